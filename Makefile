@@ -1,0 +1,46 @@
+# Everything this project needs beyond Python 3.11+, make and git is fetched from PyPI into .tools and .venv here.
+PYTHON ?= python3
+TOOLS := .tools
+UV := $(TOOLS)/bin/uv
+export UV_CACHE_DIR := $(CURDIR)/$(TOOLS)/cache
+export UV_PROJECT_ENVIRONMENT := $(CURDIR)/.venv
+export UV_PYTHON_DOWNLOADS := never
+RUN := $(UV) run --frozen --quiet
+
+.DEFAULT_GOAL := help
+.PHONY: help demo test check slow format setup clean
+
+help:  ## this list
+	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+
+demo: setup  ## write the packet of the example rib Q7-2102-1 (press P2) and say where it lies
+	@$(RUN) python -m ribwright demo --out out/demo
+
+test: setup  ## run the tests (the default run, without the slow studies)
+	@$(RUN) pytest -n 2 -m "not slow"
+
+slow: setup  ## run the slow studies too
+	@$(RUN) pytest -n 2
+
+check: setup  ## style, types
+	@$(RUN) ruff check .
+	@$(RUN) ruff format --check .
+	@$(RUN) mypy
+
+format: setup  ## put the code into the house's format
+	@$(RUN) ruff check --fix .
+	@$(RUN) ruff format .
+
+setup: .venv/.ready  ## fetch uv and the packages into this folder
+
+.venv/.ready: pyproject.toml uv.lock | $(UV)
+	@$(UV) sync --frozen --quiet --python $(PYTHON)
+	@touch $@
+
+$(UV):
+	@echo "fetching uv from PyPI into $(TOOLS)"
+	@$(PYTHON) -m venv $(TOOLS)
+	@$(TOOLS)/bin/python -m pip install --quiet --disable-pip-version-check "uv>=0.9,<0.14"
+
+clean:  ## remove what was fetched and written
+	rm -rf $(TOOLS) .venv out

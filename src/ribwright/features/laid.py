@@ -1,0 +1,135 @@
+"""A drawn edge laid out in the web plane: curve, flange section along it, bend tangent line.
+
+Section square to the drawn line, a the bend angle, R inside radius, t thickness:
+    outside mold line to bend tangent line   (R + t) tan(a/2)
+    inside mold line to bend tangent line     R tan(a/2)
+    straight part of the flange               width - (R + t) tan(a/2)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.features.part import Along, Edge, Flange, Loop, Part
+from ribwright.geometry.curve import Curve, curve_from_points
+from ribwright.geometry.offset import SMOOTH, SetOver, turn_between
+
+Array = NDArray[np.float64]
+
+
+def value_along(along: Along, at: Array, length: float) -> Array:
+    """The value at arc lengths `at` (n,) measured as typed, linear between stations, held outside."""
+    rows = along.resolved(length)
+    return np.interp(at, [x for x, _ in rows], [v for _, v in rows])
+
+
+@dataclass(frozen=True)
+class LaidEdge:
+    """One edge with its curve and, when it has one, its flange. `s` is arc length in the direction of travel."""
+
+    edge: Edge
+    curve: Curve
+    flange: Flange | None
+    line: str
+    thickness: float
+
+    def along(self, s: Array) -> Array:
+        """Arc length as the person typed the edge."""
+        return self.curve.length - s if self.edge.turned else s
+
+    def angle(self, s: Array) -> Array:
+        """Bend angle at s [deg]; 0 without a flange."""
+        if self.flange is None:
+            return np.zeros(len(s))
+        return value_along(self.flange.bend_angle, self.along(s), self.curve.length)
+
+    def width(self, s: Array) -> Array:
+        """Flange width at s, outside mold line to free edge along the outer face [mm]."""
+        if self.flange is None:
+            return np.zeros(len(s))
+        return value_along(self.flange.width, self.along(s), self.curve.length)
+
+    def setback(self, s: Array) -> Array:
+        """(R + t) tan(a/2) [mm]."""
+        if self.flange is None:
+            return np.zeros(len(s))
+        return (self.flange.bend_radius + self.thickness) * np.tan(np.radians(self.angle(s)) / 2)
+
+    def leg(self, s: Array) -> Array:
+        """Straight part of the flange, bend end to free edge [mm]; may be negative for a flange too short."""
+        return self.width(s) - self.setback(s)
+
+    def tangent_inset(self, s: Array) -> Array:
+        """Drawn line to the web's bend tangent line, inward [mm]."""
+        if self.flange is None or self.line == "bend-tangent-line":
+            return np.zeros(len(s))
+        reach = self.flange.bend_radius + (self.thickness if self.line == "outside-mold-line" else 0.0)
+        return reach * np.tan(np.radians(self.angle(s)) / 2)
+
+    @property
+    def tangent_line(self) -> SetOver:
+        """The web's bend tangent line; the drawn line itself on an edge without flange."""
+        return SetOver(self.curve, self.tangent_inset)
+
+
+@dataclass(frozen=True)
+class Run:
+    """Neighbouring edges with the same flange and smooth joins; `closed` when it goes all the way round."""
+
+    edges: tuple[int, ...]
+    flange: Flange | None
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class LaidLoop:
+    """A loop of laid edges and its runs, in travel order. Index i - 1 to i is the join before edge i."""
+
+    loop: Loop
+    edges: tuple[LaidEdge, ...]
+    runs: tuple[Run, ...]
+
+
+def lay(part: Part) -> tuple[LaidLoop, ...]:
+    """Every loop of the part laid out: outer first, then the cutouts."""
+    return tuple(_lay_loop(part, loop) for loop in part.loops)
+
+
+def _lay_loop(part: Part, loop: Loop) -> LaidLoop:
+    edges = tuple(
+        LaidEdge(
+            edge,
+            curve_from_points(edge.kind, edge.points, edge.start_dir, edge.end_dir),
+            part.flanges[edge.flange] if edge.flange else None,
+            part.line,
+            part.sheet.thickness,
+        )
+        for edge in loop.edges
+    )
+    return LaidLoop(loop, edges, _runs(edges))
+
+
+def _runs(edges: tuple[LaidEdge, ...]) -> tuple[Run, ...]:
+    """Split the ring of edges into runs. An edge without flange is a run of its own."""
+    n = len(edges)
+    joined = [_same_run(edges[i - 1], edges[i]) for i in range(n)]
+    if all(joined):
+        return (Run(tuple(range(n)), edges[0].flange, closed=True),)
+    first = joined.index(False)
+    runs: list[list[int]] = []
+    for k in range(n):
+        i = (first + k) % n
+        if joined[i] and runs:
+            runs[-1].append(i)
+        else:
+            runs.append([i])
+    return tuple(Run(tuple(r), edges[r[0]].flange) for r in runs)
+
+
+def _same_run(a: LaidEdge, b: LaidEdge) -> bool:
+    if a.flange is None or b.flange is None or a.flange.name != b.flange.name:
+        return False
+    return abs(turn_between(a.curve, b.curve)) < SMOOTH

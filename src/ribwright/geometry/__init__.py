@@ -1,0 +1,1 @@
+"""Plane curves, outlines, runs: lengths in mm, arrays of points (n, 2)."""

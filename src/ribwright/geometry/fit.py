@@ -1,0 +1,79 @@
+"""Dense exact points to few true lines and arcs, for cutters that want no splines."""
+
+from __future__ import annotations
+
+from math import asin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.geometry.path import Vertex, bulge_of
+
+Array = NDArray[np.float64]
+
+
+def lines_and_arcs(points: Array, tolerance: float) -> tuple[Vertex, ...]:
+    """Vertices (x, y, bulge) through both end points, every given point within `tolerance` [mm].
+
+    Greedy: from each vertex the longest piece whose arc through (start, middle, end) holds all points
+    between. The result is continuous; tangents meet as closely as the tolerance asks. The last vertex has bulge 0.
+    """
+    out: list[Vertex] = []
+    i, last = 0, len(points) - 1
+    while i < last:
+        j, bulge = _longest(points, i, last, tolerance)
+        out.append((float(points[i, 0]), float(points[i, 1]), bulge))
+        i = j
+    out.append((float(points[last, 0]), float(points[last, 1]), 0.0))
+    return tuple(out)
+
+
+def _longest(points: Array, i: int, last: int, tolerance: float) -> tuple[int, float]:
+    """The farthest end index that one piece from i can reach, and its bulge. Doubling, then halving the step."""
+    best, bulge, step = i + 1, 0.0, 2
+    while i + step <= last or best < last:
+        j = min(i + step, last)
+        b = _piece(points[i : j + 1], tolerance)
+        if b is None:
+            break
+        best, bulge = j, b
+        if j == last:
+            return best, bulge
+        step *= 2
+    low, high = best, min(i + step, last)
+    while high - low > 1:
+        mid = (low + high) // 2
+        b = _piece(points[i : mid + 1], tolerance)
+        if b is None:
+            high = mid
+        else:
+            low, bulge = mid, b
+    return low, bulge
+
+
+def _piece(p: Array, tolerance: float) -> float | None:
+    """Bulge of the one line or arc from p[0] to p[-1] that keeps all points within tolerance, or None."""
+    a, b = p[0], p[-1]
+    chord = b - a
+    length = float(np.hypot(*chord))
+    if length < 1e-12:
+        return None
+    u = chord / length
+    off = (p - a) @ np.array([-u[1], u[0]])
+    if np.max(np.abs(off)) <= tolerance / 4:
+        return 0.0
+    m = len(p) // 2
+    # sagitta from the middle point: circle through a, p[m], b
+    ax = (p[m] - a) @ u
+    h = float(off[m])
+    if abs(h) < 1e-12:
+        return None
+    # centre on the chord's bisector: (length/2, c) with |p_m - c| = |a - c|
+    c = (float(ax) ** 2 + h * h - float(ax) * length) / (2 * h)
+    radius = float(np.hypot(length / 2, c))
+    local = np.column_stack([(p - a) @ u - length / 2, off - c])
+    if np.max(np.abs(np.hypot(local[:, 0], local[:, 1]) - radius)) > tolerance:
+        return None
+    if c * h > 0:
+        return None  # more than half a circle: split it
+    return -bulge_of(2 * asin(min(1.0, length / (2 * radius)))) * float(np.sign(h))

@@ -1,0 +1,1 @@
+"""Formulas from papers and handbooks: arrays in, arrays out; mm, MPa, degrees outside a formula."""

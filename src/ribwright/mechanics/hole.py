@@ -1,0 +1,157 @@
+"""A flanged lightening hole: a stretch flange round a closed circle, plan curvature -1/R_t everywhere.
+
+Section through the rim; all but R, the rim's opening and the height are measured on the mid-surface.
+
+      hole's axis                     R_t
+           |<------------------------------------>|
+           |                       _______________|_______________   heel face
+           |                   .-'   .............|............... mid-surface      --+----+-
+           |                 .'   .'    __________|_______________                    | z  | H
+           |               .'   .'   .'           bend tangent circle                 |    |
+           |  rim opening /   /   / R                                                 |    |
+           |<----------->/   :   /                                                  --+-   |
+           |             `-._:_ /   farthest point of the rim ---------------------------- +-
+           |<--- R_t - off -->
+
+    off = Rm sin a + L cos a          rim's mid-surface inward of the tangent circle,  Rm = R + t/2
+    z   = Rm (1 - cos a) + L sin a    rim's mid-surface below the web's mid-surface
+    rim opening = 2 (R_t - off) - t sin a,   H = t/2 + z + (t/2)|cos a|
+
+The heel face is the convex side of the hole's own bend. The rim is taken square to the flange and t thick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+SQUARE = 1e-9  # |cos a| below which the straight part does not move the rim's opening
+
+
+def rim_offset(radius: ArrayLike, thickness: ArrayLike, angle_deg: ArrayLike, straight: ArrayLike) -> Array:
+    """off [mm]: how far the rim's mid-surface lies inward of the tangent circle."""
+    a, rm, length = _section(radius, thickness, angle_deg, straight)
+    return rm * np.sin(a) + length * np.cos(a)
+
+
+def rim_depth(radius: ArrayLike, thickness: ArrayLike, angle_deg: ArrayLike, straight: ArrayLike) -> Array:
+    """z [mm]: how far the rim's mid-surface lies below the web's."""
+    a, rm, length = _section(radius, thickness, angle_deg, straight)
+    return rm * (1.0 - np.cos(a)) + length * np.sin(a)
+
+
+def rim_diameter_mid(
+    tangent_diameter: ArrayLike, radius: ArrayLike, thickness: ArrayLike, angle_deg: ArrayLike, straight: ArrayLike
+) -> Array:
+    """Diameter of the rim's mid-surface, 2 (R_t - off) [mm]; not positive where the flange meets itself."""
+    return np.asarray(tangent_diameter, float) - 2.0 * rim_offset(radius, thickness, angle_deg, straight)
+
+
+def rim_diameter(
+    tangent_diameter: ArrayLike, radius: ArrayLike, thickness: ArrayLike, angle_deg: ArrayLike, straight: ArrayLike
+) -> Array:
+    """Smallest finished opening, mid-surface rim diameter - t sin a [mm]."""
+    lip = np.asarray(thickness, float) * np.sin(np.radians(angle_deg))
+    return rim_diameter_mid(tangent_diameter, radius, thickness, angle_deg, straight) - lip
+
+
+def flange_height(radius: ArrayLike, thickness: ArrayLike, angle_deg: ArrayLike, straight: ArrayLike) -> Array:
+    """H = t/2 + z + (t/2)|cos a| [mm]: heel face to the rim's farthest point, square to the web."""
+    half = np.asarray(thickness, float) / 2.0
+    ends = half * (1.0 + np.abs(np.cos(np.radians(angle_deg))))
+    return rim_depth(radius, thickness, angle_deg, straight) + ends
+
+
+def straight_from_rim(
+    tangent_diameter: float, radius: float, thickness: float, angle_deg: float, rim_diameter_mm: float
+) -> float | None:
+    """L [mm] that gives this finished opening, whatever the method of the blank; negative where the bend overshoots it.
+
+    None at 90 deg, where the opening does not depend on L: the bend radius has already fixed it.
+    """
+    a = float(np.radians(angle_deg))
+    if abs(np.cos(a)) < SQUARE:
+        return None
+    off = (tangent_diameter - rim_diameter_mm - thickness * np.sin(a)) / 2.0
+    return float((off - (radius + thickness / 2.0) * np.sin(a)) / np.cos(a))
+
+
+def straight_from_height(radius: float, thickness: float, angle_deg: float, height: float) -> float | None:
+    """L [mm] that gives this flange height; negative where the bend alone is taller. None at 0 deg."""
+    rise = float(np.sin(np.radians(angle_deg)))
+    if abs(rise) < SQUARE:
+        return None
+    return float((height - flange_height(radius, thickness, angle_deg, 0.0)) / rise)
+
+
+def straight_from_width(flat_width: Callable[[float], float], wanted: float) -> float | None:
+    """L [mm] whose flat width is `wanted` (tangent circle to cut edge); None where even L = 0 is wider.
+
+    `flat_width(L)` by either method: it rises with L, is never under L, and is not finite where the flange cannot be
+    developed, which counts as too wide. False position in [0, wanted] with halving of the end that stays, then
+    bisection when that is slower; to 1e-10 mm.
+    """
+    low, high = 0.0, wanted
+    miss_low = flat_width(low) - wanted
+    if not np.isfinite(miss_low) or miss_low > 0.0:
+        return None
+    miss_high = flat_width(high) - wanted
+    for turn in range(200):
+        if high - low <= 1e-10:
+            break
+        by_line = np.isfinite(miss_high) and turn % 3 != 2
+        length = low - miss_low * (high - low) / (miss_high - miss_low) if by_line else (low + high) / 2.0
+        length = min(max(length, low + 1e-11), high - 1e-11)
+        miss = flat_width(length) - wanted
+        if miss <= 0.0:
+            low, miss_low = length, miss
+        else:
+            high, miss_high = length, miss
+        if abs(miss) <= 1e-11:
+            return length
+    return (low + high) / 2.0
+
+
+def edge_strain(cut_diameter: ArrayLike, rim_diameter_mid_mm: ArrayLike) -> Array:
+    """True hoop strain of the edge, ln(mid-surface rim diameter/cut diameter) [-]; kinematics, no material law."""
+    return np.log(np.asarray(rim_diameter_mid_mm, float) / np.asarray(cut_diameter, float))
+
+
+def edge_thickness_ratio(strain: ArrayLike, r_value: ArrayLike = 1.0) -> Array:
+    """Formed over sheet thickness at the edge, exp(-strain/(1 + R)) [-]: the edge is in uniaxial hoop tension."""
+    return np.exp(-np.asarray(strain, float) / (1.0 + np.asarray(r_value, float)))
+
+
+WALLS = ("uniaxial", "area", "length")
+
+
+def wall_height(cut_radius: ArrayLike, wall_radius: ArrayLike, keep: str = "uniaxial") -> Array:
+    """Height of a square, sharp-cornered hole flange, mid-surface radii r0 cut and R wall [mm]; isotropic sheet.
+
+    uniaxial  (2/3)(R^1.5 - r0^1.5)/R^0.5   hoop tension only, t = t0 sqrt(r/R)
+    area      (R^2 - r0^2)/(2 R)            thickness kept
+    length    R - r0                        meridian kept
+    """
+    r0, r = np.asarray(cut_radius, float), np.asarray(wall_radius, float)
+    if keep == "uniaxial":
+        return 2.0 / 3.0 * (r**1.5 - r0**1.5) / np.sqrt(r)
+    return (r**2 - r0**2) / (2.0 * r) if keep == "area" else r - r0
+
+
+def cut_radius(height: ArrayLike, wall_radius: ArrayLike, keep: str = "uniaxial") -> Array:
+    """The inverse of `wall_height` [mm]; 0 where the wall is taller than any hole would give."""
+    h, r = np.asarray(height, float), np.asarray(wall_radius, float)
+    if keep == "uniaxial":
+        return np.maximum(r**1.5 - 1.5 * h * np.sqrt(r), 0.0) ** (2.0 / 3.0)
+    return np.sqrt(np.maximum(r**2 - 2.0 * r * h, 0.0)) if keep == "area" else np.maximum(r - h, 0.0)
+
+
+def _section(
+    radius: ArrayLike, thickness: ArrayLike, angle_deg: ArrayLike, straight: ArrayLike
+) -> tuple[Array, Array, Array]:
+    """Bend angle [rad], mid-surface bend radius and straight length [mm]."""
+    rm = np.asarray(radius, float) + np.asarray(thickness, float) / 2.0
+    return np.radians(np.asarray(angle_deg, float)), rm, np.asarray(straight, float)

@@ -1,0 +1,35 @@
+"""What the use cases need from outside, as Protocols. `wiring` picks the real ones."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Protocol
+
+from ribwright.documents.drawing import Drawing
+from ribwright.documents.page import Document
+from ribwright.features.part import Part
+from ribwright.shop.sheet import Catalogue
+from ribwright.shop.shop import Shop
+
+
+class Files(Protocol):
+    """Reading the person's files. Each raises InputError with every fault of the file."""
+
+    def part(self, path: Path) -> Part: ...
+    def shop(self, path: Path) -> Shop: ...
+    def nearest_shop(self, part: Path) -> Path | None: ...
+    def catalogue(self) -> Catalogue: ...
+
+
+class Writers(Protocol):
+    """Turning pages and drawings into bytes."""
+
+    def pdf(self, document: Document) -> bytes: ...
+    def dxf(self, drawing: Drawing) -> bytes: ...
+    def svg(self, drawing: Drawing) -> bytes: ...
+
+
+class Keeper(Protocol):
+    """Writing files so that either all of them are there or none is."""
+
+    def keep(self, files: dict[Path, bytes]) -> None: ...

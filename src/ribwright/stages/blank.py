@@ -1,0 +1,215 @@
+"""The flat blank: outline, cutouts, holes, tangent lines, and the numbers of each flanged edge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.features.laid import LaidLoop, Run, lay
+from ribwright.geometry.fit import lines_and_arcs
+from ribwright.geometry.path import Path, Vertex
+from ribwright.stages.corners import Join, cut_by_circle, joins
+from ribwright.stages.develop import DECAY, METHODS, Strip, develop
+from ribwright.stages.flat_holes import FlatHole, flat_holes
+from ribwright.stages.job import Job
+from ribwright.stages.stations import Stations, stations
+
+Array = NDArray[np.float64]
+Pair = tuple[float, float]
+FIT = 0.01  # true lines and arcs stay within this of the computed edge [mm]
+MOST_STATIONS = 1500
+
+
+@dataclass(frozen=True, eq=False)
+class RunStrip:
+    """A run with its stations and its developed strip. `flat` is the cut edge in the plane of the web, (n, 2)."""
+
+    loop: int
+    run: Run
+    at: Stations
+    strip: Strip
+    flat: Array
+
+
+@dataclass(frozen=True)
+class FlatLoop:
+    """One closed cut line: `path` of true lines and arcs, `points` with chord error at most 0.02 mm."""
+
+    name: str
+    path: Path
+    points: tuple[Pair, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Blank:
+    """The developed part. `loops[0]` is the outline, the others are cutouts; `tangents` the bend tangent lines."""
+
+    method: str
+    loops: tuple[FlatLoop, ...]
+    laid: tuple[LaidLoop, ...]
+    joins: tuple[tuple[Join, ...], ...]
+    strips: tuple[RunStrip, ...]
+    holes: tuple[FlatHole, ...]
+    tangents: tuple[tuple[str, tuple[Pair, ...]], ...]
+
+    @property
+    def outline(self) -> FlatLoop:
+        """The outer cut line."""
+        return self.loops[0]
+
+    @property
+    def size(self) -> Pair:
+        """Extent in x and y [mm]."""
+        p = np.array(self.outline.points)
+        return float(np.ptp(p[:, 0])), float(np.ptp(p[:, 1]))
+
+    @property
+    def area(self) -> float:
+        """Area net of cutouts and holes [mm2]."""
+        return sum(loop.path.area() for loop in self.loops) - sum(h.cut_area for h in self.holes)
+
+    def strip_of(self, edge: str) -> tuple[RunStrip, int]:
+        """The run strip an edge belongs to and the edge's index in its loop."""
+        for s in self.strips:
+            for i in s.run.edges:
+                if self.laid[s.loop].edges[i].edge.name == edge:
+                    return s, i
+        raise KeyError(edge)
+
+
+def make_blank(job: Job, method: str = "strain-corrected") -> Blank:
+    """Develop the part. ValueError for an unknown method; every fault of the part itself is a finding of `check`."""
+    if method not in METHODS:
+        raise ValueError(method)
+    laid = lay(job.part)
+    all_joins = tuple(joins(job.part, loop, job.relief_rule) for loop in laid)
+    strips: list[RunStrip] = []
+    loops, tangents = [], []
+    for k, (loop, js) in enumerate(zip(laid, all_joins, strict=True)):
+        mine = [_strip(job, loop, k, run, js, method) for run in loop.runs if run.flange]
+        strips += mine
+        loops.append(_flat_loop(loop, js, mine))
+        for s in mine:
+            name = loop.edges[s.run.edges[0]].edge.name
+            tangents.append((name, tuple(map(tuple, s.at.tangent.tolist()))))
+    return Blank(method, tuple(loops), laid, all_joins, tuple(strips), flat_holes(job, method), tuple(tangents))
+
+
+def ends_of(loop: LaidLoop, js: tuple[Join, ...]) -> dict[int, tuple[float, float]]:
+    """Where the strip of each edge starts and ends after its corners."""
+    return {i: (js[i - 1].sb, js[i].sa) for i in range(len(loop.edges))}
+
+
+def _strip(job: Job, loop: LaidLoop, k: int, run: Run, js: tuple[Join, ...], method: str) -> RunStrip:
+    assert run.flange is not None
+    ends = {i: e if e[1] > e[0] else (0.0, loop.edges[i].curve.length) for i, e in ends_of(loop, js).items()}
+    at = stations(loop, run, ends, _spacing(loop, run, method))
+    strip = develop(job, at, run.flange, method)
+    flat = at.point + (strip.flat_width - at.inset)[:, None] * at.normal
+    return RunStrip(k, run, at, strip, flat)
+
+
+def _spacing(loop: LaidLoop, run: Run, method: str) -> float:
+    """Cells fine enough for the smoothing kernel; a straight run needs only a few."""
+    total = sum(loop.edges[i].curve.length for i in run.edges)
+    assert run.flange is not None
+    straight = all(loop.edges[i].edge.kind == "line" for i in run.edges)
+    fixed = not (run.flange.bend_angle.varies or run.flange.width.varies)
+    if straight and fixed and len(run.edges) == 1:
+        return total / 8
+    kernel = DECAY * min(run.flange.width.values) / 4 if method == "strain-corrected" else total / 40
+    return max(kernel, total / MOST_STATIONS)
+
+
+def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip]) -> FlatLoop:
+    """Chain strips, plain edges and reliefs into one closed cut line."""
+    of_edge = {i: s for s in strips for i in s.run.edges}
+    vertices: list[Vertex] = []
+    points: list[Pair] = []
+    for i, edge in enumerate(loop.edges):
+        piece = _edge_points(edge, of_edge.get(i), i)
+        vertices += lines_and_arcs(piece, FIT)
+        points += _thinned(piece)
+        link = _link(loop, js[i], i, of_edge)
+        if link:
+            vertices += link
+            points += [p for v in [Path(tuple(link), False)] for p in v.chords(FIT)]
+    clean = _without_repeats(vertices)
+    return FlatLoop(loop.loop.name, Path(tuple(clean)), tuple(_distinct(points)))
+
+
+def _edge_points(edge: object, strip: RunStrip | None, i: int) -> Array:
+    if strip is not None:
+        return strip.flat[strip.at.edge == i]
+    curve = edge.curve  # type: ignore[attr-defined]
+    from ribwright.geometry.curve import samples
+
+    return np.asarray(curve.point(samples(curve, 0.004)))
+
+
+def _link(loop: LaidLoop, join: Join, i: int, of_edge: dict[int, RunStrip]) -> list[Vertex]:
+    """Vertices between the end of edge i's piece and the start of the next one's, both left out of it or repeated."""
+    if join.kind in ("smooth", "plain"):
+        return []
+    n = len(loop.edges)
+    before, after = of_edge.get(i), of_edge.get((i + 1) % n)
+    drawn = tuple(loop.edges[i].curve.point(np.array([loop.edges[i].curve.length]))[0].tolist())
+    chain: list[Pair] = []
+    if before is not None:
+        chain += [_last(before.flat, before.at.edge == i), _last(before.at.tangent, before.at.edge == i)]
+    chain.append(join.meeting if join.kind == "corner" and join.relief != "none" else drawn)
+    if after is not None:
+        j = (i + 1) % n
+        chain += [_first(after.at.tangent, after.at.edge == j), _first(after.flat, after.at.edge == j)]
+    if join.kind == "corner" and join.relief == "none":
+        chain = [chain[0], drawn, chain[-1]]
+    elif join.kind != "corner" and join.diameter == 0.0:
+        chain = [p for p in (chain[0], drawn, chain[-1])]
+    elif join.kind == "end-before":
+        chain = [*chain[:2], join.meeting, drawn]
+    elif join.kind == "end-after":
+        chain = [drawn, join.meeting, *chain[-2:]]
+    return cut_by_circle(chain, join.centre, join.diameter / 2)
+
+
+def _last(points: Array, mask: NDArray[np.bool_]) -> Pair:
+    p = points[mask][-1]
+    return float(p[0]), float(p[1])
+
+
+def _first(points: Array, mask: NDArray[np.bool_]) -> Pair:
+    p = points[mask][0]
+    return float(p[0]), float(p[1])
+
+
+def _thinned(p: Array) -> list[Pair]:
+    """The points, only the ends of a piece that is straight within 1e-9 mm."""
+    u = p[-1] - p[0]
+    size = float(np.hypot(*u))
+    if size > 0 and np.max(np.abs((p - p[0]) @ np.array([-u[1], u[0]]) / size)) < 1e-9:
+        p = p[[0, -1]]
+    return [(float(x), float(y)) for x, y in p]
+
+
+def _without_repeats(vertices: list[Vertex]) -> list[Vertex]:
+    """Drop a vertex that repeats the one before it; the later one carries the bulge of what follows."""
+    out: list[Vertex] = []
+    for v in vertices:
+        if out and abs(out[-1][0] - v[0]) < 1e-9 and abs(out[-1][1] - v[1]) < 1e-9:
+            out.pop()
+        out.append(v)
+    if len(out) > 1 and abs(out[-1][0] - out[0][0]) < 1e-9 and abs(out[-1][1] - out[0][1]) < 1e-9:
+        out.pop()
+    return out
+
+
+def _distinct(points: list[Pair]) -> list[Pair]:
+    out: list[Pair] = []
+    for p in points:
+        if not out or abs(out[-1][0] - p[0]) > 1e-9 or abs(out[-1][1] - p[1]) > 1e-9:
+            out.append(p)
+    if len(out) > 1 and abs(out[-1][0] - out[0][0]) < 1e-9 and abs(out[-1][1] - out[0][1]) < 1e-9:
+        out.pop()
+    return out

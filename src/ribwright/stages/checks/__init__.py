@@ -1,0 +1,46 @@
+"""Every check, one subject a file. A check is a function (Looked) -> iterable of findings; `CHECKS` lists them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from ribwright.stages.checks import (
+    approval,
+    bend_radius,
+    corner_relief,
+    development,
+    edge_strain,
+    flange_width,
+    hole_place,
+    knowledge,
+    lift,
+    locating,
+    modelled,
+    press_limits,
+    undercut_left,
+)
+from ribwright.stages.checks.context import Looked
+from ribwright.stages.finding import Finding, ranked
+
+Check = Callable[[Looked], Iterable[Finding]]
+
+CHECKS: tuple[Check, ...] = (
+    approval.findings,
+    modelled.findings,
+    knowledge.findings,
+    bend_radius.findings,
+    edge_strain.findings,
+    flange_width.findings,
+    hole_place.findings,
+    corner_relief.findings,
+    development.findings,
+    locating.findings,
+    lift.findings,
+    undercut_left.findings,
+    press_limits.findings,
+)
+
+
+def check(looked: Looked) -> tuple[Finding, ...]:
+    """All findings, the worst first."""
+    return ranked([f for one in CHECKS for f in one(looked)])

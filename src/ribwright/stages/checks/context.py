@@ -1,0 +1,59 @@
+"""What a check looks at, and the few helpers all checks share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+from typing import Any
+
+from ribwright.stages.blank import Blank
+from ribwright.stages.block import Block
+from ribwright.stages.finding import Finding
+from ribwright.stages.job import Job
+from ribwright.stages.setup import Setup
+from ribwright.units import show_length
+
+
+@dataclass(frozen=True, eq=False)
+class Looked:
+    """The job with what the stages made of it. `setup` is None when no press was named."""
+
+    job: Job
+    blank: Blank
+    block: Block
+    setup: Setup | None = None
+
+    @property
+    def first(self) -> Any:
+        """The unit the shop reads first: "in" or "mm"."""
+        return self.job.shop.units or self.job.part.units
+
+    def length(self, mm: float) -> str:
+        """A length in both units, the shop's first."""
+        return show_length(mm, self.first)
+
+
+def margin(value: float, limit: float, least: bool = False) -> float | None:
+    """(limit - value)/limit, signed so that negative is bad; `least`: the limit is a lower one."""
+    if limit == 0:
+        return None
+    return (value - limit) / limit if least else (limit - value) / limit
+
+
+def place(where: dict[str, object]) -> str:
+    """'edge upper, 12.0 mm along' in words for a sentence."""
+    words = [f"{k} {v}" for k, v in where.items() if k != "along_mm"]
+    return ", ".join(words)
+
+
+def true_of(engineering: float) -> float:
+    """True strain of an engineering strain."""
+    return log(1 + engineering)
+
+
+def percent(engineering: float) -> str:
+    """'12.3 %'."""
+    return f"{100 * engineering:.1f} %"
+
+
+__all__ = ["Finding", "Looked", "margin", "percent", "place", "true_of"]

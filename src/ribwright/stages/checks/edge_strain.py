@@ -1,0 +1,123 @@
+"""Stretch, shrink and hole-edge strain at the free edge, against the limit of the temper, in the limit's own measure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ribwright.shop.sheet import Fact
+from ribwright.stages.checks.context import Finding, Looked, margin, percent
+
+
+def findings(looked: Looked) -> Iterator[Finding]:
+    """Each edge at its worst place, and each hole flange. Limits are engineering strains."""
+    for strip in looked.blank.strips:
+        for i in strip.run.edges:
+            edge = looked.blank.laid[strip.loop].edges[i].edge.name
+            mine = np.flatnonzero((strip.at.edge == i) & strip.strip.good)
+            if not len(mine):
+                continue
+            e = np.expm1(strip.strip.edge_strain[mine])
+            hi, lo = mine[int(np.argmax(e))], mine[int(np.argmin(e))]
+            yield from _stretch(looked, edge, float(strip.at.along[hi]), float(e.max()))
+            yield from _shrink(looked, edge, float(strip.at.along[lo]), float(-e.min()))
+    for h in looked.blank.holes:
+        if h.edge_strain is not None:
+            yield from _hole(looked, h.hole.name, float(np.expm1(h.edge_strain)))
+
+
+def _stretch(looked: Looked, edge: str, along: float, e: float) -> Iterator[Finding]:
+    limit = _limit(looked, "stretch_limit")
+    if e < 1e-4:
+        return
+    where: dict[str, object] = {"edge": edge, "along_mm": along}
+    if limit is None:
+        if e > 0.01:
+            yield _unknown(where, e, "stretch")
+        return
+    if e > limit.value:
+        yield Finding(
+            "stretch-limit",
+            "stop",
+            f"The free edge of {edge} stretches {percent(e)}, limit {percent(limit.value)}: it will split there.",
+            "Form in a softer temper, ask for a narrower flange or a larger contour radius, or a relief notch.",
+            where, e, limit.value, margin(e, limit.value), "engineering strain", _source(limit),
+        )  # fmt: skip
+    elif e > 0.8 * limit.value:
+        yield Finding(
+            "stretch-near-limit",
+            "warn",
+            f"The free edge of {edge} stretches {percent(e)}, close to the limit {percent(limit.value)}.",
+            "Polish the edge, first piece on scrap, look at the edge with a glass.",
+            where, e, limit.value, margin(e, limit.value), "engineering strain", _source(limit),
+        )  # fmt: skip
+
+
+def _shrink(looked: Looked, edge: str, along: float, e: float) -> Iterator[Finding]:
+    smooth, fluted = _limit(looked, "shrink_limit"), _limit(looked, "shrink_fluted_limit")
+    if e < 1e-4:
+        return
+    where: dict[str, object] = {"edge": edge, "along_mm": along}
+    if fluted is not None and e > fluted.value:
+        yield Finding(
+            "shrink-limit",
+            "stop",
+            f"The free edge of {edge} must shrink {percent(e)}; flutes side by side take up at most "
+            f"{percent(fluted.value)}: it will fold over.",
+            "Relief notches along this edge, as a change of the drawing that a person approves.",
+            where, e, fluted.value, margin(e, fluted.value), "engineering strain", _source(fluted),
+        )  # fmt: skip
+    elif smooth is not None and e > smooth.value:
+        yield Finding(
+            "shrink-wrinkles",
+            "warn",
+            f"The free edge of {edge} must shrink {percent(e)}, more than the {percent(smooth.value)} "
+            "that pad and metal take by themselves: expect wrinkles.",
+            "Flute or hand-shrink here, from the middle of the curve to both ends.",
+            where, e, smooth.value, margin(e, smooth.value), "engineering strain", _source(smooth),
+        )  # fmt: skip
+    elif smooth is None and e > 0.01:
+        yield _unknown(where, e, "shrink")
+
+
+def _hole(looked: Looked, name: str, e: float) -> Iterator[Finding]:
+    limit = _limit(looked, "hole_edge_limit")
+    where: dict[str, object] = {"hole": name}
+    if limit is None:
+        yield _unknown(where, e, "hole-edge")
+        return
+    if e > limit.value:
+        yield Finding(
+            "hole-edge-limit",
+            "stop",
+            f"The rim of hole {name} stretches {percent(e)}, limit {percent(limit.value)}: it will split.",
+            "A larger cut hole (lower flange), a smaller bend angle, or a softer temper, as the drawing allows.",
+            where, e, limit.value, margin(e, limit.value), "engineering strain", _source(limit),
+        )  # fmt: skip
+    elif e > 0.8 * limit.value:
+        yield Finding(
+            "hole-edge-near-limit",
+            "warn",
+            f"The rim of hole {name} stretches {percent(e)}, close to the limit {percent(limit.value)}.",
+            "File and polish the cut edge smooth before flanging.",
+            where, e, limit.value, margin(e, limit.value), "engineering strain", _source(limit),
+        )  # fmt: skip
+
+
+def _limit(looked: Looked, key: str) -> Fact | None:
+    return looked.job.formed.facts.get(key) if looked.job.formed else None
+
+
+def _source(fact: Fact) -> str:
+    return f"{fact.source} ({fact.standing()})"
+
+
+def _unknown(where: dict[str, object], e: float, kind: str) -> Finding:
+    return Finding(
+        "strain-limit-unknown",
+        "warn",
+        f"The edge takes {percent(e)} {kind} strain and no limit is known for this temper.",
+        "Form a trial piece, or enter the limit in shop.toml.",
+        where, e, unit="engineering strain",
+    )  # fmt: skip

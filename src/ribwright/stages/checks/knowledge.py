@@ -1,0 +1,58 @@
+"""What is not known, and which defaults stood in for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ribwright.stages.checks.context import Finding, Looked
+
+
+def findings(looked: Looked) -> Iterator[Finding]:
+    """Unknown temper, estimated flow curve, defaults used, tolerances nobody typed."""
+    job = looked.job
+    if job.formed is None or job.formed.hardening is None or job.formed.springback_modulus() is None:
+        yield Finding(
+            "temper-unknown",
+            "stop",
+            f"I do not know for this temper: no flow curve for {job.formed_name!r}, so springback and pressure are open.",
+            'Add [material."..."] to shop.toml from a tensile test, or form in a temper of the catalogue.',
+            {"key": "sheet.formed_in"},
+        )
+    elif job.formed.hardening.status == "estimated":
+        h = job.formed.hardening
+        yield Finding(
+            "flow-curve-estimated",
+            "note",
+            f"The flow curve of {job.formed.name} is estimated by {h.rule}, not measured on this lot.",
+            "A tensile test of the lot, entered in shop.toml, narrows pressure and springback.",
+            {"material": job.formed.name},
+            source=h.source,
+        )
+    if job.formed is not None and not any(k in job.formed.facts for k in ("r_value", "r0")):
+        yield Finding(
+            "r-value-unknown",
+            "note",
+            f"No R-value is known for {job.formed.name}: the flat of curved flanges takes R = 1.",
+            "Enter r_value in shop.toml when it is measured.",
+            {"material": job.formed.name},
+        )
+    if job.radius_table_by == "default":
+        yield _default("minimum_radius", job.radius_table.name)
+    if not job.part.tolerance:
+        yield Finding(
+            "tolerance-missing",
+            "note",
+            "The part file has no [tolerance]: the inspection sheet can list what to measure but cannot judge it.",
+            "Copy the drawing's tolerance block into [tolerance].",
+            {"key": "tolerance"},
+        )
+
+
+def _default(key: str, name: str) -> Finding:
+    return Finding(
+        "default-rule",
+        "note",
+        f"shop.toml names no {key}: {name!r} of the catalogue was used.",
+        f"Name the shop's own choice under [rules] {key}.",
+        {"key": f"rules.{key}"},
+    )

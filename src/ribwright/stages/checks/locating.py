@@ -1,0 +1,54 @@
+"""Locating pins: enough of them, and no wrong way to lay the blank."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ribwright.stages.checks.context import Finding, Looked, margin
+from ribwright.stages.pins import wrong_layings
+
+VISIBLE_MM = 6.0  # a blank that stands this far off the block's outline is seen: decision 0006
+
+
+def findings(looked: Looked) -> Iterator[Finding]:
+    """No pin: a warning. One pin: a stop. A wrong laying: a stop, or a warning where anybody would see it."""
+    pins = looked.block.pins
+    if not pins:
+        yield Finding(
+            "pins-missing",
+            "warn",
+            "No tooling hole: nothing locates the blank on the block.",
+            "Two tooling holes far apart and not symmetric, or tooling tabs, as the drawing allows.",
+            {"key": "hole"},
+            source="common practice",
+        )
+        return
+    if len(pins) == 1:
+        yield Finding(
+            "one-pin-turns",
+            "stop",
+            f"One pin ({pins[0].name}) lets the blank turn about it: it does not locate.",
+            "A second tooling hole far from the first, of another size or off the line of symmetry.",
+            {"hole": pins[0].name},
+        )
+        return
+    openings = tuple(h for h in looked.job.part.holes if h.kind in ("tooling", "plain"))
+    outline = np.array(looked.blank.outline.points)
+    for w in wrong_layings(pins, openings, outline):
+        how = ("flipped over and " if w.flipped else "") + f"turned {w.turn_deg:.0f} deg"
+        seen = w.stands_off >= VISIBLE_MM
+        yield Finding(
+            "wrong-laying-seen" if seen else "wrong-laying",
+            "warn" if seen else "stop",
+            f"The blank also goes onto its pins {how}; it would then stand {looked.length(w.stands_off)} off the block"
+            + (", so look before pressing." if seen else ": nobody would see it."),
+            "Make one pin another size, add a third pin, or make one hole a slot, as the drawing allows.",
+            {"hole": [p.name for p in pins]},
+            w.stands_off,
+            VISIBLE_MM,
+            margin(w.stands_off, VISIBLE_MM, least=True),
+            "mm",
+            "geometry of holes, pins and fits",
+        )

@@ -1,0 +1,105 @@
+"""The press, its pad and its gauge: what may never be passed, and what will not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ribwright.stages.checks.context import Finding, Looked, margin
+from ribwright.stages.setup import Setup
+from ribwright.units import show_pressure
+
+PAD_TO_BLOCK = 3.0
+
+
+def findings(looked: Looked) -> Iterator[Finding]:
+    """Nothing without a press. A rating is never overridable."""
+    if looked.setup is None:
+        return
+    s = looked.setup
+    yield from _sizes(looked, s)
+    yield from _pressures(looked, s)
+    if s.press.gauge is None:
+        yield Finding(
+            "no-press-gauge",
+            "warn",
+            f"Press {s.press.id} has no gauge in the shop file: there is no reading to pump to.",
+            "Enter gauge ram_area and limit from the press's manual; never press without a gauge in date.",
+            {"press": s.press.id},
+            source=s.press.source,
+        )
+
+
+def _sizes(looked: Looked, s: Setup) -> Iterator[Finding]:
+    where: dict[str, object] = {"press": s.press.id}
+    if s.pad_margin < 0:
+        yield Finding(
+            "pad-overhang",
+            "stop",
+            f"The block overhangs the pad of press {s.press.id} by {looked.length(-s.pad_margin)} at an edge: "
+            "the flange there is not formed.",
+            "A press with a larger pad.",
+            where, s.pad_margin, 0.0, None, "mm", s.press.source,
+        )  # fmt: skip
+    elif s.pad_margin < looked.block.height:
+        yield Finding(
+            "pad-margin-small",
+            "warn",
+            f"Only {looked.length(s.pad_margin)} of pad stands past the block, less than the block is high: the rubber "
+            "spreads and forms that edge weakly.",
+            "Turn or shift the block, or put a reaction block beside it, fastened.",
+            where, s.pad_margin, looked.block.height, margin(s.pad_margin, looked.block.height, least=True), "mm",
+            "common practice",
+        )  # fmt: skip
+    if s.table_margin < 0:
+        yield Finding(
+            "table-overhang",
+            "stop",
+            f"The block overhangs the table of press {s.press.id} by {looked.length(-s.table_margin)}.",
+            "A press with a larger table.",
+            where, s.table_margin, 0.0, None, "mm", s.press.source,
+        )  # fmt: skip
+    if s.daylight_margin < 0:
+        yield Finding(
+            "daylight-short",
+            "stop",
+            f"Block, sheet and pad stack to {looked.length(s.stack)}, more than the daylight {looked.length(s.press.daylight_mm)}.",
+            "A lower block or a thinner pad, within what pad and block allow.",
+            where, s.stack, s.press.daylight_mm, margin(s.stack, s.press.daylight_mm), "mm", s.press.source,
+        )  # fmt: skip
+    elif s.daylight_margin > s.press.stroke_mm:
+        yield Finding(
+            "stroke-short",
+            "stop",
+            f"The ram must come down {looked.length(s.daylight_margin)} and its stroke is {looked.length(s.press.stroke_mm)}.",
+            "A full-area bolster under the block, fastened, as the press's manual allows.",
+            where, s.daylight_margin, s.press.stroke_mm, margin(s.daylight_margin, s.press.stroke_mm), "mm", s.press.source,
+        )  # fmt: skip
+    fact = looked.job.catalogue.practice.get("pad_to_block_height")
+    want = (fact.value if fact else PAD_TO_BLOCK) * looked.block.height
+    if s.press.kind != "fluid" and s.press.pad.thickness_mm < want:
+        yield Finding(
+            "pad-shallow",
+            "warn",
+            f"The pad is {looked.length(s.press.pad.thickness_mm)} thick; for a block {looked.length(looked.block.height)} "
+            f"high {looked.length(want)} is usual.",
+            "Lower the block if the flange clearance allows, or add pad as the press's manual allows.",
+            where, s.press.pad.thickness_mm, want, margin(s.press.pad.thickness_mm, want, least=True), "mm",
+            f"{fact.source} ({fact.standing()})" if fact else "common practice",
+        )  # fmt: skip
+
+
+def _pressures(looked: Looked, s: Setup) -> Iterator[Finding]:
+    if s.needed is None or s.pump_pressure is None:
+        return
+    material = looked.block.material
+    if material is not None and s.block_limit is not None and s.pump_pressure > s.block_limit * (1 + 1e-9):
+        needed = s.needed.value > s.block_limit
+        yield Finding(
+            "block-crush",
+            "stop" if needed else "warn",
+            f"{material.name} stands {show_pressure(s.block_limit, looked.first)}; the press is to be pumped to "
+            f"{show_pressure(s.pump_pressure, looked.first)}: the block's edge crushes.",
+            "A stronger block material, entered in shop.toml with its source.",
+            {"block_material": material.id}, s.pump_pressure, s.block_limit, margin(s.pump_pressure, s.block_limit), "MPa",
+            material.source,
+        )  # fmt: skip

@@ -1,0 +1,50 @@
+"""One short name for everything an answer depends on: same name, same numbers.
+
+First 16 hex digits of SHA-256 over canonical JSON (sorted keys, numbers rounded to 1e-9, lengths in mm) of the part, the
+whole shop file, the catalogue records they name, press, methods and version. What was typed and in which unit,
+comments and layout do not enter.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields, is_dataclass
+from hashlib import sha256
+from typing import Any
+
+from ribwright.stages.job import Job
+from ribwright.version import __version__
+
+NOT_IDENTITY = frozenset({"typed", "units", "file", "notes", "given"})
+
+
+def canonical(value: Any) -> Any:
+    """Plain JSON values: dataclasses as objects without NOT_IDENTITY fields, floats rounded, tuples as lists."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: canonical(getattr(value, f.name)) for f in fields(value) if f.name not in NOT_IDENTITY}
+    if isinstance(value, dict):
+        return {str(k): canonical(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [canonical(v) for v in value]
+    if isinstance(value, float):
+        return round(value, 9) + 0.0
+    return value
+
+
+def fingerprint(job: Job, method: str, press: str = "") -> str:
+    """16 hex digits."""
+    facts = {m.name: m for m in (job.bought, job.formed) if m is not None and m.origin == "catalogue"}
+    whole = {
+        "part": job.part,
+        "shop": job.shop,
+        "materials": facts,
+        "radius_table": job.radius_table,
+        "relief_rule": job.relief_rule,
+        "block_materials": {} if job.shop.block_materials else job.catalogue.block_materials,
+        "practice": job.catalogue.practice,
+        "press": press,
+        "method": method,
+        "version": __version__,
+    }
+    text = json.dumps(canonical(whole), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return sha256(text.encode()).hexdigest()[:16]

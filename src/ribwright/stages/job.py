@@ -1,0 +1,86 @@
+"""A job: the part together with what the shop and the catalogue know about it, every name resolved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ribwright.errors import Fault, InputError, nearest
+from ribwright.features.part import Part
+from ribwright.shop.sheet import Catalogue, Material, RadiusTable, ReliefRule
+from ribwright.shop.shop import Shop
+
+DEFAULT_RADIUS_TABLE = "AC 43.13-1B table 4-6"
+DEFAULT_RELIEF_RULE = "FAA-H-8083-31 relief hole"
+
+
+@dataclass(frozen=True)
+class Job:
+    """`bought` is the sheet as bought, `formed` the record that strain and springback use (None: not known).
+
+    `formed_name` is the name that was looked for. `radius_table_by`, `relief_rule_by`: "shop" or "default".
+    """
+
+    part: Part
+    shop: Shop
+    catalogue: Catalogue
+    bought: Material
+    formed: Material | None
+    formed_name: str
+    radius_table: RadiusTable
+    radius_table_by: str
+    relief_rule: ReliefRule
+    relief_rule_by: str
+
+    @property
+    def t(self) -> float:
+        """Sheet thickness [mm]."""
+        return self.part.sheet.thickness
+
+
+def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job:
+    """Resolve the names a part and a shop use. InputError lists every name that is not known."""
+    faults: list[Fault] = []
+    materials = {**catalogue.materials, **shop.materials}
+    bought = _named(materials, part.sheet.material)
+    if bought is None:
+        faults.append(_unknown(part_file, "sheet.material", part.sheet.material, list(materials)))
+    table_name = shop.rules.minimum_radius or DEFAULT_RADIUS_TABLE
+    rule_name = shop.rules.corner_relief or DEFAULT_RELIEF_RULE
+    table, rule = catalogue.radius_tables.get(table_name), catalogue.relief_rules.get(rule_name)
+    if table is None:
+        faults.append(_unknown(shop.file, "rules.minimum_radius", table_name, list(catalogue.radius_tables)))
+    if rule is None:
+        faults.append(_unknown(shop.file, "rules.corner_relief", rule_name, list(catalogue.relief_rules)))
+    if bought is None or table is None or rule is None:
+        raise InputError(faults)
+    formed_name = _formed_name(bought, part.sheet.formed_in)
+    return Job(
+        part,
+        shop,
+        catalogue,
+        bought,
+        bought if formed_name == bought.name else _named(materials, formed_name),
+        formed_name,
+        table,
+        "shop" if shop.rules.minimum_radius else "default",
+        rule,
+        "shop" if shop.rules.corner_relief else "default",
+    )
+
+
+def _formed_name(bought: Material, formed_in: str) -> str:
+    """Name of the record for the temper the sheet is formed in: alloy and cladding stay, the temper changes."""
+    if formed_in in ("", "as bought") or formed_in == bought.temper:
+        return bought.name
+    return f"{bought.alloy}-{formed_in}" + (" clad" if bought.clad else "")
+
+
+def _named(materials: dict[str, Material], name: str) -> Material | None:
+    if name in materials:
+        return materials[name]
+    return next((m for m in materials.values() if name in m.aliases), None)
+
+
+def _unknown(file: str, key: str, found: str, allowed: list[str]) -> Fault:
+    listed = ", ".join(sorted(allowed))
+    return Fault(file or "shop.toml", key, repr(found), f"one of {listed}", nearest(found, allowed))

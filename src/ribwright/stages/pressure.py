@@ -1,0 +1,98 @@
+"""What pressure closes each flange, by the quick formulas, with the scatter of each as a band.
+
+    pC = 1.71 M(R)/s^2        uniform pressure that closes a straight 90 deg flange to within 0.5 deg
+    p  = pC + k G             ram pressure over a real pad in a box; G from Shore A (Gent)
+M(R) of mechanics.springback, s the straight part of the flange. Fitted on straight 90 deg flanges; a bevel, a curved
+flange or a hole flange lies outside the fit and the answer says "unverified".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ribwright.mechanics import pad, springback
+from ribwright.stages.blank import Blank
+from ribwright.stages.finding import Predicted
+from ribwright.stages.job import Job
+from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
+
+MODEL = "closing pressure 1.71 M/s^2 + k G of the pad"
+FORMULA_COV = 0.04  # scatter of the fit on 188 cases of a trial with a section model
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What one flange asks for. `where` {edge} or {hole}; s straight part [mm]; pc [MPa] uniform; need [MPa] ram.
+
+    `unverified` says why the formula was not fitted for this flange ("" = inside the fit).
+    """
+
+    where: dict[str, object]
+    straight: float
+    moment: float
+    pc: float
+    pc_sd: float
+    need: Predicted
+    unverified: str
+
+
+def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]:
+    """The demand of every flange and hole flange; empty when the flow curve of this temper is not known.
+
+    shore_a None: the pressure acts as a fluid (k G = 0).
+    """
+    h = job.formed.hardening if job.formed else None
+    if job.formed is None or h is None:
+        return ()
+    out = []
+    for name, radius, angle, straight, curved, along in _flanges(job, blank):
+        if straight <= 0:
+            continue
+        rb = float(undercut(job, radius, np.array([angle])).radius[0])
+        m = float(springback.power_law_moment(h.k_mpa, h.n, rb, job.t))
+        pc = float(pad.closing_pressure(m, straight))
+        relative = np.sqrt(
+            FORMULA_COV**2 + (job.formed.number("k_cov") or 0.06) ** 2 + ((h.n + 2) * THICKNESS_COV) ** 2
+        )
+        why = [] if abs(angle - 90) < 0.5 else [f"bend angle {angle:g}"]
+        why += ["curved flange"] if curved else []
+        why += ["hole flange"] if "hole" in name else []
+        where: dict[str, object] = {**name, **({"along_mm": along} if along is not None else {})}
+        out.append(
+            Demand(where, straight, m, pc, pc * float(relative), _need(pc, pc * float(relative), shore_a), ", ".join(why))
+        )
+    return tuple(out)
+
+
+def _need(pc: float, pc_sd: float, shore_a: float | None) -> Predicted:
+    if shore_a is None:
+        return Predicted(pc, max(pc - Z90 * pc_sd, 0.0), pc + Z90 * pc_sd, MODEL)
+    k, g = pad.pad_coefficient(shore_a), float(pad.shear_modulus(shore_a).shear_mpa)
+    p, sd = pc + float(k.k) * g, float(np.hypot(pc_sd, float(k.sd) * g))
+    return Predicted(float(p), float(max(p - Z90 * sd, 0.0)), float(p + Z90 * sd), MODEL)
+
+
+def _flanges(job: Job, blank: Blank) -> list[tuple[dict[str, object], float, float, float, bool, float | None]]:
+    """(where, R, angle, straight part, curved, along) of the hardest place of every flanged edge and hole."""
+    rows: list[tuple[dict[str, object], float, float, float, bool, float | None]] = []
+    for s in blank.strips:
+        assert s.run.flange is not None
+        for i in s.run.edges:
+            mine = s.at.of_edge(i, interior=False)
+            j = np.flatnonzero(mine)[int(np.argmin(s.at.leg[mine]))]
+            curved = bool(np.max(np.abs(s.strip.curvature[mine])) > 1e-6)
+            name = {"edge": blank.laid[s.loop].edges[i].edge.name}
+            rows.append(
+                (name, s.run.flange.bend_radius, float(s.at.angle[j]), float(s.at.leg[j]), curved, float(s.at.along[j]))
+            )
+    for f in blank.holes:
+        if f.straight is not None and f.outcome == "good":
+            rows.append(({"hole": f.hole.name}, f.hole.bend_radius, f.hole.bend_angle, f.straight, True, None))
+    return rows
+
+
+def governing(all_demands: tuple[Demand, ...]) -> Demand | None:
+    """The flange that closes last."""
+    return max(all_demands, key=lambda d: d.need.value) if all_demands else None

@@ -1,0 +1,143 @@
+"""A run of flange cut into stations: where the flange's section is taken and developed.
+
+Each station carries the drawn point, its outward normal and the section there; each cell between two stations
+carries the plan curvature of the bend tangent line. Stations are even between the breaks of a curve, so that
+a part drawn the other way round has the same ones.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.features.laid import LaidLoop, Run
+from ribwright.geometry.curve import Curve, samples
+from ribwright.geometry.offset import turn_between
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Stations:
+    """Arrays over the n stations of a run, in travel order.
+
+    edge     index of the edge in its loop, (n,)
+    s, along arc length in travel direction / as typed [mm]
+    point, normal  drawn line and outward normal, (n, 2)
+    inset    drawn line to bend tangent line [mm];  tangent  the point on that line, (n, 2)
+    angle [deg], leg, width, setback [mm]
+    arc      arc length along the bend tangent line from the run's start [mm]
+    cells    curvature of the bend tangent line between stations, (n - 1,) [1/mm], + convex
+    kinks    (arc, turn [rad]) of joins that are not quite smooth
+    """
+
+    edge: NDArray[np.int64]
+    s: Array
+    along: Array
+    point: Array
+    normal: Array
+    inset: Array
+    tangent: Array
+    angle: Array
+    leg: Array
+    width: Array
+    setback: Array
+    arc: Array
+    cells: Array
+    kinks: tuple[tuple[float, float], ...]
+    closed: bool
+
+    @property
+    def total(self) -> float:
+        """Length of the run along its bend tangent line [mm]."""
+        return float(self.arc[-1])
+
+    def interior(self) -> NDArray[np.bool_]:
+        """Stations 1.5 flange widths clear of free ends; the middle one of a run shorter than 4 widths."""
+        n = len(self.arc)
+        if self.closed:
+            return np.ones(n, bool)
+        middle = np.zeros(n, bool)
+        middle[int(np.argmin(np.abs(self.arc - self.total / 2)))] = True
+        clear = 1.5 * self.width
+        inside = (self.arc >= clear) & (self.arc <= self.total - clear)
+        return inside if self.total >= 4 * float(np.max(self.width)) and inside.any() else middle
+
+    def of_edge(self, index: int, interior: bool = True) -> NDArray[np.bool_]:
+        """Stations of one edge: those in the interior of the run, else the one nearest to it."""
+        mine = self.edge == index
+        inside = mine & self.interior()
+        if not interior or inside.any():
+            return inside if interior else mine
+        nearest = np.zeros(len(mine), bool)
+        gap = np.where(mine, np.abs(self.arc - self.total / 2), np.inf)
+        nearest[int(np.argmin(gap))] = True
+        return nearest
+
+
+def stations(laid: LaidLoop, run: Run, ends: dict[int, tuple[float, float]], spacing: float) -> Stations:
+    """Stations of a run. `ends[i]` = (s0, s1) of edge i after its corners; `spacing` [mm] at most between stations."""
+    rows = [_edge_rows(laid, i, *ends[i], spacing) for i in run.edges]
+    kinks, arc0, arcs, cells = [], 0.0, [], []
+    for k, (i, row) in enumerate(zip(run.edges, rows, strict=True)):
+        if k:
+            turn = turn_between(laid.edges[run.edges[k - 1]].curve, laid.edges[i].curve)
+            kinks.append((arc0, turn))
+            cells.append(np.zeros(1))
+        step, kappa = row["step"], row["kappa"]
+        arcs.append(arc0 + np.concatenate([[0.0], np.cumsum(step)]))
+        arc0 = float(arcs[-1][-1])
+        cells.append(kappa)
+    if run.closed:
+        kinks.append((0.0, turn_between(laid.edges[run.edges[-1]].curve, laid.edges[run.edges[0]].curve)))
+    both = {k: np.concatenate([r[k] for r in rows]) for k in rows[0] if k not in ("step", "kappa")}
+    return Stations(
+        **both,
+        arc=np.concatenate(arcs),
+        cells=np.concatenate(cells),
+        kinks=tuple(k for k in kinks if abs(k[1]) > 1e-9),
+        closed=run.closed,
+    )
+
+
+def _edge_rows(laid: LaidLoop, i: int, s0: float, s1: float, spacing: float) -> dict[str, Array]:
+    edge = laid.edges[i]
+    s = _spaced(edge.curve, s0, s1, spacing)
+    line = edge.tangent_line
+    p, _, n = line.frame(s)
+    inset = edge.tangent_inset(s)
+    tangent = p - inset[:, None] * n
+    middle = (s[1:] + s[:-1]) / 2
+    kappa, d = edge.curve.curvature(np.clip(middle, 0, edge.curve.length)), edge.tangent_inset(middle)
+    kappa = np.where((middle < 0) | (middle > edge.curve.length), 0.0, kappa)
+    # a line set over by d inward shortens by (1 - kappa d); its slope d' adds the second term
+    stretch = np.hypot(1 - kappa * d, np.diff(inset) / np.diff(s))
+    return {
+        "edge": np.full(len(s), i),
+        "s": s,
+        "along": edge.along(s),
+        "point": p,
+        "normal": n,
+        "inset": inset,
+        "tangent": tangent,
+        "angle": edge.angle(s),
+        "leg": edge.leg(s),
+        "width": edge.width(s),
+        "setback": edge.setback(s),
+        "step": stretch * np.diff(s),
+        "kappa": kappa / stretch,
+    }
+
+
+def _spaced(curve: Curve, s0: float, s1: float, spacing: float) -> Array:
+    """The curve's own samples between s0 and s1 with no gap over `spacing`."""
+    s = samples(curve, 0.004)
+    inner = s[(s > s0 + 1e-7) & (s < s1 - 1e-7)]
+    s = np.concatenate([[s0], inner, [s1]])
+    out = [s[:1]]
+    for a, b in zip(s[:-1], s[1:], strict=True):
+        n = max(1, int(np.ceil((b - a) / spacing - 1e-9)))
+        out.append(np.linspace(a, b, n + 1)[1:])
+    return np.concatenate(out)
