@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
+GAUSS_X, GAUSS_W = np.polynomial.legendre.leggauss(8)
 
 
 class Curve(Protocol):
@@ -164,10 +165,9 @@ class Spline:
         self._s = np.concatenate([[0.0], np.cumsum(self._arc(self._grid[:-1], self._grid[1:]))])
 
     def _arc(self, a: Array, b: Array) -> Array:
-        x, w = np.polynomial.legendre.leggauss(8)
-        u = (a + b)[:, None] / 2 + (b - a)[:, None] / 2 * x
+        u = (a + b)[:, None] / 2 + (b - a)[:, None] / 2 * GAUSS_X
         speed = np.linalg.norm(self._c(u, 1), axis=-1)
-        return (b - a) / 2 * (speed @ w)
+        return np.asarray((b - a) / 2 * (speed @ GAUSS_W))
 
     @property
     def length(self) -> float:

@@ -80,17 +80,16 @@ def meet(a: SetOver, b: SetOver) -> Meeting:
         p = a.point(np.array([la]))[0]
         return Meeting(la, 0.0, (float(p[0]), float(p[1])))
     sa, sb = la, 0.0
+    h = 1e-5
+    about = np.array([-h, 0.0, h])
     for _ in range(40):
-        pa, pb = a.point(np.array([sa]))[0], b.point(np.array([sb]))[0]
-        gap = pb - pa
+        near_a, near_b = a.point(sa + about), b.point(sb + about)
+        gap = near_b[1] - near_a[1]
         if np.hypot(*gap) < 1e-11 * max(1.0, la):
             break
-        h = 1e-5
-        da = (a.point(np.array([sa + h]))[0] - a.point(np.array([sa - h]))[0]) / (2 * h)
-        db = (b.point(np.array([sb + h]))[0] - b.point(np.array([sb - h]))[0]) / (2 * h)
-        m = np.column_stack([da, -db])
+        m = np.column_stack([near_a[2] - near_a[0], near_b[0] - near_b[2]]) / (2 * h)
         if abs(np.linalg.det(m)) < 1e-9:
-            return Meeting(la, 0.0, (float(pa[0]), float(pa[1])), found=False)
+            return Meeting(la, 0.0, (float(near_a[1, 0]), float(near_a[1, 1])), found=False)
         step = np.linalg.solve(m, gap)
         limit = 0.5 * max(1.0, min(la, b.curve.length))
         step = step * min(1.0, limit / max(np.max(np.abs(step)), 1e-30))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -17,14 +19,14 @@ def unroll_cylinder(radius: float, turn: ArrayLike, height: ArrayLike) -> Array:
 def unroll_cone(half_angle_deg: float, turn: ArrayLike, slant: ArrayLike) -> Array:
     """Points of a cone laid flat, (n, 2) [mm]: polar with the slant distance from the apex and angle q sin(half angle).
 
-    On the cone they are l (sin h cos q, sin h sin q, cos h); `turn` q [rad], `slant` l [mm], h the half angle at the apex.
+    On the cone they are l (sin h cos q, sin h sin q, cos h); `turn` q [rad], `slant` l [mm], h half the apex angle.
     """
     q, l = np.broadcast_arrays(np.asarray(turn, float), np.asarray(slant, float))
     flat = q * np.sin(np.radians(half_angle_deg))
     return np.stack([l * np.cos(flat), l * np.sin(flat)], axis=-1)
 
 
-def cap_blank_radius(radius: ArrayLike, angle_deg: ArrayLike, keep: str = "area") -> Array:
+def cap_blank_radius(radius: ArrayLike, angle_deg: ArrayLike, keep: Literal["area", "length"] = "area") -> Array:
     """Blank radius of a spherical cap whose rim stands at `angle_deg` from its pole [mm].
 
     keep "area": 2 R sin(phi/2). keep "length" of the meridians: R phi. A cap is not developable, so they differ.

@@ -23,6 +23,7 @@ The heel face is the convex side of the hole's own bend. The rim is taken square
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -125,10 +126,10 @@ def edge_thickness_ratio(strain: ArrayLike, r_value: ArrayLike = 1.0) -> Array:
     return np.exp(-np.asarray(strain, float) / (1.0 + np.asarray(r_value, float)))
 
 
-WALLS = ("uniaxial", "area", "length")
+Kept = Literal["uniaxial", "area", "length"]
 
 
-def wall_height(cut_radius: ArrayLike, wall_radius: ArrayLike, keep: str = "uniaxial") -> Array:
+def wall_height(cut_radius: ArrayLike, wall_radius: ArrayLike, keep: Kept = "uniaxial") -> Array:
     """Height of a square, sharp-cornered hole flange, mid-surface radii r0 cut and R wall [mm]; isotropic sheet.
 
     uniaxial  (2/3)(R^1.5 - r0^1.5)/R^0.5   hoop tension only, t = t0 sqrt(r/R)
@@ -141,7 +142,7 @@ def wall_height(cut_radius: ArrayLike, wall_radius: ArrayLike, keep: str = "unia
     return (r**2 - r0**2) / (2.0 * r) if keep == "area" else r - r0
 
 
-def cut_radius(height: ArrayLike, wall_radius: ArrayLike, keep: str = "uniaxial") -> Array:
+def cut_radius(height: ArrayLike, wall_radius: ArrayLike, keep: Kept = "uniaxial") -> Array:
     """The inverse of `wall_height` [mm]; 0 where the wall is taller than any hole would give."""
     h, r = np.asarray(height, float), np.asarray(wall_radius, float)
     if keep == "uniaxial":

@@ -67,7 +67,7 @@ def springback_ratio(radius: ArrayLike, thickness: ArrayLike, yield_mpa: ArrayLi
     """Loaded over released radius, Ri/Rf = 4 x^3 - 3 x + 1, x = Ri Y/(E T) [-]; elastic, perfectly plastic sheet.
 
     0 <= x <= 1/2; from x = 1/2 the bend is elastic, springs flat and the ratio is 0. With S, E' and mid-surface radii
-    it is the plane-strain form. Gardiner, Trans. ASME 79 (1957) 1; Kalpakjian & Schmid, bending.
+    it is the plane-strain form. Gardiner, Trans. ASME 79 (1957) 1 (recalled, not seen).
     """
     r, t, y, e = (np.asarray(v, float) for v in (radius, thickness, yield_mpa, modulus))
     x = np.minimum(r * y / (e * t), 0.5)
@@ -129,36 +129,32 @@ def undercut(
 
     u = 12 M(R_block) A/(E' t^3) [rad],  R_block + t/2 = A/(a + u),  A = (R + t/2) a, solved together.
 
-    As M ~ (R_block + t/2)^-n, the turned angle v = a + u obeys v = a + c v^n. For 0 <= n < 1 the miss is convex and
+    As M ~ (R_block + t/2)^-n, the share w = (a + u)/a obeys w = 1 + c w^n with c = 12 M(R) (R + t/2)/(E' t^3): the
+    block's radius does not depend on the angle, and u is proportional to it. For 0 <= n < 1 the miss is convex and
     rising right of its one root, so Newton's steps from an upper bound cannot overshoot. `radius` and `angle_deg` are
-    the part's, as released; angle 0 needs no undercut.
+    the part's, as released.
     """
-    r, t, n, angle = np.broadcast_arrays(*(np.asarray(x, float) for x in (radius, thickness, n, angle_deg)))
-    a, mid = np.radians(angle), r + t / 2.0
-    arc = mid * a
-    flat = a <= 0.0
-    stiffness = plane_strain_modulus(e_modulus, nu) * t**3
-    # 12 M A/(E' t^3) at v = 1, with M written for the mid radius arc/v
-    c = 12.0 * power_law_moment(k_mpa, n, np.where(flat, mid, arc) - t / 2.0, t) * arc / stiffness
-    v, solved = _turned_angle(a, c, n)
-    block_mid = np.where(flat, mid, arc / np.where(flat, 1.0, v))
-    moment = np.where(flat, 0.0, power_law_moment(k_mpa, n, block_mid - t / 2.0, t))
-    block_radius = block_mid - t / 2.0
-    return UndercutSolution(np.degrees(v - a), block_radius, moment, (flat | solved) & (block_radius > 0.0))
+    n, t, angle = (np.asarray(x, float) for x in (n, thickness, angle_deg))
+    mid = np.asarray(radius, float) + t / 2.0
+    c = 12.0 * power_law_moment(k_mpa, n, radius, t) * mid / (plane_strain_modulus(e_modulus, nu) * t**3)
+    w, solved = _turned_share(c, n)
+    block_radius = mid / w - t / 2.0
+    deg, block_radius, good = np.broadcast_arrays(angle * (w - 1.0), block_radius, solved & (block_radius > 0.0))
+    moment = np.broadcast_to(power_law_moment(k_mpa, n, block_radius, t), deg.shape)
+    return UndercutSolution(deg, block_radius, moment, good)
 
 
-def _turned_angle(a: Array, c: Array, n: Array) -> tuple[Array, Mask]:
-    """Root v of v = a + c v^n [rad] for 0 <= n < 1, c >= 0, and where it was met to 1e-12."""
-    good = (n >= 0.0) & (n < 1.0) & (c >= 0.0) & np.isfinite(c) & (a > 0.0)
-    a, c, n = np.where(good, a, 1.0), np.where(good, c, 0.0), np.where(good, n, 0.0)
-    v = np.maximum(2.0 * a, (2.0 * c) ** (1.0 / (1.0 - n)))  # v = a + c v^n is at most twice the larger term
+def _turned_share(c: Array, n: Array) -> tuple[Array, Mask]:
+    """Root w of w = 1 + c w^n for 0 <= n < 1, c >= 0, and where it was met to 1e-12; 1 where there is none."""
+    good = (n >= 0.0) & (n < 1.0) & (c >= 0.0) & np.isfinite(c)
+    c, n = np.where(good, c, 0.0), np.where(good, n, 0.0)
+    w = np.maximum(2.0, (2.0 * c) ** (1.0 / (1.0 - n)))  # w = 1 + c w^n is at most twice the larger term
     for _ in range(60):
-        step = (v - a - c * v**n) / (1.0 - c * n * v ** (n - 1.0))
-        v = v - step
-        if np.all(np.abs(step) <= 1e-13 * v):
+        step = (w - 1.0 - c * w**n) / (1.0 - c * n * w ** (n - 1.0))
+        w = w - step
+        if np.all(np.abs(step) <= 1e-14 * w):
             break
-    met = np.abs(v - a - c * v**n) <= 1e-12 * v
-    return np.where(good, v, 0.0), good & met
+    return w, good & (np.abs(w - 1.0 - c * w**n) <= 1e-12 * w)
 
 
 def closed_form_springback(

@@ -118,8 +118,8 @@ def _corner(j: Join) -> dict[str, Any]:
 def block_answer(block: Block) -> dict[str, Any]:
     """The contract's `block`."""
     return {
-        "outline_mm": [p.tolist() for p in block.outlines[:1]][0],
-        "foot_mm": [p.tolist() for p in block.feet[:1]][0],
+        "outline_mm": next(p.tolist() for p in block.outlines[:1]),
+        "foot_mm": next(p.tolist() for p in block.feet[:1]),
         "cutouts": [
             {"outline_mm": a.tolist(), "foot_mm": b.tolist()}
             for a, b in zip(block.outlines[1:], block.feet[1:], strict=True)

@@ -163,10 +163,8 @@ def _link(loop: LaidLoop, join: Join, i: int, of_edge: dict[int, RunStrip]) -> l
     if after is not None:
         j = (i + 1) % n
         chain += [_first(after.at.tangent, after.at.edge == j), _first(after.flat, after.at.edge == j)]
-    if join.kind == "corner" and join.relief == "none":
+    if (join.kind == "corner" and join.relief == "none") or (join.kind != "corner" and join.diameter == 0.0):
         chain = [chain[0], drawn, chain[-1]]
-    elif join.kind != "corner" and join.diameter == 0.0:
-        chain = [p for p in (chain[0], drawn, chain[-1])]
     elif join.kind == "end-before":
         chain = [*chain[:2], join.meeting, drawn]
     elif join.kind == "end-after":

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.features.laid import LaidEdge, LaidLoop
+from ribwright.features.laid import LaidEdge
 from ribwright.geometry.offset import SetOver, mitred
 from ribwright.shop.sheet import BlockMaterial
 from ribwright.stages.blank import Blank
@@ -82,8 +82,8 @@ class Block:
     lift: LiftOff
 
 
-def make_block(job: Job, blank: Blank, pressure_mpa: float | None = None) -> Block:
-    """The block for a developed part; its material is the shop's first one that stands `pressure_mpa`."""
+def make_block(job: Job, blank: Blank) -> Block:
+    """The block for a developed part, in the shop's first block material until a press says what it must stand."""
     clearance = job.catalogue.practice["flange_clearance"].value
     holes = [h for h in blank.holes if h.hole.kind == "lightening" and h.straight is not None and h.rim_diameter]
     downs = [_recess(job, h, clearance) for h in holes if h.hole.turn == _side(job)]
@@ -111,7 +111,7 @@ def make_block(job: Job, blank: Blank, pressure_mpa: float | None = None) -> Blo
         pins_of(job.part.holes),
         tuple(downs),
         tuple(ups),
-        choose_material(job, pressure_mpa),
+        choose_material(job, None),
         simpson - recessed - sum(_rounding(b, blank) for b in edges),
         face,
         face - sum(np.pi * r.diameter**2 / 4 for r in downs),
@@ -224,7 +224,8 @@ def _drop(job: Job, edge: LaidEdge, blank: Blank) -> float:
 
 def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
     h = flat.hole
-    assert flat.tangent_diameter is not None and flat.straight is not None
+    assert flat.tangent_diameter is not None
+    assert flat.straight is not None
     under = undercut(job, h.bend_radius, np.array([h.bend_angle]))
     w, rb = float(np.radians(under.wall[0])), float(under.radius[0])
     depth = (rb + job.t / 2) * (1 - np.cos(w)) + flat.straight * np.sin(w) - job.t / 2 + job.t / 2 * abs(np.cos(w))
@@ -245,7 +246,9 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
 def _recess_volume(r: Recess) -> float:
     """Frustum below the web face, plus what the rounded rim takes away [mm3]."""
     a, b = r.diameter / 2, r.bottom_diameter / 2
-    return float(np.pi * r.depth / 3 * (a * a + a * b + b * b)) + np.pi * r.diameter * corner_area(r.edge_radius, r.wall_angle)
+    return float(np.pi * r.depth / 3 * (a * a + a * b + b * b)) + np.pi * r.diameter * corner_area(
+        r.edge_radius, r.wall_angle
+    )
 
 
 def corner_area(radius: float, wall_deg: float) -> float:

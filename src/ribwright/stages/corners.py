@@ -8,6 +8,7 @@ a relief there is centred on the tangent line and the flange is drawn back by it
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from math import atan2, hypot, pi, tan
 
@@ -85,7 +86,9 @@ def _join(part: Part, a: LaidEdge, b: LaidEdge, rule: ReliefRule) -> Join:
     return _flange_corner(a, b, turn, corner, least, rule)
 
 
-def _flange_corner(a: LaidEdge, b: LaidEdge, turn: float, corner: Corner | None, least: float, rule: ReliefRule) -> Join:
+def _flange_corner(
+    a: LaidEdge, b: LaidEdge, turn: float, corner: Corner | None, least: float, rule: ReliefRule
+) -> Join:
     names = (a.edge.name, b.edge.name)
     x = meet(a.tangent_line, b.tangent_line)
     relief = corner.relief if corner else ("hole" if abs(turn) >= SMOOTH else "none")
@@ -136,7 +139,7 @@ def cut_by_circle(points: list[Pair], centre: Pair, radius: float) -> list[Verte
     Only the first entry and the last exit count. A polyline that misses the circle comes back unchanged.
     """
     hits = []
-    for i, (p, q) in enumerate(zip(points[:-1], points[1:], strict=True)):
+    for i, (p, q) in enumerate(itertools.pairwise(points)):
         hits += [(i, t, (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))) for t in _crossings(p, q, centre, radius)]
     if radius <= 0 or len(hits) < 2:
         return [(x, y, 0.0) for x, y in points]

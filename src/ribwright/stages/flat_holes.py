@@ -6,15 +6,19 @@ Exactly one of four sizes is typed; the straight part L of the formed meridian f
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.features.part import Hole
 from ribwright.mechanics import annulus, hole
 from ribwright.stages.develop import allowance, flow, hill_k, shift
 from ribwright.stages.job import Job
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -59,17 +63,19 @@ def tangent_diameter(h: Hole, thickness: float) -> float:
     return h.diameter + 2 * (h.bend_radius + thickness) * float(np.tan(np.radians(h.bend_angle) / 2))
 
 
-def _flat_width(job: Job, h: Hole, dt: float, straight: float, method: str) -> tuple[float, str]:
-    """Flat width, tangent circle to cut, for a straight part; and the outcome."""
+def _flat_width(job: Job, h: Hole, dt: float, straight: Array, method: str) -> tuple[Array, str]:
+    """Flat width, tangent circle to cut, for straight parts (n,); NaN where one cannot be developed, and why."""
     angle = np.array([h.bend_angle])
     if method == "handbook":
-        return float(allowance(job, h.bend_radius, angle)[0]) + straight, "good"
+        return allowance(job, h.bend_radius, angle) + straight, "good"
     n, prestrain = flow(job)
     lost = shift(job, h.bend_radius, angle)
-    kappa, rm = np.array([-2 / dt]), h.bend_radius + job.t / 2
-    d = annulus.develop(kappa, rm, angle, np.array([straight]), hill_k(job), n=n, prestrain=prestrain, shift=lost)
-    outcome = "folds" if d.folds[0] else "closes" if d.closes[0] else "good" if d.converged[0] else "not-converged"
-    return float(d.width[0]), outcome
+    kappa, rm = np.full(len(straight), -2 / dt), h.bend_radius + job.t / 2
+    d = annulus.develop(kappa, rm, angle, straight, hill_k(job), n=n, prestrain=prestrain, shift=lost)
+    outcome = (
+        "folds" if d.folds.any() else "closes" if d.closes.any() else "good" if d.converged.all() else "not-converged"
+    )
+    return np.where(d.converged & ~d.folds & ~d.closes, d.width, np.nan), outcome
 
 
 def _lightening(job: Job, h: Hole, method: str) -> FlatHole:
@@ -78,7 +84,8 @@ def _lightening(job: Job, h: Hole, method: str) -> FlatHole:
     straight = _straight(job, h, dt, name, size, method)
     if straight is None or straight < 0:
         return FlatHole(h, size if name == "cut_diameter" else dt, dt, outcome="no-flange")
-    width, outcome = _flat_width(job, h, dt, straight, method)
+    widths, outcome = _flat_width(job, h, dt, np.array([straight]), method)
+    width = float(widths[0])
     cut = size if name == "cut_diameter" else dt - 2 * width
     rim_mid = dt - 2 * hole.rim_offset(h.bend_radius, job.t, h.bend_angle, straight)
     if cut <= 0 or rim_mid <= 0 or outcome != "good":
@@ -104,9 +111,25 @@ def _straight(job: Job, h: Hole, dt: float, name: str, size: float, method: str)
     if name == "flange_height":
         return hole.straight_from_height(h.bend_radius, job.t, h.bend_angle, size)
     wanted = (dt - size) / 2 if name == "cut_diameter" else size
+    return _inverse(lambda x: _flat_width(job, h, dt, x, method)[0], wanted)
 
-    def width(length: float) -> float:
-        flat, outcome = _flat_width(job, h, dt, length, method)
-        return flat if outcome == "good" else float("nan")
 
-    return hole.straight_from_width(width, wanted)
+def _inverse(flat_width: Callable[[Array], Array], wanted: float) -> float | None:
+    """L with flat_width(L) = wanted; None when even L = 0 is wider or no L in reach gives it.
+
+    The width grows with L and is never less than L, so [0, wanted] holds it. Each round takes 17 lengths at once and
+    keeps the cell that brackets: the development costs the same for 17 as for one. Good to 1e-10 mm.
+    """
+    low, high = 0.0, wanted
+    while high - low > 1e-4:
+        at = np.linspace(low, high, 17)
+        over = ~(flat_width(at) < wanted)  # NaN, not developable, counts as over
+        if over[0] or not over.any():
+            return None
+        i = int(np.argmax(over))
+        low, high = float(at[i - 1]), float(at[i])
+    w = flat_width(np.array([low, high]))
+    if not np.isfinite(w).all():
+        return None
+    # straight between two lengths 1e-4 apart: the width's second derivative there is under 0.1/mm
+    return low + (high - low) * float((wanted - w[0]) / (w[1] - w[0]))

@@ -77,19 +77,20 @@ def wrong_layings(pins: tuple[Pin, ...], openings: tuple[Hole, ...], outline: Ar
             r, shift = motion
             moved = outline @ r.T + shift
             turn = float(np.degrees(np.arctan2(r[1, 0], r[0, 0] if not flipped else -r[0, 0])))
-            w = WrongLaying(
-                flipped, round(turn, 6), (float(shift[0]), float(shift[1])), stands_off(moved, outline)
-            )
+            w = WrongLaying(flipped, round(turn, 6), (float(shift[0]), float(shift[1])), stands_off(moved, outline))
             if not any(_same(w, x) for x in found):
                 found.append(w)
     return tuple(found)
 
 
 def stands_off(moved: Array, outline: Array) -> float:
-    """Largest distance of the moved outline's points from the outline, either way [mm]."""
-    from shapely import LinearRing, Point, hausdorff_distance  # noqa: F401
+    """Largest distance of the moved outline from the outline it should lie on [mm], looked at every 5 mm."""
+    import shapely
 
-    return float(hausdorff_distance(LinearRing(moved), LinearRing(outline), densify=0.05))
+    points = shapely.points(shapely.get_coordinates(shapely.segmentize(shapely.LinearRing(moved), 5.0)))
+    ring = shapely.LinearRing(outline)
+    shapely.prepare(ring)
+    return float(np.max(shapely.distance(points, ring)))
 
 
 def _gap(a: Pair, b: Pair) -> float:

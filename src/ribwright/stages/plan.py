@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ribwright.shop.shop import Press
 from ribwright.stages.blank import Blank, make_blank
-from ribwright.stages.block import Block, make_block
+from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
 from ribwright.stages.checks.context import Looked
 from ribwright.stages.finding import Finding
@@ -32,6 +32,6 @@ def make_plan(job: Job, press: Press | None = None, method: str = "strain-correc
     setup = None
     if press is not None:
         setup = make_setup(job, blank, block, press)
-        block = make_block(job, blank, setup.pump_pressure)
+        block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = make_setup(job, blank, block, press)
     return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup)))

@@ -61,7 +61,9 @@ def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]
         why += ["hole flange"] if "hole" in name else []
         where: dict[str, object] = {**name, **({"along_mm": along} if along is not None else {})}
         out.append(
-            Demand(where, straight, m, pc, pc * float(relative), _need(pc, pc * float(relative), shore_a), ", ".join(why))
+            Demand(
+                where, straight, m, pc, pc * float(relative), _need(pc, pc * float(relative), shore_a), ", ".join(why)
+            )
         )
     return tuple(out)
 

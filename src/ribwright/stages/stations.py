@@ -7,6 +7,7 @@ a part drawn the other way round has the same ones.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -137,7 +138,7 @@ def _spaced(curve: Curve, s0: float, s1: float, spacing: float) -> Array:
     inner = s[(s > s0 + 1e-7) & (s < s1 - 1e-7)]
     s = np.concatenate([[s0], inner, [s1]])
     out = [s[:1]]
-    for a, b in zip(s[:-1], s[1:], strict=True):
+    for a, b in itertools.pairwise(s):
         n = max(1, int(np.ceil((b - a) / spacing - 1e-9)))
         out.append(np.linspace(a, b, n + 1)[1:])
     return np.concatenate(out)

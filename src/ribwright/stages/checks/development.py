@@ -39,9 +39,17 @@ def findings(looked: Looked) -> Iterator[Finding]:
 
 def _strip(blank: Blank, s: RunStrip) -> Iterator[Finding]:
     for mask, code, say in (
-        (s.strip.folds, "flange-folds", "the contour is tighter than the flange's reach, so the formed flange would fold"),
+        (
+            s.strip.folds,
+            "flange-folds",
+            "the contour is tighter than the flange's reach, so the formed flange would fold",
+        ),
         (s.strip.closes, "flange-closes", "the flat strip would close up on itself"),
-        (~s.strip.good & ~s.strip.folds & ~s.strip.closes, "development-not-converged", "the development did not converge"),
+        (
+            ~s.strip.good & ~s.strip.folds & ~s.strip.closes,
+            "development-not-converged",
+            "the development did not converge",
+        ),
     ):
         if mask.any():
             i = int(np.flatnonzero(mask)[0])

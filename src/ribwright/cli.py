@@ -1,0 +1,229 @@
+"""The command line: words in, words out. Everything heavy is imported inside the commands."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from ribwright.errors import InputError, NotConverged, nearest
+from ribwright.version import __version__
+
+if TYPE_CHECKING:
+    from ribwright.work import Answer, Request
+
+STOPPED, WRONG_INPUT, UNFINISHED = 1, 2, 3
+EPILOG = (
+    "Exit status: 0 answered; 1 answered, with a finding that stops the job; 2 the input is wrong; "
+    "3 the computation did not converge."
+)
+
+
+class Commands(click.Group):
+    """A group that offers the nearest command for a word it does not know."""
+
+    def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
+        if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
+            names = self.list_commands(ctx)
+            hint = nearest(args[0], names)
+            raise click.UsageError(
+                f"no command {args[0]!r}; there are {', '.join(names)}" + (f"; did you mean {hint!r}?" if hint else "")
+            )
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=Commands, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="ribwright")
+def main() -> None:
+    """Plan rubber-pad formed airframe sheet parts from one part file: flat blank and template, form block, press
+    set-up, packet of documents. Works offline; calls nothing airworthy and drives no press."""
+
+
+def guarded(command: Callable[..., int]) -> Callable[..., None]:
+    """Turn our errors into sentences on stderr and exit statuses."""
+
+    @wraps(command)
+    def run(*args: Any, **kwargs: Any) -> None:
+        try:
+            status = command(*args, **kwargs)
+        except InputError as wrong:
+            for fault in wrong.faults:
+                click.echo(f"ribwright: {fault.sentence()}", err=True)
+            status = WRONG_INPUT
+        except NotConverged as unfinished:
+            click.echo(f"ribwright: did not converge: {unfinished}", err=True)
+            status = UNFINISHED
+        except OSError as broken:
+            click.echo(f"ribwright: {broken.filename or 'file'}: {broken.strerror or broken}", err=True)
+            status = WRONG_INPUT
+        except KeyboardInterrupt:
+            click.echo("ribwright: cancelled; nothing was written", err=True)
+            status = UNFINISHED
+        sys.exit(status)
+
+    return run
+
+
+def common(command: Callable[..., None]) -> Callable[..., None]:
+    """PART, --shop and --json, which every command takes."""
+    command = click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")(command)
+    command = click.option(
+        "--shop",
+        type=click.Path(path_type=Path),
+        help="Shop file; default: the nearest shop.toml beside or above PART.",
+    )(command)
+    return click.argument("part", type=click.Path(path_type=Path), metavar="PART")(command)
+
+
+METHOD = click.option(
+    "--method",
+    default="strain-corrected",
+    show_default=True,
+    help="How the blank is developed: handbook, strain-corrected.",
+)
+PRESS = click.option("--press", default="", help="Id of a press in the shop file.")
+PAPER = click.option("--paper", default="letter", show_default=True, help="letter, a4 or roll.")
+
+
+@main.command(epilog="Example: ribwright check examples/dabchick/Q7-2102-1.part.toml --press P2")
+@common
+@PRESS
+@METHOD
+@guarded
+def check(part: Path, shop: Path | None, press: str, method: str, as_json: bool) -> int:
+    """Every finding of PART at its place: value, limit, margin, source, what to try."""
+    from ribwright import work
+
+    return _show(work.check(_files(), _request(part, shop, press, method)), as_json)
+
+
+@main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
+@common
+@METHOD
+@click.option("--out", type=click.Path(path_type=Path), help="Write the cut lines: .dxf or .svg.")
+@guarded
+def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:
+    """The flat blank of PART."""
+    from ribwright import wiring, work
+
+    answer = work.blank(_files(), _request(part, shop, "", method))
+    if out is not None:
+        work.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+    return _show(answer, as_json, out)
+
+
+@main.command(
+    epilog="Example: ribwright template examples/dabchick/Q7-2102-1.part.toml --kind blank --paper a4 --out t.pdf"
+)
+@common
+@METHOD
+@click.option("--kind", default="blank", show_default=True, help="blank (check, block and drill come later).")
+@PAPER
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the template: .pdf or .dxf.")
+@guarded
+def template(part: Path, shop: Path | None, method: str, kind: str, paper: str, out: Path, as_json: bool) -> int:
+    """The 1:1 template of PART with proof of scale."""
+    from ribwright import wiring, work
+    from ribwright.errors import Fault
+
+    if kind != "blank":
+        raise InputError(
+            [Fault("command line", "--kind", repr(kind), "blank; check, block and drill are not built yet")]
+        )
+    answer = work.blank(_files(), _request(part, shop, "", method))
+    work.write_template(answer, out, paper, wiring.PaperWriters(), wiring.DiskKeeper())
+    return _show(answer, as_json, out)
+
+
+@main.command(epilog="Example: ribwright block examples/dabchick/Q7-2102-1.part.toml --out block.pdf")
+@common
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Write the block: .dxf (web face and foot) or .pdf (drawing)."
+)
+@guarded
+def block(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
+    """The form block of PART: undercut along the contour, edge radius, pins, recesses."""
+    from ribwright import wiring, work
+
+    answer = work.block(_files(), _request(part, shop))
+    if out is not None:
+        work.write_block(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+    return _show(answer, as_json, out)
+
+
+@main.command(epilog="Example: ribwright setup examples/dabchick/Q7-2102-1.part.toml --press P2")
+@common
+@PRESS
+@guarded
+def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
+    """The press set-up for PART: pressure needed and available, gauge reading and limit, pad, lay-up."""
+    from ribwright import work
+
+    return _show(work.setup(_files(), _request(part, shop, press)), as_json)
+
+
+@main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
+@common
+@PRESS
+@METHOD
+@PAPER
+@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into; default: NAME-packet beside PART.")
+@guarded
+def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, out: Path | None, as_json: bool) -> int:
+    """All documents of the job: job card, blank template, block drawing, set-up card, inspection sheet, cut list."""
+    from ribwright import wiring, work
+
+    folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")
+    answer, written = work.packet(
+        _files(),
+        _request(part, shop, press, method),
+        folder,
+        paper,
+        wiring.PaperWriters(),
+        wiring.DiskKeeper(),
+        _progress,
+    )
+    status = _show(answer, as_json)
+    if not as_json:
+        click.echo(f"\nPacket: {folder.resolve()}")
+        for path in written:
+            click.echo(f"  {path.name}")
+    return status
+
+
+def _files() -> Any:
+    from ribwright.wiring import DiskFiles
+
+    return DiskFiles()
+
+
+def _request(part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected") -> Request:
+    from ribwright.work import Request
+
+    return Request(part, shop, press, method)
+
+
+def _progress(what: str) -> None:
+    """One line that overwrites itself, only for a person at a screen."""
+    if sys.stderr.isatty():
+        click.echo(f"\r\033[K{what} ...", nl=False, err=True)
+
+
+def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:
+    from ribwright.documents.screen import lines
+    from ribwright.work import as_text
+
+    if sys.stderr.isatty():
+        click.echo("\r\033[K", nl=False, err=True)
+    if as_json:
+        sys.stdout.buffer.write(as_text(answer.json).encode())
+    else:
+        for line in lines(answer.json, answer.identity.first):
+            click.echo(line)
+        if out is not None:
+            click.echo(f"\nWrote {out}")
+    return answer.status

@@ -1,0 +1,110 @@
+"""An answer as lines of text for a terminal: findings first, then the numbers of the command, shop's unit first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ribwright.units import show_force, show_length, show_pressure
+
+MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
+
+
+def lines(answer: dict[str, Any], first: Any) -> list[str]:
+    """Text of an answer with the contract's keys; `first` is "in" or "mm"."""
+    part = answer["part"]
+    hand = "" if part["hand"] == "none" else f", {part['hand']} hand"
+    out = [f"{part['number']} rev {part['revision']}{hand}   fingerprint {answer['fingerprint']}", ""]
+    out += _findings(answer["findings"])
+    for key, show in (("blank", _blank), ("block", _block), ("setup", _setup)):
+        if key in answer:
+            out += ["", *show(answer[key], first)]
+    return out
+
+
+def _findings(findings: list[dict[str, Any]]) -> list[str]:
+    if not findings:
+        return ["No findings."]
+    out = []
+    for f in findings:
+        out.append(f"{MARKS[f['severity']]}  {f['say']}  [{f['code']}]")
+        if f["severity"] != "note":
+            if f["try"]:
+                out.append(f"      try: {f['try']}")
+            if f["source"]:
+                out.append(f"      source: {f['source']}")
+    return out
+
+
+def _span(pair: dict[str, float], first: Any) -> str:
+    low, high = show_length(pair["min"], first), show_length(pair["max"], first)
+    return low if low == high else f"{low} to {high}"
+
+
+def _blank(blank: dict[str, Any], first: Any) -> list[str]:
+    x, y = blank["size_mm"]
+    out = [f"Blank ({blank['method']}): {show_length(x, first)} x {show_length(y, first)}"]
+    for e in blank["edges"]:
+        if e["flat_width_mm"] is None:
+            out.append(f"  {e['name']}: no flange")
+            continue
+        strain = 100 * max(e["edge_strain"].values(), key=abs)
+        out.append(
+            f"  {e['name']}: flat width {_span(e['flat_width_mm'], first)}, bend allowance "
+            f"{_span(e['bend_allowance_mm'], first)}, edge strain {strain:+.1f} % (true)"
+        )
+    for h in blank["holes"]:
+        flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * h['edge_strain']:.1f} % (true)"
+        out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
+    return out
+
+
+def _block(block: dict[str, Any], first: Any) -> list[str]:
+    out = [
+        f"Form block: height {show_length(block['height_mm'], first)}, edge radius "
+        f"{show_length(block['edge_radius_mm'], first)}, part {block['comes_off']} off",
+    ]
+    for zone in _by_edge(block["undercut"]):
+        out.append(f"  {zone}")
+    for p in block["pins"]:
+        out.append(f"  pin {p['name']}: {show_length(p['diameter_mm'], first)}")
+    for r in block["recesses"]:
+        out.append(
+            f"  recess {r['name']}: {show_length(r['diameter_mm'], first)} at the web face, "
+            f"{show_length(r['depth_mm'], first)} deep"
+        )
+    return out
+
+
+def _by_edge(rows: list[dict[str, Any]]) -> list[str]:
+    out = []
+    for name in dict.fromkeys(r["edge"] for r in rows):
+        mine = [r["deg"] for r in rows if r["edge"] == name]
+        low, high = min(d["value"] for d in mine), max(d["value"] for d in mine)
+        value = f"{low:.1f}" if high - low < 0.05 else f"{low:.1f} to {high:.1f}"
+        band = f"{min(d['low'] for d in mine):.1f} to {max(d['high'] for d in mine):.1f}"
+        out.append(f"undercut {name}: {value} deg (90 %: {band})")
+    return out
+
+
+def _setup(s: dict[str, Any], first: Any) -> list[str]:
+    need = s["needed_pressure_mpa"]
+    out = [f"Set-up on press {s['press']['id']} ({s['press']['source']})"]
+    if need is None:
+        out.append("  pressure needed: I do not know for this temper")
+    else:
+        band = f"{show_pressure(need['low'], first)} to {show_pressure(need['high'], first)}"
+        where = ", ".join(f"{k} {v}" for k, v in s["governed_by"].items() if k != "along_mm")
+        out.append(f"  pressure needed: {show_pressure(need['value'], first)} (90 %: {band}), governed by {where}")
+        if s["unverified"]:
+            out.append(f"  the formula is unverified there: {s['unverified']}")
+    out.append(f"  pressure available: {show_pressure(s['available_pressure_mpa'], first)} ({s['available_by']})")
+    if s["ram_force_n"] is not None:
+        out.append(f"  ram force at the needed pressure: {show_force(s['ram_force_n'], first)}")
+    if s["gauge_mpa"] is not None:
+        out.append(f"  gauge when the last flange should close: {show_pressure(s['gauge_mpa'], first)}")
+        out.append(f"  pump to: {show_pressure(s['pump_to_gauge_mpa'], first)}")
+    if s["gauge_limit_mpa"] is not None:
+        out.append(f"  never past: {show_pressure(s['gauge_limit_mpa'], first)} ({s['gauge_limit_by']})")
+    out.append(f"  pad past the block: {show_length(s['pad_margin_mm'], first)}")
+    out.append(f"  daylight left: {show_length(s['daylight_margin_mm'], first)}")
+    return out
