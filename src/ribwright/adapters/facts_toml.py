@@ -91,9 +91,12 @@ def _radius_table(table: dict[str, Any], file: str, rules: tuple[str, ...], faul
         table = {**table, "unit": "t"}
     rows: dict[str, tuple[tuple[float, float], ...]] = {}
     row_status: dict[str, str] = {}
+    least: dict[str, tuple[tuple[float, float], ...]] = {}
     for row in table.get("row", []):
         points = _row(row, table, file, rules, rows, faults)
         rows |= dict.fromkeys(row.get("tempers", []), points)
+        low = least.get(row.get("same_as", ""), ()) or _radii(row.get("radius", []), table["unit"], min)
+        least |= dict.fromkeys(row.get("tempers", []), low)
         row_status |= dict.fromkeys(row.get("tempers", []), row.get("status", ""))
     return RadiusTable(
         name=table.get("name", ""),
@@ -102,6 +105,7 @@ def _radius_table(table: dict[str, Any], file: str, rules: tuple[str, ...], faul
         status=table.get("status", ""),
         rows=rows,
         row_status=row_status,
+        least=least,
         multiples=table["unit"] == "t",
         note=table.get("note", ""),
     )
@@ -128,10 +132,13 @@ def _row(
     return points
 
 
-def _radii(points: list[list[float]], unit: str) -> tuple[tuple[float, float], ...]:
-    """(thickness mm, radius mm or factor); of a printed range (a third number) the larger end is the one to meet."""
+def _radii(
+    points: list[list[float]], unit: str, end: Callable[[list[float]], float] = max
+) -> tuple[tuple[float, float], ...]:
+    """(thickness mm, radius mm or factor); of a printed range (a third number) the larger end unless asked for `min`."""
     length, factor = RADIUS_UNITS[unit]
-    return tuple((point[0] * length, max(point[1:]) * factor) for point in points)
+    return tuple((point[0] * length, end(point[1:]) * factor) for point in points)
+
 
 
 def _relief_rule(table: dict[str, Any], file: str, rules: tuple[str, ...], faults: list[Fault]) -> ReliefRule:

@@ -86,8 +86,9 @@ class RadiusTable:
     """A minimum-bend-radius table: rows by temper, radii by thickness.
 
     `rows[bend_row]` is a tuple of (thickness_mm, radius_mm) in rising thickness. The entry for a sheet is the
-    first one whose thickness is at least the sheet's; thicker than the last entry is unknown.
-    `unit` says how the source prints it (`in`, `mm` or `t` = multiples of thickness; already turned into mm).
+    first one whose thickness is at least the sheet's; thicker than the last entry is unknown. With `multiples` the
+    second number is a factor of the sheet's thickness. Where the source prints a range, `rows` has its larger end, the
+    radius to meet, and `least` the smaller one, under which the source does not go.
     """
 
     name: str
@@ -98,6 +99,7 @@ class RadiusTable:
     row_status: dict[str, str] = field(default_factory=dict)
     multiples: bool = False
     note: str = ""
+    least: dict[str, tuple[tuple[float, float], ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -8,22 +8,31 @@ from ribwright.shop.sheet import RadiusTable
 from ribwright.stages.checks.context import Finding, Looked, margin
 
 
-def least_radius(table: RadiusTable, row: str, thickness: float) -> float | None:
-    """Minimum inside radius [mm]: the first entry at least as thick as the sheet; None when the table has none."""
-    for t, radius in table.rows.get(row, ()):
+def entry(rows: tuple[tuple[float, float], ...], thickness: float, multiples: bool) -> float | None:
+    """Radius [mm] of the first entry at least as thick as the sheet; None when the table has none."""
+    for t, radius in rows:
         if thickness <= t * (1 + 1e-6):
-            return radius * thickness if table.multiples else radius
+            return radius * thickness if multiples else radius
     return None
+
+
+def radii_of(table: RadiusTable, row: str, thickness: float) -> tuple[float, float] | None:
+    """(radius to meet, radius the source does not go under) [mm]; equal where the source prints no range."""
+    meet = entry(table.rows.get(row, ()), thickness, table.multiples)
+    if meet is None:
+        return None
+    least = entry(table.least.get(row, ()), thickness, table.multiples)
+    return meet, meet if least is None else least
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """One finding a flange or hole whose radius is below the table, or for which the table has no entry."""
     job, table = looked.job, looked.job.radius_table
     row = job.formed.bend_row if job.formed else job.formed_name
-    least = least_radius(table, row, job.t)
+    known = radii_of(table, row, job.t)
     source = f"{table.title}: {table.source} ({table.row_status.get(row, table.status)})"
     for where, radius in _radii(looked):
-        if least is None:
+        if known is None:
             yield Finding(
                 "bend-radius-unknown",
                 "warn",
@@ -34,7 +43,9 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 unit="mm",
                 source=source,
             )
-        elif radius < least * (1 - 1e-6):
+            continue
+        meet, least = known
+        if radius < least * (1 - 1e-6):
             yield Finding(
                 "bend-radius",
                 "stop",
@@ -45,6 +56,20 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 radius,
                 least,
                 margin(radius, least, least=True),
+                "mm",
+                source,
+            )
+        elif radius < meet * (1 - 1e-6):
+            yield Finding(
+                "bend-radius-in-range",
+                "warn",
+                f"Bend radius {looked.length(radius)} lies in the table's range {looked.length(least)} to "
+                f"{looked.length(meet)} for {row} {looked.length(job.t)}: some lots crack.",
+                "Bend a strip of the lot first, or name in shop.toml the table your data goes by.",
+                where,
+                radius,
+                meet,
+                margin(radius, meet, least=True),
                 "mm",
                 source,
             )
