@@ -103,6 +103,8 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     if s["gauge_mpa"] is not None:
         out.append(f"  gauge when the last flange should close: {show_pressure(s['gauge_mpa'], first)}")
         out.append(f"  pump to: {show_pressure(s['pump_to_gauge_mpa'], first)}")
+    elif need is not None and need["value"] > s["available_pressure_mpa"]:
+        out.append("  no gauge reading: this press cannot close that flange within its ratings")
     if s["gauge_limit_mpa"] is not None:
         out.append(f"  never past: {show_pressure(s['gauge_limit_mpa'], first)} ({s['gauge_limit_by']})")
     out.append(f"  pad past the block: {show_length(s['pad_margin_mm'], first)}")

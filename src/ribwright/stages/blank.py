@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.features.laid import LaidLoop, Run, lay
+from ribwright.features.laid import LaidEdge, LaidLoop, Run, lay
+from ribwright.geometry.curve import samples
 from ribwright.geometry.fit import lines_and_arcs
 from ribwright.geometry.path import Path, Vertex
-from ribwright.stages.corners import Join, cut_by_circle, joins
+from ribwright.stages.corners import Join, cut_by_circle, joins, outside
 from ribwright.stages.develop import DECAY, METHODS, Strip, develop
 from ribwright.stages.flat_holes import FlatHole, flat_holes
 from ribwright.stages.job import Job
@@ -126,50 +127,55 @@ def _spacing(loop: LaidLoop, run: Run, method: str) -> float:
 def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip]) -> FlatLoop:
     """Chain strips, plain edges and reliefs into one closed cut line."""
     of_edge = {i: s for s in strips for i in s.run.edges}
+    pieces = [_edge_points(edge, of_edge.get(i), i) for i, edge in enumerate(loop.edges)]
+    n = len(pieces)
+    for i, j in enumerate(js):
+        # an end relief also bites into the plain edge beside it
+        if j.kind == "end-before" and j.diameter > 0:
+            pieces[(i + 1) % n] = outside(pieces[(i + 1) % n][::-1], j.centre, j.diameter / 2)[::-1]
+        if j.kind == "end-after" and j.diameter > 0:
+            pieces[i] = outside(pieces[i], j.centre, j.diameter / 2)
     vertices: list[Vertex] = []
     points: list[Pair] = []
-    for i, edge in enumerate(loop.edges):
-        piece = _edge_points(edge, of_edge.get(i), i)
+    for i, piece in enumerate(pieces):
         vertices += lines_and_arcs(piece, FIT)
         points += _thinned(piece)
-        link = _link(loop, js[i], i, of_edge)
+        link = _link(js[i], i, (i + 1) % n, of_edge, pieces)
         if link:
             vertices += link
-            points += [p for v in [Path(tuple(link), False)] for p in v.chords(FIT)]
-    clean = _without_repeats(vertices)
-    return FlatLoop(loop.loop.name, Path(tuple(clean)), tuple(_distinct(points)))
+            points += Path(tuple(link), False).chords(FIT)
+    return FlatLoop(loop.loop.name, Path(tuple(_without_repeats(vertices))), tuple(_distinct(points)))
 
 
-def _edge_points(edge: object, strip: RunStrip | None, i: int) -> Array:
+def _edge_points(edge: LaidEdge, strip: RunStrip | None, i: int) -> Array:
     if strip is not None:
         return strip.flat[strip.at.edge == i]
-    curve = edge.curve  # type: ignore[attr-defined]
-    from ribwright.geometry.curve import samples
-
-    return np.asarray(curve.point(samples(curve, 0.004)))
+    return np.asarray(edge.curve.point(samples(edge.curve, 0.004)))
 
 
-def _link(loop: LaidLoop, join: Join, i: int, of_edge: dict[int, RunStrip]) -> list[Vertex]:
-    """Vertices between the end of edge i's piece and the start of the next one's, both left out of it or repeated."""
+def _link(join: Join, i: int, j: int, of_edge: dict[int, RunStrip], pieces: list[Array]) -> list[Vertex]:
+    """Vertices from the end of edge i's piece to the start of edge j's: square cuts, drawn corner, relief circle."""
     if join.kind in ("smooth", "plain"):
         return []
-    n = len(loop.edges)
-    before, after = of_edge.get(i), of_edge.get((i + 1) % n)
-    drawn = tuple(loop.edges[i].curve.point(np.array([loop.edges[i].curve.length]))[0].tolist())
-    chain: list[Pair] = []
-    if before is not None:
-        chain += [_last(before.flat, before.at.edge == i), _last(before.at.tangent, before.at.edge == i)]
-    chain.append(join.meeting if join.kind == "corner" and join.relief != "none" else drawn)
-    if after is not None:
-        j = (i + 1) % n
-        chain += [_first(after.at.tangent, after.at.edge == j), _first(after.flat, after.at.edge == j)]
-    if (join.kind == "corner" and join.relief == "none") or (join.kind != "corner" and join.diameter == 0.0):
-        chain = [chain[0], drawn, chain[-1]]
+    before, after = of_edge.get(i), of_edge.get(j)
+    start, end = _pair(pieces[i][-1]), _pair(pieces[j][0])
+    feet_before = [_last(before.at.tangent, before.at.edge == i)] if before else []
+    feet_after = [_first(after.at.tangent, after.at.edge == j)] if after else []
+    if join.kind == "corner":
+        chain = (
+            [start, join.drawn, end] if join.relief == "none" else [start, *feet_before, join.meeting, *feet_after, end]
+        )
+    elif join.diameter == 0.0:
+        chain = [start, join.drawn, end]
     elif join.kind == "end-before":
-        chain = [*chain[:2], join.meeting, drawn]
-    elif join.kind == "end-after":
-        chain = [drawn, join.meeting, *chain[-2:]]
+        chain = [start, *feet_before, join.meeting, end]
+    else:
+        chain = [start, join.meeting, *feet_after, end]
     return cut_by_circle(chain, join.centre, join.diameter / 2)
+
+
+def _pair(p: Array) -> Pair:
+    return float(p[0]), float(p[1])
 
 
 def _last(points: Array, mask: NDArray[np.bool_]) -> Pair:

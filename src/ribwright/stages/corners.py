@@ -9,10 +9,11 @@ a relief there is centred on the tangent line and the flange is drawn back by it
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan2, hypot, pi, tan
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.features.laid import LaidEdge, LaidLoop
 from ribwright.features.part import Corner, Part
@@ -29,7 +30,7 @@ class Join:
     """What happens between edge `before` and edge `after` of a loop.
 
     kind: `smooth` (one run), `corner` (two flanges), `end-before` / `end-after` (the flange on that side ends beside
-    a plain edge), `plain`. `sa`, `sb`: where before's strip ends and after's begins. `meeting` of the tangent lines.
+    a plain edge), `plain`. `drawn` the drawn corner. `sa`, `sb`: where before's strip ends and after's begins.
     `relief` "hole" / "notch" / "none"; `centre`, `diameter` of the cut circle (0 = none). `by` says who chose it.
     """
 
@@ -48,6 +49,7 @@ class Join:
     gap: float = 0.0
     by: str = "drawing"
     least: float = 0.0
+    drawn: Pair = (0.0, 0.0)
 
     @property
     def holds_meeting(self) -> bool:
@@ -67,7 +69,9 @@ def joins(part: Part, laid: LaidLoop, rule: ReliefRule) -> tuple[Join, ...]:
     if n == 1:
         e = laid.edges[0]
         return (Join(e.edge.name, e.edge.name, "smooth", e.curve.length, 0.0, 0.0, (0.0, 0.0)),)
-    return tuple(_join(part, laid.edges[i], laid.edges[(i + 1) % n], rule) for i in range(n))
+    made = (_join(part, laid.edges[i], laid.edges[(i + 1) % n], rule) for i in range(n))
+    ends = (e.curve.point(np.array([e.curve.length]))[0] for e in laid.edges)
+    return tuple(replace(j, drawn=(float(p[0]), float(p[1]))) for j, p in zip(made, ends, strict=True))
 
 
 def _join(part: Part, a: LaidEdge, b: LaidEdge, rule: ReliefRule) -> Join:
@@ -157,6 +161,15 @@ def cut_by_circle(points: list[Pair], centre: Pair, radius: float) -> list[Verte
     return out + [(x, y, 0.0) for x, y in points[j + 1 :]]
 
 
+def outside(points: NDArray[np.float64], centre: Pair, radius: float) -> NDArray[np.float64]:
+    """The polyline (n, 2) up to where it first enters the circle; unchanged when it does not."""
+    for i, (p, q) in enumerate(itertools.pairwise(points)):
+        hits = _crossings((p[0], p[1]), (q[0], q[1]), centre, radius)
+        if hits:
+            return np.concatenate([points[: i + 1], [p + min(hits) * (q - p)]])
+    return points
+
+
 def _crossings(p: Pair, q: Pair, centre: Pair, radius: float) -> list[float]:
     """Parameters in [0, 1] where the segment p-q crosses the circle."""
     dx, dy, fx, fy = q[0] - p[0], q[1] - p[1], p[0] - centre[0], p[1] - centre[1]
@@ -165,4 +178,4 @@ def _crossings(p: Pair, q: Pair, centre: Pair, radius: float) -> list[float]:
     if a < 1e-18 or disc <= 0:
         return []
     roots = [(-b - disc**0.5) / (2 * a), (-b + disc**0.5) / (2 * a)]
-    return [t for t in roots if -1e-12 <= t <= 1 + 1e-12]
+    return [t for t in roots if -1e-9 <= t <= 1 + 1e-9]

@@ -87,7 +87,7 @@ def _lightening(job: Job, h: Hole, method: str) -> FlatHole:
     widths, outcome = _flat_width(job, h, dt, np.array([straight]), method)
     width = float(widths[0])
     cut = size if name == "cut_diameter" else dt - 2 * width
-    rim_mid = dt - 2 * hole.rim_offset(h.bend_radius, job.t, h.bend_angle, straight)
+    rim_mid = float(hole.rim_diameter_mid(dt, h.bend_radius, job.t, h.bend_angle, straight))
     if cut <= 0 or rim_mid <= 0 or outcome != "good":
         return FlatHole(h, max(cut, 1e-3), dt, straight=straight, outcome=outcome if outcome != "good" else "closes")
     strain = float(np.log(rim_mid / cut))
@@ -96,7 +96,7 @@ def _lightening(job: Job, h: Hole, method: str) -> FlatHole:
         cut,
         dt,
         rim_mid - job.t * float(np.sin(np.radians(h.bend_angle))),
-        hole.flange_height(h.bend_radius, job.t, h.bend_angle, straight),
+        float(hole.flange_height(h.bend_radius, job.t, h.bend_angle, straight)),
         (dt - cut) / 2,
         straight,
         strain,

@@ -43,7 +43,9 @@ def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job
     materials = {**catalogue.materials, **shop.materials}
     bought = _named(materials, part.sheet.material)
     if bought is None:
-        faults.append(_unknown(part_file, "sheet.material", part.sheet.material, sorted({m.name for m in materials.values()})))
+        faults.append(
+            _unknown(part_file, "sheet.material", part.sheet.material, sorted({m.name for m in materials.values()}))
+        )
     table_name = shop.rules.minimum_radius or DEFAULT_RADIUS_TABLE
     rule_name = shop.rules.corner_relief or DEFAULT_RELIEF_RULE
     table, rule = catalogue.radius_tables.get(table_name), catalogue.relief_rules.get(rule_name)

@@ -57,7 +57,7 @@ def _open_motion(m: Array, blank: Blank) -> tuple[str, tuple[float, float, float
     free = [v for v in _candidates(blank) if np.all(m @ v >= -TOLERANCE)]
     if not free:
         return "trapped", (0.0, 0.0, 0.0)
-    best = max(free, key=lambda v: (round(float(v[2]), 9), tuple(np.round(v, 9))))
+    best = max(free, key=lambda v: [round(float(v[i]), 9) + 0.0 for i in (2, 0, 1)])
     return "slides", (float(best[0]), float(best[1]), float(best[2]))
 
 

@@ -85,7 +85,7 @@ def _flanges(job: Job, blank: Blank) -> list[tuple[dict[str, object], float, flo
             mine = s.at.of_edge(i, interior=False)
             j = np.flatnonzero(mine)[int(np.argmin(s.at.leg[mine]))]
             curved = bool(np.max(np.abs(s.strip.curvature[mine])) > 1e-6)
-            name = {"edge": blank.laid[s.loop].edges[i].edge.name}
+            name: dict[str, object] = {"edge": blank.laid[s.loop].edges[i].edge.name}
             rows.append(
                 (name, s.run.flange.bend_radius, float(s.at.angle[j]), float(s.at.leg[j]), curved, float(s.at.along[j]))
             )

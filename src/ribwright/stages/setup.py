@@ -32,8 +32,9 @@ class Layer:
 class Setup:
     """The set-up on one press. Pressures MPa, forces N, lengths mm.
 
-    needed None: the flow curve of this temper is not known. `gauge_*` None: the press has no gauge in the shop file.
-    `at_force`: ram force at the needed pressure; `pump_force`: at the top of the band, never past the limit.
+    needed None: the flow curve of this temper is not known. `gauge_mpa` None: no gauge in the shop file, or the press
+    cannot give what is needed within its ratings. `at_force`: ram force at the needed pressure; `pump_force`: at the top
+    of the band, never past the limit, None where the press cannot.
     """
 
     press: Press
@@ -75,7 +76,9 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     all_demands = demands(job, blank, None if fluid else press.pad.shore_a)
     worst = governing(all_demands)
     at = None if worst is None else worst.need.value * area
-    pump = None if worst is None else min(worst.need.high * area, limit_force)
+    # a press that cannot close the flange gets no reading to pump to: a rating is never overridable
+    reaches = at is not None and at <= limit_force * (1 + 1e-9)
+    pump = min(worst.need.high * area, limit_force) if worst is not None and reaches else None
     ram = press.gauge.ram_area_mm2 if press.gauge else None
     gauge_limit, gauge_by = _gauge_limit(press, area)
     turned, pad_margin = _placed(block, press.pad.size_mm)
@@ -92,7 +95,7 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         limit_by,
         at,
         pump,
-        at / ram if at is not None and ram else None,
+        at / ram if at is not None and ram and reaches else None,
         gauge_limit,
         gauge_by,
         min(pump / ram, gauge_limit) if pump is not None and ram and gauge_limit else None,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log
 from typing import Any
 
 from ribwright.stages.blank import Blank
@@ -41,14 +40,8 @@ def margin(value: float, limit: float, least: bool = False) -> float | None:
 
 
 def place(where: dict[str, object]) -> str:
-    """'edge upper, 12.0 mm along' in words for a sentence."""
-    words = [f"{k} {v}" for k, v in where.items() if k != "along_mm"]
-    return ", ".join(words)
-
-
-def true_of(engineering: float) -> float:
-    """True strain of an engineering strain."""
-    return log(1 + engineering)
+    """'Edge upper' or 'Hole L1', to begin a sentence with; names keep their capitals."""
+    return ", ".join(f"{k.capitalize()} {v}" for k, v in where.items() if k != "along_mm")
 
 
 def percent(engineering: float) -> str:
@@ -56,4 +49,4 @@ def percent(engineering: float) -> str:
     return f"{100 * engineering:.1f} %"
 
 
-__all__ = ["Finding", "Looked", "margin", "percent", "place", "true_of"]
+__all__ = ["Finding", "Looked", "margin", "percent", "place"]

@@ -9,6 +9,7 @@ import numpy as np
 from ribwright.mechanics import pad
 from ribwright.stages.checks.context import Finding, Looked, margin, place
 from ribwright.stages.pressure import Demand
+from ribwright.units import show_pressure
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
@@ -53,8 +54,6 @@ def _too_short(looked: Looked, width: float, setback: float, where: dict[str, ob
 def _pressure(looked: Looked, d: Demand) -> Iterator[Finding]:
     assert looked.setup is not None
     have, first = looked.setup.available, looked.first
-    from ribwright.units import show_pressure
-
     need = d.need
     sure = f"{show_pressure(need.low, first)} to {show_pressure(need.high, first)}"
     tail = f" The formula is unverified here ({d.unverified})." if d.unverified else ""
@@ -62,7 +61,7 @@ def _pressure(looked: Looked, d: Demand) -> Iterator[Finding]:
         yield Finding(
             "pressure-short",
             "stop",
-            f"{place(d.where).capitalize()} needs {show_pressure(need.value, first)} (90 %: {sure}); press "
+            f"{place(d.where)} needs {show_pressure(need.value, first)} (90 %: {sure}); press "
             f"{looked.setup.press.id} gives {show_pressure(have, first)}: it stays open.{_shortest(looked, d)}{tail}",
             "A stronger press or a smaller pad, a softer temper, or a wider flange.",
             d.where, need.value, have, margin(need.value, have), "MPa", need.model,
@@ -71,7 +70,7 @@ def _pressure(looked: Looked, d: Demand) -> Iterator[Finding]:
         yield Finding(
             "pressure-marginal",
             "warn",
-            f"{place(d.where).capitalize()} needs {show_pressure(need.value, first)} (90 %: {sure}) and press "
+            f"{place(d.where)} needs {show_pressure(need.value, first)} (90 %: {sure}) and press "
             f"{looked.setup.press.id} gives {show_pressure(have, first)}: it may stay open.{tail}",
             "First piece on scrap; have a cover plate and mallet ready to finish it by hand.",
             d.where, need.high, have, margin(need.high, have), "MPa", need.model,

@@ -1,0 +1,1 @@
+"""What each sheet of paper says, as plain pages."""

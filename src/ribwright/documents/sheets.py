@@ -1,0 +1,45 @@
+"""Which sheets a packet has, in the order of the work. One file a sheet; this is their list."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ribwright.documents import block_sheet as block_pages
+from ribwright.documents import cut_list, inspection_sheet, job_card, setup_card
+from ribwright.documents.blank_template import blank_template
+from ribwright.documents.identity import Identity
+from ribwright.documents.page import Document, crossed_document
+from ribwright.documents.template_content import template_content
+from ribwright.stages.plan import Plan
+
+Sheet = Callable[[Plan, Identity, str], Document]
+
+SHEETS: tuple[Sheet, ...] = (
+    job_card.document,
+    block_pages.document,
+    setup_card.document,
+    inspection_sheet.document,
+    cut_list.document,
+)
+
+
+def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document, ...]:
+    """Every sheet of the packet; without a press there is no set-up card. Crossed out when a finding stops the job."""
+    small = "letter" if paper == "roll" else paper
+    made = [sheet(plan, identity, small) for sheet in SHEETS if plan.setup or sheet is not setup_card.document]
+    done = [_crossed(d, identity) for d in made]
+    return (*done, template_sheet(plan, identity, paper))
+
+
+def template_sheet(plan: Plan, identity: Identity, paper: str) -> Document:
+    """The blank template at 1:1; it crosses itself out."""
+    return blank_template(template_content(plan, identity), paper)
+
+
+def block_sheet(plan: Plan, identity: Identity, paper: str = "letter") -> Document:
+    """The block drawing alone."""
+    return _crossed(block_pages.document(plan, identity, paper), identity)
+
+
+def _crossed(document: Document, identity: Identity) -> Document:
+    return crossed_document(document, identity.stops[0]) if identity.stops else document

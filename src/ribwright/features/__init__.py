@@ -1,0 +1,1 @@
+"""The kinds of edges and holes a part is made of."""

@@ -1,0 +1,1 @@
+"""The trade in order: each stage imports only earlier ones."""

@@ -1,0 +1,135 @@
+"""The form block: outline, undercut, foot, recesses, lift-off."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from building import box, job_of
+
+from ribwright.shop.sheet import Hardening
+from ribwright.stages.blank import make_blank
+from ribwright.stages.block import Block, make_block
+from ribwright.stages.job import Job
+
+
+def block_of(text: str) -> tuple[Job, Block]:
+    job = job_of(text)
+    return job, make_block(job, make_blank(job))
+
+
+def test_the_block_s_radius_keeps_the_released_arc() -> None:
+    """CONTRACT: (R_block + t/2)(a + u) = (R + t/2) a."""
+    _, block = block_of(box())
+    e = block.edges[0]
+    arc = (e.under.radius + 0.5) * np.radians(e.under.wall)
+    assert np.allclose(arc, 3.5 * np.radians(90))
+
+
+def test_undercut_solves_its_two_equations_together() -> None:
+    job, block = block_of(box(material="2024-O"))
+    h = job.formed.hardening
+    e_prime = job.formed.springback_modulus() / (1 - job.formed.number("poisson") ** 2)
+    u, rb = np.radians(block.edges[0].under.deg[0]), block.edges[0].under.radius[0]
+    m = (2 / 3**0.5) ** (h.n + 1) * h.k_mpa / (2 ** (h.n + 1) * (h.n + 2) * (rb + 0.5) ** h.n)
+    assert u == pytest.approx(12 * m * 3.5 * np.pi / 2 / e_prime, rel=1e-9)
+
+
+def test_the_outline_puts_the_released_mold_line_on_the_drawing() -> None:
+    """The outline lies (R + t) tan(a/2) - R_block tan((a + u)/2) inside the outside mold line."""
+    _, block = block_of(box(w=200, h=100))
+    e = block.edges[0]
+    inside = 4 * np.tan(np.radians(45)) - e.under.radius[0] * np.tan(np.radians(e.under.wall[0] / 2))
+    assert block.outlines[0][:, 1].min() == pytest.approx(inside)
+    assert block.outlines[0][:, 1].max() == pytest.approx(100 - inside)
+
+
+def test_the_foot_lies_inside_by_height_times_the_tangent_of_the_undercut() -> None:
+    """For a square flange the setback is H tan(u)."""
+    _, block = block_of(box())
+    e = block.edges[0]
+    assert e.setback[0] == pytest.approx(block.height * np.tan(np.radians(e.under.deg[0])))
+    assert block.feet[0][:, 1].min() - block.outlines[0][:, 1].min() == pytest.approx(e.setback[0])
+
+
+def test_taller_flange_needs_a_higher_block() -> None:
+    assert block_of(box(width=25))[1].height > block_of(box(width=12))[1].height
+
+
+def test_stronger_sheet_needs_more_undercut() -> None:
+    soft, hard = (block_of(box(material=m))[1].edges[0].under.deg[0] for m in ("2024-O", "2024-T3"))
+    assert hard > 2 * soft
+
+
+def test_clad_sheet_springs_back_by_its_secondary_modulus() -> None:
+    job = job_of(box(material="2024-T3 clad"))
+    primary = {k: v for k, v in job.formed.facts.items() if k != "secondary_modulus_mpa"}
+    stiff = replace(job, formed=replace(job.formed, facts=primary))
+    u = [make_block(j, make_blank(j)).edges[0].under.deg[0] for j in (job, stiff)]
+    assert u[0] > u[1] * 1.05
+
+
+def test_no_strength_needs_no_undercut() -> None:
+    job = job_of(box())
+    weak = replace(job, formed=replace(job.formed, hardening=Hardening("swift", 1e-6, 0.2, 0.001, 0.5, "law", "shop")))
+    assert make_block(weak, make_blank(weak)).edges[0].under.deg[0] < 1e-6
+
+
+def test_the_band_holds_the_formula_s_own_error() -> None:
+    e = block_of(box())[1].edges[0].under
+    assert e.high[0] - e.deg[0] >= 1.645 * 1.5
+    assert 0 <= e.low[0] <= e.deg[0]
+
+
+def test_constant_undercut_leaves_equal_angles_at_both_ends_of_a_bevel() -> None:
+    text = box(angle="[[0, 84], [200, 97]]", flanges=(True, False, False, False))
+    e = block_of(text + '[block]\nundercut = "constant-per-edge"\n')[1].edges[0]
+    assert np.ptp(e.under.deg) == 0
+    assert e.remaining[0] == pytest.approx(-e.remaining[-1], abs=1e-6)
+    assert np.abs(e.remaining).max() > 0.01
+
+
+def test_undercut_none_cuts_square_walls_and_says_what_angle_is_left() -> None:
+    e = block_of(box() + '[block]\nundercut = "none"\n')[1].edges[0]
+    assert np.all(e.under.deg == 0)
+    assert np.all(e.setback < 1e-12)
+    assert e.remaining[0] < -0.5
+
+
+def test_open_flanges_lift_and_closed_ones_all_round_are_trapped() -> None:
+    assert block_of(box(angle=84))[1].lift.how == "lifts"
+    assert block_of(box(angle=97))[1].lift.how == "trapped"
+
+
+def test_two_closed_flanges_facing_each_other_slide_off_along_them() -> None:
+    lift = block_of(box(angle=97, flanges=(True, False, True, False)))[1].lift
+    assert lift.how == "slides"
+    assert abs(lift.direction[0]) == pytest.approx(1.0)
+
+
+def test_volume_is_that_of_the_frustum_less_its_rounded_edges() -> None:
+    """Independent: top and foot are rectangles, so the volume is a prismatoid's."""
+    _, block = block_of(box(w=200, h=100))
+    a, b = (np.ptp(block.outlines[0], axis=0), np.ptp(block.feet[0], axis=0))
+    m = (a + b) / 2
+    solid = block.height / 6 * (a.prod() + 4 * m.prod() + b.prod())
+    w = np.radians(block.edges[0].under.wall[0])
+    rounding = block.edge_radius[0] ** 2 * (np.tan(w / 2) - w / 2) * 600
+    assert block.volume == pytest.approx(solid - rounding, rel=1e-6)
+
+
+HOLE = (
+    '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 50\ncut_diameter = 38\nbend_angle = 45\n'
+    'bend_radius = 3\nturn = "{turn}"\n'
+)
+
+
+def test_a_hole_flange_with_the_others_is_a_recess_and_against_them_a_ring() -> None:
+    down, up = (block_of(box() + HOLE.format(turn=t))[1] for t in ("down", "up"))
+    assert [r.name for r in down.recesses] == ["L"]
+    assert not down.rings
+    assert [r.name for r in up.rings] == ["L"]
+    assert not up.recesses
+    assert down.recesses[0].wall_angle > 45
+    assert down.recesses[0].diameter < 50

@@ -1,0 +1,108 @@
+"""The house stands as docs/ARCHITECTURE.md draws it: each row imports only rows below it, siblings do not meet."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import ribwright
+
+ROOT = Path(ribwright.__file__).parent
+# rows from the top; names on one row are siblings
+ROWS = [
+    {"__main__", "__init__"},
+    {"cli"},
+    {"wiring"},
+    {"adapters"},
+    {"work"},
+    {"ports"},
+    {"documents"},
+    {"stages"},
+    {"features"},
+    {"shop"},
+    {"geometry", "mechanics"},
+    {"units"},
+    {"errors", "version"},
+]
+RANK = {name: i for i, row in enumerate(ROWS) for name in row}
+PURE = [n for row in ROWS[6:] for n in row]
+FILES = sorted(ROOT.rglob("*.py"))
+NO_IO = {"pathlib", "os", "io", "time", "datetime", "random", "tempfile", "subprocess", "sqlite3", "socket", "logging"}
+
+
+def _place(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return parts[0]
+
+
+def _imports(path: Path) -> list[str]:
+    out = []
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.Import):
+            out += [a.name for a in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            out += [f"{node.module}.{a.name}" for a in node.names]
+    return out
+
+
+def _in_type_checking(path: Path) -> set[str]:
+    """Imports that only the type checker follows."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            for inner in ast.walk(node):
+                if isinstance(inner, ast.ImportFrom):
+                    found |= {f"{inner.module}.{a.name}" for a in inner.names}
+    return found
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_each_file_imports_only_rows_below_its_own(path: Path) -> None:
+    mine = _place(path)
+    for name in _imports(path):
+        if not name.startswith("ribwright.") and name != "ribwright":
+            continue
+        if path == ROOT / "__init__.py" or name in _in_type_checking(path):
+            continue
+        other = name.split(".")[1] if "." in name else ""
+        if other not in RANK or other == mine:
+            continue
+        assert RANK[other] > RANK[mine], f"{path.name} ({mine}) imports {other}"
+
+
+def test_every_folder_and_file_has_its_row() -> None:
+    assert {_place(p) for p in FILES} == set(RANK)
+
+
+@pytest.mark.parametrize("path", [p for p in FILES if _place(p) in PURE], ids=lambda p: str(p.relative_to(ROOT)))
+def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
+    used = {name.split(".")[0] for name in _imports(path)}
+    assert not used & NO_IO
+    calls = [
+        n.func.id for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
+    ]
+    assert "open" not in calls
+    assert "print" not in calls
+
+
+def test_stages_import_only_earlier_stages() -> None:
+    order = [
+        "finding", "job", "stations", "develop", "corners", "flat_holes", "blank", "pins", "lift_off", "undercut", "block",
+        "pressure", "setup", "checks", "plan", "fingerprint", "answers",
+    ]  # fmt: skip
+    rank = {n: i for i, n in enumerate(order)}
+    files = [p for p in (ROOT / "stages").rglob("*.py") if p.name != "__init__.py" or p.parent.name == "checks"]
+    for path in files:
+        mine = path.relative_to(ROOT / "stages").with_suffix("").parts[0]
+        for name in _imports(path):
+            if name.startswith("ribwright.stages."):
+                other = name.split(".")[2]
+                assert rank[other] <= rank[mine], f"stages/{mine} imports {other}"
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_no_file_grows_past_500_lines(path: Path) -> None:
+    assert len(path.read_text().splitlines()) < 500
