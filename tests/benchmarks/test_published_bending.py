@@ -9,7 +9,7 @@ from ribwright.mechanics import bending, developable, hole, pad, springback
 
 # ---------------------------------------------------------------- handbook arithmetic
 
-# FAA AC 43.13-1B (9/8/98), table 4-7, p 4-15: bend angle from flat [deg], K. The book cuts most entries off and rounds some.
+# FAA AC 43.13-1B (9/8/98), table 4-7, p 4-15: bend angle from flat [deg] and K. Most are cut off, some rounded.
 K_CHART = """
 1 0.0087, 4 0.0349, 6 0.0524, 7 0.0611, 8 0.0699, 10 0.0874, 13 0.1139, 14 0.1228, 15 0.1316, 16 0.1405, 17
 0.1494, 18 0.1583, 19 0.1673, 20 0.1763, 23 0.2034, 26 0.2308, 27 0.2400, 28 0.2493, 29 0.2586, 30 0.2679, 31

@@ -113,7 +113,7 @@ def closed_form_width(
     (1 + kappa y)^(1+k) = 1 + (1+k) kappa Integral_0^S (1 + kappa off)^k ds,   S = Rm a + L
 
     Exact on the straight part of a 90 degree flange, where off' = 0 leaves nothing for sig_s to balance; else an
-    estimate (0.5 mm off on a 60 degree flange of edge strain 0.6). Smooth through kappa = 0, where y = S. NaN where it
+    estimate (0.5 mm off on a 60 degree flange of edge strain 0.7). Smooth through kappa = 0, where y = S. NaN where it
     closes.
     """
     return _closed(Ring.of(kappa, mid_radius, angle_deg, straight, k))
@@ -135,7 +135,7 @@ def ode_width(
     run from the free edge (eps_s = -k eps_th) to the line by fourth-order Runge-Kutta steps, and the flat edge is
     moved by secants until y(0) = 0. Not converged: radial tension beyond necking (Considere), or no root in 25 tries.
     """
-    ring = Ring.of(kappa, mid_radius, angle_deg, straight, k)
+    ring = Ring.of(np.broadcast_arrays(kappa, n, prestrain)[0], mid_radius, angle_deg, straight, k)
     width, converged, closes = _ode(ring, n, prestrain)
     return _answer(ring, width, converged, closes)
 
@@ -156,7 +156,7 @@ def develop(
     y is the closed form where the flange is square (within 1e-9 deg), else the equation's. Edge strain and thickness
     are those of the edge cut at w, so on a hole they are ln(formed rim/cut hole).
     """
-    ring = Ring.of(kappa, mid_radius, angle_deg, straight, k)
+    ring = Ring.of(np.broadcast_arrays(kappa, n, prestrain)[0], mid_radius, angle_deg, straight, k)
     y, closes = _closed(ring)
     converged = ~closes
     oblique = np.abs(np.degrees(ring.angle) - 90.0) >= SQUARE_DEG
