@@ -14,7 +14,7 @@ help:  ## this list
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
 
 demo: setup  ## write the packet of the example rib Q7-2102-1 (press P2) and say where it lies
-	@$(RUN) python -m ribwright demo --out out/demo
+	@$(RUN) python -m ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out out/demo
 
 test: setup  ## run the tests (the default run, without the slow studies)
 	@$(RUN) pytest -n 2 -m "not slow"

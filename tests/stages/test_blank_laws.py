@@ -142,3 +142,36 @@ def test_along_counts_from_the_end_that_was_typed_first() -> None:
     )
     turned = make_blank(job_of(head + body + tail)).strip_of("south")[0].at
     assert turned.angle[np.argmax(turned.point[:, 0])] == pytest.approx(84, abs=0.3)
+
+
+def test_trim_is_cut_but_is_not_part_of_the_flat_width() -> None:
+    net, trimmed = (make_blank(job_of(box(extra=e))) for e in ("", "[blank]\ntrim = 6\n"))
+    assert trimmed.size[0] - net.size[0] == pytest.approx(12)
+    assert np.allclose(trimmed.strips[0].strip.flat_width, net.strips[0].strip.flat_width)
+
+
+HOLE = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\n{given}\nbend_angle = {a}\nbend_radius = 3\n'
+
+
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("angle", [30, 45, 60, 75])
+def test_each_way_to_size_a_hole_flange_gives_the_same_hole(method: str, angle: int) -> None:
+    """From the cut hole come rim, height and flat height; each typed alone brings the same cut hole back."""
+    first = make_blank(job_of(box() + HOLE.format(given="cut_diameter = 30", a=angle)), method).holes[0]
+    assert first.cut_diameter == 30
+    sizes = {"rim_diameter": first.rim_diameter, "flange_height": first.flange_height, "flat_height": first.flat_width}
+    for name, size in sizes.items():
+        again = make_blank(job_of(box() + HOLE.format(given=f"{name} = {size!r}", a=angle)), method).holes[0]
+        assert again.cut_diameter == pytest.approx(30, abs=1e-6), name
+
+
+def test_a_square_hole_flange_is_not_fixed_by_its_opening() -> None:
+    flat = make_blank(job_of(box() + HOLE.format(given="rim_diameter = 32", a=90))).holes[0]
+    assert flat.outcome == "undetermined"
+
+
+def test_a_hole_strained_edge_stretches_by_rim_over_cut() -> None:
+    """ln(mid-surface rim diameter / cut diameter); rim_diameter is the mid-surface rim less t sin(a)."""
+    flat = make_blank(job_of(box() + HOLE.format(given="cut_diameter = 30", a=45))).holes[0]
+    rim_mid = flat.rim_diameter + 1.0 * np.sin(radians(45))
+    assert flat.edge_strain == pytest.approx(np.log(rim_mid / 30))

@@ -142,7 +142,9 @@ def test_the_gauge_never_passes_the_least_of_its_three_limits() -> None:
         s = make_plan(job_of(box(width=20, t=0.5, radius=2), example_shop()), p).setup
         ram = p.gauge.ram_area_mm2
         opening = p.pad.size_mm[0] * p.pad.size_mm[1]
-        assert s.gauge_limit_mpa == pytest.approx(min(p.gauge.limit_mpa, p.rated_pressure_mpa * opening / ram, p.force_n / ram))
+        assert s.gauge_limit_mpa == pytest.approx(
+            min(p.gauge.limit_mpa, p.rated_pressure_mpa * opening / ram, p.force_n / ram)
+        )
         assert s.pump_gauge_mpa <= s.gauge_limit_mpa * (1 + 1e-9)
         assert s.gauge_mpa == pytest.approx(s.needed.value * opening / ram)
 
@@ -161,14 +163,16 @@ def test_an_unknown_temper_is_said_and_not_guessed() -> None:
 
 
 def test_mixed_turns_ask_for_two_hits() -> None:
-    text = box().replace('name = "north"\nto = [0.0, 100.0]\nflange = "f"', 'name = "north"\nto = [0.0, 100.0]\nflange = "g"')
+    text = box().replace(
+        'name = "north"\nto = [0.0, 100.0]\nflange = "f"', 'name = "north"\nto = [0.0, 100.0]\nflange = "g"'
+    )
     text += '[flange.g]\nwidth = 15\nbend_angle = 90\nbend_radius = 3\nturn = "up"\n'
     assert found(text)["two-hits"].severity == "stop"
 
 
 def test_a_bead_is_not_yet_modelled_and_flutes_to_plan_warn() -> None:
     bead = (
-        "[[bead]]\npoints = [[40, 50], [120, 50]]\nsection = \"round\"\nwidth = 12\ndepth = 3\nradius = 4\nedge_radius = 3\n"
+        '[[bead]]\npoints = [[40, 50], [120, 50]]\nsection = "round"\nwidth = 12\ndepth = 3\nradius = 4\nedge_radius = 3\n'
         'end = "round"\nturn = "down"\n'
     )
     assert found(box() + bead)["not-yet-modelled"].severity == "stop"
@@ -190,11 +194,15 @@ def test_a_relief_hole_that_misses_the_corner_stops_and_a_small_one_warns() -> N
 def test_flanges_at_a_re_entrant_corner_claim_the_same_sheet() -> None:
     head = box(flanges=(False, False, False, False))
     start = head.index("[[web.edge]]")
-    points = [("a", [200, 0], ""), ("b", [200, 50], ""), ("c", [100, 50], "f"), ("d", [100, 100], "f"), ("e", [0, 100], "")]
+    points = [
+        ("a", [200, 0], ""),
+        ("b", [200, 50], ""),
+        ("c", [100, 50], "f"),
+        ("d", [100, 100], "f"),
+        ("e", [0, 100], ""),
+    ]
     points.append(("g", [0, 0], ""))
-    body = "".join(
-        f'[[web.edge]]\nname = "{n}"\nto = {p}\n' + ('flange = "f"\n' if f else "") for n, p, f in points
-    )
+    body = "".join(f'[[web.edge]]\nname = "{n}"\nto = {p}\n' + ('flange = "f"\n' if f else "") for n, p, f in points)
     codes = found(head[:start] + body + head[head.index("[flange.f]") :])
     assert codes["flat-overlap"].severity == "stop"
     assert "100" in codes["flat-overlap"].say or "10" in codes["flat-overlap"].say

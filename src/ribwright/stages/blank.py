@@ -108,7 +108,8 @@ def _strip(job: Job, loop: LaidLoop, k: int, run: Run, js: tuple[Join, ...], met
     ends = {i: e if e[1] > e[0] else (0.0, loop.edges[i].curve.length) for i, e in ends_of(loop, js).items()}
     at = stations(loop, run, ends, _spacing(loop, run, method))
     strip = develop(job, at, run.flange, method)
-    flat = at.point + (strip.flat_width - at.inset)[:, None] * at.normal
+    # trim is extra metal beyond the net edge: cut, but not part of the flat width
+    flat = at.point + (strip.flat_width + job.part.trim - at.inset)[:, None] * at.normal
     return RunStrip(k, run, at, strip, flat)
 
 

@@ -6,7 +6,6 @@ Exactly one of four sizes is typed; the straight part L of the formed meridian f
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi
 
@@ -28,7 +27,8 @@ class FlatHole:
     tangent_diameter  circle where the flange leaves the flat web
     straight          straight part of the formed meridian, bend end to rim
     depth             web's inner face to the rim's farthest point, square to the web
-    `outcome` "good", or why the flange cannot be developed: "folds", "closes", "no-flange" (size leaves no flange)
+    `outcome` "good", or why the flange cannot be developed: "folds", "closes", "no-flange" (size leaves no flange),
+    "undetermined" (a square flange's opening does not fix its height)
     """
 
     hole: Hole
@@ -82,11 +82,15 @@ def _lightening(job: Job, h: Hole, method: str) -> FlatHole:
     dt = tangent_diameter(h, job.t)
     name, size = h.given or ("cut_diameter", dt)
     straight = _straight(job, h, dt, name, size, method)
+    if straight is None and name == "rim_diameter":
+        return FlatHole(h, size, dt, outcome="undetermined")
     if straight is None or straight < 0:
         return FlatHole(h, size if name == "cut_diameter" else dt, dt, outcome="no-flange")
-    widths, outcome = _flat_width(job, h, dt, np.array([straight]), method)
-    width = float(widths[0])
-    cut = size if name == "cut_diameter" else dt - 2 * width
+    outcome = "good"
+    cut = size if name == "cut_diameter" else dt - 2 * size
+    if name in ("rim_diameter", "flange_height"):
+        width, outcome = _flat_width(job, h, dt, np.array([straight]), method)
+        cut = dt - 2 * float(width[0])
     rim_mid = float(hole.rim_diameter_mid(dt, h.bend_radius, job.t, h.bend_angle, straight))
     if cut <= 0 or rim_mid <= 0 or outcome != "good":
         return FlatHole(h, max(cut, 1e-3), dt, straight=straight, outcome=outcome if outcome != "good" else "closes")
@@ -96,7 +100,7 @@ def _lightening(job: Job, h: Hole, method: str) -> FlatHole:
         cut,
         dt,
         rim_mid - job.t * float(np.sin(np.radians(h.bend_angle))),
-        float(hole.flange_height(h.bend_radius, job.t, h.bend_angle, straight)),
+        float(hole.flange_height(h.bend_radius, job.t, h.bend_angle, straight)) - _heel(job, h),
         (dt - cut) / 2,
         straight,
         strain,
@@ -104,32 +108,16 @@ def _lightening(job: Job, h: Hole, method: str) -> FlatHole:
     )
 
 
+def _heel(job: Job, h: Hole) -> float:
+    """The contract measures from the web's heel face, which a flange turned up has on its inner side: less by t [mm]."""
+    return job.t if h.turn == "up" else 0.0
+
+
 def _straight(job: Job, h: Hole, dt: float, name: str, size: float, method: str) -> float | None:
     """Straight part of the meridian from the size that was typed."""
     if name == "rim_diameter":
         return hole.straight_from_rim(dt, h.bend_radius, job.t, h.bend_angle, size)
     if name == "flange_height":
-        return hole.straight_from_height(h.bend_radius, job.t, h.bend_angle, size)
+        return hole.straight_from_height(h.bend_radius, job.t, h.bend_angle, size + _heel(job, h))
     wanted = (dt - size) / 2 if name == "cut_diameter" else size
-    return _inverse(lambda x: _flat_width(job, h, dt, x, method)[0], wanted)
-
-
-def _inverse(flat_width: Callable[[Array], Array], wanted: float) -> float | None:
-    """L with flat_width(L) = wanted; None when even L = 0 is wider or no L in reach gives it.
-
-    The width grows with L and is never less than L, so [0, wanted] holds it. Each round takes 17 lengths at once and
-    keeps the cell that brackets: the development costs the same for 17 as for one. Good to 1e-10 mm.
-    """
-    low, high = 0.0, wanted
-    while high - low > 1e-4:
-        at = np.linspace(low, high, 17)
-        over = ~(flat_width(at) < wanted)  # NaN, not developable, counts as over
-        if over[0] or not over.any():
-            return None
-        i = int(np.argmax(over))
-        low, high = float(at[i - 1]), float(at[i])
-    w = flat_width(np.array([low, high]))
-    if not np.isfinite(w).all():
-        return None
-    # straight between two lengths 1e-4 apart: the width's second derivative there is under 0.1/mm
-    return low + (high - low) * float((wanted - w[0]) / (w[1] - w[0]))
+    return hole.straight_from_width(lambda x: _flat_width(job, h, dt, x, method)[0], wanted)

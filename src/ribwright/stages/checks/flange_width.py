@@ -31,6 +31,14 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 "A smaller cut hole, or a smaller bend radius the table allows.",
                 {"hole": h.hole.name},
             )
+        if h.outcome == "undetermined":
+            yield Finding(
+                "hole-size-undetermined",
+                "stop",
+                f"Hole {h.hole.name} turns 90 deg: its finished opening does not say how tall the flange is.",
+                "Give flange_height, cut_diameter or flat_height instead of rim_diameter.",
+                {"hole": h.hole.name},
+            )
     if looked.setup is not None:
         for d in looked.setup.demands:
             yield from _pressure(looked, d)

@@ -36,6 +36,18 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "Enter r_value in shop.toml when it is measured.",
             {"material": job.formed.name},
         )
+    if not any(abs(job.t - mm) < 0.01 * mm for mm, _ in job.catalogue.gauges_mm):
+        near = min(job.catalogue.gauges_mm, key=lambda g: abs(g[0] - job.t))
+        yield Finding(
+            "sheet-not-standard",
+            "note",
+            f"{looked.length(job.t)} is not a standard sheet; the nearest is {near[1]}.",
+            "Check the thickness against the drawing and the rack.",
+            {"key": "sheet.thickness"},
+            job.t,
+            near[0],
+            unit="mm",
+        )
     if job.radius_table_by == "default":
         yield _default("minimum_radius", job.radius_table.name)
     if not job.part.tolerance:
