@@ -1,4 +1,4 @@
-"""Holes against bends, edges and each other, in the web and in the flat."""
+"""Holes against the bends and cut edges round them."""
 
 from __future__ import annotations
 

@@ -9,8 +9,6 @@ import numpy as np
 from ribwright.stages.checks.context import Finding, Looked, margin
 from ribwright.stages.pins import wrong_layings
 
-VISIBLE_MM = 6.0  # a blank that stands this far off the block's outline is seen: decision 0006
-
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """No pin: a warning. One pin: a stop. A wrong laying: a stop, or a warning where anybody would see it."""
@@ -34,11 +32,12 @@ def findings(looked: Looked) -> Iterator[Finding]:
             {"hole": pins[0].name},
         )
         return
+    visible = looked.job.catalogue.practice["wrong_laying_visible"].value
     openings = tuple(h for h in looked.job.part.holes if h.kind in ("tooling", "plain"))
     outline = np.array(looked.blank.outline.points)
     for w in wrong_layings(pins, openings, outline):
         how = ("flipped over and " if w.flipped else "") + f"turned {w.turn_deg:.0f} deg"
-        seen = w.stands_off >= VISIBLE_MM
+        seen = w.stands_off >= visible
         yield Finding(
             "wrong-laying-seen" if seen else "wrong-laying",
             "warn" if seen else "stop",
@@ -47,8 +46,8 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "Make one pin another size, add a third pin, or make one hole a slot, as the drawing allows.",
             {"hole": [p.name for p in pins]},
             w.stands_off,
-            VISIBLE_MM,
-            margin(w.stands_off, VISIBLE_MM, least=True),
+            visible,
+            margin(w.stands_off, visible, least=True),
             "mm",
             "geometry of holes, pins and fits",
         )

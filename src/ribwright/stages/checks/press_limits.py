@@ -8,8 +8,6 @@ from ribwright.stages.checks.context import Finding, Looked, margin
 from ribwright.stages.setup import Setup
 from ribwright.units import show_pressure
 
-PAD_TO_BLOCK = 3.0
-
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """Nothing without a press. A rating is never overridable."""
@@ -74,8 +72,8 @@ def _sizes(looked: Looked, s: Setup) -> Iterator[Finding]:
             "A full-area bolster under the block, fastened, as the press's manual allows.",
             where, s.daylight_margin, s.press.stroke_mm, margin(s.daylight_margin, s.press.stroke_mm), "mm", s.press.source,
         )  # fmt: skip
-    fact = looked.job.catalogue.practice.get("pad_to_block_height")
-    want = (fact.value if fact else PAD_TO_BLOCK) * looked.block.height
+    fact = looked.job.catalogue.practice["pad_to_block_height"]
+    want = fact.value * looked.block.height
     if s.press.kind != "fluid" and s.press.pad.thickness_mm < want:
         yield Finding(
             "pad-shallow",
@@ -84,7 +82,7 @@ def _sizes(looked: Looked, s: Setup) -> Iterator[Finding]:
             f"high {looked.length(want)} is usual.",
             "Lower the block if the flange clearance allows, or add pad as the press's manual allows.",
             where, s.press.pad.thickness_mm, want, margin(s.press.pad.thickness_mm, want, least=True), "mm",
-            f"{fact.source} ({fact.standing()})" if fact else "common practice",
+            f"{fact.source} ({fact.standing()})",
         )  # fmt: skip
 
 
