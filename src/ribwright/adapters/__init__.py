@@ -1,0 +1,1 @@
+"""The edges: files in, files out. Each reader or writer is one file here."""

@@ -1,0 +1,236 @@
+"""The part file (`NAME.part.toml`, see docs/PART_FILE.md) read into a `Part`, or refused with every fault at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from ribwright.adapters import part_checks as checks
+from ribwright.adapters import part_features as features
+from ribwright.adapters.part_loops import DrawnLoop, read_loop, turned_loop
+from ribwright.adapters.reading import Notebook, Reader
+from ribwright.adapters.toml_text import parse_toml, read_text
+from ribwright.errors import InputError
+from ribwright.features.part import Approval, Corner, Flange, Hole, NotModelled, Part, Rivets, SheetCall
+
+LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
+HANDS = ("left", "right", "none")
+UNDERCUTS = ("varying", "constant-per-edge", "none")
+NOT_MODELLED = ("notch", "flute", "joggle", "bead")
+THINNEST_MM, THICKEST_MM = 0.1, 12.0
+
+
+def read_part(path: Path) -> Part:
+    """The part of a file. InputError with all faults when it is missing, unreadable or wrong."""
+    path = Path(path)
+    return parse_part(read_text(path, "a part file"), str(path), path.parent)
+
+
+def parse_part(text: str, file: str = "the part", base: Path | None = None) -> Part:
+    """The part of a text. `file` names it in the faults; ordinate files are sought beside `base`.
+
+    Raises
+    ------
+    InputError
+        With every fault of the text, each with its key and what is allowed there.
+    """
+    top = Reader(Notebook(file), parse_toml(text, file, "a part file"))
+    _read_units(top)
+    draft = _read_tables(top, base)
+    top.unknown_keys(features.REFUSED)
+    _check(draft, top)
+    if top.book.faults:
+        raise InputError(top.book.faults)
+    return _part(draft, top.book)
+
+
+@dataclass
+class _Draft:
+    """What the tables say, each read by itself and not yet held against the others."""
+
+    head: dict[str, str] = field(default_factory=dict)
+    approval: Approval = field(default_factory=Approval)
+    sheet: SheetCall | None = None
+    line: str = LINES[0]
+    loops: list[DrawnLoop] = field(default_factory=list)
+    flanges: dict[str, Flange] = field(default_factory=dict)
+    corners: list[tuple[str, Corner]] = field(default_factory=list)
+    holes: list[tuple[str, Hole]] = field(default_factory=list)
+    rivets: list[tuple[str, Rivets]] = field(default_factory=list)
+    tolerance: features.Tolerances = field(default_factory=dict)
+    not_modelled: list[tuple[str, NotModelled]] = field(default_factory=list)
+    undercut: str = UNDERCUTS[0]
+    trim: float = 0.0
+    side_up: str = ""
+    notes: list[str] = field(default_factory=list)
+
+
+def _read_units(top: Reader) -> None:
+    word = top.choice("units", ("in", "mm"))
+    # without its unit no bare length can be judged: the rest is read for its form only
+    if top.table.get("units") == word:
+        top.book.units = "in" if word == "in" else "mm"
+
+
+def _read_tables(top: Reader, base: Path | None) -> _Draft:
+    draft = _Draft()
+    tolerance = draft.tolerance
+    _read_part_table(top, draft)
+    _read_approval(top, draft)
+    _read_sheet(top, draft)
+    _read_loops(top, base, draft)
+    draft.flanges = {n: features.read_flange(r, n, tolerance) for n, r in top.named("flange").items()}
+    draft.corners = [(r.path, features.read_corner(r, tolerance)) for r in top.tables("corner")]
+    draft.holes = [(r.path, features.read_hole(r, tolerance)) for r in top.tables("hole")]
+    draft.rivets = [(r.path, features.read_rivets(r, tolerance)) for r in top.tables("rivets")]
+    if (table := top.table_at("tolerance")) is not None:
+        tolerance.update(features.read_tolerances(table))
+    for kind in NOT_MODELLED:
+        rows = enumerate(top.tables(kind), 1)
+        draft.not_modelled += [(r.path, features.read_not_modelled(kind, r, i)) for i, r in rows]
+    _read_blank_and_block(top, draft)
+    return draft
+
+
+def _read_part_table(top: Reader, draft: _Draft) -> None:
+    table = top.table_at("part", required=True)
+    if table is None:
+        return
+    draft.head = {
+        "number": table.text("number"),
+        "revision": table.text("revision"),
+        "title": table.text("title", ""),
+        "hand": table.choice("hand", HANDS, "none"),
+        "opposite": table.text("opposite", ""),
+    }
+    if draft.head["opposite"] and draft.head["opposite"] == draft.head["number"]:
+        table.fault("opposite", f'"{draft.head["opposite"]}", the number of this part', "a number of its own")
+    table.unknown_keys()
+
+
+def _read_approval(top: Reader, draft: _Draft) -> None:
+    table = top.table_at("approval")
+    if table is not None:
+        draft.approval = Approval(table.text("data", ""), table.text("by", ""), table.date("date", ""))
+        table.unknown_keys()
+
+
+def _read_sheet(top: Reader, draft: _Draft) -> None:
+    table = top.table_at("sheet", required=True)
+    if table is None:
+        return
+    thickness = table.length("thickness", positive=True)
+    if 0 < thickness < THINNEST_MM or thickness >= THICKEST_MM:
+        book = table.book
+        limits = f"from {book.show(THINNEST_MM)} to under {book.show(THICKEST_MM)}"
+        found = f"{book.typed[table.key('thickness')]} = {thickness:.4g} mm"
+        table.fault("thickness", found, f'{limits}; is units = "{book.units}" what the drawing is in?')
+    draft.sheet = SheetCall(
+        table.text("material"),
+        thickness,
+        table.text("formed_in", "as bought"),
+        table.text("final", ""),
+        _grain(table, draft),
+    )
+    table.unknown_keys()
+
+
+def _grain(table: Reader, draft: _Draft) -> float | None:
+    if not table.has("grain"):
+        draft.notes.append("The part file does not say the grain direction; it is taken as any.")
+        return None
+    if isinstance(table.table["grain"], str) and not any(c.isdigit() for c in table.table["grain"]):
+        table.choice("grain", ("any",))
+        return None
+    return table.angle("grain")
+
+
+def _read_loops(top: Reader, base: Path | None, draft: _Draft) -> None:
+    web = top.table_at("web", required=True)
+    if web is not None:
+        draft.loops.append(read_loop(web, "web", base, draft.notes, draft.tolerance))
+        # the line matters only where a flange leaves it
+        flanged = any(e.edge.flange for e in draft.loops[0].edges)
+        draft.line = web.choice("line", LINES, None if flanged else LINES[0])
+        web.unknown_keys()
+    for table in top.tables("cutout"):
+        draft.loops.append(read_loop(table, table.text("name"), base, draft.notes, draft.tolerance))
+        features.keep_balloon(table)
+        table.unknown_keys()
+
+
+def _read_blank_and_block(top: Reader, draft: _Draft) -> None:
+    if (blank := top.table_at("blank")) is not None:
+        draft.trim = blank.length("trim", 0.0, least=0.0)
+        draft.side_up = blank.text("side_up", "")
+        for key in ("tooling_tabs", "pilot_holes"):
+            if blank.has(key):
+                draft.notes.append(f"blank.{key} is read, but not drawn on the blank yet.")
+        blank.unknown_keys()
+    if (block := top.table_at("block")) is not None:
+        draft.undercut = block.choice("undercut", UNDERCUTS, UNDERCUTS[0])
+        block.unknown_keys()
+
+
+def _check(draft: _Draft, top: Reader) -> None:
+    """Holds the tables against one another."""
+    book = top.book
+    checks.check_edge_names(book, draft.loops)
+    cutouts = [(f"{loop.path}.name", loop.name) for loop in draft.loops]
+    checks.check_names(book, "cutout", cutouts)
+    checks.check_names(book, "hole", [(f"{key}.name", hole.name) for key, hole in draft.holes])
+    checks.check_flange_names(book, draft.loops, draft.flanges)
+    checks.check_rivets(book, draft.rivets, draft.loops)
+    draft.corners = [(key, replace(c, at=checks.travel_corner(book, key, c, draft.loops))) for key, c in draft.corners]
+    checks.check_corners_once(book, draft.corners)
+    if draft.sheet is not None:
+        for flange in draft.flanges.values():
+            checks.check_width(book, flange, draft.sheet.thickness)
+    checks.check_places(book, draft.loops, draft.holes)
+    _check_not_modelled(draft, top)
+
+
+def _check_not_modelled(draft: _Draft, top: Reader) -> None:
+    edges = tuple(e.edge.name for loop in draft.loops for e in loop.edges)
+    for path, thing in draft.not_modelled:
+        checks.known_name(top.book, f"{path}.edge", thing.edge, edges, "an edge")
+    # the points were judged when the tables were read: a notebook of their own keeps faults from standing twice
+    again = Reader(Notebook(top.book.file, top.book.units), top.table)
+    checks.check_beads(top.book, [(b.path, b.points("points", least=2)) for b in again.tables("bead")])
+    drawn = any(thing.kind == "flute" for _, thing in draft.not_modelled)
+    for name, flange in draft.flanges.items():
+        if flange.flutes == "drawn" and not drawn:
+            top.book.fault(
+                f"flange.{name}.flutes", '"drawn" without a [[flute]] table', 'a [[flute]] for each, "plan" or "none"'
+            )
+
+
+def _part(draft: _Draft, book: Notebook) -> Part:
+    """The part of a draft without faults."""
+    assert draft.sheet is not None
+    notes = draft.notes
+    loops = [turned_loop(loop, loop.path == "web", notes) for loop in draft.loops]
+    used = {e.flange for loop in loops for e in loop.edges}
+    notes += [f"The flange {name!r} is not on any edge." for name in draft.flanges if name not in used]
+    turned = {e.name for loop in loops if loop.turned for e in loop.edges}
+    return Part(
+        **draft.head,
+        units=str(book.units),
+        line=draft.line,
+        sheet=draft.sheet,
+        outer=loops[0],
+        cutouts=tuple(loops[1:]),
+        flanges=draft.flanges,
+        # like the edges, a corner of a turned loop is named in the order of travel
+        corners=tuple(replace(c, at=c.at[::-1]) if c.at[0] in turned else c for _, c in draft.corners),
+        holes=tuple(hole for _, hole in draft.holes),
+        rivets=tuple(row for _, row in draft.rivets),
+        tolerance=draft.tolerance,
+        approval=draft.approval,
+        block_undercut=draft.undercut,
+        trim=draft.trim,
+        side_up=draft.side_up,
+        not_modelled=tuple(thing for _, thing in draft.not_modelled),
+        typed=book.typed,
+        notes=tuple(notes),
+    )

@@ -1,0 +1,201 @@
+"""The shop file (`shop.toml`, see docs/PART_FILE.md) read into a `Shop`, or refused with every fault at once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from ribwright import units as u
+from ribwright.adapters.facts_toml import read_material
+from ribwright.adapters.part_checks import check_names
+from ribwright.adapters.reading import Notebook, Reader
+from ribwright.adapters.toml_text import parse_toml, plain, read_text
+from ribwright.errors import InputError, UnitError
+from ribwright.shop.sheet import BlockMaterial, Material
+from ribwright.shop.shop import BEND_RULES, MeasuringGauge, Pad, Press, PressureGauge, Rules, Shop, Stock
+
+SHOP_FILE = "shop.toml"
+PRESS_KINDS = ("manual", "power", "fluid")
+FORCE_WORDS = 'a force like "400 short ton" or "3600 kN"'
+PRESSURE_WORDS = 'a pressure like "781 psi" or "7 MPa"'
+AREA_WORDS = 'an area like "60 in2" or "387 cm2"'
+
+
+def find_shop(part_path: Path) -> Path | None:
+    """The nearest shop.toml beside or above the part file, or None."""
+    folders = Path(part_path).resolve().parents
+    return next((f / SHOP_FILE for f in folders if (f / SHOP_FILE).is_file()), None)
+
+
+def read_shop(path: Path) -> Shop:
+    """The shop of a file. InputError with all faults when it is missing, unreadable or wrong."""
+    path = Path(path)
+    return parse_shop(read_text(path, "a shop file"), str(path))
+
+
+def parse_shop(text: str, file: str = "the shop") -> Shop:
+    """The shop of a text. `file` names it in the faults.
+
+    Raises
+    ------
+    InputError
+        With every fault of the text, each with its key and what is allowed there.
+    """
+    top = Reader(Notebook(file), parse_toml(text, file, "a shop file"))
+    word = top.choice("units", ("in", "mm"))
+    if top.table.get("units") == word:
+        top.book.units = "in" if word == "in" else "mm"
+    shop = Shop(
+        name=top.text("name"),
+        units=word,
+        rules=_rules(top.table_at("rules")),
+        presses=tuple(_press(r) for r in top.tables("press")),
+        block_materials=tuple(_block_material(r) for r in top.tables("block_material")),
+        stock=tuple(_stock(r) for r in top.tables("stock")),
+        gauges=tuple(_measuring_gauge(r) for r in top.tables("gauge")),
+        materials=_materials(top),
+        given=True,
+        file=file,
+    )
+    top.unknown_keys()
+    _check_ids(shop, top.book)
+    if top.book.faults:
+        raise InputError(top.book.faults)
+    return shop
+
+
+def _rules(table: Reader | None) -> Rules:
+    if table is None:
+        return Rules()
+    rule = table.choice("bend_allowance", BEND_RULES, BEND_RULES[0])
+    k_factor = None
+    if rule == "k-factor":
+        k_factor = table.number("k_factor", over=0.0, most=1.0)
+    elif table.has("k_factor"):
+        table.fault(
+            "k_factor", f'k_factor with bend_allowance = "{rule}"', 'k_factor with bend_allowance = "k-factor" only'
+        )
+    rules = Rules(
+        rule,
+        k_factor,
+        table.text("minimum_radius", ""),
+        table.text("corner_relief", ""),
+        table.choice("decision", ("guarded", "simple"), "guarded"),
+    )
+    table.unknown_keys()
+    return rules
+
+
+def _press(table: Reader) -> Press:
+    limit, depth = "off_centre_limit", "container_depth"
+    press = Press(
+        id=table.text("id"),
+        kind=table.choice("kind", PRESS_KINDS),
+        force_n=table.quantity("force", u.force_n, FORCE_WORDS),
+        rated_pressure_mpa=table.quantity("rated_pressure", u.pressure_mpa, PRESSURE_WORDS),
+        source=table.text("source"),
+        table_mm=table.size("table"),
+        tables=table.count("tables", 1),
+        daylight_mm=table.length("daylight", positive=True),
+        stroke_mm=table.length("stroke", positive=True),
+        off_centre_limit_mm=table.length(limit, least=0.0) if table.has(limit) else None,
+        pad=_pad(table.table_at("pad", required=True)),
+        gauge=_pressure_gauge(table.table_at("gauge")),
+        container_depth_mm=table.length(depth, positive=True) if table.has(depth) else None,
+        name=table.text("name", ""),
+    )
+    table.unknown_keys()
+    own = f"{table.path}."
+    typed = {k.removeprefix(own): v for k, v in table.book.typed.items() if k.startswith(own)}
+    return replace(press, typed=typed)
+
+
+def _pad(table: Reader | None) -> Pad:
+    if table is None:
+        return Pad((0.0, 0.0), 0.0, 0.0, "container")
+    pad = Pad(
+        table.size("size"),
+        table.length("thickness", positive=True),
+        table.number("shore_a", over=0.0, most=100.0),
+        table.choice("held", ("container", "loose")),
+    )
+    table.unknown_keys()
+    return pad
+
+
+def _pressure_gauge(table: Reader | None) -> PressureGauge | None:
+    if table is None:
+        return None
+    gauge = PressureGauge(
+        table.quantity("ram_area", u.area_mm2, AREA_WORDS),
+        table.quantity("limit", u.pressure_mpa, PRESSURE_WORDS),
+        table.choice("reads", tuple(u.PRESSURES)),
+        table.date("due"),
+    )
+    table.unknown_keys()
+    return gauge
+
+
+def _block_material(table: Reader) -> BlockMaterial:
+    pressure = table.quantity("pressure_limit", u.pressure_mpa, PRESSURE_WORDS)
+    material = BlockMaterial(table.text("id"), table.text("name"), pressure, table.text("source"))
+    table.unknown_keys()
+    return material
+
+
+def _stock(table: Reader) -> Stock:
+    stock = Stock(
+        lot=table.text("lot"),
+        material=table.text("material"),
+        thickness_mm=table.length("thickness", positive=True),
+        sheet_mm=table.size("sheet"),
+        grain=table.choice("grain", ("length", "width", "any")),
+        count=table.count("count", least=0),
+        certificate=table.flag("certificate"),
+    )
+    table.unknown_keys()
+    return stock
+
+
+def _measuring_gauge(table: Reader) -> MeasuringGauge:
+    gauge = MeasuringGauge(table.text("id"), table.text("kind"), table.text("uncertainty"), table.date("due"))
+    if gauge.uncertainty and not _is_quantity(gauge.uncertainty):
+        table.fault(
+            "uncertainty", f'"{gauge.uncertainty}"', 'an angle or a length with its unit: "0.1 deg", "0.001 in"'
+        )
+    table.unknown_keys()
+    return gauge
+
+
+def _is_quantity(text: str) -> bool:
+    for read in (u.length_mm, u.angle_deg):
+        # a bare number in quotes would pass as degrees, and a gauge for lengths would be ten thousandfold wrong
+        try:
+            read(text)
+            return not text.strip()[-1].isdigit() or "ft-in-8ths" in text
+        except UnitError:
+            continue
+    return False
+
+
+def _materials(top: Reader) -> dict[str, Material]:
+    materials = {}
+    for name, table in top.named("material").items():
+        material, faults = read_material(plain(table.table), name=name, file=top.book.file, origin="shop")
+        top.book.faults.extend(faults)
+        if material is not None:
+            materials[name] = material
+    return materials
+
+
+def _check_ids(shop: Shop, book: Notebook) -> None:
+    """No two presses, block materials, gauges or lots go by one name."""
+    ids: dict[str, list[str]] = {
+        "press": [p.id for p in shop.presses],
+        "block_material": [m.id for m in shop.block_materials],
+        "gauge": [g.id for g in shop.gauges],
+        "stock": [s.lot for s in shop.stock],
+    }
+    for kind, names in ids.items():
+        key = "lot" if kind == "stock" else "id"
+        check_names(book, kind, [(f"{kind}[{i}].{key}", name) for i, name in enumerate(names, 1)])

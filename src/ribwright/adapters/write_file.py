@@ -1,0 +1,63 @@
+"""Writing files so that either all of them are there, whole, or none of this call is."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from contextlib import suppress
+from pathlib import Path
+
+
+def write_all(files: dict[Path, bytes]) -> None:
+    """Write every file, missing folders included. OSError when one cannot be written: then nothing has changed.
+
+    All contents go first to hidden files beside their targets and onto the disk, then take their names one after the
+    other; one rename is atomic on Windows and elsewhere. If a rename fails, those already done are taken back.
+    """
+    waiting: dict[Path, Path] = {}
+    try:
+        for target, content in files.items():
+            target.parent.mkdir(parents=True, exist_ok=True)
+            if target.is_dir():
+                raise IsADirectoryError(21, "is a folder, not a file", str(target))
+            waiting[target] = _hidden(target)
+            _write_through(waiting[target], content)
+        _rename_all(waiting)
+    finally:
+        for hidden in waiting.values():
+            hidden.unlink(missing_ok=True)
+
+
+def _rename_all(waiting: dict[Path, Path]) -> None:
+    old = {target: target.read_bytes() if target.exists() else None for target in waiting}
+    done: list[Path] = []
+    try:
+        for target, hidden in waiting.items():
+            os.replace(hidden, target)
+            done.append(target)
+    except BaseException:
+        for target in done:
+            _take_back(target, old[target])
+        raise
+
+
+def _take_back(target: Path, content: bytes | None) -> None:
+    # the first failure is what the person must hear of, not one of the way back
+    with suppress(OSError):
+        if content is None:
+            target.unlink()
+            return
+        hidden = _hidden(target)
+        _write_through(hidden, content)
+        os.replace(hidden, target)
+
+
+def _hidden(target: Path) -> Path:
+    return target.with_name(f".{target.name[:40]}.{secrets.token_hex(4)}.part")
+
+
+def _write_through(path: Path, content: bytes) -> None:
+    with path.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
