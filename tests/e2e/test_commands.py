@@ -8,10 +8,10 @@ import sys
 from pathlib import Path
 
 import pytest
-from building import EXAMPLES
 from click.testing import CliRunner, Result
 
 import ribwright
+from building import EXAMPLES
 from ribwright.cli import main
 
 RIB, NOSE, REPAIR = (str(EXAMPLES / f"{n}.part.toml") for n in ("Q7-2102-1", "Q7-2101-1", "RX-0007"))

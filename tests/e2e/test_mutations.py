@@ -7,9 +7,9 @@ import re
 from pathlib import Path
 
 import pytest
-from building import EXAMPLES
 from click.testing import CliRunner
 
+from building import EXAMPLES
 from ribwright.cli import main
 
 COUNT, BATCH = 300, 30

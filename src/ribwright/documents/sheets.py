@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from ribwright.documents import block_sheet as block_pages
 from ribwright.documents import cut_list, inspection_sheet, job_card, setup_card
@@ -33,7 +34,7 @@ def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document,
 
 def template_sheet(plan: Plan, identity: Identity, paper: str) -> Document:
     """The blank template at 1:1; it crosses itself out."""
-    return blank_template(template_content(plan, identity), paper)
+    return replace(blank_template(template_content(plan, identity), paper), name="blank-template")
 
 
 def block_sheet(plan: Plan, identity: Identity, paper: str = "letter") -> Document:

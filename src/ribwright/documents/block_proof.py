@@ -1,0 +1,146 @@
+"""What stands behind the views of the block drawing: pins, material, label, proof boxes, formulas."""
+
+from __future__ import annotations
+
+from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, span, whole
+from ribwright.documents.identity import Identity
+from ribwright.documents.layout import (
+    HEAVY,
+    Column,
+    Piece,
+    gap,
+    heading,
+    prose,
+    rectangle,
+    shifted,
+    small,
+    stacked,
+    table,
+)
+from ribwright.stages.plan import Plan
+from ribwright.units import Unit, show_angle, show_length, show_pressure
+
+FORMULAS = (
+    "Undercut: u = 12 M A / (E' t^3) [rad], A = (R + t/2) a, R_block + t/2 = A/(a + u), solved together; "
+    "M = (2/sqrt 3)^(n+1) K t^(n+2) / (2^(n+1) (n+2) (R_block + t/2)^n) per width, E' = E/(1 - nu^2); a the bend angle, "
+    "R and t the part's inside radius and thickness. By: Marciniak, Duncan & Hu, Mechanics of Sheet Metal Forming (2002), "
+    "ch. 6. Pressure does not enter. The 90 % band holds the scatter of the sheet and the formula's own 1.5 deg.",
+    "Web face: the outline lies R_block tan((a + u)/2) outside the bend tangent line, where web face and wall meet before "
+    "rounding. Foot: height x cot(a + u) from it; a positive setback is inward. Height: the loaded flange's drop plus the "
+    "flange clearance, or the deepest recess plus 6 mm, up to the next 1/16 in.",
+)
+
+
+def hand_words(identity: Identity) -> str:
+    """Which hand the block is for."""
+    return "Not handed" if identity.hand == "none" else f"For the {identity.hand.upper()} HAND part"
+
+
+def pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    """Where the pins stand and how large they are."""
+    if not plan.block.pins:
+        return [heading("Pins", width), *prose("No tooling hole is drawn: this block has no pins.", width), gap()]
+    columns = [
+        Column("pin", 0.7, font="bold"),
+        Column("x", 1.4),
+        Column("y", 1.4),
+        Column("pin diameter", 1.4, font="bold"),
+    ]
+    columns += [Column("hole diameter", 1.4), Column("fit on diameter", 1.4), Column("hole", 1.1)]
+    given = {h.name: h.pin_fit is not None for h in plan.job.part.holes}
+    rows = []
+    for p in plan.block.pins:
+        fit = in_cell(fine_length(p.hole_diameter - p.diameter, first)) + (
+            "" if given[p.name] else "\ntaken: none typed in"
+        )
+        slot = "round" if p.slot <= 0 else f"slot + {show_length(p.slot, first)} at {show_angle(p.slot_angle)}"
+        sizes = [show_length(v, first) for v in p.at] + [fine_length(v, first) for v in (p.diameter, p.hole_diameter)]
+        sizes = [in_cell(v) for v in sizes]
+        rows.append([p.name, *sizes, fit, slot])
+    return [
+        heading("Pins, in part coordinates", width),
+        *whole(table(columns, rows, width, 9.0)),
+        *small("Pin diameter = hole diameter less the fit of the part file.", width),
+        gap(),
+    ]
+
+
+def material(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    """What the block is made of and what it stands."""
+    m = plan.block.material
+    if m is None:
+        return [
+            heading("Block material", width),
+            *prose("No block material is known: name one in shop.toml.", width),
+            gap(),
+        ]
+    limit = f"{m.name} ({m.id}). Pressure limit {show_pressure(m.pressure_limit_mpa, first)}."
+    out = [
+        heading("Block material", width),
+        *prose(limit, width, 11.0, "bold"),
+        *small(f"By: {m.source} ({m.status}).", width),
+    ]
+    if plan.setup is not None and plan.setup.pump_pressure is not None:
+        press = f"The press {plan.setup.press.id} is to be pumped to {show_pressure(plan.setup.pump_pressure, first)}."
+        out += prose(press, width)
+    return [*whole(out), gap()]
+
+
+def label(plan: Plan, identity: Identity, width: float) -> list[Piece]:
+    """What to stick on the block."""
+    m, inner = plan.block.material, min(width, 150.0) - 8.0
+    limit = f"NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)}" if m else "PRESSURE LIMIT NOT KNOWN"
+    pins = named([f"{p.name} {show_length(p.diameter, identity.first)}" for p in plan.block.pins], 6) or "none"
+    lines = [
+        *prose(f"FORM BLOCK {identity.number} rev {identity.revision}", inner, 16.0, "bold"),
+        *prose(f"{hand_words(identity)}, {identity.title}", inner, 10.5),
+        *prose(limit, inner, 13.0, "bold"),
+        *prose(f"Web face up. Blank: {identity.side_up}", inner, 10.0),
+        *prose(f"Pins: {pins}", inner, 10.0),
+        *prose(f"{identity.material}, {identity.thickness}", inner, 10.0),
+        *prose(f"fingerprint {identity.fingerprint}", inner, 10.0, "mono"),
+    ]
+    body = stacked(lines)
+    frame = rectangle(0.0, -body.height - 6.0, inner + 8.0, body.height + 6.0, HEAVY)
+    box = Piece(body.height + 9.0, (frame, *shifted(body.items, 4.0, -3.0)))
+    return [heading("Label to stick on the block", width), box]
+
+
+def proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    """What is measured on the finished block, by whom and when."""
+    columns = [Column("prove on the block", 2.2), Column("nominal", 2.0, font="bold")]
+    columns += [Column("measured", 1.3), Column("by", 1.0), Column("date", 1.0)]
+    low, high = plan.block.edge_radius
+    radius = (
+        fine_length(low, first) if high - low < 1e-6 else f"{fine_length(low, first)} to {fine_length(high, first)}"
+    )
+    rows = [["web-face contour against the block template", "no light past the line"]]
+    rows += [
+        [f"undercut, {e.edge}", f"{span(float(e.under.deg.min()), float(e.under.deg.max()), 2)} deg"]
+        for e in plan.block.edges
+    ]
+    rows += [["edge radius, radius gauge", radius]] if plan.block.edges else []
+    rows += [["height", show_length(plan.block.height, first)]]
+    rows += [[f"pin {p.name} diameter", fine_length(p.diameter, first)] for p in plan.block.pins]
+    sizes = [(r.name, show_length(r.diameter, first), show_length(r.depth, first)) for r in plan.block.recesses]
+    rows += [[f"recess {name}: diameter, depth", f"Ø {diameter}, {depth}"] for name, diameter, depth in sizes]
+    return [
+        heading("Proof of the block before first use", width),
+        *whole(entry_table(columns, rows, width, 3, 9.0), 20),
+        gap(),
+    ]
+
+
+def formulas(plan: Plan, width: float) -> list[Piece]:
+    """The formulas of the block and the numbers put into them."""
+    m = plan.job.formed
+    pieces = [heading("Where the numbers come from", width), *(p for f in FORMULAS for p in small(f, width))]
+    if m is None or m.hardening is None:
+        return [*pieces, *small(f"The flow curve of {plan.job.formed_name} is not known: no undercut is given.", width)]
+    h, e = m.hardening, m.springback_modulus()
+    standing = f"estimated by {h.rule}" if h.status == "estimated" else h.status
+    kn = f"{m.name}: K = {h.k_mpa:g} MPa, n = {h.n:g} ({standing}; {h.source})."
+    modulus = "" if e is None else f" E = {e:.5g} MPa{' (secondary modulus of clad sheet)' if m.clad else ''}."
+    key = "secondary_modulus_mpa" if "secondary_modulus_mpa" in m.facts else "youngs_modulus_mpa"
+    source = f" By: {m.facts[key].source} ({m.facts[key].standing()})." if key in m.facts else ""
+    return [*pieces, *small(kn + modulus + source, width)]

@@ -1,0 +1,274 @@
+"""The block drawing: view from above, undercut of every edge, sections, pins, material, label and proof boxes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ribwright.documents.block_plan_view import plan_view, ring_box
+from ribwright.documents.block_proof import formulas, hand_words, label, material, pins, proof
+from ribwright.documents.block_section import RecessSection, WallSection, recess_picture, wall_picture
+from ribwright.documents.entry_table import fine_length, in_cell, named, span, whole
+from ribwright.documents.identity import Identity
+from ribwright.documents.layout import (
+    Column,
+    NumberBox,
+    Piece,
+    content_height,
+    content_width,
+    gap,
+    heading,
+    number_boxes,
+    prose,
+    sheet_document,
+    small,
+    split_units,
+    stacked,
+    table,
+)
+from ribwright.documents.page import Document
+from ribwright.features.laid import LaidEdge
+from ribwright.stages.answers import BLOCK_ANGLE_STEP, BLOCK_SETBACK_STEP_IN, block_answer, round_to
+from ribwright.stages.block import BlockEdge, Recess
+from ribwright.stages.plan import Plan
+from ribwright.stages.undercut import MODEL
+from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
+
+LIFT = {
+    "lifts": "The released part lifts straight off.",
+    "slides": "The released part does not lift straight off: it slides off along ({:.2f}, {:.2f}, {:.2f}).",
+    "trapped": "The released part is TRAPPED: no straight motion takes it off this block.",
+}
+HOW_CUT = {
+    "varying": "undercut follows the bend angle along the edge",
+    "constant-per-edge": "one undercut for each edge, as the part file asks",
+    "none": "no undercut, as the part file asks",
+}
+
+
+@dataclass(frozen=True)
+class _Wall:
+    """Edges whose walls are alike at their most undercut station."""
+
+    edges: tuple[str, ...]
+    section: WallSection
+    band: tuple[float, float]
+    known: bool
+
+
+def document(plan: Plan, identity: Identity, paper: str) -> Document:
+    """The block drawing on `paper` ("letter" or "a4")."""
+    width = content_width(paper)
+    pieces = [
+        *_first_page(plan, identity, width, content_height(paper)),
+        *_undercut_table(plan, identity.first, width),
+        *(p for wall in _walls(plan) for p in _wall_pieces(wall, plan, identity.first, width)),
+        *(p for alike in _recesses(plan.block.recesses) for p in _recess_pieces(alike, plan, identity.first, width)),
+        *_rings(plan, identity.first, width),
+        *pins(plan, identity.first, width),
+        *material(plan, identity.first, width),
+        *label(plan, identity, width),
+        *proof(plan, identity.first, width),
+        *formulas(plan, width),
+    ]
+    return sheet_document("block-drawing", identity, "Block drawing", paper, pieces)
+
+
+def laid_edge(plan: Plan, name: str) -> LaidEdge:
+    """The laid-out edge of that name."""
+    return next(e for loop in plan.blank.laid for e in loop.edges if e.edge.name == name)
+
+
+def _first_page(plan: Plan, identity: Identity, width: float, high: float) -> list[Piece]:
+    block, first = plan.block, identity.first
+    face = ring_box(block.outlines[0])
+    view = plan_view(plan, width, 0.5 * high, first)
+    x0, y0, _, _ = face
+    side = (
+        "down: the block is seen as it stands on the table"
+        if _turn(plan) == "down"
+        else ("UP towards the viewer: the block as it stands on the table is the MIRROR IMAGE of this view")
+    )
+    lift = LIFT[block.lift.how].format(*block.lift.direction)
+    corner = f"x = {show_length(x0, first)}, y = {show_length(y0, first)}"
+    notes = [
+        f"Web face seen from above, scale {view.scale}; do not measure the paper. Full line: outline where web face and "
+        f"wall meet, before rounding. Dashed: foot, at the table. Lower left corner of the web face's extent: {corner} "
+        f"in part coordinates.",
+        f"{hand_words(identity)}. Flanges turn {side}. Up side of the blank: {identity.side_up}.",
+        f"Comes off: {block.lift.how.upper()}. {lift}",
+    ]
+    boxes = [_box("Length of web face", face[2] - face[0], first), _box("Width of web face", face[3] - face[1], first)]
+    boxes += [_box("Height", block.height, first, f"needed {fine_length(block.height_unrounded, first)}")]
+    if not block.closed_up:
+        notes.append("The outline does not close up at every corner: see the findings before cutting.")
+    return [number_boxes(boxes, width, 16.0), view.piece, *(p for n in notes for p in prose(n, width)), gap()]
+
+
+def _turn(plan: Plan) -> str:
+    """The way the outer flanges turn; with none there is nothing to mirror."""
+    flanges = (plan.job.part.flanges[e.flange] for e in plan.job.part.outer.edges if e.flange)
+    return next((f.turn for f in flanges), "down")
+
+
+def _box(label: str, mm: float, first: Unit, more: str = "") -> NumberBox:
+    big, other = split_units(show_length(mm, first))
+    return NumberBox(label, big, other, more)
+
+
+def rounded_setback(mm: float, first: Unit) -> str:
+    """The setback rounded to 0.005 in, in both units."""
+    return show_length(round_to(mm / MM_PER_IN, BLOCK_SETBACK_STEP_IN) * MM_PER_IN, first)
+
+
+def _undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    heads = [("edge", 1.3), ("at, along the edge", 1.2), ("bend angle", 1.0), ("undercut to 0.5 deg", 1.2)]
+    heads += [("un- rounded", 1.05), ("90 % band, deg", 1.2), ("wall angle", 1.1)]
+    heads += [("setback at foot to 0.005 in", 1.4), ("un- rounded", 1.2), ("edge radius", 1.1)]
+    bold = ("undercut to 0.5 deg", "setback at foot to 0.005 in")
+    columns = [Column(h, share, font="bold" if h in bold else "regular") for h, share in heads]
+    rows = [row for e in plan.block.edges for row in _rows(e, first)]
+    if not rows:
+        return [heading("Undercut", width), *prose("This part has no flange on an edge.", width)]
+    says = f"Undercut and setback, {HOW_CUT[plan.job.part.block_undercut]}"
+    by = f"By: {MODEL}; formulas on the last page. Positive setback: inward, under the web face."
+    out = [
+        heading(says, width),
+        *(replace(p, keep=True) for p in small(by, width)),
+        *whole(table(columns, rows, width, 9.0)),
+    ]
+    zones = block_answer(plan.block)["zones"]
+    for z in zones:
+        out += prose(f"Table tilt {show_angle(z['tilt_deg'])} from square: {named(z['edges'])}.", width, 9.5, "bold")
+    left = [e for e in plan.block.edges if float(np.max(np.abs(e.remaining))) > 0.005]
+    for e in left:
+        low, high = float(np.min(e.remaining)), float(np.max(e.remaining))
+        out += prose(
+            f"{e.edge}: this undercut leaves an angle error of {span(low, high)} deg to be dressed by hand.", width
+        )
+    return [*out, gap()]
+
+
+def _rows(e: BlockEdge, first: Unit) -> list[list[str]]:
+    """One row for each station; one for the whole edge where its wall does not change."""
+    u = e.under
+    alike = float(np.ptp(u.wall)) < 1e-6 and float(np.ptp(u.radius)) < 1e-6
+    out = []
+    for i in range(1 if alike else len(e.along)):
+        at = "whole edge" if alike else in_cell(show_length(float(e.along[i]), first))
+        known = [
+            show_angle(round_to(float(u.deg[i]), BLOCK_ANGLE_STEP)),
+            show_angle(float(u.deg[i]), 2),
+            span(float(u.low[i]), float(u.high[i])),
+        ]
+        cells = known if u.known else ["not known", "not known for this temper", "none"]
+        if u.known and not bool(u.good[i]):
+            cells = ["no solution", *cells[1:]]
+        out.append(
+            [
+                e.edge,
+                at,
+                show_angle(float(e.angle[i])),
+                *cells,
+                show_angle(float(u.wall[i]), 2),
+                in_cell(rounded_setback(float(e.setback[i]), first)),
+                in_cell(fine_length(float(e.setback[i]), first)),
+                in_cell(show_length(float(u.radius[i]), first)),
+            ]
+        )
+    return out
+
+
+def _walls(plan: Plan) -> list[_Wall]:
+    """One section for each kind of wall, at the most undercut station of the first of its edges."""
+    found: dict[tuple[float, ...], list[tuple[str, WallSection, BlockEdge, int]]] = {}
+    for e in plan.block.edges:
+        i = int(np.argmax(e.under.deg))
+        laid = laid_edge(plan, e.edge)
+        assert laid.flange is not None
+        s = float(e.along[i])
+        leg = float(laid.leg(np.array([laid.curve.length - s if laid.edge.turned else s]))[0])
+        section = WallSection(
+            float(e.angle[i]), float(e.under.deg[i]), laid.flange.bend_radius, float(e.under.radius[i]), max(leg, 0.0),
+            plan.job.t, plan.block.height, float(e.setback[i]),
+        )  # fmt: skip
+        key = tuple(round(v, 4) for v in (section.angle, section.undercut, section.part_radius, section.leg))
+        found.setdefault(key, []).append((e.edge, section, e, i))
+    return [
+        _Wall(
+            tuple(name for name, *_ in alike),
+            alike[0][1],
+            (float(alike[0][2].under.low[alike[0][3]]), float(alike[0][2].under.high[alike[0][3]])),
+            alike[0][2].under.known,
+        )
+        for alike in found.values()
+    ]
+
+
+def _wall_pieces(wall: _Wall, plan: Plan, first: Unit, width: float) -> list[Piece]:
+    s = wall.section
+    setback = split_units(rounded_setback(s.setback, first))
+    under = f"{show_angle(s.undercut, 2)} unrounded; 90 % band {span(*wall.band)} deg"
+    value = show_angle(round_to(s.undercut, BLOCK_ANGLE_STEP))
+    boxes = (
+        NumberBox(
+            "Undercut", value if wall.known else "not known", under if wall.known else "no flow curve", share=1.3
+        ),
+        NumberBox("Setback at foot", setback[0], setback[1], f"unrounded {fine_length(s.setback, first)}", share=1.2),
+        _box("Block edge radius", s.block_radius, first),
+        NumberBox(
+            "Wall angle", show_angle(s.angle + s.undercut, 1), f"{show_angle(s.angle + s.undercut, 2)} from flat"
+        ),
+    )
+    says = "Drawn with the undercut as said at the picture; every number is true. Grey: sheet loaded; dashed: released."
+    body = [number_boxes(boxes, width, 16.0), wall_picture(s, width, 60.0, first), *small(says, width), gap(2.0)]
+    return [heading(f"Section: {named(wall.edges)}", width), stacked(body)]
+
+
+def _recesses(recesses: Sequence[Recess]) -> list[list[Recess]]:
+    """Recesses that are cut alike, together."""
+    found: dict[tuple[float, ...], list[Recess]] = {}
+    for r in recesses:
+        found.setdefault(
+            (round(r.diameter, 4), round(r.depth, 4), round(r.wall_angle, 4), round(r.edge_radius, 4)), []
+        ).append(r)
+    return list(found.values())
+
+
+def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: float, word: str = "Recess") -> list[Piece]:
+    r = alike[0]
+    floor = plan.block.height - r.depth if word == "Recess" else 6.0
+    straight = next((h.straight for h in plan.blank.holes if h.hole.name == r.name and h.straight is not None), 0.0)
+    section = RecessSection(
+        r.diameter, r.bottom_diameter, r.depth, r.wall_angle, r.edge_radius, straight, plan.job.t, floor
+    )
+    value, low, high = r.undercut
+    rounded = show_angle(round_to(value, BLOCK_ANGLE_STEP))
+    boxes = (
+        _box("Diameter at web face", r.diameter, first),
+        _box("Depth", r.depth, first),
+        _box("Rim radius", r.edge_radius, first),
+        NumberBox("Undercut", rounded, f"{show_angle(value, 2)}; band {span(low, high)} deg"),
+    )
+    both = f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true."
+    body = [
+        number_boxes(boxes, width, 14.0),
+        recess_picture(section, width, 46.0, first),
+        *small(both, width),
+        gap(2.0),
+    ]
+    return [heading(f"{word}: {named([x.name for x in alike])}", width), stacked(body)]
+
+
+def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    """Upper rings: items of their own, since their hole flanges turn against the others."""
+    out: list[Piece] = []
+    for alike in _recesses(plan.block.rings):
+        out += _recess_pieces(alike, plan, first, width, "Loose upper ring, drawn working face up")
+        out += prose("An item of its own: it lies on the sheet; these hole flanges turn against the others.", width)
+    return out
+
+
+__all__ = ["document", "laid_edge", "rounded_setback"]

@@ -1,0 +1,67 @@
+"""Tables with empty boxes to write in, and the words that the sheets share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from ribwright.documents.layout import BODY_PT, Column, Piece, table
+from ribwright.documents.page import Item, Line, Stroke
+from ribwright.units import MM_PER_IN, Unit
+
+BOX = Stroke(0.25)
+TALL = 8.0  # room to write a number by hand [mm]
+
+
+def entry_table(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float, boxes: int, size_pt: float = BODY_PT
+) -> tuple[Piece, ...]:
+    """A table whose last `boxes` columns are empty frames; `rows` give the cells of the columns before them."""
+    full = [[*row, *[""] * boxes] for row in rows]
+    head, *body = table(columns, full, width, size_pt)
+    total = sum(c.share for c in columns)
+    # a cell's print begins at its column's left edge, so the frames stand a little before it
+    lefts = [sum(c.share for c in columns[:k]) / total * width - 1.5 for k in range(len(columns) - boxes, len(columns))]
+    edges = [*lefts, width]
+    return (head, *(_framed(piece, edges) for piece in body))
+
+
+def _framed(piece: Piece, edges: Sequence[float]) -> Piece:
+    """The row at least tall enough to write in, with upright lines at `edges` [mm], the rule under it moved down."""
+    h = max(piece.height, TALL)
+    *print_, rule = piece.items
+    assert isinstance(rule, Line)
+    drawn: list[Item] = [replace(rule, y0=-h, y1=-h)]
+    drawn += [Line(x, 0.0, x, -h, BOX) for x in edges]
+    drawn.append(Line(edges[0], -h, edges[-1], -h, BOX))
+    return replace(piece, height=h, items=(*print_, *drawn))
+
+
+def fine_length(mm: float, first: Unit) -> str:
+    """Both units with one digit more than a length to work to: '0.1193 in (3.030 mm)'."""
+    inch, metric = f"{mm / MM_PER_IN + 0.0:.4f} in", f"{mm + 0.0:.3f} mm"
+    return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
+
+
+def in_cell(shown: str) -> str:
+    """'0.625 in (15.88 mm)' as two lines of a narrow cell."""
+    return shown.replace(" (", "\n").replace(")", "")
+
+
+def whole(pieces: Sequence[Piece], most: int = 12) -> tuple[Piece, ...]:
+    """A short table's pieces kept on one page; a long one as it is."""
+    if len(pieces) > most:
+        return tuple(pieces)
+    return (*(replace(p, keep=True) for p in pieces[:-1]), *pieces[-1:])
+
+
+def span(low: float, high: float, digits: int = 1) -> str:
+    """'6.4 to 11.7', or one number where both print alike."""
+    a, b = f"{low:.{digits}f}", f"{high:.{digits}f}"
+    return a if a == b else f"{a} to {b}"
+
+
+def named(names: Sequence[str], most: int = 8) -> str:
+    """'lower, rear' with the rest counted where there are more than `most`."""
+    rest = len(names) - most
+    return ", ".join(names[:most]) + (f" and {rest} more" if rest > 0 else "")

@@ -1,0 +1,265 @@
+"""The inspection sheet: what to measure on the blank and on the formed part, nominal and tolerance, boxes to fill in.
+
+A tolerance comes from the part file or is missing; a missing one is never replaced by a custom of the trade.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.documents.block_sheet import laid_edge
+from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
+from ribwright.documents.identity import Identity
+from ribwright.documents.layout import (
+    Column,
+    Piece,
+    content_width,
+    fill_boxes,
+    gap,
+    heading,
+    prose,
+    sheet_document,
+    small,
+    table,
+)
+from ribwright.documents.page import Document
+from ribwright.features.laid import LaidEdge
+from ribwright.features.part import Flange, Part
+from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.plan import Plan
+from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
+
+CANNOT = "cannot judge"
+WHY_NOT = "the drawing's tolerance was not typed in"
+PRINT = 9.0
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One thing to measure. `tolerance` the key of [tolerance]; `owner` the feature that may carry its own."""
+
+    balloon: str
+    what: str
+    nominal: str
+    tolerance: str
+    owner: str
+    own_only: bool = False
+    """Only the feature's own tolerance counts: the drawing's general one is of another kind."""
+
+
+def document(plan: Plan, identity: Identity, paper: str) -> Document:
+    """The inspection sheet on `paper` ("letter" or "a4")."""
+    width, first = content_width(paper), identity.first
+    pieces = [
+        *_how(plan, first, width),
+        *_blank(plan, first, width),
+        *_formed(plan, first, width),
+        *_gauges(plan, width),
+        *_sign_off(width),
+    ]
+    return sheet_document("inspection-sheet", identity, "Inspection sheet", paper, pieces)
+
+
+def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
+    """Everything to measure on the formed part, in the order of the sheet."""
+    part = plan.job.part
+    rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
+    rows += [m for h in plan.blank.holes for m in _hole_measures(h, first)]
+    line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
+        part.line, "bend line"
+    )
+    for loop in part.loops:
+        where = "web" if loop.name == "web" else f"cutout {loop.name}"
+        what = f"contour ({line}) against the check template"
+        rows.append(Measure("", f"{where}: {what}", _gap_words(first), "contour", ""))
+        own = [e.name for e in loop.edges if f"edge.{e.name}.contour" in part.tolerance]
+        rows += [Measure("", f"{name}: {what}", _gap_words(first), "contour", f"edge.{name}") for name in own]
+    return (*rows, Measure("", "web: flatness, part free on a flat plate", _gap_words(first), "web_flatness", ""))
+
+
+def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
+    """'-0.030 / +0.030 in' in both units, or that it cannot be judged. A feature's own tolerance goes first."""
+    key = measure.tolerance
+    limits = part.tolerance.get(f"{measure.owner}.{key}") or (None if measure.own_only else part.tolerance.get(key))
+    if limits is None:
+        return CANNOT
+    low, high = limits
+    if key == "flange_angle":
+        return f"± {high:g} deg" if low == high else f"- {low:g} / + {high:g} deg"
+    inch, metric = (
+        f"± {high / k:.{d}f} {u}" if low == high else f"- {low / k:.{d}f} / + {high / k:.{d}f} {u}"
+        for k, d, u in ((MM_PER_IN, 3, "in"), (1.0, 2, "mm"))
+    )
+    return f"{inch}\n{metric}" if first == "in" else f"{metric}\n{inch}"
+
+
+def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
+    """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange widths clear of
+    free ends, and every station of a bevel between them; the middle alone of a short edge."""
+    strip, i = plan.blank.strip_of(edge.edge.name)
+    clear = strip.at.along[strip.at.of_edge(i)]
+    low, high = float(clear.min()), float(clear.max())
+    if high - low < 1.0:
+        return (("middle", (low + high) / 2),)
+    spots = {low: "start", (low + high) / 2: "middle", high: "end"}
+    assert edge.flange is not None
+    for along in (edge.flange.bend_angle, edge.flange.width):
+        for at, _ in along.resolved(edge.curve.length) if along.varies else ():
+            if low < at < high and not any(abs(at - x) < 1.0 for x in spots):
+                spots[at] = "bevel"
+    return tuple((spots[x], x) for x in sorted(spots))
+
+
+def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
+    edge = laid_edge(plan, name)
+    f = edge.flange
+    assert f is not None
+    out = []
+    for word, along in stations_of(plan, edge):
+        s = np.array([edge.curve.length - along if edge.edge.turned else along])
+        at = f"{word}, {show_length(along, first)}"
+        angle, wide = float(edge.angle(s)[0]), float(edge.width(s)[0])
+        for what, nominal, key in (
+            ("bend angle", show_angle(angle, 2), "flange_angle"),
+            ("flange width", in_cell(show_length(wide, first)), "flange_width"),
+            ("bend radius, inside", in_cell(show_length(f.bend_radius, first)), "bend_radius"),
+        ):
+            out.append(Measure(f.balloon, f"{name}: {what}\n{at}", nominal, key, _owner(plan.job.part, name, f, key)))
+    return out
+
+
+def _owner(part: Part, edge: str, flange: Flange, key: str) -> str:
+    """The edge where it has this tolerance of its own, else its flange."""
+    return f"edge.{edge}" if f"edge.{edge}.{key}" in part.tolerance else f"flange.{flange.name}"
+
+
+def _hole_measures(flat: FlatHole, first: Unit) -> list[Measure]:
+    h = flat.hole
+    owner = f"hole.{h.name}"
+    rows = [
+        (f"position of its centre, {axis}", in_cell(show_length(value, first)), "hole_position")
+        for axis, value in zip("xy", h.at, strict=True)
+    ]
+    if h.kind != "lightening":
+        rows.append(("diameter", in_cell(fine_length(h.diameter, first)), "hole_diameter"))
+        if h.slot > 0:
+            rows.append(("length of slot", in_cell(fine_length(h.diameter + h.slot, first)), "hole_diameter"))
+    else:
+        rows += [("bend angle", show_angle(h.bend_angle, 2), "flange_angle")]
+        rows += [("bend radius, inside", in_cell(show_length(h.bend_radius, first)), "bend_radius")]
+        sizes = (
+            ("rim diameter, smallest", flat.rim_diameter),
+            ("flange height, square to the web", flat.flange_height),
+        )
+        keys = ("hole_diameter", "flange_width")
+        rows += [(w, _size_or_not(mm, first), k) for (w, mm), k in zip(sizes, keys, strict=True)]
+    word = {"tooling": "tooling hole", "plain": "hole", "lightening": "lightening hole"}[h.kind]
+    # a general flange width is measured along the flange, not square to the web
+    return [Measure(h.balloon, f"{word} {h.name}: {w}", n, key, owner, key == "flange_width") for w, n, key in rows]
+
+
+def _size_or_not(mm: float | None, first: Unit) -> str:
+    return "not solved: see the findings" if mm is None else in_cell(show_length(mm, first))
+
+
+def _gap_words(first: Unit) -> str:
+    return "0 in (0 mm)" if first == "in" else "0 mm (0 in)"
+
+
+def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    text = "Nominal values are the drawing's, as typed into the part file. Fill in measured value, gauge and verdict; the "
+    text += "verdict is one of: inside, outside, cannot tell (the gauge's uncertainty reaches over the limit)."
+    part = plan.job.part
+    lost = [m for m in measures(plan, first) if tolerance_words(part, m, first) == CANNOT]
+    keys = sorted({f"{m.owner}.{m.tolerance}" if m.own_only else m.tolerance for m in lost})
+    if not keys:
+        return [*prose(text, width), gap(2.0)]
+    says = f"Cannot judge {named(keys, 12)}: {WHY_NOT}. Type it into [tolerance] of the part file or of the feature, or "
+    return [*prose(text, width), *prose(says + "judge by the drawing.", width, 9.5, "bold"), gap(2.0)]
+
+
+def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    """Cut edges to verify before the sheet is formed: after that they cannot be seen any more."""
+    x, y = plan.blank.size
+    rows = [["1", "whole blank: longest extent along x", in_cell(show_length(x, first))]]
+    rows += [["2", "whole blank: longest extent along y", in_cell(show_length(y, first))]]
+    for loop in plan.job.part.loops:
+        for edge in loop.edges:
+            if edge.flange:
+                rows.append(_flat_row(plan, edge.name, len(rows) + 1, first))
+    for h in plan.blank.holes:
+        rows.append(
+            [str(len(rows) + 1), f"{h.hole.name}: diameter as cut", in_cell(fine_length(h.cut_diameter, first))]
+        )
+    columns = [
+        Column("no.", 0.5),
+        Column("check on the blank, before forming", 3.4),
+        Column("nominal", 1.3, font="bold"),
+    ]
+    columns += [Column("measured", 1.3), Column("gauge", 0.9), Column("verdict", 1.2)]
+    says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge"
+    says += f", trim {show_length(plan.job.part.trim, first)} included." if plan.job.part.trim > 0 else "."
+    says += f" By: blank developed by the {plan.blank.method} method. The limit on a cut edge is the shop's own."
+    return [
+        heading("Blank: verify before forming", width),
+        *small(says, width),
+        *whole(entry_table(columns, rows, width, 3, PRINT), 25),
+        gap(),
+    ]
+
+
+def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
+    strip, i = plan.blank.strip_of(name)
+    edge = laid_edge(plan, name)
+    mine = np.flatnonzero(strip.at.edge == i)
+    k = int(mine[np.argmin(np.abs(strip.at.s[mine] - edge.curve.length / 2))])
+    flat = float(strip.strip.flat_width[k]) + plan.job.part.trim
+    return [
+        str(number),
+        f"{name}: flat width at {show_length(float(strip.at.along[k]), first)}",
+        in_cell(show_length(flat, first)),
+    ]
+
+
+def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 3.0)]
+    columns += [Column("nominal", 1.35, font="bold"), Column("tolerance", 1.25)]
+    columns += [Column("measured", 1.15), Column("gauge", 0.85), Column("verdict", 1.05)]
+    rows: Sequence[list[str]] = [
+        [str(i), m.balloon, m.what, m.nominal, tolerance_words(plan.job.part, m, first)]
+        for i, m in enumerate(measures(plan, first), 1)
+    ]
+    says = (
+        "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends."
+    )
+    return [heading("Formed part", width), *small(says, width), *entry_table(columns, rows, width, 3, PRINT), gap()]
+
+
+def _gauges(plan: Plan, width: float) -> list[Piece]:
+    if not plan.job.shop.gauges:
+        return [
+            heading("Gauges", width),
+            *prose("shop.toml lists no measuring gauges: write in which were used.", width),
+            gap(),
+        ]
+    columns = [
+        Column("gauge", 1.0, font="bold"),
+        Column("kind", 2.0),
+        Column("uncertainty", 1.5),
+        Column("calibration due: look before use", 2.0),
+    ]
+    rows = [[g.id, g.kind, g.uncertainty or "not given", g.due or "not given"] for g in plan.job.shop.gauges]
+    return [heading("Gauges of the shop", width), *whole(table(columns, rows, width, PRINT)), gap()]
+
+
+def _sign_off(width: float) -> list[Piece]:
+    serial = fill_boxes(("serial or quantity", "lot of sheet", "block number"), width)
+    person = fill_boxes(("measured by", "signature", "date"), width)
+    accepted = fill_boxes(("disposition by an authorised person", "signature", "date"), width)
+    return [heading("Sign-off", width), *whole([serial, person, accepted])]

@@ -1,0 +1,254 @@
+"""The job card: one page with what the press hand needs at a glance, what is wrong, what is open, what happens next."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import groupby
+
+import numpy as np
+
+from ribwright.documents.identity import Identity
+from ribwright.documents.layout import (
+    BODY_PT,
+    Column,
+    NumberBox,
+    Piece,
+    beside,
+    capped,
+    content_height,
+    content_width,
+    fill_boxes,
+    gap,
+    heading,
+    line_step,
+    listed,
+    number_boxes,
+    prose,
+    sheet_document,
+    split_units,
+    stacked,
+    table,
+)
+from ribwright.documents.lettering import fitted, wrap
+from ribwright.documents.page import Document
+from ribwright.documents.part_picture import part_picture, picture_height
+from ribwright.documents.readings import press_numbers
+from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
+from ribwright.stages.finding import Finding, has_stop
+from ribwright.stages.plan import Plan
+from ribwright.units import MM_PER_IN, show_length
+
+STEM, TITLE = "job-card", "Job card"
+MOST_ROWS, LEAST_FINDINGS = 5, 42.0
+STOPPED = (
+    "Stop: do not cut, do not press.",
+    "Clear the stops below with whoever owns the drawing.",
+    "Plan again; this card is void.",
+)
+MARKS = {"stop": "STOP", "warn": "WARN"}
+
+
+def document(plan: Plan, identity: Identity, paper: str) -> Document:
+    """The job card on one page of "letter" or "a4"."""
+    width = content_width(paper)
+    for rows in range(MOST_ROWS, 0, -1):
+        top = stacked(
+            [
+                _sizes(plan, identity, width),
+                number_boxes(press_numbers(plan.setup), width, 21.0),
+                _middle(plan, width, rows),
+            ]
+        )
+        tall = picture_height(plan, width, 34.0, 62.0)
+        approval = stacked(_approval(plan, width))
+        room = content_height(paper) - top.height - approval.height - LEAST_FINDINGS
+        if room >= 34.0 or rows == 1:
+            break
+    drawn = part_picture(plan, width, min(tall, max(room, 30.0)))
+    left = content_height(paper) - top.height - drawn.height - approval.height - 1.0
+    return sheet_document(STEM, identity, TITLE, paper, [top, drawn, _words(plan, width, left), approval])
+
+
+def _sizes(plan: Plan, identity: Identity, width: float) -> Piece:
+    """Blank, block, pins."""
+    first, block = identity.first, plan.block
+    value, under = _plane(*plan.blank.size, first)
+    high, high_under = split_units(show_length(block.height, first))
+    low, most = block.edge_radius
+    radius = (
+        show_length(low, first) if most - low < 0.005 else f"{show_length(low, first)} to {show_length(most, first)}"
+    )
+    material = block.material.name if block.material else "material not chosen"
+    if low == 0.0 and not block.edges:
+        radius = "no flanged edge"
+    boxes = (
+        NumberBox(
+            "BLANK, X x Y",
+            value,
+            f"{under}\nthickness {identity.thickness}",
+            "extent of the cut edge, hand trim not added",
+            share=1.5,
+        ),
+        NumberBox("FORM BLOCK, height", high, f"{high_under}\nedge radius {radius}", material, share=1.25),
+        NumberBox("LOCATING PINS", str(len(block.pins)), _pins(plan, identity), "hole less fit", share=1.0),
+    )
+    return number_boxes(boxes, width, 17.0)
+
+
+def _plane(x: float, y: float, first: str) -> tuple[str, str]:
+    inch, metric = f"{x / MM_PER_IN:.3f} x {y / MM_PER_IN:.3f} in", f"{x:.2f} x {y:.2f} mm"
+    return (inch, metric) if first == "in" else (metric, inch)
+
+
+def _pins(plan: Plan, identity: Identity) -> str:
+    by_size = sorted(plan.block.pins, key=lambda p: (p.diameter, p.name))
+    groups = [(d, [p.name for p in g]) for d, g in groupby(by_size, key=lambda p: p.diameter)]
+    if not groups:
+        return "the part has no tooling hole"
+    shown = [f"{fitted(', '.join(n), BODY_PT, 25.0)}: {show_length(d, identity.first)}" for d, n in groups[:3]]
+    return "\n".join(shown) + ("\nmore: block drawing" if len(groups) > 3 else "")
+
+
+def _middle(plan: Plan, width: float, rows: int) -> Piece:
+    """Undercut table, and beside it what happens next."""
+    table_width = 0.54 * width
+    other = width - table_width - 5.0
+    return beside((0.0, _undercut(plan, table_width, rows)), (table_width + 5.0, _next(plan, other)))
+
+
+def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
+    groups: dict[tuple[str, str, str, str], list[str]] = {}
+    for e in plan.block.edges:
+        u = e.under
+        if not u.known:
+            key = (_range(e.angle, 0), "not known", "-", "-")
+        else:
+            rounded = [round_to(float(d), BLOCK_ANGLE_STEP) for d in u.deg]
+            key = (
+                _range(e.angle, 0),
+                _range(rounded, 1),
+                _range(u.deg, 2),
+                _span(float(min(u.low)), float(max(u.high)), 1),
+            )
+        groups.setdefault(key, []).append(e.edge)
+    columns = (
+        Column("edge", 1.5),
+        Column("bend", 0.9, "end"),
+        Column("cut to, deg", 1.15, "end", "bold"),
+        Column("computed", 1.15, "end"),
+        Column("90 % band", 1.2, "end"),
+    )
+    cells = [
+        ("\n".join(capped(", ".join(names), BODY_PT, 0.25 * width - 2.0, "regular", 2)), *key)
+        for key, names in groups.items()
+    ]
+    pieces = [heading("Undercut of the block's walls, degrees", width)]
+    if not cells:
+        return [*pieces, *prose("No flanged edge.", width)]
+    pieces += table(columns, cells[:most], width)
+    if len(cells) > most:
+        pieces += prose(f"and {len(cells) - most} more: see the block drawing", width)
+    return [*pieces, gap(0.8), *prose("Closed form, pure bending; wall angle = bend + undercut.", width, 8.0, grey=0.2)]
+
+
+def _range(values: object, digits: int) -> str:
+    v = np.asarray(values, float)
+    return _span(float(v.min()), float(v.max()), digits)
+
+
+def _span(low: float, high: float, digits: int) -> str:
+    a, b = f"{low + 0.0:.{digits}f}", f"{high + 0.0:.{digits}f}"
+    return a if a == b else f"{a} to {b}"
+
+
+def _next(plan: Plan, width: float) -> list[Piece]:
+    steps = STOPPED if has_stop(plan.findings) else _steps(plan)
+    pieces = [heading("What happens next", width)]
+    for i, step in enumerate(steps):
+        pieces += listed(str(i + 1), step, width, indent=5.0)
+    return pieces
+
+
+def _steps(plan: Plan) -> tuple[str, ...]:
+    call = plan.job.part.sheet
+    treated = call.final and call.final != plan.job.bought.temper
+    return (
+        "Cut the blank to the template; holes as pilots.",
+        "Deburr and polish the edges; no scribe marks.",
+        "Make the block; check radius and undercut; label.",
+        "Press by the set-up card; first piece on scrap.",
+        *((f"Heat treat to {call.final} by the shop's procedure.",) if treated else ()),
+        "Check by the inspection sheet; a person signs.",
+    )
+
+
+def _words(plan: Plan, width: float, height: float) -> Piece:
+    """Findings on the left, open questions on the right, cut to the room there is."""
+    left = 0.6 * width
+    right = width - left - 5.0
+    findings = [f for f in plan.findings if f.severity != "note"]
+    lines = [(MARKS[f.severity], f.say) for f in findings]
+    head = heading("Findings, worst first", left)
+    notes = len(plan.findings) - len(findings)
+    tail = f"{notes} notes: see answers.json" if notes else ""
+    told = _fill(lines or [("-", "No stop and no warning.")], left, height - head.height, 13.0, tail)
+    asked = _fill(
+        [("?", q) for q in open_questions(plan)] or [("-", "None found.")], right, height - head.height, 5.0, ""
+    )
+    done = beside((0.0, [head, *told]), (left + 5.0, [heading("Unanswered questions", right), *asked]))
+    return replace(done, height=height)
+
+
+def _fill(rows: list[tuple[str, str]], width: float, height: float, indent: float, tail: str) -> list[Piece]:
+    """As many rows as fit, the first one cut off rather than left out; then how many there are more."""
+    last = line_step(BODY_PT)
+    room = height - last
+    out: list[Piece] = []
+    for k, (mark, text) in enumerate(rows):
+        piece = listed(mark, text, width, indent=indent)[0]
+        if piece.height > room and k == 0:
+            count = max(1, int(room / last - 0.2))
+            lines = wrap(text, BODY_PT, width - indent)[:count]
+            piece = listed(mark, " ".join((*lines[:-1], lines[-1][:-4] + " ...")), width, indent=indent)[0]
+        elif piece.height > room:
+            more = f"and {len(rows) - k} more: see answers.json"
+            return [*out, *prose(f"{more}; {tail}" if tail else more, width)[:1]]
+        out.append(piece)
+        room -= piece.height
+    return [*out, *(prose(tail, width)[:1] if tail else ())]
+
+
+def open_questions(plan: Plan) -> tuple[str, ...]:
+    """What nobody has answered yet, as short questions to a person."""
+    job, part = plan.job, plan.job.part
+    empty = [k for k in ("data", "by", "date") if not getattr(part.approval, k).strip()]
+    rows = [
+        (bool(empty), f"Approval: {', '.join(empty)} empty"),
+        (not part.tolerance, "Drawing's tolerance block not typed in"),
+        (job.formed is None or job.formed.hardening is None, f"Flow curve of {job.formed_name} not known"),
+        (plan.setup is None, "No press named"),
+        (not job.shop.given, "No shop file: defaults of the catalogue"),
+        (plan.block.material is None, "Block material not chosen"),
+    ]
+    out = [words for true, words in rows if true]
+    out += [f"Pin fit of {h.name} not given" for h in part.holes if h.kind == "tooling" and h.pin_fit is None]
+    if plan.setup is not None and plan.setup.press.gauge is not None and not plan.setup.press.gauge.due:
+        out.append(f"When is the gauge of press {plan.setup.press.id} due?")
+    return (*out, *_from_findings(plan.findings))
+
+
+def _from_findings(findings: tuple[Finding, ...]) -> list[str]:
+    """Questions that a note raises: a default stood in, a number was estimated."""
+    reliefs = sum(f.code == "relief-by-rule" for f in findings)
+    out = [f"Rule not chosen: {f.where.get('key', '')}" for f in findings if f.code == "default-rule"]
+    out += [f"R-value of {f.where.get('material', '')} unknown" for f in findings if f.code == "r-value-unknown"]
+    out += ["Flow curve estimated: measure this lot?" for f in findings if f.code == "flow-curve-estimated"]
+    corners = "1 corner" if reliefs == 1 else f"{reliefs} corners"
+    return [*out, *([f"Relief size not drawn at {corners}: by rule"] if reliefs else [])]
+
+
+def _approval(plan: Plan, width: float) -> list[Piece]:
+    a = plan.job.part.approval
+    labels = ("Approved data", "Approved by", "Date", "Job card checked by, date")
+    filled = (a.data.strip(), a.by.strip(), a.date.strip(), "")
+    return [fill_boxes(labels, width, 12.0, (1.4, 1.1, 0.8, 1.3), filled)]

@@ -1,0 +1,92 @@
+"""Why this pressure: the formula with its numbers, and what each flange asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
+from ribwright.documents.readings import band_words, reading
+from ribwright.mechanics import pad
+from ribwright.stages.plan import Plan
+from ribwright.stages.pressure import Demand
+from ribwright.stages.setup import Setup
+from ribwright.units import Unit, show_length, show_pressure
+
+COLUMNS = (
+    Column("flange", 1.1),
+    Column("straight part s", 1.15),
+    Column("closing pressure", 1.15),
+    Column("needed, 90 % band", 1.95),
+    Column("unverified", 1.1),
+)
+SOURCE = (
+    "1.71 and k are fits to section models of straight 90 deg flanges; no formed part was compared. "
+    "G from Shore A: Gent, Rubber Chem. Technol. 31 (1958) 896, from memory."
+)
+
+
+def where_words(where: dict[str, object], first: Unit) -> str:
+    """'edge upper at 1.250 in (31.75 mm)' or 'hole L1'."""
+    along = where.get("along_mm")
+    named = ", ".join(f"{k} {v}" for k, v in where.items() if k != "along_mm")
+    return f"{named} at {show_length(along, first)}" if isinstance(along, float) else named
+
+
+def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
+    """Formula, numbers filled in for the flange that closes last, then the table of all flanges, hardest first."""
+    pieces = [heading("Why this pressure", width)]
+    if s.governed is None or s.needed is None:
+        name = plan.job.formed_name
+        return [*pieces, *prose(f"I do not know for this temper: no flow curve for {name}.", width)]
+    words = [f"{where_words(s.governed.where, first)} closes last: {formula(s, s.governed)}"]
+    if s.governed.unverified:
+        words.append(f"unverified: the formula was not fitted for this flange ({s.governed.unverified}).")
+    words += [_ram(s)]
+    for text in words:
+        pieces += prose(text, width)
+    pieces += [*small(SOURCE + _hardness(s), width), gap(1.5)]
+    rows = sorted(s.demands, key=lambda d: (-d.need.value, str(d.where)))
+    return [*pieces, *table(COLUMNS, _rows(rows, first), width, 9.0)]
+
+
+def formula(s: Setup, d: Demand) -> str:
+    """'1.71 M/s² + k G = 1.71 x 60.5 N / (4.97 mm)² + 1.97 x 1.84 MPa = 4.18 + 3.62 = 7.80 MPa'."""
+    first = f"{pad.CLOSING:g} x {d.moment:.1f} N / ({d.straight:.2f} mm)²"
+    if s.press.kind == "fluid":
+        return f"{pad.CLOSING:g} M/s² = {first} = {d.pc:.2f} MPa (fluid pressure: no pad term)"
+    shore = s.press.pad.shore_a
+    k, g = float(pad.pad_coefficient(shore).k), float(pad.shear_modulus(shore).shear_mpa)
+    return (
+        f"{pad.CLOSING:g} M/s² + k G = {first} + {k:.2f} x {g:.2f} MPa "
+        f"= {d.pc:.2f} + {k * g:.2f} = {d.need.value:.2f} MPa"
+    )
+
+
+def _ram(s: Setup) -> str:
+    """From pressure to reading."""
+    gauge = s.press.gauge
+    area = f"{s.area / 100:.0f} cm² ({s.area / 645.16:.1f} in²), {s.area_is}"
+    if gauge is None or s.pump_pressure is None or s.pump_gauge_mpa is None:
+        return f"Ram force = pressure x {area}."
+    to = reading(s.pump_gauge_mpa, gauge.reads)[0]
+    ram = f"{gauge.ram_area_mm2 / 100:.0f} cm² ({gauge.ram_area_mm2 / 645.16:.1f} in²)"
+    return f"Reading to pump to = {s.pump_pressure:.2f} MPa x {area} / ram area {ram} = {to}."
+
+
+def _hardness(s: Setup) -> str:
+    if s.press.kind == "fluid":
+        return ""
+    shore = s.press.pad.shore_a
+    outside = bool(pad.shear_modulus(shore).extrapolated) or bool(pad.pad_coefficient(shore).held)
+    return f" {shore:g} Shore A lies outside the range these were fitted on." if outside else ""
+
+
+def _rows(rows: Sequence[Demand], first: Unit) -> list[tuple[str, ...]]:
+    """A row for all flanges that ask for the same."""
+    same: dict[tuple[str, ...], list[str]] = {}
+    for d in rows:
+        named = " ".join(f"{k} {v}" for k, v in d.where.items() if k != "along_mm")
+        needed = f"{show_pressure(d.need.value, first)}\n{band_words(d.need.low, d.need.high, first)}"
+        key = (show_length(d.straight, first), show_pressure(d.pc, first), needed, d.unverified or "-")
+        same.setdefault(key, []).append(named)
+    return [(", ".join(names), *key) for key, names in same.items()]

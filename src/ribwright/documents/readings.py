@@ -1,0 +1,61 @@
+"""What the hand on the pump reads, as it stands on a card: in the unit on the gauge's face, never rounded up past a limit."""
+
+from __future__ import annotations
+
+from math import floor
+
+from ribwright.documents.layout import NumberBox, split_units
+from ribwright.stages.setup import Setup
+from ribwright.units import PRESSURES, Unit, show_pressure
+
+DIGITS = {"psi": 0, "ksi": 3, "MPa": 2, "N/mm2": 2, "kPa": 0, "bar": 1}
+
+
+def reading(mpa: float, reads: str) -> tuple[str, str]:
+    """('3895 psi', '26.86 MPa'): the pressure on the gauge's face, rounded down, and in the other unit.
+
+    >>> reading(34.5, "bar")
+    ('345.0 bar', '34.50 MPa')
+    """
+    unit = reads if reads in PRESSURES else "psi"
+    other = "MPa" if unit in ("psi", "ksi", "bar", "kPa") else "psi"
+    return _down(mpa, unit), _down(mpa, other)
+
+
+def band_words(low: float, high: float, first: Unit) -> str:
+    """'871 to 1301 psi (6.01 to 8.97 MPa)': a band of pressures [MPa] in both units."""
+    lows, highs = split_units(show_pressure(low, first)), split_units(show_pressure(high, first))
+    main, other = (f"{a.split(' ')[0]} to {b}" for a, b in zip(lows, highs, strict=True))
+    return f"{main} ({other})"
+
+
+def press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
+    """Press, reading to pump to, reading at which the flanges should close, reading never to pass."""
+    if s is None:
+        words = "No press was named: this card carries no reading to pump to. Name one with --press."
+        return (NumberBox("PRESS", "none named", words),)
+    gauge = s.press.gauge
+    if gauge is None:
+        words = f"Press {s.press.id} has no gauge in the shop file: there is no reading to pump to. Do not press."
+        return (NumberBox(f"PRESS {s.press.id}", "no gauge", words, s.press.source, True),)
+    capped = s.needed is not None and s.needed.high > s.available * (1 + 1e-9)
+    to_by = "at the limit: the 90 % band goes past it" if capped else "top of the 90 % band"
+    due = f"gauge due {gauge.due}: check before use" if gauge.due else "gauge due date not typed in"
+    return (
+        NumberBox("PRESS", s.press.id, s.press.name, due, share=0.9),
+        _box("PUMP TO, gauge", s.pump_gauge_mpa, gauge.reads, to_by, 1.1),
+        _box("should close at", s.gauge_mpa, gauge.reads, "by the closed form", 1.0),
+        _box("NEVER PAST", s.gauge_limit_mpa, gauge.reads, f"by: {s.gauge_limit_by}", 1.1, loud=True),
+    )
+
+
+def _box(label: str, mpa: float | None, reads: str, by: str, share: float, loud: bool = False) -> NumberBox:
+    value, under = reading(mpa, reads) if mpa is not None else ("not known", "no flow curve for this temper")
+    return NumberBox(label, value, under, by, loud, share)
+
+
+def _down(mpa: float, unit: str) -> str:
+    digits = DIGITS[unit]
+    # 1e-6: a limit typed as 5000 psi stays 5000 after its way through MPa
+    value = floor(mpa / PRESSURES[unit] * 10**digits + 1e-6) / 10**digits
+    return f"{value:.{digits}f} {unit}"

@@ -1,0 +1,159 @@
+"""The set-up card: what to pump to and never past, the lay-up, the room there is, the procedure with its cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from ribwright.documents.identity import Identity
+from ribwright.documents.layout import (
+    Column,
+    NumberBox,
+    Piece,
+    beside,
+    caution,
+    content_width,
+    fill_boxes,
+    gap,
+    heading,
+    listed,
+    number_boxes,
+    sheet_document,
+    split_units,
+    table,
+)
+from ribwright.documents.page import Document
+from ribwright.documents.press_pictures import plan_view, side_view
+from ribwright.documents.pressure_reason import pressure_reason, where_words
+from ribwright.documents.procedure import DEFERS, procedure
+from ribwright.documents.readings import band_words, press_numbers
+from ribwright.stages.plan import Plan
+from ribwright.stages.setup import Setup
+from ribwright.units import Unit, show_force, show_length, show_pressure
+
+STEM, TITLE = "set-up-card", "Set-up card"
+LOG = ("pressure reached", "dwell", "hits", "operator", "date")
+PAD_TO_BLOCK = 3.0  # times the block's height, where the catalogue says nothing
+
+
+def document(plan: Plan, identity: Identity, paper: str) -> Document:
+    """The set-up card on "letter" or "a4". ValueError for a plan without a press."""
+    s = plan.setup
+    if s is None:
+        raise ValueError("a set-up card needs a press")
+    width = content_width(paper)
+    pieces = [
+        number_boxes(press_numbers(s), width, 23.0),
+        _pressures(s, identity.first, width),
+        *_troubles(plan, width),
+        *_pictures(plan, s, identity.first, width),
+        *_room(plan, s, identity.first, width),
+        heading("Procedure", width),
+        replace(caution(DEFERS, width), keep=True),
+        *procedure(plan, s, width),
+        *_log(width),
+        *pressure_reason(plan, s, identity.first, width),
+    ]
+    return sheet_document(STEM, identity, TITLE, paper, pieces)
+
+
+def _pressures(s: Setup, first: Unit, width: float) -> Piece:
+    """Pressure on the sheet: needed, available; force of the ram."""
+    have, have_under = split_units(show_pressure(s.available, first))
+    if s.needed is None or s.governed is None:
+        need = NumberBox("pressure needed", "not known", "I do not know for this temper", share=1.3)
+    else:
+        value, under = split_units(show_pressure(s.needed.value, first))
+        band = band_words(s.needed.low, s.needed.high, first)
+        by = f"governed by {where_words(s.governed.where, first)}"
+        if s.governed.unverified:
+            by += f"; unverified: {s.governed.unverified}"
+        need = NumberBox("pressure needed", value, f"{under}\n90 %: {band}", by, share=1.5)
+    if s.at_force is None:
+        force = NumberBox("ram force to close", "not known")
+    else:
+        value, under = split_units(show_force(s.at_force, first))
+        force = NumberBox("ram force to close", value, under, "pressure needed x area")
+    area = f"on {s.area_is}"
+    boxes = (need, NumberBox("pressure available", have, have_under, f"limited by: {s.limit_by}, {area}"), force)
+    return number_boxes(boxes, width, 16.0)
+
+
+def _troubles(plan: Plan, width: float) -> list[Piece]:
+    """Every stop, and the warnings about press and block."""
+    told = [
+        f
+        for f in plan.findings
+        if f.severity == "stop" or (f.severity == "warn" and ("press" in f.where or "block_material" in f.where))
+    ]
+    if not told:
+        return []
+    pieces = [heading("Findings for this set-up", width)]
+    for f in told:
+        pieces += listed(f.severity.upper(), f.say, width, indent=14.0)
+    return [*pieces, gap(1.0)]
+
+
+def _pictures(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
+    left = 0.56 * width
+    side = side_view(s, first, left)
+    above = plan_view(s, plan.block, first, width - left - 6.0, side.height - 2.0)
+    return [
+        beside(
+            (0.0, [heading("Lay-up", left), gap(1.0), side]),
+            (left + 6.0, [heading("Block under the pad", width - left - 6.0), gap(1.0), above]),
+        )
+    ]
+
+
+def _room(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
+    """Pad, table, daylight, stroke and block strength: what there is, what is wanted, what is left."""
+    columns = (Column("what", 1.2), Column("there is", 1.05), Column("wanted", 1.75), Column("left", 1.2, font="bold"))
+    return [heading("Room and strength", width), *table(columns, list(_rows(plan, s, first)), width, 9.0), gap(2.0)]
+
+
+def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, str]]:
+    block, press = plan.block, s.press
+
+    def length(what: str, have: float, want: float, words: str) -> tuple[str, str, str, str]:
+        short = f"SHORT by {show_length(want - have, first)}"
+        return what, show_length(have, first), words, show_length(have - want, first) if have >= want else short
+
+    at_least = show_length(block.height, first)
+    yield length("pad past the block, least", s.pad_margin, block.height, f"{at_least}, the block's height (practice)")
+    yield length("table past the block, least", s.table_margin, 0.0, "0, nothing overhangs")
+    if press.kind != "fluid":
+        fact = plan.job.catalogue.practice.get("pad_to_block_height")
+        times = fact.value if fact else PAD_TO_BLOCK
+        want = times * block.height
+        by = fact.standing() if fact else "common practice"
+        words = f"{show_length(want, first)}, {times:g} x block height ({by})"
+        yield length("pad depth", press.pad.thickness_mm, want, words)
+    yield length("daylight", press.daylight_mm, s.stack, f"{show_length(s.stack, first)}, block + sheet + pad")
+    travel = max(s.daylight_margin, 0.0)
+    yield length("stroke", press.stroke_mm, travel, f"{show_length(travel, first)} to come down")
+    if press.off_centre_limit_mm is not None:
+        words = "block's middle under the ram's axis"
+        yield "off centre, at most", show_length(press.off_centre_limit_mm, first), words, "centre it"
+    yield _strength(plan, s, first)
+
+
+def _strength(plan: Plan, s: Setup, first: Unit) -> tuple[str, str, str, str]:
+    material = plan.block.material
+    what = f"block stands ({material.name})" if material else "block stands"
+    if s.block_limit is None or s.pump_pressure is None:
+        return what, "not known", "not known", "not known"
+    left = s.block_limit - s.pump_pressure
+    words = f"{show_pressure(s.pump_pressure, first)}, pressure pumped to"
+    short = f"SHORT by {show_pressure(-left, first)}"
+    return what, show_pressure(s.block_limit, first), words, show_pressure(left, first) if left >= 0 else short
+
+
+def _log(width: float) -> list[Piece]:
+    """Boxes to write in, a row for the scrap piece, the first part and the last."""
+    head = heading("What was done", width)
+    rows = []
+    for piece in ("scrap piece", "first part", "last part"):
+        row = fill_boxes((piece, *LOG), width, 10.0, (0.8, 1.2, 0.8, 0.7, 1.3, 1.0))
+        rows.append(Piece(row.height - 1.6, row.items, keep=piece != "last part"))
+    return [head, gap(0.8), *rows, gap(1.0)]

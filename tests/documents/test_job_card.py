@@ -1,0 +1,189 @@
+"""The job card: one page, whatever the part; the numbers on it are the plan's."""
+
+from dataclasses import replace
+
+import pytest
+
+from documents.sample import outside, said, sample_identity, sample_plan, texts_of
+from ribwright.adapters.write_pdf import write_pdf
+from ribwright.documents import job_card
+from ribwright.documents.page import Document
+from ribwright.documents.readings import reading
+from ribwright.features.part import Approval
+from ribwright.stages.answers import round_to
+from ribwright.stages.finding import Finding
+from ribwright.stages.plan import Plan
+from ribwright.units import show_length
+
+CASES = [
+    ("Q7-2102-1", "P2"),
+    ("Q7-2102-1", ""),
+    ("Q7-2101-1", "P1"),
+    ("Q7-2101-1", "P3"),
+    ("RX-0007", "P1"),
+    ("RX-0007", ""),
+]
+
+
+def card(plan: Plan, paper: str = "letter") -> Document:
+    return job_card.document(plan, sample_identity(plan), paper)
+
+
+def with_findings(plan: Plan, *findings: Finding) -> Plan:
+    return replace(plan, findings=findings)
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("case", CASES)
+def test_the_card_is_one_page_and_nothing_prints_past_it(case, paper):
+    document = card(sample_plan(*case), paper)
+    assert document.name == "job-card"
+    assert len(document.pages) == 1
+    assert outside(document.pages[0]) == []
+
+
+def test_the_card_renders_to_the_same_bytes_every_time():
+    plan = sample_plan()
+    assert write_pdf(card(plan)) == write_pdf(card(plan))
+
+
+def test_the_card_says_blank_block_and_pins():
+    plan = sample_plan()
+    text = said(card(plan))
+    x, y = plan.blank.size
+    assert f"{x / 25.4:.3f} x {y / 25.4:.3f} in" in text
+    assert f"{x:.2f} x {y:.2f} mm" in text
+    assert show_length(plan.block.height, "in").split(" (")[0] in text
+    assert show_length(plan.block.edge_radius[0], "in") in text
+    for pin in plan.block.pins:
+        assert show_length(pin.diameter, "in") in text
+
+
+@pytest.mark.parametrize("case", CASES[:3])
+def test_undercut_stands_rounded_beside_computed_with_its_band(case):
+    plan = sample_plan(*case)
+    texts = texts_of(card(plan))
+    under = plan.block.edges[0].under
+    assert f"{round_to(float(under.deg[0]), 0.5):.1f}" in texts
+    assert f"{float(under.deg[0]):.2f}" in texts
+    assert f"{float(under.low[0]):.1f} to {float(under.high[0]):.1f}" in texts
+
+
+def test_the_gauge_readings_are_the_plans_and_large():
+    plan = sample_plan()
+    assert plan.setup is not None
+    sizes = {t.text: t.size_pt for t in card(plan).pages[0].items if hasattr(t, "size_pt")}
+    for mpa in (plan.setup.pump_gauge_mpa, plan.setup.gauge_mpa, plan.setup.gauge_limit_mpa):
+        assert mpa is not None
+        assert sizes[reading(mpa, "psi")[0]] >= 16
+
+
+@pytest.mark.parametrize("reads", ["psi", "bar", "MPa", "ksi", "kPa"])
+@pytest.mark.parametrize("mpa", [34.4738, 34.47379, 5.3848, 0.99999, 12.765])
+def test_a_reading_is_never_rounded_up(mpa, reads):
+    from ribwright.units import pressure_mpa
+
+    for shown in reading(mpa, reads):
+        assert mpa - 0.011 - 0.007 * (reads == "psi") - 0.011 * (reads == "bar") <= pressure_mpa(shown) <= mpa + 1e-5
+
+
+def test_a_reading_typed_as_5000_psi_stays_5000_psi():
+    from ribwright.units import pressure_mpa
+
+    assert reading(pressure_mpa("5000 psi"), "psi")[0] == "5000 psi"
+
+
+def test_without_a_press_the_card_has_no_reading_to_pump_to():
+    text = said(card(sample_plan("Q7-2102-1", "")))
+    assert "PUMP TO" not in text
+    assert "none named" in text
+    assert "No press named" in text
+
+
+def test_without_a_gauge_the_card_says_do_not_press():
+    plan = sample_plan()
+    assert plan.setup is not None
+    bare = replace(plan, setup=replace(plan.setup, press=replace(plan.setup.press, gauge=None)))
+    text = said(card(bare))
+    assert "Do not press." in text
+    assert "PUMP TO" not in text
+
+
+def test_stops_come_before_warnings_and_the_rest_is_counted():
+    findings = [Finding("a", "stop", "The block is crushed.")]
+    findings += [
+        Finding("b", "warn", f"Warning number {k} is a sentence of some length about an edge.") for k in range(40)
+    ]
+    texts = texts_of(card(with_findings(sample_plan(), *findings)))
+    assert texts.index("STOP") < texts.index("WARN")
+    told = sum("Warning number" in t for t in texts)
+    assert 1 <= told < 40
+    assert any(f"and {40 - told} more: see answers.json" in t for t in texts)
+
+
+def test_a_part_that_is_stopped_is_not_sent_to_the_press():
+    text = said(card(with_findings(sample_plan(), Finding("a", "stop", "The block is crushed."))))
+    assert "Stop: do not cut, do not press." in text
+    assert "Press by the set-up card" not in text
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("times", [1, 8, 80])
+def test_long_words_stay_on_the_one_page(paper, times):
+    plan = sample_plan()
+    long = "An uncommonly long sentence about this rib. " * times
+    part = replace(
+        plan.job.part, number="N-" * times + "1", title=long, side_up=long, approval=Approval(long, long, long)
+    )
+    assert plan.setup is not None
+    press = replace(plan.setup.press, name=long, source=long)
+    big = replace(
+        plan,
+        job=replace(plan.job, part=part),
+        setup=replace(plan.setup, press=press, gauge_limit_by=long),
+        findings=(Finding("a", "stop", long), *plan.findings),
+    )
+    document = card(big, paper)
+    assert len(document.pages) == 1
+    assert outside(document.pages[0]) == []
+
+
+def test_many_different_undercuts_stay_on_the_one_page():
+    plan = sample_plan()
+    edges = tuple(
+        replace(e, edge=f"edge number {k}", angle=e.angle - k) for k in range(40) for e in plan.block.edges[:1]
+    )
+    document = card(replace(plan, block=replace(plan.block, edges=edges)))
+    assert len(document.pages) == 1
+    assert "more: see the block drawing" in said(document)
+
+
+def test_an_empty_approval_is_asked_for_and_left_to_fill_in():
+    plan = sample_plan("RX-0007", "P1")
+    text = said(card(plan))
+    assert "Approval: data, by, date empty" in text
+    assert "Approved data" in text
+
+
+def test_a_given_approval_stands_on_the_card_as_typed():
+    plan = sample_plan()
+    texts = texts_of(card(plan))
+    approval = plan.job.part.approval
+    assert {approval.data, approval.by, approval.date} <= set(texts)
+
+
+def test_a_missing_tolerance_is_an_open_question():
+    plan = sample_plan()
+    bare = replace(plan, job=replace(plan.job, part=replace(plan.job.part, tolerance={})))
+    assert "Drawing's tolerance block not typed in" in job_card.open_questions(bare)
+    assert "Drawing's tolerance block not typed in" not in job_card.open_questions(plan)
+
+
+def test_the_picture_names_every_edge_and_hole():
+    plan = sample_plan()
+    texts = texts_of(card(plan))
+    for edge in plan.job.part.outer.edges:
+        assert edge.name in texts
+    for hole in plan.job.part.holes:
+        assert hole.name in texts
+    assert "GRAIN" in texts

@@ -1,0 +1,193 @@
+"""The set-up card: the plan's pressures and room, cautions where the step is, every page within its edges."""
+
+from dataclasses import replace
+
+import pytest
+
+from documents.sample import outside, said, sample_identity, sample_plan, texts_of
+from ribwright.adapters.write_pdf import write_pdf
+from ribwright.documents import procedure, setup_card
+from ribwright.documents.page import Document
+from ribwright.documents.pressure_reason import formula
+from ribwright.documents.readings import band_words, reading
+from ribwright.stages.finding import Finding
+from ribwright.stages.plan import Plan, make_plan
+from ribwright.units import show_length, show_pressure
+
+CASES = [("Q7-2102-1", "P2"), ("Q7-2102-1", "P3"), ("Q7-2101-1", "P1"), ("RX-0007", "P1")]
+
+
+def card(plan: Plan, paper: str = "letter") -> Document:
+    return setup_card.document(plan, sample_identity(plan), paper)
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("case", CASES)
+def test_nothing_prints_past_a_page(case, paper):
+    document = card(sample_plan(*case), paper)
+    assert document.name == "set-up-card"
+    assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
+
+
+def test_the_card_renders_to_the_same_bytes_every_time():
+    plan = sample_plan()
+    assert write_pdf(card(plan)) == write_pdf(card(plan))
+
+
+def test_every_page_carries_number_fingerprint_and_the_two_disclaimers():
+    document = card(sample_plan())
+    count = len(document.pages)
+    for k, page in enumerate(document.pages):
+        text = said(Document("", "", (page,)))
+        assert "Q7-2102-1" in text
+        assert "fingerprint 0123456789abcdef" in text
+        assert f"page {k + 1} of {count}" in text
+        assert "not compared with a real formed part" in text
+        assert "Not an airworthiness approval" in text
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_pressures_are_the_plans(case):
+    s = sample_plan(*case).setup
+    text = said(card(sample_plan(*case)))
+    assert s is not None
+    assert s.needed is not None
+    assert show_pressure(s.needed.value, "in").split(" (")[0] in text
+    assert band_words(s.needed.low, s.needed.high, "in") in text
+    assert show_pressure(s.available, "in").split(" (")[0] in text
+    assert s.limit_by in text
+    for mpa in (s.pump_gauge_mpa, s.gauge_mpa, s.gauge_limit_mpa):
+        assert mpa is not None
+        assert reading(mpa, "psi")[0] in text
+
+
+def test_the_formula_with_its_numbers_gives_the_pressure_needed():
+    s = sample_plan().setup
+    assert s is not None
+    for demand in s.demands:
+        words = formula(s, demand)
+        shown = [float(w) for w in words.split("=")[-2].replace("+", " ").split()]
+        assert sum(shown) == pytest.approx(demand.need.value, abs=0.011)
+        assert words.endswith(f"{demand.need.value:.2f} MPa")
+
+
+def test_a_fluid_press_has_no_pad_term():
+    plan = sample_plan()
+    assert plan.setup is not None
+    fluid = make_plan(plan.job, replace(plan.setup.press, kind="fluid"))
+    text = said(card(fluid))
+    assert "no pad term" in text
+    assert "k G =" not in text
+
+
+def test_unverified_flanges_say_why():
+    s = sample_plan().setup
+    assert s is not None
+    assert s.governed is not None
+    assert s.governed.unverified
+    assert f"unverified: the formula was not fitted for this flange ({s.governed.unverified})" in said(
+        card(sample_plan())
+    )
+
+
+def test_every_flange_stands_in_the_table():
+    plan = sample_plan()
+    text = said(card(plan))
+    assert plan.setup is not None
+    for d in plan.setup.demands:
+        assert show_length(d.straight, "in") in text
+        assert all(str(v) in text for k, v in d.where.items() if k != "along_mm")
+
+
+def test_the_lay_up_and_its_heights_are_written():
+    plan = sample_plan()
+    texts = texts_of(card(plan))
+    assert plan.setup is not None
+    for layer in plan.setup.lay_up:
+        tall = "" if layer.thickness is None else f": {show_length(layer.thickness, 'in')}"
+        assert f"{layer.what}{tall}" in texts
+
+
+def test_room_that_is_short_is_called_short():
+    plan = sample_plan()
+    assert plan.setup is not None
+    low = make_plan(plan.job, replace(plan.setup.press, daylight_mm=100.0))
+    assert low.setup is not None
+    assert f"SHORT by {show_length(-low.setup.daylight_margin, 'in')}" in said(card(low))
+    assert "SHORT" not in said(card(plan))
+
+
+@pytest.mark.parametrize(
+    ("words", "before"),
+    [
+        (procedure.TABLE, "Clean the table"),
+        (procedure.SCRAP, "Bring the pad down"),
+        (procedure.CLEAR, "Bring the pad down"),
+        (procedure.RATED, "Pump slowly"),
+        (procedure.STOP, "Pump slowly"),
+    ],
+)
+def test_each_caution_stands_directly_before_its_step(words, before):
+    plan = sample_plan()
+    assert plan.setup is not None
+    rows = procedure.steps(plan, plan.setup)
+    at = next(k for k, (kind, text) in enumerate(rows) if kind == "caution" and text.startswith(words))
+    step = next(text for kind, text in rows[at:] if kind == "step")
+    assert step.startswith(before)
+    assert words.split(":")[0].split(",")[0] in said(card(plan))
+
+
+def test_the_shops_procedures_and_the_presss_manual_come_first():
+    text = said(card(sample_plan()))
+    assert "The shop's procedures, the press's manual and licensed practice come first." in text
+    assert text.index("licensed practice") < text.index("Compare part number")
+
+
+def test_the_gauges_due_date_says_check_before_use():
+    plan = sample_plan()
+    assert plan.setup is not None
+    assert plan.setup.press.gauge is not None
+    assert f"due {plan.setup.press.gauge.due}, check before use" in said(card(plan))
+
+
+def test_a_press_without_gauge_is_not_pumped():
+    plan = sample_plan()
+    assert plan.setup is not None
+    text = said(card(make_plan(plan.job, replace(plan.setup.press, gauge=None))))
+    assert "Pump slowly" not in text
+    assert "do not press" in text
+
+
+def test_a_stop_stands_on_the_card_and_voids_it():
+    plan = replace(sample_plan(), findings=(Finding("x", "stop", "The block is crushed."),))
+    text = said(card(plan))
+    assert "The block is crushed." in text
+    assert procedure.VOID in text
+    assert "Do not pump" in text
+    assert "Pump slowly" not in text
+    assert procedure.VOID not in said(card(sample_plan()))
+
+
+def test_there_are_boxes_for_what_was_done():
+    texts = texts_of(card(sample_plan()))
+    for label in ("pressure reached", "dwell", "hits", "operator", "date"):
+        assert texts.count(label) == 3
+
+
+@pytest.mark.parametrize("times", [1, 10, 300])
+def test_a_long_stop_sentence_flows_and_stays_inside(times):
+    long = "The block is crushed by a pressure it does not stand. " * times
+    plan = replace(sample_plan(), findings=(Finding("x", "stop", long),))
+    document = card(plan, "a4")
+    assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
+    assert said(document).count("crushed") == times
+
+
+def test_a_plan_without_a_press_has_no_set_up_card():
+    with pytest.raises(ValueError, match="needs a press"):
+        card(sample_plan("Q7-2102-1", ""))
+
+
+def test_a_reading_held_at_the_limit_says_so():
+    assert "at the limit: the 90 % band goes past it" in said(card(sample_plan("Q7-2101-1", "P1")))
+    assert "at the limit" not in said(card(sample_plan("Q7-2102-1", "P2")))
