@@ -71,7 +71,10 @@ def grown(points: int, folder: Path) -> Path:
     """The example rib with its upper contour given by that many ordinates of a smooth curve."""
     for csv in RIB.parent.glob("*.csv"):
         (folder / csv.name).write_text(csv.read_text())
-    rows = [(36 - 31 * i / points, 2.456 + 0.358 * i / points + 1.2 * math.sin(math.pi * i / points)) for i in range(1, points + 1)]
+    rows = [
+        (36 - 31 * i / points, 2.456 + 0.358 * i / points + 1.2 * math.sin(math.pi * i / points))
+        for i in range(1, points + 1)
+    ]
     (folder / "Q7-2102-upper.csv").write_text("x,y\n" + "".join(f"{x:.6f},{y:.6f}\n" for x, y in rows))
     (folder / "shop.toml").write_text((RIB.parent / "shop.toml").read_text())
     part = folder / RIB.name
@@ -99,8 +102,13 @@ def main() -> None:
         print(json.dumps(result, indent=1))
         return
     for row in rows:
-        print(f"{row['what']:8} {row['seconds']:.2f} s, {row['ratio_to_import_numpy_shapely']:.1f} x peer, {row['peak_mb']:.0f} MB")
-    print(f"warm blank {result['warm_blank_seconds']:.3f} s; by ordinates " + ", ".join(f"{n}: {s:.3f} s" for n, s in growth.items()))
+        print(
+            f"{row['what']:8} {row['seconds']:.2f} s, {row['ratio_to_import_numpy_shapely']:.1f} x peer, {row['peak_mb']:.0f} MB"
+        )
+    print(
+        f"warm blank {result['warm_blank_seconds']:.3f} s; by ordinates "
+        + ", ".join(f"{n}: {s:.3f} s" for n, s in growth.items())
+    )
 
 
 if __name__ == "__main__":

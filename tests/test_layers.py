@@ -82,7 +82,9 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
     used = {name.split(".")[0] for name in _imports(path)}
     assert not used & NO_IO
     calls = [
-        n.func.id for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
+        n.func.id
+        for n in ast.walk(ast.parse(path.read_text()))
+        if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
     ]
     assert "open" not in calls
     assert "print" not in calls

@@ -131,8 +131,8 @@ def temperature_c(value: object) -> float:
 
 
 def show_length(mm: float, first: Unit = "in") -> str:
-    """Both units, the shop's first: '0.625 in (15.88 mm)'."""
-    inch, metric = f"{_plain(mm / MM_PER_IN, 3)} in", f"{_plain(mm, 2)} mm"
+    """Both units, the shop's first: '0.625 in (15.88 mm)'. Sixteenths and the like keep their fourth decimal: 0.1875 in."""
+    inch, metric = f"{_plain(mm / MM_PER_IN, _decimals(mm / MM_PER_IN))} in", f"{_plain(mm, 2)} mm"
     return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
 
 
@@ -166,6 +166,12 @@ def show_force(newton: float, first: Unit = "in") -> str:
 def show_angle(deg: float, digits: int = 1) -> str:
     """'3.2 deg'."""
     return f"{_plain(deg, digits)} deg"
+
+
+def _decimals(inches: float) -> int:
+    """4 for a length that is exact to four decimals and not to three, like 3/16 in; else 3."""
+    exact = [abs(inches * k - round(inches * k)) < 1e-4 for k in (1e3, 1e4)]
+    return 4 if exact[1] and not exact[0] else 3
 
 
 def _plain(value: float, digits: int) -> str:

@@ -116,7 +116,9 @@ def test_setup_without_a_press_or_without_a_shop_is_refused(tmp_path: Path) -> N
 
 def test_wrong_input_is_one_sentence_a_fault_and_nothing_is_written(tmp_path: Path) -> None:
     bad = tmp_path / "bad.part.toml"
-    bad.write_text(Path(REPAIR).read_text().replace('units = "in"', 'units = "inch"').replace("width = 0.5", "widht = 0.5"))
+    bad.write_text(
+        Path(REPAIR).read_text().replace('units = "in"', 'units = "inch"').replace("width = 0.5", "widht = 0.5")
+    )
     out = tmp_path / "blank.dxf"
     done = run("blank", str(bad), "--out", str(out))
     assert done.exit_code == 2

@@ -6,8 +6,8 @@ from math import radians
 
 import numpy as np
 import pytest
-from building import RandomPart, box, job_of
 
+from building import RandomPart, box, job_of
 from ribwright.geometry.path import Path
 from ribwright.stages.blank import Blank, make_blank
 

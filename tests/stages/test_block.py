@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from building import box, job_of
 
+from building import box, job_of
 from ribwright.shop.sheet import Hardening
 from ribwright.stages.blank import make_blank
 from ribwright.stages.block import Block, make_block

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from building import box, example_shop, job_of
 
+from building import box, example_shop, job_of
 from ribwright.shop.shop import Press, Shop
 from ribwright.stages.finding import Finding
 from ribwright.stages.plan import make_plan

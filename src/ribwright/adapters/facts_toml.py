@@ -140,7 +140,6 @@ def _radii(
     return tuple((point[0] * length, end(point[1:]) * factor) for point in points)
 
 
-
 def _relief_rule(table: dict[str, Any], file: str, rules: tuple[str, ...], faults: list[Fault]) -> ReliefRule:
     keys = ("name", "title", "source", "status", "note", "radius_factor", "set_back", "least")
     check_keys(table, keys, "", file, faults)

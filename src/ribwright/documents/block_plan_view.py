@@ -48,7 +48,12 @@ def plan_view(plan: Plan, width: float, highest: float, first: Unit) -> PlanView
         -10.0 - box[3] / smaller,
     )
     names = _edge_names(plan, fit)
-    items = [*_lines(plan.block, fit), *names, *_sizes(plan.block, fit, first), *_origin(fit, width, height)]
+    items = [
+        *_lines(plan.block, fit),
+        *names,
+        *_sizes(plan.block, fit, first),
+        *_origin(fit, [_room(t) for t in names], width, height),
+    ]
     items += _labels(plan.block, fit, [_room(t) for t in names], first)
     return PlanView(picture(items, height), f"1:{smaller:g}")
 
@@ -126,13 +131,15 @@ def _arrow(a: Pair, b: Pair) -> list[Item]:
     return [Line(*a, *b, FINE), *ticks]
 
 
-def _origin(fit: Fit, width: float, height: float) -> list[Item]:
+def _origin(fit: Fit, names: list[Box], width: float, height: float) -> list[Item]:
     """Directions of the part's axes in the lower left corner, and the origin where it lies in the picture."""
     items: list[Item] = []
     ox, oy = fit(0.0, 0.0)
     if 8.0 < ox < width - 2.0 and -height + 14.0 < oy < -4.0:
         items += [Circle(ox, oy, 1.0, Stroke(0.3)), *_cross(ox, oy, 2.2)]
-        items.append(Text(ox - 1.6, oy - 3.8, "0, 0", PRINT, "regular", "end"))
+        spots = ((-1.6, -3.8, "end"), (-1.6, 1.8, "end"), (1.6, -3.8, "start"), (1.6, 1.8, "start"))
+        tried = [Text(ox + dx, oy + dy, "0, 0", PRINT, "regular", anchor) for dx, dy, anchor in spots]
+        items.append(next((t for t in tried if not _covers(_room(t), names)), tried[-1]))
     x, y = 2.0, -height + 2.0
     for dx, dy, word in ((1.0, 0.0, "x"), (0.0, 1.0, "y")):
         tip = (x + 8 * dx, y + 8 * dy)
@@ -168,7 +175,8 @@ def _free(at: Pair, away: float, name: str, size: str, taken: list[Box], lines: 
     name alone; the tables carry the size too."""
     x, y = at
     step = 1.15 * PRINT * MM_PER_POINT
-    forms = ([f"{name} {size}"], [name, size], [name])
+    short = fitted(name, PRINT, 20.0)
+    forms = ([f"{name} {size}"], [name, size], [name], [short])
     for d, form in ((d, form) for form in forms for d in (0.0, 2.5, 5.0, 7.5)):
         rise = (len(form) - 1) * step
         for tx, ty, anchor in (
@@ -180,17 +188,23 @@ def _free(at: Pair, away: float, name: str, size: str, taken: list[Box], lines: 
             texts = [Text(tx, ty - i * step, words, PRINT, "regular", anchor) for i, words in enumerate(form)]
             if all(_is_free(_room(t), taken, lines, face) for t in texts):
                 return texts
-    return [Text(x + away, y - 1.0, name, PRINT)]
+    return [Text(x + away, y - 1.0, short, PRINT)]
 
 
 def _is_free(room: Box, taken: list[Box], lines: Array, face: Box) -> bool:
     x0, y0, x1, y1 = room
     if x0 < face[0] or y0 < face[1] or x1 > face[2] or y1 > face[3]:
         return False
-    if any(x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in taken):
+    if _covers(room, taken):
         return False
     x, y = lines[:, 0], lines[:, 1]
     return not bool(np.any((x > x0) & (x < x1) & (y > y0) & (y < y1)))
+
+
+def _covers(room: Box, taken: list[Box]) -> bool:
+    """True when the box lies over one of the others."""
+    x0, y0, x1, y1 = room
+    return any(x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in taken)
 
 
 def _dense(ring: Array) -> Array:

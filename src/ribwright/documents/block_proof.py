@@ -89,8 +89,12 @@ def material(plan: Plan, first: Unit, width: float) -> list[Piece]:
 def label(plan: Plan, identity: Identity, width: float) -> list[Piece]:
     """What to stick on the block."""
     m, inner = plan.block.material, min(width, 150.0) - 8.0
-    limit = f"NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)}" if m else "PRESSURE LIMIT NOT KNOWN"
-    pins = named([f"{p.name} {show_length(p.diameter, identity.first)}" for p in plan.block.pins], 6) or "none"
+    limit = (
+        f"PAD PRESSURE NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)}"
+        if m
+        else "PRESSURE LIMIT NOT KNOWN"
+    )
+    pins = named([f"{p.name} {fine_length(p.diameter, identity.first)}" for p in plan.block.pins], 6) or "none"
     lines = [
         *prose(f"FORM BLOCK {identity.number} rev {identity.revision}", inner, 16.0, "bold"),
         *prose(f"{hand_words(identity)}, {identity.title}", inner, 10.5),

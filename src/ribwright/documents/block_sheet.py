@@ -84,7 +84,7 @@ def laid_edge(plan: Plan, name: str) -> LaidEdge:
 def _first_page(plan: Plan, identity: Identity, width: float, high: float) -> list[Piece]:
     block, first = plan.block, identity.first
     face = ring_box(block.outlines[0])
-    view = plan_view(plan, width, 0.5 * high, first)
+    view = plan_view(plan, width, 0.44 * high, first)
     x0, y0, _, _ = face
     side = (
         "down: the block is seen as it stands on the table"
@@ -134,14 +134,16 @@ def _undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
         return [heading("Undercut", width), *prose("This part has no flange on an edge.", width)]
     says = f"Undercut and setback, {HOW_CUT[plan.job.part.block_undercut]}"
     by = f"By: {MODEL}; formulas on the last page. Positive setback: inward, under the web face."
-    out = [
-        heading(says, width),
-        *(replace(p, keep=True) for p in small(by, width)),
-        *whole(table(columns, rows, width, 9.0)),
+    known = all(e.under.known for e in plan.block.edges)
+    tilts = [
+        line
+        for z in (block_answer(plan.block)["zones"] if known else ())
+        for line in prose(
+            f"Table tilt {show_angle(z['tilt_deg'])} from square: {named(z['edges'])}.", width, 9.5, "bold"
+        )
     ]
-    zones = block_answer(plan.block)["zones"]
-    for z in zones:
-        out += prose(f"Table tilt {show_angle(z['tilt_deg'])} from square: {named(z['edges'])}.", width, 9.5, "bold")
+    out = [heading(says, width), *(replace(p, keep=True) for p in small(by, width))]
+    out += whole([*table(columns, rows, width, 9.0), *tilts])
     left = [e for e in plan.block.edges if float(np.max(np.abs(e.remaining))) > 0.005]
     for e in left:
         low, high = float(np.min(e.remaining)), float(np.max(e.remaining))

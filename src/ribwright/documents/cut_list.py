@@ -35,7 +35,7 @@ from ribwright.units import MM_PER_IN, Unit, show_angle, show_length, show_press
 PRACTICE = "common practice"
 EDGE_NOTES = (
     "Deburr every edge and hole, both faces; polish the edges of flanges, along the edge.",
-    "No scribe marks on the part: mark with soft pencil only, off the bends.",
+    "No scriber and no pencil on the part: mark with a felt-tip marker, off the bends.",
     "Drill pilot holes only; finish rivet holes at assembly.",
     "Routed in a stack: about ten sheets a stack, clamped close.",
 )
@@ -60,7 +60,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_edges(width),
         *_block(plan, first, width),
         *_pins(plan, first, width),
-        *_tools("Recesses: tools to bring", plan.block.recesses, plan, first, width),
+        *_tools("Recesses: tools to bring", plan.block.recesses, first, width),
         *_rings(plan, first, width),
         *_drawn(width),
     ]
@@ -206,11 +206,10 @@ def _block(plan: Plan, first: Unit, width: float) -> list[Piece]:
     )
     step = "1/4 in, up to the next 1/4 in" if first == "in" else "6 mm, up to the next 5 mm"
     out = [heading("Form block", width), *prose(what, width, 10.5, "bold"), number_boxes(boxes, width, 16.0)]
-    out += small(
-        f"Finished length x width x height: {words}. Rough: finished plus {step} ({PRACTICE}); stock thicker than the height is planed to it.",
-        width,
+    says = (
+        f"Finished length x width x height: {words}. Rough: finished plus {step} ({PRACTICE}); stock thicker than the "
     )
-    return [*out, gap(1.5)]
+    return [*out, *small(says + "height is planed to it.", width), gap(1.5)]
 
 
 def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -231,7 +230,8 @@ def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
         Column("length, suggested", 1.6),
         Column("pins", 2.2),
     ]
-    says = f"Length: through the block's height, standing proud of it by the sheet and one diameter, its end rounded ({PRACTICE}; the pad must not be cut)."
+    says = "Length: through the block's height, standing proud of it by the sheet and one diameter, its end rounded "
+    says += f"({PRACTICE}; the pad must not be cut)."
     return [
         heading(f"Pins: {len(pins)}", width),
         *whole([*table(columns, rows, width, 9.5), *small(says, width)]),
@@ -239,7 +239,7 @@ def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
     ]
 
 
-def _tools(says: str, recesses: tuple[Recess, ...], plan: Plan, first: Unit, width: float) -> list[Piece]:
+def _tools(says: str, recesses: tuple[Recess, ...], first: Unit, width: float) -> list[Piece]:
     if not recesses:
         return []
     columns = [
@@ -268,8 +268,10 @@ def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
     if not rings:
         return []
     least = max(r.depth for r in rings) + RECESS_FLOOR_MM
-    says = f"{len(rings)} loose upper ring{'s' if len(rings) > 1 else ''}, stock at least {show_length(least, first)} thick (deepest recess plus {show_length(RECESS_FLOOR_MM, first)})."
-    return [*_tools("Loose upper rings", rings, plan, first, width), *prose(says, width), gap(1.5)]
+    count = "1 loose upper ring" if len(rings) == 1 else f"{len(rings)} loose upper rings"
+    says = f"{count}, stock at least {show_length(least, first)} thick: deepest recess plus "
+    says += f"{show_length(RECESS_FLOOR_MM, first)} ({PRACTICE})."
+    return [*_tools("Loose upper rings", rings, first, width), *prose(says, width), gap(1.5)]
 
 
 def _drawn(width: float) -> list[Piece]:

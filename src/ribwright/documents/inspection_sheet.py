@@ -103,8 +103,7 @@ def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
     """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange widths clear of
     free ends, and every station of a bevel between them; the middle alone of a short edge."""
     strip, i = plan.blank.strip_of(edge.edge.name)
-    clear = strip.at.along[strip.at.of_edge(i)]
-    low, high = float(clear.min()), float(clear.max())
+    low, high = strip.at.span(strip.at.along, i)
     if high - low < 1.0:
         return (("middle", (low + high) / 2),)
     spots = {low: "start", (low + high) / 2: "middle", high: "end"}
@@ -173,14 +172,18 @@ def _gap_words(first: Unit) -> str:
 
 
 def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    text = "Nominal values are the drawing's, as typed into the part file. Fill in measured value, gauge and verdict; the "
+    text = (
+        "Nominal values are the drawing's, as typed into the part file. Fill in measured value, gauge and verdict; the "
+    )
     text += "verdict is one of: inside, outside, cannot tell (the gauge's uncertainty reaches over the limit)."
     part = plan.job.part
     lost = [m for m in measures(plan, first) if tolerance_words(part, m, first) == CANNOT]
     keys = sorted({f"{m.owner}.{m.tolerance}" if m.own_only else m.tolerance for m in lost})
     if not keys:
         return [*prose(text, width), gap(2.0)]
-    says = f"Cannot judge {named(keys, 12)}: {WHY_NOT}. Type it into [tolerance] of the part file or of the feature, or "
+    says = (
+        f"Cannot judge {named(keys, 12)}: {WHY_NOT}. Type it into [tolerance] of the part file or of the feature, or "
+    )
     return [*prose(text, width), *prose(says + "judge by the drawing.", width, 9.5, "bold"), gap(2.0)]
 
 

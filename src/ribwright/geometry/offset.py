@@ -99,6 +99,37 @@ def meet(a: SetOver, b: SetOver) -> Meeting:
     return Meeting(float(sa), float(sb), (float(pa[0]), float(pa[1])), found)
 
 
+def sewn(a: Array, b: Array) -> tuple[Array, Array]:
+    """Two polylines (n, 2) of which the second goes on where the first ends, cut back to their crossing if they overstep.
+
+    At a slight kink the set-over lines overstep each other by distance x turn; left alone they would cross.
+    """
+    along = (a[-1] - a[-2]) / np.hypot(*(a[-1] - a[-2])) + (b[1] - b[0]) / np.hypot(*(b[1] - b[0]))
+    if (b[0] - a[-1]) @ along >= 0:
+        return a, b
+    seam = _crossing(a, b)
+    keep_a = (a - seam) @ along < 0
+    keep_b = (b - seam) @ along > 0
+    # only the two ends near the seam are cut, however the lines wind elsewhere
+    near_a, near_b = _tail(keep_a), _tail(keep_b[::-1])
+    return np.vstack([a[:near_a], seam]), np.vstack([seam, b[len(b) - near_b :]])
+
+
+def _tail(keep: NDArray[np.bool_]) -> int:
+    """How many leading entries stay when the trailing run of False is dropped (at least one stays)."""
+    kept = np.flatnonzero(keep)
+    return int(kept[-1]) + 1 if len(kept) else 1
+
+
+def _crossing(a: Array, b: Array) -> Array:
+    """Where the line of a's last chord meets that of b's first; the middle of the two ends when they are parallel."""
+    u, v, gap = a[-1] - a[-2], b[1] - b[0], b[0] - a[-1]
+    det = u[0] * v[1] - u[1] * v[0]
+    if abs(det) < 1e-12 * np.hypot(*u) * np.hypot(*v):
+        return np.asarray((a[-1] + b[0]) / 2)
+    return np.asarray(a[-1] + u * (gap[0] * v[1] - gap[1] * v[0]) / det)
+
+
 def mitred(lines: list[SetOver], chord_error: float = 0.005) -> tuple[list[Array], bool]:
     """Points of each line of a closed loop between its meetings with its neighbours, (n_i, 2) each.
 
@@ -116,4 +147,7 @@ def mitred(lines: list[SetOver], chord_error: float = 0.005) -> tuple[list[Array
         if s1 <= s0:
             good, s0, s1 = False, 0.0, line.curve.length
         out.append(line.point(line.samples(s0, s1, chord_error)))
+    for i in range(n):
+        if abs(turn_between(lines[i].curve, lines[(i + 1) % n].curve)) < SMOOTH:
+            out[i], out[(i + 1) % n] = sewn(out[i], out[(i + 1) % n])
     return out, good

@@ -92,8 +92,8 @@ def straight_from_width(flat_width: Callable[[Array], Array], wanted: float) -> 
     """L [mm] with flat_width(L) = wanted (tangent circle to cut edge); None when even L = 0 is wider, or no L gives it.
 
     `flat_width` takes lengths (n,) and gives widths (n,), NaN where the flange cannot be developed. The width grows with
-    L and is never less than L, so [0, wanted] holds it. The development costs the same for many lengths as for one: 33, a cubic through the four nearest, then a parabola through three 1e-3 mm apart.
-    Good to 1e-9 mm.
+    L and is never less than L, so [0, wanted] holds it. The development costs the same for many lengths as for one: 33
+    of them, a cubic through the four nearest, then a parabola through three 1e-3 mm apart. Good to 1e-9 mm.
     """
     at = np.linspace(0.0, wanted, 33)
     w = flat_width(at)

@@ -78,11 +78,10 @@ def _edge(name: str, s: RunStrip | None, i: int) -> dict[str, Any]:
     keys = ("bend_allowance_mm", "setback_mm", "flat_width_mm", "edge_strain", "thickness_mm")
     if s is None:
         return {"name": name, **dict.fromkeys(keys)}
-    at = s.at.of_edge(i)
     rows = (s.strip.allowance, s.at.setback, s.strip.flat_width, s.strip.edge_strain, s.strip.thickness)
     return {
         "name": name,
-        **{k: {"min": float(np.min(r[at])), "max": float(np.max(r[at]))} for k, r in zip(keys, rows, strict=True)},
+        **{k: dict(zip(("min", "max"), s.at.span(r, i), strict=True)) for k, r in zip(keys, rows, strict=True)},
     }
 
 

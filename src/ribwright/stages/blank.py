@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ribwright.features.laid import LaidEdge, LaidLoop, Run, lay
 from ribwright.geometry.curve import samples
 from ribwright.geometry.fit import lines_and_arcs
+from ribwright.geometry.offset import SMOOTH, sewn
 from ribwright.geometry.path import Path, Vertex
 from ribwright.stages.corners import Join, cut_by_circle, joins, outside
 from ribwright.stages.develop import DECAY, METHODS, Strip, develop
@@ -136,6 +137,8 @@ def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip]) -> 
             pieces[(i + 1) % n] = outside(pieces[(i + 1) % n][::-1], j.centre, j.diameter / 2)[::-1]
         if j.kind == "end-after" and j.diameter > 0:
             pieces[i] = outside(pieces[i], j.centre, j.diameter / 2)
+        if j.kind == "smooth" and n > 1:
+            pieces[i], pieces[(i + 1) % n] = sewn(pieces[i], pieces[(i + 1) % n])
     vertices: list[Vertex] = []
     points: list[Pair] = []
     for i, piece in enumerate(pieces):
@@ -162,7 +165,9 @@ def _link(join: Join, i: int, j: int, of_edge: dict[int, RunStrip], pieces: list
     start, end = _pair(pieces[i][-1]), _pair(pieces[j][0])
     feet_before = [_last(before.at.tangent, before.at.edge == i)] if before else []
     feet_after = [_first(after.at.tangent, after.at.edge == j)] if after else []
-    if join.kind == "corner":
+    if join.kind == "corner" and abs(join.turn) < SMOOTH and join.relief == "none":
+        chain = [start, end]
+    elif join.kind == "corner":
         chain = (
             [start, join.drawn, end] if join.relief == "none" else [start, *feet_before, join.meeting, *feet_after, end]
         )

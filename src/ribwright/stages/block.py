@@ -115,8 +115,13 @@ def make_block(job: Job, blank: Blank) -> Block:
         simpson - recessed - sum(_rounding(b, blank) for b in edges),
         face,
         face - sum(np.pi * r.diameter**2 / 4 for r in downs),
-        lift_off(blank, {b.edge: float(np.max(b.under.deg)) for b in edges}),
+        lift_off(blank, {**_most(edges), **{r.name: r.undercut[0] for r in downs}}, _side(job)),
     )
+
+
+def _most(edges: tuple[BlockEdge, ...]) -> dict[str, float]:
+    """Largest undercut of each edge [deg]: how far its flange springs."""
+    return {b.edge: float(np.max(b.under.deg)) for b in edges}
 
 
 def choose_material(job: Job, pressure_mpa: float | None) -> BlockMaterial | None:

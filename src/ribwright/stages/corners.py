@@ -82,7 +82,7 @@ def _join(part: Part, a: LaidEdge, b: LaidEdge, rule: ReliefRule) -> Join:
     if a.flange is None and b.flange is None:
         return plain
     if a.flange is None or b.flange is None:
-        return _flange_end(a, b, plain, corner)
+        return _flange_end(a, b, plain, corner, rule)
     if a.flange.name == b.flange.name and abs(turn) < SMOOTH:
         return Join(*names, "smooth", la, 0.0, turn, plain.meeting)
     radius = max(a.flange.bend_radius, b.flange.bend_radius)
@@ -101,8 +101,8 @@ def _flange_corner(
     if relief == "none":
         return Join(*names, "corner", a.curve.length, 0.0, turn, x.point, x.found, by=by)
     typed = corner.diameter if corner else None
-    diameter = typed if typed is not None else (least if relief == "hole" else 0.0)
-    if corner is not None and typed is None and relief == "hole":
+    diameter = typed if typed is not None else least
+    if corner is not None and typed is None:
         by = rule.name
     gap = corner.gap if corner and relief == "notch" else 0.0
     centre = _inward(a, b, x, set_back)
@@ -123,18 +123,35 @@ def _inward(a: LaidEdge, b: LaidEdge, x: Meeting, distance: float) -> Pair:
     return x.point[0] + distance * float(v[0]) / size, x.point[1] + distance * float(v[1]) / size
 
 
-def _flange_end(a: LaidEdge, b: LaidEdge, plain: Join, corner: Corner | None) -> Join:
+def _flange_end(a: LaidEdge, b: LaidEdge, plain: Join, corner: Corner | None, rule: ReliefRule) -> Join:
+    """The end of a flange beside a plain edge; a relief there is drawn only where the part file asks for one."""
     flanged, before = (a, True) if a.flange else (b, False)
+    assert flanged.flange is not None
     s = plain.sa if before else 0.0
-    foot = flanged.tangent_line.point(np.array([s]))[0]
-    radius = (corner.diameter or 0.0) / 2 if corner and corner.relief != "none" else 0.0
-    back = radius + (corner.gap / 2 if corner else 0.0)
-    return Join(
-        plain.before, plain.after, "end-before" if before else "end-after",
-        plain.sa - (back if before else 0.0), back if not before else 0.0, plain.turn,
-        (float(foot[0]), float(foot[1])), True,
-        corner.relief if corner else "none", 2 * radius, (float(foot[0]), float(foot[1])),
-    )  # fmt: skip
+    p, _, n = flanged.tangent_line.frame(np.array([s]))
+    foot = (p - flanged.tangent_inset(np.array([s]))[:, None] * n)[0]
+    meeting = (float(foot[0]), float(foot[1]))
+    kind = "end-before" if before else "end-after"
+    if corner is None or corner.relief == "none":
+        return replace(plain, kind=kind, meeting=meeting, centre=meeting)
+    least = rule_diameter(rule, flanged.flange.bend_radius, flanged.thickness)
+    diameter = corner.diameter if corner.diameter is not None else least
+    back = diameter / 2 + corner.gap / 2
+    centre = foot - corner.set_back * n[0]
+    return replace(
+        plain,
+        kind=kind,
+        meeting=meeting,
+        sa=plain.sa - back if before else plain.sa,
+        sb=plain.sb if before else back,
+        relief=corner.relief,
+        diameter=diameter,
+        centre=(float(centre[0]), float(centre[1])),
+        set_back=corner.set_back,
+        gap=corner.gap,
+        by="drawing" if corner.diameter is not None else rule.name,
+        least=least,
+    )
 
 
 def cut_by_circle(points: list[Pair], centre: Pair, radius: float) -> list[Vertex]:

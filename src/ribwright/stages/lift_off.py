@@ -17,6 +17,7 @@ from ribwright.stages.blank import Blank
 
 Array = NDArray[np.float64]
 TOLERANCE = 1e-6
+STEEPEST = 20.0  # sideways for each unit up: within 3 deg of the table counts as along it
 
 
 @dataclass(frozen=True)
@@ -32,8 +33,9 @@ class LiftOff:
     springs: bool = True
 
 
-def lift_off(blank: Blank, springback: dict[str, float]) -> LiftOff:
-    """Judge the outer flanges and those of cutouts together."""
+def lift_off(blank: Blank, springback: dict[str, float], side: str) -> LiftOff:
+    """Judge the flanges of all loops and the hole flanges in recesses together. `springback` [deg] by edge or hole;
+    `side`: the way the flanges turn over the block."""
     normals, worst = [], ("", 0.0, 0.0)
     for s in blank.strips:
         a = np.radians(s.at.angle)
@@ -43,30 +45,52 @@ def lift_off(blank: Blank, springback: dict[str, float]) -> LiftOff:
         if past > worst[2]:
             name = blank.laid[s.loop].edges[int(s.at.edge[i])].edge.name
             worst = (name, float(s.at.along[i]), past)
+    for h in blank.holes:
+        if h.straight is not None and h.hole.turn == side:
+            normals.append(_ring(h.hole.bend_angle))
+            if h.hole.bend_angle - 90.0 > worst[2]:
+                worst = (h.hole.name, 0.0, h.hole.bend_angle - 90.0)
     if not normals:
         return LiftOff("lifts", (0.0, 0.0, 1.0))
-    m = np.concatenate(normals)
-    how, v = _open_motion(m, blank)
+    how, v = _open_motion(np.concatenate(normals))
     edge, along, past = worst
     return LiftOff(how, v, edge, along, past, past <= springback.get(edge, 0.0) + 1e-9)
 
 
-def _open_motion(m: Array, blank: Blank) -> tuple[str, tuple[float, float, float]]:
+def _ring(angle_deg: float) -> Array:
+    """Normals of a hole flange in its recess, from the block inward, all round."""
+    t, a = np.radians(np.arange(0.0, 360.0, 5.0)), np.radians(angle_deg)
+    return np.column_stack([-np.cos(t) * np.sin(a), -np.sin(t) * np.sin(a), np.full(len(t), np.cos(a))])
+
+
+def _open_motion(m: Array) -> tuple[str, tuple[float, float, float]]:
+    """Straight up if it is open, else the middle of what is open at v_z = 1, else a motion along the table."""
     if np.all(m[:, 2] >= -TOLERANCE):
         return "lifts", (0.0, 0.0, 1.0)
-    free = [v for v in _candidates(blank) if np.all(m @ v >= -TOLERANCE)]
-    if not free:
-        return "trapped", (0.0, 0.0, 0.0)
-    best = max(free, key=lambda v: [round(float(v[i]), 9) + 0.0 for i in (2, 0, 1)])
-    return "slides", (float(best[0]), float(best[1]), float(best[2]))
+    for up, reach in ((1.0, STEEPEST), (0.0, 1.0)):
+        region = _clipped(m[:, :2], -up * m[:, 2], reach)
+        # along the table the origin is always open and is no motion: take the farthest corner
+        best = np.mean(region, axis=0) if up and len(region) else max(region, key=np.hypot.reduce, default=np.zeros(2))
+        if len(region) and (up or np.hypot(*best) > 0.5):
+            v = np.array([best[0], best[1], up])
+            v = v / np.linalg.norm(v)
+            return "slides", (float(v[0]), float(v[1]), float(v[2]))
+    return "trapped", (0.0, 0.0, 0.0)
 
 
-def _candidates(blank: Blank) -> list[Array]:
-    """Directions to try: a grid over the upper half sphere, and along every edge both ways."""
-    azimuth = np.radians(np.arange(0, 360, 2.0))
-    up = np.radians(np.arange(0, 91, 3.0))
-    grid = [np.array([np.cos(e) * np.cos(t), np.cos(e) * np.sin(t), np.sin(e)]) for e in up for t in azimuth]
-    for s in blank.strips:
-        for n in s.at.normal[:: max(1, len(s.at.normal) // 8)]:
-            grid += [np.array([-n[1], n[0], 0.0]), np.array([n[1], -n[0], 0.0])]
-    return grid
+def _clipped(normals: Array, least: Array, reach: float) -> list[Array]:
+    """Corners of {v: normals v >= least, |v_x|, |v_y| <= reach}; may be a segment or a point; empty when none."""
+    region = [reach * np.array(c) for c in ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))]
+    for n, limit in zip(normals, least, strict=True):
+        side = [float(n @ v) - limit + TOLERANCE for v in region]
+        kept: list[Array] = []
+        for i, v in enumerate(region):
+            j = (i + 1) % len(region)
+            if side[i] >= 0:
+                kept.append(v)
+            if (side[i] >= 0) != (side[j] >= 0):
+                kept.append(v + (region[j] - v) * side[i] / (side[i] - side[j]))
+        region = kept
+        if not region:
+            return []
+    return region

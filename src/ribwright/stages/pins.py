@@ -7,7 +7,7 @@ their fit. Pairs of holes are laid on the two farthest pins in every order and b
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import permutations
+from itertools import permutations, product
 from math import hypot
 
 import numpy as np
@@ -70,8 +70,9 @@ def wrong_layings(pins: tuple[Pin, ...], openings: tuple[Hole, ...], outline: Ar
     for a, b in permutations(openings, 2):
         if abs(_gap(a.at, b.at) - _gap(p.at, q.at)) > _play(a, p) + _play(b, q):
             continue
-        for flipped in (False, True):
-            motion = _motion(a.at, b.at, p.at, q.at, flipped)
+        # the misfit of the two distances may go to either end: a slot takes all of it
+        for flipped, share in product((False, True), (0.5, 0.0, 1.0)):
+            motion = _motion(a.at, b.at, p.at, q.at, flipped, share)
             if _is_right(motion) or not _carries(motion, pins, openings):
                 continue
             r, shift = motion
@@ -102,16 +103,16 @@ def _play(opening: Hole, pin: Pin) -> float:
     return (opening.diameter - pin.diameter) / 2 + opening.slot / 2
 
 
-def _motion(a: Pair, b: Pair, p: Pair, q: Pair, flipped: bool) -> tuple[Array, Array]:
-    """Rigid motion (matrix, shift) that lays a on p and turns b towards q, after a flip x -> -x."""
+def _motion(a: Pair, b: Pair, p: Pair, q: Pair, flipped: bool, share: float) -> tuple[Array, Array]:
+    """Rigid motion (matrix, shift) that lays a on p and turns b towards q, after a flip x -> -x; `share` of the misfit
+    of the two distances is left at a, the rest at b."""
     f = np.diag([-1.0, 1.0]) if flipped else np.eye(2)
     u, v = f @ (np.array(b) - a), np.array(q) - p
     c, s = float(u @ v), float(u[0] * v[1] - u[1] * v[0])
     size = hypot(c, s)
     r = np.array([[c, -s], [s, c]]) / size @ f
-    # share the misfit of the two distances between both ends
-    middle = (np.array(p) + q) / 2 - r @ ((np.array(a) + b) / 2)
-    return r, middle
+    on_p, on_q = np.array(p) - r @ np.array(a), np.array(q) - r @ np.array(b)
+    return r, (1 - share) * on_p + share * on_q
 
 
 def _is_right(motion: tuple[Array, Array]) -> bool:

@@ -47,6 +47,7 @@ def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]
     if job.formed is None or h is None:
         return ()
     out = []
+    pad_why = _pad_outside(shore_a)
     for name, radius, angle, straight, curved, along in _flanges(job, blank):
         if straight <= 0:
             continue
@@ -59,6 +60,7 @@ def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]
         why = [] if abs(angle - 90) < 0.5 else [f"bend angle {angle:g}"]
         why += ["curved flange"] if curved else []
         why += ["hole flange"] if "hole" in name else []
+        why += pad_why
         where: dict[str, object] = {**name, **({"along_mm": along} if along is not None else {})}
         out.append(
             Demand(
@@ -66,6 +68,16 @@ def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]
             )
         )
     return tuple(out)
+
+
+def _pad_outside(shore_a: float | None) -> list[str]:
+    """Why the pad's numbers are held or extrapolated; empty inside the fits."""
+    if shore_a is None:
+        return []
+    why = ["pad harder or softer than 60 to 90 Shore A, k held"] if pad.pad_coefficient(shore_a).held else []
+    return why + (
+        ["Gent's modulus extrapolated past 20 to 80 Shore A"] if pad.shear_modulus(shore_a).extrapolated else []
+    )
 
 
 def _need(pc: float, pc_sd: float, shore_a: float | None) -> Predicted:
@@ -82,7 +94,7 @@ def _flanges(job: Job, blank: Blank) -> list[tuple[dict[str, object], float, flo
     for s in blank.strips:
         assert s.run.flange is not None
         for i in s.run.edges:
-            mine = s.at.of_edge(i, interior=False)
+            mine = s.at.edge == i
             j = np.flatnonzero(mine)[int(np.argmin(s.at.leg[mine]))]
             curved = bool(np.max(np.abs(s.strip.curvature[mine])) > 1e-6)
             name: dict[str, object] = {"edge": blank.laid[s.loop].edges[i].edge.name}

@@ -55,27 +55,26 @@ class Stations:
         """Length of the run along its bend tangent line [mm]."""
         return float(self.arc[-1])
 
-    def interior(self) -> NDArray[np.bool_]:
-        """Stations 1.5 flange widths clear of free ends; the middle one of a run shorter than 4 widths."""
-        n = len(self.arc)
+    def interior(self) -> tuple[float, float]:
+        """Arc range that lies 1.5 flange widths clear of free ends; the middle of a run shorter than 4 widths [mm]."""
         if self.closed:
-            return np.ones(n, bool)
-        middle = np.zeros(n, bool)
-        middle[int(np.argmin(np.abs(self.arc - self.total / 2)))] = True
-        clear = 1.5 * self.width
-        inside = (self.arc >= clear) & (self.arc <= self.total - clear)
-        return inside if self.total >= 4 * float(np.max(self.width)) and inside.any() else middle
+            return 0.0, self.total
+        low = 1.5 * float(self.width[0])
+        high = self.total - 1.5 * float(self.width[-1])
+        if self.total < 4 * float(np.max(self.width)) or high < low:
+            return self.total / 2, self.total / 2
+        return low, high
 
-    def of_edge(self, index: int, interior: bool = True) -> NDArray[np.bool_]:
-        """Stations of one edge: those in the interior of the run, else the one nearest to it."""
+    def span(self, values: Array, index: int) -> tuple[float, float]:
+        """Least and largest of a value over one edge, inside the interior of its run; an edge that lies outside the
+        interior answers its place nearest to it."""
         mine = self.edge == index
-        inside = mine & self.interior()
-        if not interior or inside.any():
-            return inside if interior else mine
-        nearest = np.zeros(len(mine), bool)
-        gap = np.where(mine, np.abs(self.arc - self.total / 2), np.inf)
-        nearest[int(np.argmin(gap))] = True
-        return nearest
+        arc, own = self.arc[mine], values[mine]
+        low, high = (float(np.clip(x, arc[0], arc[-1])) for x in self.interior())
+        ends = np.interp([low, high], arc, own)
+        inside = own[(arc > low) & (arc < high)]
+        every = np.concatenate([ends, inside])
+        return float(np.min(every)), float(np.max(every))
 
 
 def stations(laid: LaidLoop, run: Run, ends: dict[int, tuple[float, float]], spacing: float) -> Stations:

@@ -5,21 +5,50 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees, radians, sin
 
+import numpy as np
+
+from ribwright.features.laid import LaidEdge
+from ribwright.geometry.offset import SMOOTH
 from ribwright.stages.checks.context import Finding, Looked, margin
 from ribwright.stages.corners import Join
 
 OVERLAP_MM = 0.05
+STEP_MM, STEP_DEG = 0.05, 0.1
 END_TURN_DEG = 80.0
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """Every join of two edges of which at least one has a flange."""
-    for loop in looked.blank.joins:
-        for j in loop:
-            if j.kind == "corner":
+    for laid, loop in zip(looked.blank.laid, looked.blank.joins, strict=True):
+        for i, j in enumerate(loop):
+            if j.kind in ("smooth", "corner") and abs(j.turn) < SMOOTH:
+                yield from _step(looked, laid.edges[i], laid.edges[(i + 1) % len(loop)])
+            elif j.kind == "corner":
                 yield from _corner(looked, j)
             elif j.kind in ("end-before", "end-after"):
                 yield from _end(looked, j)
+
+
+def _step(looked: Looked, a: LaidEdge, b: LaidEdge) -> Iterator[Finding]:
+    """Two flanges that go on into each other must have the same section at the join."""
+    end, start = np.array([a.curve.length]), np.array([0.0])
+    jump = max(
+        abs(float(a.width(end)[0] - b.width(start)[0])), abs(float(a.tangent_inset(end)[0] - b.tangent_inset(start)[0]))
+    )
+    if jump > STEP_MM or abs(float(a.angle(end)[0] - b.angle(start)[0])) > STEP_DEG:
+        yield Finding(
+            "flange-step",
+            "warn",
+            f"The flange changes its width, angle or radius at the smooth join {a.edge.name}/{b.edge.name}: "
+            "blank and block step there, and the flange tears or folds.",
+            "Let the values run into each other, or ask for a relief notch there.",
+            {"corner": [a.edge.name, b.edge.name]},
+            jump,
+            STEP_MM,
+            margin(jump, STEP_MM),
+            "mm",
+            "geometry",
+        )
 
 
 def _corner(looked: Looked, j: Join) -> Iterator[Finding]:
@@ -54,14 +83,25 @@ def _corner(looked: Looked, j: Join) -> Iterator[Finding]:
             where, j.diameter, 2 * j.set_back, margin(j.diameter, 2 * j.set_back, least=True), "mm", "geometry",
         )  # fmt: skip
     if j.by == "drawing" and 0 < j.diameter < j.least * (1 - 1e-6):
-        yield Finding(
-            "relief-small",
-            "warn",
-            f"The relief hole at {j.before}/{j.after} is {looked.length(j.diameter)}; the shop's rule asks for "
-            f"{looked.length(j.least)}.",
-            "Ask for the larger hole, or polish this one and look for cracks.",
-            where, j.diameter, j.least, margin(j.diameter, j.least, least=True), "mm", f"{rule.title}: {rule.source}",
-        )  # fmt: skip
+        yield _small(looked, j)
+    yield from _by_rule(looked, j)
+
+
+def _small(looked: Looked, j: Join) -> Finding:
+    rule = looked.job.relief_rule
+    return Finding(
+        "relief-small",
+        "warn",
+        f"The relief hole at {j.before}/{j.after} is {looked.length(j.diameter)}; the shop's rule asks for "
+        f"{looked.length(j.least)}.",
+        "Ask for the larger hole, or polish this one and look for cracks.",
+        {"corner": [j.before, j.after]}, j.diameter, j.least, margin(j.diameter, j.least, least=True), "mm", f"{rule.title}: {rule.source}",
+    )  # fmt: skip
+
+
+def _by_rule(looked: Looked, j: Join) -> Iterator[Finding]:
+    rule = looked.job.relief_rule
+    where: dict[str, object] = {"corner": [j.before, j.after]}
     if j.by != "drawing":
         yield Finding(
             "relief-by-rule",
@@ -75,11 +115,15 @@ def _corner(looked: Looked, j: Join) -> Iterator[Finding]:
 
 def _end(looked: Looked, j: Join) -> Iterator[Finding]:
     """A flange that stops where the web goes on beside it tears without a relief."""
-    if j.relief == "none" and j.turn < radians(END_TURN_DEG):
+    if j.relief != "none":
+        yield from _by_rule(looked, j)
+        if j.by == "drawing" and j.diameter < j.least * (1 - 1e-6):
+            yield _small(looked, j)
+    elif j.turn < radians(END_TURN_DEG):
         yield Finding(
             "flange-end-relief",
             "warn",
-            f"The flange ends at {j.before}/{j.after} where the edge turns only {degrees(j.turn):.0f} deg and the web "
+            f"The flange ends at {j.before}/{j.after} where the edge turns only {max(degrees(j.turn), 0.0):.0f} deg and the web "
             "goes on beside it: the bend tears there.",
             "A [[corner]] with relief = \"hole\" at this end, or a notch.",
             {"corner": [j.before, j.after]}, degrees(j.turn), END_TURN_DEG,

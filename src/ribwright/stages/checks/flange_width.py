@@ -16,7 +16,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
     """No straight part: a stop. With a press: each flange against the pressure it gives."""
     for strip in looked.blank.strips:
         for i in strip.run.edges:
-            mine = strip.at.of_edge(i, interior=False)
+            mine = strip.at.edge == i
             j = np.flatnonzero(mine)[int(np.argmin(strip.at.leg[mine]))]
             if strip.at.leg[j] <= 0:
                 yield _too_short(looked, strip.at.width[j], strip.at.setback[j], {

@@ -36,7 +36,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "Enter r_value in shop.toml when it is measured.",
             {"material": job.formed.name},
         )
-    if not any(abs(job.t - mm) < 0.01 * mm for mm, _ in job.catalogue.gauges_mm):
+    if job.catalogue.gauges_mm and not any(abs(job.t - mm) < 0.01 * mm for mm, _ in job.catalogue.gauges_mm):
         near = min(job.catalogue.gauges_mm, key=lambda g: abs(g[0] - job.t))
         yield Finding(
             "sheet-not-standard",

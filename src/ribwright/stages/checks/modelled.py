@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from ribwright.stages.checks.context import Finding, Looked
 
+MOST_TURNED = 120.0  # deg from flat; beyond it the flange folds back under the web
+
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """Notches, joggles, beads, drawn flutes: a stop. Flutes to be planned: a warning. Mixed turns: two hits."""
@@ -27,6 +29,28 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 f"Flutes on flange {name} are to be planned, and this version does not plan them yet.",
                 "Place them by hand where the edge gathers, clear of the rivet line, and enter them on the drawing.",
                 {"flange": name},
+            )
+    turned = {part.flanges[e.flange].turn for loop in part.cutouts for e in loop.edges if e.flange}
+    outer = {part.flanges[e.flange].turn for e in part.outer.edges if e.flange}
+    if turned - (outer or turned) or len(turned) > 1:
+        yield Finding(
+            "cutout-turned-against",
+            "stop",
+            "A cutout's flange turns against the other flanges: it needs a loose upper ring, which is not yet modelled.",
+            "Plan the part without that flange only if the drawing allows it.",
+            {"loop": "cutout"},
+        )
+    for name in sorted(used):
+        if max(part.flanges[name].bend_angle.values) > MOST_TURNED:
+            yield Finding(
+                "closed-section",
+                "stop",
+                f"Flange {name} turns past {MOST_TURNED:g} deg: a closed section is not yet modelled.",
+                "Form it in a second operation, planned by hand.",
+                {"flange": name},
+                max(part.flanges[name].bend_angle.values),
+                MOST_TURNED,
+                unit="deg",
             )
     if part.opposite:
         yield Finding(

@@ -1,0 +1,148 @@
+"""The inspection sheet: what to measure, nominal beside tolerance, and no judgement without one."""
+
+from dataclasses import replace
+
+import pytest
+
+from documents.sample import outside, said, sample_identity, sample_plan, texts_of
+from documents.variants import BEVEL, EVERY, bevelled, planned, without_tolerances
+from ribwright.adapters.write_pdf import write_pdf
+from ribwright.documents import inspection_sheet
+from ribwright.documents.block_sheet import laid_edge
+from ribwright.documents.inspection_sheet import CANNOT, measures, stations_of, tolerance_words
+from ribwright.documents.page import Document
+from ribwright.stages.plan import Plan
+
+
+def sheet(plan: Plan, paper: str = "letter") -> Document:
+    return inspection_sheet.document(plan, sample_identity(plan), paper)
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("case", EVERY)
+def test_every_page_renders_and_nothing_prints_past_it(case, paper):
+    document = sheet(EVERY[case](), paper)
+    assert document.name == "inspection-sheet"
+    assert write_pdf(document) == write_pdf(document)
+    assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
+
+
+def test_every_flanged_edge_is_measured_for_angle_width_and_radius():
+    plan = sample_plan()
+    asked = [m.what for m in measures(plan, "in")]
+    for e in plan.block.edges:
+        for what in ("bend angle", "flange width", "bend radius"):
+            assert [w.split("\n")[1].split(",")[0] for w in asked if w.startswith(f"{e.edge}: {what}")] == [
+                "start",
+                "middle",
+                "end",
+            ]
+
+
+def test_a_bevel_is_measured_at_its_own_station_too():
+    plan = bevelled()
+    spar = laid_edge(plan, "spar")
+    stations = {x: name for name, x in stations_of(plan, spar)}
+    assert stations[BEVEL.stations[1][1]] == "bevel"
+    assert "90.00 deg" in texts_of(sheet(plan))
+
+
+def test_stations_stay_clear_of_free_ends():
+    plan = sample_plan()
+    for e in plan.block.edges:
+        edge = laid_edge(plan, e.edge)
+        assert edge.flange is not None
+        clear = 1.5 * max(edge.flange.width.values)
+        places = [x for _, x in stations_of(plan, edge)]
+        assert min(places) > 0.6 * clear
+        assert max(places) < edge.curve.length - 0.6 * clear
+
+
+def test_holes_are_measured_for_place_and_size_and_the_web_for_flatness():
+    text = said(sheet(sample_plan()))
+    for words in (
+        "P1: position of its centre, x",
+        "P1: diameter",
+        "L1: rim diameter",
+        "L1: flange height",
+        "flatness",
+        "contour",
+    ):
+        assert words in text
+
+
+def test_tolerances_are_those_typed_in():
+    plan = sample_plan()
+    texts = texts_of(sheet(plan))
+    assert "± 1 deg" in texts
+    assert "± 0.030 in" in texts
+    assert "± 0.76 mm" in texts
+
+
+def test_a_missing_tolerance_cannot_be_judged_and_no_default_is_made_up():
+    plan = without_tolerances()
+    document = sheet(plan)
+    assert all(tolerance_words(plan.job.part, m, "in") == CANNOT for m in measures(plan, "in"))
+    assert "cannot judge" in said(document)
+    assert "the drawing's tolerance was not typed in" in said(document)
+    assert not any("±" in t for t in texts_of(document))
+
+
+def test_only_what_misses_a_tolerance_cannot_be_judged():
+    plan = sample_plan("Q7-2101-1")  # contour, angle and width are typed in
+    lost = {
+        m.tolerance
+        for m in measures(plan, "in")
+        if tolerance_words(plan.job.part, m, "in") == CANNOT and not m.own_only
+    }
+    assert lost == {"bend_radius", "web_flatness", "hole_position", "hole_diameter"}
+
+
+def test_a_features_own_tolerance_goes_before_the_general_one():
+    part = sample_plan("Q7-2101-1").job.part
+    own = {**part.tolerance, "flange.spar.flange_angle": (0.5, 1.5), "edge.nose.flange_angle": (0.25, 0.25)}
+    plan = planned(replace(part, tolerance=own))
+    said_of = {
+        m.what.split(":")[0]: tolerance_words(plan.job.part, m, "in")
+        for m in measures(plan, "in")
+        if m.tolerance == "flange_angle"
+    }
+    assert said_of["spar"] == "- 0.5 / + 1.5 deg"
+    assert said_of["nose"] == "± 0.25 deg"
+    assert said_of["upper"] == "± 1 deg"
+
+
+def test_the_height_of_a_hole_flange_is_not_judged_by_the_width_of_the_others():
+    part = sample_plan("Q7-2101-1").job.part
+    height = next(m for m in measures(sample_plan("Q7-2101-1"), "in") if "flange height" in m.what)
+    assert tolerance_words(part, height, "in") == CANNOT
+    own = replace(part, tolerance={**part.tolerance, "hole.L1.flange_width": (0.254, 0.254)})
+    assert tolerance_words(own, height, "in") == "± 0.010 in\n± 0.25 mm"
+
+
+def test_balloon_numbers_are_those_of_the_drawing():
+    balloons = {m.balloon for m in measures(sample_plan(), "in")}
+    assert balloons == {"", "3", "7"}
+
+
+def test_flat_widths_and_extents_are_to_be_checked_before_forming():
+    plan = sample_plan()
+    texts = texts_of(sheet(plan))
+    assert f"{plan.blank.size[0] / 25.4:.3f} in" in texts
+    strip, i = plan.blank.strip_of("rear")
+    middle = strip.strip.flat_width[strip.at.edge == i]
+    assert f"{float(middle[len(middle) // 2]) / 25.4:.3f} in" in texts
+
+
+def test_gauges_stand_with_uncertainty_and_due_date():
+    text = said(sheet(sample_plan()))
+    for g in sample_plan().job.shop.gauges:
+        assert g.id in text
+        assert g.uncertainty in text
+
+
+@pytest.mark.parametrize("case", EVERY)
+def test_the_sheet_gives_no_verdict_of_its_own(case):
+    body = said(sheet(EVERY[case]())).replace("Not an airworthiness approval", "")
+    for word in ("pass", "fail", "airworth", "conform", "accepted"):
+        assert word not in body.lower()
