@@ -160,6 +160,7 @@ class Spline:
         chord = np.hypot(*np.diff(p, axis=0).T)
         self._u = np.concatenate([[0.0], np.cumsum(chord)])
         self._c = Cubic(self._u, p, start_dir, end_dir)
+        self._asked: tuple[Array, Array] | None = None
         # knots halved, so that the table of arc length is fine enough for one Newton start
         self._grid = np.unique(np.concatenate([self._u, (self._u[1:] + self._u[:-1]) / 2]))
         self._s = np.concatenate([[0.0], np.cumsum(self._arc(self._grid[:-1], self._grid[1:]))])
@@ -179,6 +180,9 @@ class Spline:
 
     def _param(self, s: Array) -> Array:
         s = np.clip(np.asarray(s, float), 0.0, self.length)
+        # point, tangent and curvature are asked for at the same places one after the other
+        if self._asked is not None and np.array_equal(self._asked[0], s):
+            return self._asked[1]
         i = np.clip(np.searchsorted(self._s, s, side="right") - 1, 0, len(self._grid) - 2)
         a, b = self._grid[i], self._grid[i + 1]
         u = a + (b - a) * (s - self._s[i]) / (self._s[i + 1] - self._s[i])
@@ -187,6 +191,7 @@ class Spline:
             u = np.clip(u - step, a, b)
             if np.max(np.abs(step), initial=0.0) < 1e-12 * max(1.0, self.length):
                 break
+        self._asked = (s, u)
         return u
 
     def point(self, s: Array) -> Array:

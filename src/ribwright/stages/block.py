@@ -92,8 +92,8 @@ def make_block(job: Job, blank: Blank) -> Block:
     need = max([drop + clearance] + [r.depth + RECESS_FLOOR_MM for r in downs])
     height = float(np.ceil(need / HEIGHT_STEP_MM - 1e-9) * HEIGHT_STEP_MM)
     tops, good_top = _loops(job, blank, 0.0)
-    middles, _ = _loops(job, blank, height / 2)
     feet, good_foot = _loops(job, blank, height)
+    middles = _middles(job, blank, height, tops, feet)
     edges = tuple(_edge(job, blank, e, k, height) for k, e in _numbered(blank))
     radii = [float(f(b.under.radius)) for b in edges for f in (np.min, np.max)]
     face = sum(_area(p) for p in tops)
@@ -188,6 +188,14 @@ def _loops(job: Job, blank: Blank, depth: float) -> tuple[list[Array], bool]:
         good = good and fine
         out.append(_chained(pieces))
     return out, good
+
+
+def _middles(job: Job, blank: Blank, height: float, tops: list[Array], feet: list[Array]) -> list[Array]:
+    """Section outlines half way down. Walls are ruled, so they are the mean of top and foot point by point; where the
+    corners leave a different number of points they are made afresh."""
+    if all(len(a) == len(b) for a, b in zip(tops, feet, strict=True)):
+        return [(a + b) / 2 for a, b in zip(tops, feet, strict=True)]
+    return _loops(job, blank, height / 2)[0]
 
 
 def _wall_line(job: Job, edge: LaidEdge, depth: float) -> SetOver:

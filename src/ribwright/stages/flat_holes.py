@@ -6,7 +6,7 @@ Exactly one of four sizes is typed; the straight part L of the formed meridian f
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
@@ -50,9 +50,15 @@ class FlatHole:
 
 def flat_holes(job: Job, method: str) -> tuple[FlatHole, ...]:
     """Every hole of the part, in the order of the file."""
-    return tuple(
-        _lightening(job, h, method) if h.kind == "lightening" else FlatHole(h, h.diameter) for h in job.part.holes
-    )
+    made: dict[Hole, FlatHole] = {}
+    out = []
+    for h in job.part.holes:
+        # holes repeat their sizes: each size is developed once
+        size = replace(h, name="", at=(0.0, 0.0), balloon="")
+        if size not in made:
+            made[size] = _lightening(job, h, method) if h.kind == "lightening" else FlatHole(h, h.diameter)
+        out.append(replace(made[size], hole=h))
+    return tuple(out)
 
 
 def tangent_diameter(h: Hole, thickness: float) -> float:
