@@ -30,6 +30,6 @@ class Writers(Protocol):
 
 
 class Keeper(Protocol):
-    """Writing files so that either all of them are there or none is."""
+    """Writing files so that either all of them are there or none is; then `gone` are removed where they exist."""
 
-    def keep(self, files: dict[Path, bytes]) -> None: ...
+    def keep(self, files: dict[Path, bytes], gone: tuple[Path, ...] = ()) -> None: ...

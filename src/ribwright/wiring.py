@@ -57,7 +57,9 @@ class PaperWriters:
 class DiskKeeper:
     """Atomic writes to disk."""
 
-    def keep(self, files: dict[Path, bytes]) -> None:
+    def keep(self, files: dict[Path, bytes], gone: tuple[Path, ...] = ()) -> None:
         from ribwright.adapters.write_file import write_all
 
         write_all(files)
+        for path in gone:
+            path.unlink(missing_ok=True)

@@ -11,7 +11,7 @@ from typing import Any
 from ribwright.documents.drawings import blank_drawing, block_drawing
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.documents.page import Document
-from ribwright.documents.sheets import block_sheet, packet_sheets, template_sheet
+from ribwright.documents.sheets import SHEET_NAMES, block_sheet, packet_sheets, template_sheet
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.ports import Files, Keeper, Writers
 from ribwright.shop.shop import Press, Shop
@@ -24,6 +24,9 @@ from ribwright.stages.plan import Plan, make_plan
 
 DEFAULT_METHOD = "strain-corrected"
 PAPERS = ("letter", "a4", "roll")
+PACKET_FILES = (
+    *(f"{name}.pdf" for name in SHEET_NAMES), "blank.dxf", "block.dxf", "answers.json",
+)  # fmt: skip
 Progress = Callable[[str], None]
 
 
@@ -183,7 +186,9 @@ def packet(
     made[out / "blank.dxf"] = writers.dxf(blank_drawing(answer.plan, answer.identity))
     made[out / "block.dxf"] = writers.dxf(block_drawing(answer.plan, answer.identity))
     made[out / "answers.json"] = as_text(answer.json).encode()
-    keeper.keep(made)
+    # a set-up card of an earlier press must not lie beside the new job card
+    stale = {out / name for name in PACKET_FILES} - set(made)
+    keeper.keep(made, gone=tuple(sorted(stale)))
     return answer, tuple(sorted(made))
 
 

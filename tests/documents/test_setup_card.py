@@ -56,9 +56,13 @@ def test_the_pressures_are_the_plans(case):
     assert band_words(s.needed.low, s.needed.high, "in") in text
     assert show_pressure(s.available, "in").split(" (")[0] in text
     assert s.limit_by in text
-    for mpa in (s.pump_gauge_mpa, s.gauge_mpa, s.gauge_limit_mpa):
-        assert mpa is not None
-        assert reading(mpa, "psi")[0] in text
+    assert s.gauge_limit_mpa is not None
+    assert reading(s.gauge_limit_mpa, "psi")[0] in text
+    stopped = bool(sample_identity(sample_plan(*case)).stops)
+    for mpa in (s.pump_gauge_mpa, s.gauge_mpa):
+        # a void card carries no reading to pump to
+        assert (mpa is not None and f"{reading(mpa, 'psi')[0]}" in text) or stopped
+    assert ("DO NOT PUMP" in text) == stopped
 
 
 def test_the_formula_with_its_numbers_gives_the_pressure_needed():
@@ -189,5 +193,15 @@ def test_a_plan_without_a_press_has_no_set_up_card():
 
 
 def test_a_reading_held_at_the_limit_says_so():
-    assert "at the limit: the 90 % band goes past it" in said(card(sample_plan("Q7-2101-1", "P1")))
+    assert "at the limit: the 90 % band goes past it" in said(card(sample_plan("RX-0007", "P1")))
     assert "at the limit" not in said(card(sample_plan("Q7-2102-1", "P2")))
+
+
+def test_every_warning_the_card_picks_is_a_code_of_the_checks() -> None:
+    from pathlib import Path
+
+    import ribwright.stages.checks as checks
+    from ribwright.documents.setup_card import AT_THE_PRESS
+
+    source = "".join(p.read_text() for p in Path(checks.__file__).parent.glob("*.py"))
+    assert all(f'"{code}"' in source for code in AT_THE_PRESS)

@@ -226,3 +226,31 @@ def test_windows_line_ends_and_a_byte_order_mark_are_read(tmp_path: Path) -> Non
     there.write_bytes(b"\xef\xbb\xbf" + Path(REPAIR).read_bytes().replace(b"\n", b"\r\n"))
     shop = EXAMPLES / "shop.toml"
     assert run("check", str(there), "--shop", str(shop)).exit_code == 0
+
+
+def test_a_new_packet_leaves_no_sheet_of_an_older_one_behind(tmp_path: Path) -> None:
+    """A set-up card for another press beside the new job card would be believed."""
+    out = tmp_path / "p"
+    (tmp_path / "p").mkdir()
+    (out / "notes.txt").write_text("the shop's own")
+    assert run("packet", RIB, "--press", "P2", "--out", str(out)).exit_code == 0
+    assert (out / "set-up-card.pdf").exists()
+    assert run("packet", RIB, "--out", str(out)).exit_code == 0
+    assert not (out / "set-up-card.pdf").exists()
+    assert (out / "notes.txt").exists()
+
+
+def test_a_stopped_card_gives_no_reading_to_pump_to(tmp_path: Path) -> None:
+    import pypdfium2
+
+    assert run("packet", NOSE, "--press", "P1", "--out", str(tmp_path / "p")).exit_code == 1
+    words = pypdfium2.PdfDocument((tmp_path / "p" / "job-card.pdf").read_bytes())[0].get_textpage().get_text_bounded()
+    assert "DO NOT PUMP" in words
+
+
+def test_what_is_not_released_says_so_on_its_sheets(tmp_path: Path) -> None:
+    import pypdfium2
+
+    assert run("packet", REPAIR, "--press", "P1", "--out", str(tmp_path / "p")).exit_code == 0
+    words = pypdfium2.PdfDocument((tmp_path / "p" / "job-card.pdf").read_bytes())[0].get_textpage().get_text_bounded()
+    assert "NOT RELEASED" in words

@@ -133,3 +133,20 @@ def test_a_hole_flange_with_the_others_is_a_recess_and_against_them_a_ring() -> 
     assert not up.recesses
     assert down.recesses[0].wall_angle > 45
     assert down.recesses[0].diameter < 50
+
+
+def test_a_cutout_without_flanges_is_no_window_in_the_block() -> None:
+    """The pad would push the sheet's edge into it; a flanged cutout needs its wall."""
+    head, tail = box().split("[flange.f]")
+    edges = ", ".join(
+        f'{{ name = "c{i}", to = {p}{{on}} }}' for i, p in enumerate(([120, 40], [120, 70], [80, 70], [80, 40]))
+    )
+    cutout = '[[cutout]]\nname = "C"\nstart = [80, 40]\nedge = [ ' + edges + " ]\n[flange.f]"
+    plain = block_of(head + cutout.replace("{on}", "") + tail)[1]
+    flanged = block_of(head + cutout.replace("{on}", ', flange = "g"') + tail + FLANGE_G)[1]
+    assert len(plain.outlines) == 1
+    assert len(flanged.outlines) == 2
+    assert flanged.face_area < plain.face_area
+
+
+FLANGE_G = "[flange.g]\nwidth = 9\nbend_angle = 90\nbend_radius = 3\n"

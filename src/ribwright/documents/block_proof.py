@@ -81,7 +81,8 @@ def material(plan: Plan, first: Unit, width: float) -> list[Piece]:
         *small(f"By: {m.source} ({m.status}).", width),
     ]
     if plan.setup is not None and plan.setup.pump_pressure is not None:
-        press = f"The press {plan.setup.press.id} is to be pumped to {show_pressure(plan.setup.pump_pressure, first)}."
+        on_pad = show_pressure(plan.setup.pump_pressure, first)
+        press = f"The press {plan.setup.press.id} puts {on_pad} on the pad at the gauge reading to pump to."
         out += prose(press, width)
     return [*whole(out), gap()]
 
@@ -90,7 +91,7 @@ def label(plan: Plan, identity: Identity, width: float) -> list[Piece]:
     """What to stick on the block."""
     m, inner = plan.block.material, min(width, 150.0) - 8.0
     limit = (
-        f"PAD PRESSURE NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)}"
+        f"PAD PRESSURE NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)} (not the gauge)"
         if m
         else "PRESSURE LIMIT NOT KNOWN"
     )
@@ -118,7 +119,7 @@ def proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
     radius = (
         fine_length(low, first) if high - low < 1e-6 else f"{fine_length(low, first)} to {fine_length(high, first)}"
     )
-    rows = [["web-face contour against the block template", "no light past the line"]]
+    rows = [["web-face contour against the outline on layer WEB_FACE of block.dxf", "no light past the line"]]
     rows += [
         [f"undercut, {e.edge}", f"{span(float(e.under.deg.min()), float(e.under.deg.max()), 2)} deg"]
         for e in plan.block.edges

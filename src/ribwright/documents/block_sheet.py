@@ -183,11 +183,23 @@ def _rows(e: BlockEdge, first: Unit) -> list[list[str]]:
     return out
 
 
-def _walls(plan: Plan) -> list[_Wall]:
-    """One section for each kind of wall, at the most undercut station of the first of its edges."""
-    found: dict[tuple[float, ...], list[tuple[str, WallSection, BlockEdge, int]]] = {}
+def _sections(plan: Plan) -> list[tuple[BlockEdge, int, str]]:
+    """(edge, station, words) of every section to draw."""
+    out = []
     for e in plan.block.edges:
-        i = int(np.argmax(e.under.deg))
+        if float(np.ptp(e.under.wall)) < 0.05:
+            out.append((e, int(np.argmax(e.under.deg)), e.edge))
+            continue
+        for i in (int(np.argmin(e.under.wall)), int(np.argmax(e.under.wall))):
+            out.append((e, i, f"{e.edge} at {e.along[i] / MM_PER_IN:.3f} in ({e.along[i]:.1f} mm) only, see the table"))
+    return out
+
+
+def _walls(plan: Plan) -> list[_Wall]:
+    """One section for each kind of wall; of an edge whose wall changes along it, one at its least and one at its most
+    turned station, named with the place, so that neither is taken for the whole edge."""
+    found: dict[tuple[float, ...], list[tuple[str, WallSection, BlockEdge, int]]] = {}
+    for e, i, name in _sections(plan):
         laid = laid_edge(plan, e.edge)
         assert laid.flange is not None
         s = float(e.along[i])
@@ -197,7 +209,7 @@ def _walls(plan: Plan) -> list[_Wall]:
             plan.job.t, plan.block.height, float(e.setback[i]),
         )  # fmt: skip
         key = tuple(round(v, 4) for v in (section.angle, section.undercut, section.part_radius, section.leg))
-        found.setdefault(key, []).append((e.edge, section, e, i))
+        found.setdefault((*key, name != e.edge), []).append((name, section, e, i))
     return [
         _Wall(
             tuple(name for name, *_ in alike),

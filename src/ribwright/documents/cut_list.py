@@ -36,7 +36,7 @@ PRACTICE = "common practice"
 EDGE_NOTES = (
     "Deburr every edge and hole, both faces; polish the edges of flanges, along the edge.",
     "No scriber and no pencil on the part: mark with a felt-tip marker, off the bends.",
-    "Drill pilot holes only; finish rivet holes at assembly.",
+    "Cut lightening and pin holes to the size written; drill rivet holes as pilots, finish them at assembly.",
     "Routed in a stack: about ten sheets a stack, clamped close.",
 )
 

@@ -12,7 +12,7 @@ from ribwright.version import __version__
 @dataclass(frozen=True)
 class Identity:
     """Number, revision, hand, title, fingerprint; `first` the unit the shop reads first; `stops` the sentences of the
-    findings that stop the job: every sheet is crossed out with the first of them."""
+    findings that stop the job: every sheet is crossed out with the first of them. `released`: approval is filled in."""
 
     number: str
     revision: str
@@ -26,6 +26,7 @@ class Identity:
     grain: str
     side_up: str
     stops: tuple[str, ...]
+    released: bool = True
     version: str = __version__
 
     @property
@@ -55,4 +56,5 @@ def identity_of(plan: Plan, fingerprint: str) -> Identity:
         "any" if grain is None else f"{grain:g} deg from +x",
         part.side_up or "heel face up, flanges turn down",
         tuple(f.say for f in plan.findings if f.severity == "stop"),
+        part.approval.complete,
     )

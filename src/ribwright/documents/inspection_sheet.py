@@ -76,7 +76,7 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
     )
     for loop in part.loops:
         where = "web" if loop.name == "web" else f"cutout {loop.name}"
-        what = f"contour ({line}) against the check template"
+        what = f"contour ({line}) against a template cut to the drawn line"
         rows.append(Measure("", f"{where}: {what}", _gap_words(first), "contour", ""))
         own = [e.name for e in loop.edges if f"edge.{e.name}.contour" in part.tolerance]
         rows += [Measure("", f"{name}: {what}", _gap_words(first), "contour", f"edge.{name}") for name in own]
@@ -181,9 +181,7 @@ def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
     keys = sorted({f"{m.owner}.{m.tolerance}" if m.own_only else m.tolerance for m in lost})
     if not keys:
         return [*prose(text, width), gap(2.0)]
-    says = (
-        f"Cannot judge {named(keys, 12)}: {WHY_NOT}. Type it into [tolerance] of the part file or of the feature, or "
-    )
+    says = f"Cannot judge {named(keys, 12)}: {WHY_NOT}. Type it into [tolerance], for a hole's flange into the hole's own tolerance, or "
     return [*prose(text, width), *prose(says + "judge by the drawing.", width, 9.5, "bold"), gap(2.0)]
 
 

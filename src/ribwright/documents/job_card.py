@@ -55,7 +55,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         top = stacked(
             [
                 _sizes(plan, identity, width),
-                number_boxes(press_numbers(plan.setup), width, 21.0),
+                number_boxes(press_numbers(plan.setup, bool(identity.stops)), width, 21.0),
                 _middle(plan, width, rows),
             ]
         )
@@ -173,7 +173,7 @@ def _steps(plan: Plan) -> tuple[str, ...]:
     call = plan.job.part.sheet
     treated = call.final and call.final != plan.job.bought.temper
     return (
-        "Cut the blank to the template; holes as pilots.",
+        "Cut the blank; lightening and pin holes to size.",
         "Deburr and polish the edges; no scribe marks.",
         "Make the block; check radius and undercut; label.",
         "Press by the set-up card; first piece on scrap.",

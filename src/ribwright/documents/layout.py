@@ -350,6 +350,7 @@ def _heading(identity: Identity, title: str, page: str, width: float) -> tuple[I
     hand = "" if identity.hand == "none" else f"   {identity.hand.upper()} HAND"
     number, size = shrunk(f"{identity.number}   rev {identity.revision}{hand}", 20.0, left, "bold", 11.0)
     name, name_size = shrunk(title, 15.0, right, "bold", 10.0)
+    shop = identity.shop if identity.released else "NOT RELEASED: approval not filled in"
     stuff = f"{identity.material}, {identity.thickness}; grain {identity.grain}; {identity.side_up}"
     print_: list[tuple[float, float, str, float, str, float]] = [
         (0, -6.5, number, size, "bold", left),
@@ -359,7 +360,7 @@ def _heading(identity: Identity, title: str, page: str, width: float) -> tuple[I
     ]
     ends = [
         (name, name_size, -6.5, "bold"),
-        (identity.shop, 9.5, -12.2, "regular"),
+        (shop, 9.5, -12.2, "regular" if identity.released else "bold"),
         (f"{page}   ribwright {identity.version}", 9.0, -21.7, "regular"),
     ]
     texts = [Text(x, y, fitted(t, s, w, f), s, f) for x, y, t, s, f, w in print_ if t]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.documents.layout import BODY_PT, HEAVY, SMALL_PT, THIN, Fit, Piece, fit_into, picture, rectangle
+from ribwright.documents.layout import BODY_PT, HEAVY, SMALL_PT, THIN, Fit, Piece, capped, fit_into, picture, rectangle
 from ribwright.documents.lettering import fitted
 from ribwright.documents.page import Item, Line, Polyline, Stroke, Text
 from ribwright.stages.block import Block
@@ -73,7 +73,10 @@ def _label(layer: Layer, first: Unit, x: float, y: float, width: float) -> list[
     tall = "" if layer.thickness is None else f": {show_length(layer.thickness, first)}"
     return [
         Text(x, y + 0.5, fitted(f"{layer.what}{tall}", BODY_PT, width, "bold"), BODY_PT, "bold"),
-        Text(x, y - 3.2, fitted(layer.note, SMALL_PT, width), SMALL_PT, grey=0.2),
+        *(
+            Text(x, y - 3.2 - 3.0 * i, w, SMALL_PT, grey=0.2)
+            for i, w in enumerate(capped(layer.note, SMALL_PT, width, "regular", 2))
+        ),
     ]
 
 

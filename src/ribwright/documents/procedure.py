@@ -53,7 +53,8 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
         *rows,
         (
             "step",
-            "Compare part number, revision, hand and fingerprint on this card, on the block's label and on the blank.",
+            "Compare part number, revision and hand on this card, on the block's label and on the blank; sheets of one packet "
+            "carry one fingerprint.",
         ),
         ("step", _gauge(s)),
         ("caution", TABLE),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import floor
 
 from ribwright.documents.layout import NumberBox, split_units
@@ -29,8 +30,14 @@ def band_words(low: float, high: float, first: Unit) -> str:
     return f"{main} ({other})"
 
 
-def press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
-    """Press, reading to pump to, reading at which the flanges should close, reading never to pass."""
+def press_numbers(s: Setup | None, stopped: bool = False) -> tuple[NumberBox, ...]:
+    """Press, reading to pump to, reading at which the flanges should close, reading never to pass. `stopped`: a finding
+    stops the job, and a void card carries no reading to pump to."""
+    boxes = _press_numbers(s)
+    return stopped_numbers(boxes) if stopped else boxes
+
+
+def _press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
     if s is None:
         words = "No press was named: this card carries no reading to pump to. Name one with --press."
         return (NumberBox("PRESS", "none named", words),)
@@ -46,6 +53,14 @@ def press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
         _box("PUMP TO, gauge", s.pump_gauge_mpa, gauge.reads, to_by, 1.1),
         _box("should close at", s.gauge_mpa, gauge.reads, "by the closed form", 1.0),
         _box("NEVER PAST", s.gauge_limit_mpa, gauge.reads, f"by: {s.gauge_limit_by}", 1.1, loud=True),
+    )
+
+
+def stopped_numbers(boxes: tuple[NumberBox, ...]) -> tuple[NumberBox, ...]:
+    """The boxes without a reading to pump to."""
+    void = {"PUMP TO, gauge": "DO NOT PUMP", "should close at": "-"}
+    return tuple(
+        replace(b, value=void[b.label], under="", by="a finding stops the job") if b.label in void else b for b in boxes
     )
 
 

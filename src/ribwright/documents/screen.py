@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from math import expm1
 from typing import Any
 
+from ribwright.documents.readings import reading
 from ribwright.units import show_force, show_length, show_pressure
 
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
@@ -47,13 +49,13 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
         if e["flat_width_mm"] is None:
             out.append(f"  {e['name']}: no flange")
             continue
-        strain = 100 * max(e["edge_strain"].values(), key=abs)
+        strain = 100 * expm1(max(e["edge_strain"].values(), key=abs))
         out.append(
             f"  {e['name']}: flat width {_span(e['flat_width_mm'], first)}, bend allowance "
-            f"{_span(e['bend_allowance_mm'], first)}, edge strain {strain:+.1f} % (true)"
+            f"{_span(e['bend_allowance_mm'], first)}, edge {'stretches' if strain > 0 else 'shrinks'} {abs(strain):.1f} %"
         )
     for h in blank["holes"]:
-        flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * h['edge_strain']:.1f} % (true)"
+        flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"
         out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
     return out
 
@@ -101,12 +103,18 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     if s["ram_force_n"] is not None:
         out.append(f"  ram force at the needed pressure: {show_force(s['ram_force_n'], first)}")
     if s["gauge_mpa"] is not None:
-        out.append(f"  gauge when the last flange should close: {show_pressure(s['gauge_mpa'], first)}")
-        out.append(f"  pump to: {show_pressure(s['pump_to_gauge_mpa'], first)}")
+        out.append(f"  gauge when the last flange should close: {_read(s['gauge_mpa'], s)}")
+        out.append(f"  pump to: {_read(s['pump_to_gauge_mpa'], s)}")
     elif need is not None and need["value"] > s["available_pressure_mpa"]:
         out.append("  no gauge reading: this press cannot close that flange within its ratings")
     if s["gauge_limit_mpa"] is not None:
-        out.append(f"  never past: {show_pressure(s['gauge_limit_mpa'], first)} ({s['gauge_limit_by']})")
+        out.append(f"  never past: {_read(s['gauge_limit_mpa'], s)} ({s['gauge_limit_by']})")
     out.append(f"  pad past the block: {show_length(s['pad_margin_mm'], first)}")
     out.append(f"  daylight left: {show_length(s['daylight_margin_mm'], first)}")
     return out
+
+
+def _read(mpa: float, s: dict[str, Any]) -> str:
+    """A gauge reading as the cards print it: on the gauge's face unit, rounded down."""
+    face, other = reading(mpa, s["press"]["gauge_reads"] or "psi")
+    return f"{face} ({other})"

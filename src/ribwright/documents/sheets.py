@@ -23,6 +23,8 @@ SHEETS: tuple[Sheet, ...] = (
     cut_list.document,
 )
 
+SHEET_NAMES = ("job-card", "block-drawing", "set-up-card", "inspection-sheet", "cut-list", "blank-template")
+
 
 def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document, ...]:
     """Every sheet of the packet; without a press there is no set-up card. Crossed out when a finding stops the job."""

@@ -43,6 +43,7 @@ def template_content(plan: Plan, identity: Identity) -> TemplateContent:
         edge_labels=tuple(label for loop in range(len(plan.blank.laid)) for label in _labels(plan.blank, loop)),
         units=identity.first,
         stops=identity.stops,
+        size=plan.blank.size,
     )
 
 
@@ -88,7 +89,8 @@ def _strip_label(edge: LaidEdge, strip: RunStrip, i: int) -> EdgeLabel:
     width = float(strip.strip.flat_width[k])
     out = width / 2 if width >= ROOM_FOR_PRINT else -ON_WEB
     assert edge.flange is not None
-    words = f"{edge.edge.name}: flange {edge.flange.turn}, {show_angle(float(at.angle[k]))}"
+    low, high = (show_angle(float(f(at.angle[mine]))) for f in (np.min, np.max))
+    words = f"{edge.edge.name}: flange {edge.flange.turn}, {low if low == high else f'{low} to {high}'}"
     if text_width(words, LABEL_PT) > 0.7 * edge.curve.length:
         words = edge.edge.name
     return _set(words, at.tangent[k] + out * n, np.array([-n[1], n[0]]))

@@ -56,8 +56,9 @@ def cover(content: TemplateContent, grid: Grid, marks: CheckMarks) -> Page:
 def _heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item, ...], float]:
     room = w - 2 * MARGIN
     sheet = f"{content.material}   {content.thickness}   fingerprint {content.fingerprint}"
-    xs, ys = zip(*content.outline.chords(0.05), strict=True)
-    size = " x ".join(show_length(max(v) - min(v), content.units) for v in (xs, ys))
+    xs, ys = zip(*content.outline.chords(0.01), strict=True)
+    extent = content.size or (max(xs) - min(xs), max(ys) - min(ys))
+    size = " x ".join(show_length(v, content.units) for v in extent)
     items = (
         Text(MARGIN, top - 7.0, "Blank template", 22, "bold"),
         Text(w - MARGIN, top - 7.0, "1 : 1", 22, "bold", "end"),

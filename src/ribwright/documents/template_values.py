@@ -54,6 +54,7 @@ class TemplateContent:
     side_up: str = ""
     edge_labels: tuple[EdgeLabel, ...] = ()
     units: Unit = "in"
+    size: Pair | None = None
     stops: tuple[str, ...] = field(default=())
 
     @property

@@ -216,6 +216,7 @@ def setup_answer(s: Setup) -> dict[str, Any]:
             "id": s.press.id, "name": s.press.name, "kind": s.press.kind, "source": s.press.source,
             "rated_force_n": s.press.force_n, "rated_pressure_mpa": s.press.rated_pressure_mpa,
             "gauge_due": s.press.gauge.due if s.press.gauge else None,
+            "gauge_reads": s.press.gauge.reads if s.press.gauge else None,
         },
         "needed_pressure_mpa": s.needed.as_json() if s.needed else None,
         "available_pressure_mpa": s.available,

@@ -48,6 +48,17 @@ def findings(looked: Looked) -> Iterator[Finding]:
             near[0],
             unit="mm",
         )
+    final = job.part.sheet.final
+    if job.formed is not None and job.formed.temper == "O" and final in ("T3", "T4", "T6", "T351"):
+        yield Finding(
+            "final-temper-not-reached",
+            "warn",
+            f"Formed annealed, the sheet does not become {final}: heat treated by the user it is T42 or T62, weaker than the "
+            "mill's temper.",
+            "Check the drawing's final temper with whoever owns the data.",
+            {"key": "sheet.final"},
+            source="common practice; temper designations of the Aluminum Association, from memory",
+        )
     if job.radius_table_by == "default":
         yield _default("minimum_radius", job.radius_table.name)
     if not job.part.tolerance:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ribwright.stages.block import BlockEdge
 from ribwright.stages.checks.context import Finding, Looked, margin
 
 
@@ -24,6 +25,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 unit="deg",
             )
             continue
+        yield from _band(looked, e, where)
         left = float(e.remaining[int(np.argmax(np.abs(e.remaining)))])
         limit = min(allowed) if allowed else None
         if e.under.known and abs(left) > 0.05 and (limit is None or abs(left) > limit):
@@ -42,3 +44,17 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "Undercut, springback and pressure come from closed forms; they were not compared with a real formed part.",
             "First piece on scrap: measure its flange angle and correct the block before the lot.",
         )
+
+
+def _band(looked: Looked, e: BlockEdge, where: dict[str, object]) -> Iterator[Finding]:
+    """The forecast's own uncertainty against the drawing's tolerance."""
+    allowed = looked.job.part.tolerance.get("flange_angle")
+    half = float(np.max(e.under.high - e.under.deg))
+    if allowed and e.under.known and half > min(allowed):
+        yield Finding(
+            "band-over-tolerance",
+            "note",
+            f"{e.edge} may come off the first block up to {half:.1f} deg off; the drawing allows {min(allowed):g} deg.",
+            "First piece on scrap; correct the block by what it measures before the lot.",
+            where, half, min(allowed), margin(half, min(allowed)), "deg", "90 % band of the undercut",
+        )  # fmt: skip
