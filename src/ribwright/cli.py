@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from functools import wraps
@@ -57,6 +58,10 @@ def guarded(command: Callable[..., int]) -> Callable[..., None]:
         except NotConverged as unfinished:
             click.echo(f"ribwright: did not converge: {unfinished}", err=True)
             status = UNFINISHED
+        except BrokenPipeError:
+            # the reader, a pager or head, has seen enough; nothing more can be said to it
+            sys.stdout = open(os.devnull, "w")  # noqa: SIM115
+            status = 0
         except OSError as broken:
             click.echo(f"ribwright: {broken.filename or 'file'}: {broken.strerror or broken}", err=True)
             status = WRONG_INPUT

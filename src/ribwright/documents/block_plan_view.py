@@ -99,7 +99,7 @@ def _edge_names(plan: Plan, fit: Fit) -> list[Text]:
     """Each edge's name along it, outside the outline."""
     out = []
     for loop in plan.blank.laid:
-        for edge in loop.edges:
+        for edge in loop.edges if loop.in_block else ():
             p, t, n = (a[0] for a in edge.tangent_line.frame(np.array([edge.curve.length / 2])))
             angle = (float(np.degrees(np.arctan2(t[1], t[0]))) + 90.0 - 1e-9) % 180.0 - 90.0
             a = np.radians(angle)

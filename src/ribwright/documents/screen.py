@@ -52,12 +52,18 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
         strain = 100 * expm1(max(e["edge_strain"].values(), key=abs))
         out.append(
             f"  {e['name']}: flat width {_span(e['flat_width_mm'], first)}, bend allowance "
-            f"{_span(e['bend_allowance_mm'], first)}, edge {'stretches' if strain > 0 else 'shrinks'} {abs(strain):.1f} %"
+            f"{_span(e['bend_allowance_mm'], first)}, {_strained(strain)}"
         )
     for h in blank["holes"]:
         flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"
         out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
     return out
+
+
+def _strained(percent: float) -> str:
+    if abs(percent) < 0.05:
+        return "edge not strained"
+    return f"edge {'stretches' if percent > 0 else 'shrinks'} {abs(percent):.1f} %"
 
 
 def _block(block: dict[str, Any], first: Any) -> list[str]:

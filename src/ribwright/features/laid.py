@@ -92,6 +92,12 @@ class LaidLoop:
     edges: tuple[LaidEdge, ...]
     runs: tuple[Run, ...]
 
+    @property
+    def in_block(self) -> bool:
+        """Whether the block has this loop: the outer one, and a cutout with a flange. A plain cutout is cut in the sheet
+        only; a window in the block would let the pad push the sheet's edge into it."""
+        return self.loop.name == "web" or any(e.flange for e in self.edges)
+
 
 def lay(part: Part) -> tuple[LaidLoop, ...]:
     """Every loop of the part laid out: outer first, then the cutouts."""

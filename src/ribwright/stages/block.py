@@ -184,8 +184,7 @@ def _loops(job: Job, blank: Blank, depth: float) -> tuple[list[Array], bool]:
     """Section outlines of the block at a depth below the web face, one for each loop; False where corners fail."""
     out, good = [], True
     for loop in blank.laid:
-        # a cutout without flanges is cut in the sheet only: a window in the block would let the pad push the edge in
-        if loop.loop.name != "web" and not any(e.flange for e in loop.edges):
+        if not loop.in_block:
             continue
         pieces, fine = mitred([_wall_line(job, e, depth) for e in loop.edges])
         good = good and fine
