@@ -229,12 +229,12 @@ def samples(curve: Curve, chord_error: float, least: int = 2) -> Array:
 
     Between two breaks the spacing is even: the same curve drawn backwards is sampled at the same points.
     """
-    out = [np.array([0.0])]
     b = curve.breaks
-    for s0, s1 in itertools.pairwise(b):
-        probe = np.linspace(s0, s1, 9)[1:-1]
-        k = float(np.max(np.abs(curve.curvature(probe)))) * 1.15
-        # sagitta of a chord h on curvature k is k h^2 / 8
-        n = int(np.ceil((s1 - s0) * np.sqrt(k / (8 * chord_error)))) if k > 0 else 1
-        out.append(np.linspace(s0, s1, max(n, least - 1, 1) + 1)[1:])
-    return np.concatenate(out)
+    # seven probes in every span, all asked for at once
+    inner = np.linspace(0.0, 1.0, 9)[1:-1]
+    probes = b[:-1, None] + np.diff(b)[:, None] * inner
+    k = np.max(np.abs(curve.curvature(probes.ravel())).reshape(probes.shape), axis=1) * 1.15
+    # sagitta of a chord h on curvature k is k h^2 / 8
+    counts = np.ceil(np.diff(b) * np.sqrt(k / (8 * chord_error))).astype(int)
+    spans = zip(b[:-1], b[1:], np.maximum(counts, max(least - 1, 1)), strict=True)
+    return np.concatenate([[0.0], *(np.linspace(s0, s1, n + 1)[1:] for s0, s1, n in spans)])

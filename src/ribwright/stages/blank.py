@@ -122,7 +122,7 @@ def _spacing(loop: LaidLoop, run: Run, method: str) -> float:
     fixed = not (run.flange.bend_angle.varies or run.flange.width.varies)
     if straight and fixed and len(run.edges) == 1:
         return total / 8
-    kernel = DECAY * min(run.flange.width.values) / 4 if method == "strain-corrected" else total / 40
+    kernel = DECAY * min(run.flange.width.values) / 3 if method == "strain-corrected" else total / 40
     return max(kernel, total / MOST_STATIONS)
 
 

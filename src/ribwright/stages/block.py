@@ -205,6 +205,13 @@ def _wall_line(job: Job, edge: LaidEdge, depth: float) -> SetOver:
     if edge.flange is None:
         return SetOver(edge.curve, lambda s: np.zeros(len(s)))
 
+    if not edge.flange.bend_angle.varies:
+        # one section along the whole edge: solve it once
+        s0 = np.zeros(1)
+        w, rb = np.radians(_under(job, edge, s0).wall[0]), _under(job, edge, s0).radius[0]
+        fixed = float(edge.tangent_inset(s0)[0] - rb * np.tan(w / 2) - depth / np.tan(w))
+        return SetOver(edge.curve, lambda s: np.full(len(s), fixed))
+
     def inward(s: Array) -> Array:
         inside = np.clip(s, 0.0, edge.curve.length)
         under = _under(job, edge, inside)
