@@ -76,7 +76,7 @@ def _signed(items: list[Shape], plan: Plan, identity: Identity, what: str) -> Dr
     """The drawing with its identity written below it, crossed out when a finding stops the job."""
     x0, y0, _, _ = Drawing(tuple(items)).bounds()
     rows = (
-        f"{identity.line}: {what}",
+        f"{identity.line}: {what}" + ("" if identity.released else " - NOT RELEASED"),
         f"{identity.material} {identity.thickness}, grain {identity.grain}, {identity.side_up}. Drawn in mm.",
     )
     words = [Label(TEXT, x0, y0 - (i + 3) * 2 * LETTER_MM, row, LETTER_MM) for i, row in enumerate(rows)]

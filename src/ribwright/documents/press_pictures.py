@@ -71,12 +71,11 @@ def _layer(layer: Layer, x: float, y: float, half: float, s: Setup) -> list[Item
 
 def _label(layer: Layer, first: Unit, x: float, y: float, width: float) -> list[Item]:
     tall = "" if layer.thickness is None else f": {show_length(layer.thickness, first)}"
+    note = capped(layer.note, SMALL_PT, width, "regular", 2)
+    y += 1.6 * (len(note) - 1)  # two lines of note stand about the same middle as one
     return [
         Text(x, y + 0.5, fitted(f"{layer.what}{tall}", BODY_PT, width, "bold"), BODY_PT, "bold"),
-        *(
-            Text(x, y - 3.2 - 3.0 * i, w, SMALL_PT, grey=0.2)
-            for i, w in enumerate(capped(layer.note, SMALL_PT, width, "regular", 2))
-        ),
+        *(Text(x, y - 3.1 - 2.9 * i, words, SMALL_PT, grey=0.2) for i, words in enumerate(note)),
     ]
 
 

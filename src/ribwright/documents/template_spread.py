@@ -101,11 +101,20 @@ def _holes_words(content: TemplateContent) -> tuple[Text, ...]:
 
 def _sides(hole: TemplateHole) -> tuple[tuple[float, float, str], ...]:
     """(x, y, anchor) of the upper line of a hole's words, best first."""
-    r = (hole.diameter + hole.slot) / 2
-    right, left = (hole.x + r + 2.0, hole.y + 2.0, "start"), (hole.x - r - 2.0, hole.y + 2.0, "end")
-    above, below = (hole.x, hole.y + r + 11.0, "middle"), (hole.x, hole.y - r - 9.0, "middle")
     inside = (hole.x, hole.y - 9.0, "middle")
-    return (inside, right, left, above, below) if hole.diameter >= INSIDE else (right, left, above, below)
+    beside = tuple(spot for extra in (0.0, 7.0, 14.0) for spot in _beside(hole, extra))
+    return (inside, *beside) if hole.diameter >= INSIDE else beside
+
+
+def _beside(hole: TemplateHole, extra: float) -> tuple[tuple[float, float, str], ...]:
+    """Right, left, above and below the hole; `extra` [mm] farther out, to stand clear of the circle it is turned at."""
+    r = (hole.diameter + hole.slot) / 2 + extra
+    return (
+        (hole.x + r + 2.0, hole.y + 2.0, "start"),
+        (hole.x - r - 2.0, hole.y + 2.0, "end"),
+        (hole.x, hole.y + r + 11.0, "middle"),
+        (hole.x, hole.y - r - 9.0, "middle"),
+    )
 
 
 def _words_at(hole: TemplateHole, content: TemplateContent, x: float, y: float, anchor: str) -> tuple[Text, Text]:
