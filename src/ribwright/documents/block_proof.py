@@ -91,7 +91,7 @@ def label(plan: Plan, identity: Identity, width: float) -> list[Piece]:
     """What to stick on the block."""
     m, inner = plan.block.material, min(width, 150.0) - 8.0
     limit = (
-        f"PAD PRESSURE NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)} (not the gauge)"
+        f"PAD PRESSURE NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)}"
         if m
         else "PRESSURE LIMIT NOT KNOWN"
     )
