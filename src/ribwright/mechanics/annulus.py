@@ -198,8 +198,9 @@ def _kernel(u: Array, l: Array, period: float) -> Array:
 
 def _kernel_integral(u: Array, l: Array, period: float) -> Array:
     """Integral of `_kernel` from 0 to u, |u| <= period."""
-    far = np.exp(-period / l)
-    near = (np.exp(-(period - np.abs(u)) / l) - np.exp(-np.abs(u) / l)) / (1.0 - far)
+    near = -np.exp(-np.minimum(np.abs(u) / l, 60.0))  # nothing is left beyond, and tiny numbers are slow
+    if np.isfinite(period):
+        near = (np.exp(-(period - np.abs(u)) / l) + near) / (1.0 - np.exp(-period / l))
     return np.sign(u) * (1.0 + near) / 2.0
 
 
@@ -259,7 +260,7 @@ def _ode(ring: Ring, n: ArrayLike, prestrain: ArrayLike) -> tuple[Array, Mask, M
 
 def _shoot(ring: Ring, law: Law, width: Array) -> tuple[Array, Mask]:
     """Flat edge at which y(0) = 0, by secants at all stations together, and where that was found."""
-    steps, tolerance = _steps(ring), 1e-9 * (1.0 + ring.length)
+    steps, tolerance = _steps(ring), 1e-8 * (1.0 + ring.length)
     with np.errstate(all="ignore"):  # a station that leaves the range turns NaN and ends as not converged
         miss, sound = _flat_start(ring, law, steps, width)
         move = -miss
