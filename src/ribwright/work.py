@@ -11,7 +11,6 @@ from typing import Any
 from ribwright.documents.drawings import blank_drawing, block_drawing
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.documents.page import Document
-from ribwright.documents.sheets import SHEET_NAMES, block_sheet, packet_sheets, template_sheet
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.ports import Files, Keeper, Writers
 from ribwright.shop.shop import Press, Shop
@@ -24,9 +23,6 @@ from ribwright.stages.plan import Plan, make_plan
 
 DEFAULT_METHOD = "strain-corrected"
 PAPERS = ("letter", "a4", "roll")
-PACKET_FILES = (
-    *(f"{name}.pdf" for name in SHEET_NAMES), "blank.dxf", "block.dxf", "answers.json",
-)  # fmt: skip
 Progress = Callable[[str], None]
 
 
@@ -143,6 +139,9 @@ def write_blank(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> 
 
 def write_block(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> None:
     """The block as .dxf (web face and foot) or .pdf (drawing with sections)."""
+    # the sheets are many files: only what prints them loads them
+    from ribwright.documents.sheets import block_sheet
+
     if out.suffix.lower() == ".pdf":
         keeper.keep({out: writers.pdf(block_sheet(answer.plan, answer.identity))})
         return
@@ -151,6 +150,8 @@ def write_block(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> 
 
 def write_template(answer: Answer, out: Path, paper: str, writers: Writers, keeper: Keeper) -> None:
     """The blank template at 1:1 as .pdf on the named paper, or its cut lines as .dxf."""
+    from ribwright.documents.sheets import template_sheet
+
     if paper not in PAPERS:
         raise _choice("--paper", paper, PAPERS)
     if out.suffix.lower() == ".dxf":
@@ -173,6 +174,8 @@ def packet(
     files: Files, request: Request, out: Path, paper: str, writers: Writers, keeper: Keeper, say: Progress = silent
 ) -> tuple[Answer, tuple[Path, ...]]:
     """All documents of the job into one folder: PDFs, DXFs, one JSON of all answers, the same fingerprint on each."""
+    from ribwright.documents.sheets import SHEET_NAMES, packet_sheets
+
     if paper not in PAPERS:
         raise _choice("--paper", paper, PAPERS)
     say("planning")
@@ -187,7 +190,7 @@ def packet(
     made[out / "block.dxf"] = writers.dxf(block_drawing(answer.plan, answer.identity))
     made[out / "answers.json"] = as_text(answer.json).encode()
     # a set-up card of an earlier press must not lie beside the new job card
-    stale = {out / name for name in PACKET_FILES} - set(made)
+    stale = {out / f"{name}.pdf" for name in SHEET_NAMES} - set(made)
     keeper.keep(made, gone=tuple(sorted(stale)))
     return answer, tuple(sorted(made))
 
