@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan, atan2, ceil, cos, hypot, pi, sin, sqrt, tan
+from math import atan, atan2, ceil, cos, hypot, sin, sqrt, tan
 
 Vertex = tuple[float, float, float]
 Pair = tuple[float, float]
@@ -104,9 +104,3 @@ def _arc_points(a: Vertex, b: Vertex, chord_error: float) -> list[Pair]:
     n = max(1, ceil(abs(angle) / step))
     t0 = atan2(a[1] - cy, a[0] - cx)
     return [(cx + radius * cos(t0 + angle * i / n), cy + radius * sin(t0 + angle * i / n)) for i in range(1, n)]
-
-
-def circle_chords(x: float, y: float, radius: float, chord_error: float = 0.01) -> list[Pair]:
-    """Points on a circle, counter-clockwise."""
-    n = max(12, ceil(pi / sqrt(2 * min(chord_error, radius) / radius)))
-    return [(x + radius * cos(2 * pi * i / n), y + radius * sin(2 * pi * i / n)) for i in range(n)]

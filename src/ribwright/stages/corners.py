@@ -22,7 +22,6 @@ from ribwright.geometry.path import Vertex
 from ribwright.shop.sheet import ReliefRule
 
 Pair = tuple[float, float]
-KINDS = ("smooth", "corner", "end-before", "end-after", "plain")
 
 
 @dataclass(frozen=True)

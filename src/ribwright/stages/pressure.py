@@ -19,7 +19,6 @@ from ribwright.stages.job import Job
 from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
 
 MODEL = "closing pressure 1.71 M/s^2 + k G of the pad"
-FORMULA_COV = 0.04  # scatter of the fit on 188 cases of a trial with a section model
 
 
 @dataclass(frozen=True)
@@ -33,7 +32,6 @@ class Demand:
     straight: float
     moment: float
     pc: float
-    pc_sd: float
     need: Predicted
     unverified: str
 
@@ -54,19 +52,13 @@ def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]
         rb = float(undercut(job, radius, np.array([angle])).radius[0])
         m = float(springback.power_law_moment(h.k_mpa, h.n, rb, job.t))
         pc = float(pad.closing_pressure(m, straight))
-        relative = np.sqrt(
-            FORMULA_COV**2 + (job.formed.number("k_cov") or 0.06) ** 2 + ((h.n + 2) * THICKNESS_COV) ** 2
-        )
+        sheet = float(np.hypot(job.formed.number("k_cov") or 0.06, (h.n + 2) * THICKNESS_COV))  # M ~ K t^(n+2)
         why = [] if abs(angle - 90) < 0.5 else [f"bend angle {angle:g}"]
         why += ["curved flange"] if curved else []
         why += ["hole flange"] if "hole" in name else []
         why += pad_why
         where: dict[str, object] = {**name, **({"along_mm": along} if along is not None else {})}
-        out.append(
-            Demand(
-                where, straight, m, pc, pc * float(relative), _need(pc, pc * float(relative), shore_a), ", ".join(why)
-            )
-        )
+        out.append(Demand(where, straight, m, pc, _need(pc, sheet * pc, shore_a), ", ".join(why)))
     return tuple(out)
 
 
@@ -80,12 +72,15 @@ def _pad_outside(shore_a: float | None) -> list[str]:
     )
 
 
-def _need(pc: float, pc_sd: float, shore_a: float | None) -> Predicted:
-    if shore_a is None:
-        return Predicted(pc, max(pc - Z90 * pc_sd, 0.0), pc + Z90 * pc_sd, MODEL)
-    k, g = pad.pad_coefficient(shore_a), float(pad.shear_modulus(shore_a).shear_mpa)
-    p, sd = pc + float(k.k) * g, float(np.hypot(pc_sd, float(k.sd) * g))
-    return Predicted(float(p), float(max(p - Z90 * sd, 0.0)), float(p + Z90 * sd), MODEL)
+def _need(pc: float, sheet_sd: float, shore_a: float | None) -> Predicted:
+    """Ram pressure with the scatter of the fits and of the sheet, taken as independent."""
+    k, k_sd, g = 0.0, 0.0, 0.0
+    if shore_a is not None:
+        coefficient = pad.pad_coefficient(shore_a)
+        k, k_sd, g = float(coefficient.k), float(coefficient.sd), float(pad.shear_modulus(shore_a).shear_mpa)
+    ram = pad.ram_pressure(pc, k, g, k_sd)
+    p, sd = float(ram.pressure), float(np.hypot(ram.sd, sheet_sd))
+    return Predicted(p, max(p - Z90 * sd, 0.0), p + Z90 * sd, MODEL)
 
 
 def _flanges(job: Job, blank: Blank) -> list[tuple[dict[str, object], float, float, float, bool, float | None]]:
