@@ -5,7 +5,8 @@ UV := $(TOOLS)/bin/uv
 export UV_CACHE_DIR := $(CURDIR)/$(TOOLS)/cache
 export UV_PROJECT_ENVIRONMENT := $(CURDIR)/.venv
 export UV_PYTHON_DOWNLOADS := never
-RUN := $(UV) run --frozen --quiet
+# no sync while running: what a target needs was fetched by the stamp it depends on
+RUN := $(UV) run --frozen --quiet --no-sync
 
 .DEFAULT_GOAL := help
 .PHONY: help demo test check slow format setup clean
@@ -13,7 +14,7 @@ RUN := $(UV) run --frozen --quiet
 help:  ## this list
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
 
-demo: setup  ## write the packet of the example rib Q7-2102-1 (press P2) and say where it lies
+demo: .venv/.base  ## write the packet of the example rib Q7-2102-1 (press P2) and say where it lies
 	@$(RUN) python -m ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out out/demo
 
 test: setup  ## run the tests (the default run, without the slow studies)
@@ -31,10 +32,15 @@ format: setup  ## put the code into the house's format
 	@$(RUN) ruff check --fix .
 	@$(RUN) ruff format .
 
-setup: .venv/.ready  ## fetch uv and the packages into this folder
+setup: .venv/.ready  ## fetch uv and the packages for development, solids included, into this folder
 
 .venv/.ready: pyproject.toml uv.lock | $(UV)
-	@$(UV) sync --frozen --quiet --python $(PYTHON)
+	@$(UV) sync --frozen --quiet --python $(PYTHON) --all-extras
+	@touch $@ .venv/.base
+
+# what a person who only uses the tool needs; never takes away what development has fetched
+.venv/.base: pyproject.toml uv.lock | $(UV)
+	@$(UV) sync --frozen --quiet --python $(PYTHON) --no-dev --inexact
 	@touch $@
 
 $(UV):
