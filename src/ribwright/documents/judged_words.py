@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.stack import show_chance
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length, show_pressure
 
@@ -18,15 +19,6 @@ QUANTITY_WORDS = {
     "pad_margin": "pad past the block",
     "daylight": "stack in the daylight",
     "block_pressure": "pressure on the block",
-}
-TOLERANCE_WORDS = {
-    "flange_angle": "flange angle",
-    "flange_width": "flange width",
-    "contour": "contour",
-    "bend_radius": "bend radius",
-    "web_flatness": "web flatness",
-    "hole_position": "hole position",
-    "hole_diameter": "hole diameter",
 }
 STANDS_WORDS = {"yes": "yes", "no": "NO", "cannot-tell": "cannot tell"}
 
@@ -90,11 +82,11 @@ def margin_lines(rows: list[dict[str, Any]], first: Unit) -> list[str]:
 def tolerance_lines(rows: list[dict[str, Any]], first: Unit) -> list[str]:
     """Each tolerance of the drawing at the place with the least room, against the forecast; nothing where none was typed."""
     out = []
-    for quantity in TOLERANCE_WORDS:
+    for quantity in NAMES:
         mine = [r for r in rows if r["quantity"] == quantity and r["tolerance"]]
         if mine:
             worst = min(mine, key=lambda r: (_first(r), r["ratio"] if r["ratio"] is not None else 1e9))
-            out.append(f"  {TOLERANCE_WORDS[quantity]}, {_tolerance(worst, first)}")
+            out.append(f"  {NAMES[quantity]}, {_tolerance(worst, first)}")
     return ["Drawing's tolerances against the forecast (90 % band), worst place:", *out] if out else []
 
 

@@ -18,8 +18,7 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     hand = "" if part["hand"] == "none" else f", {part['hand']} hand"
     out = [f"{part['number']} rev {part['revision']}{hand}   fingerprint {answer['fingerprint']}", ""]
     out += _findings(answer["findings"])
-    for key, show in (("margins", margin_lines), ("tolerances", tolerance_lines)):
-        rows = show(answer[key], first) if key in answer else []
+    for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
         out += ["", *rows] if rows else []
     for key, show in (("blank", _blank), ("block", _block), ("setup", _setup)):
         if key in answer:
