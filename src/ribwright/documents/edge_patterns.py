@@ -13,19 +13,20 @@ from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke,
 Array = NDArray[np.float64]
 OK, CARE, FLUTE, UNKNOWN, PRESS, NOTCH, CHANGE = "ok", "care", "flute", "unknown", "press", "notch", "change"
 # the weakest first: where two meet, the stronger one is drawn
-STRENGTH = (OK, CARE, FLUTE, UNKNOWN, PRESS, NOTCH, CHANGE)
+STRENGTH = (OK, CARE, UNKNOWN, FLUTE, PRESS, NOTCH, CHANGE)
 PATTERN_WORDS = {
     OK: "nothing found",
     CARE: "look here: near a limit",
     FLUTE: "flutes could take it",
     UNKNOWN: "not known",
-    PRESS: "stays open on this press",
+    PRESS: "stays open, press short",
     NOTCH: "relief notch needed",
     CHANGE: "softer temper or another drawing",
 }
 THIN, MIDDLE, HEAVY = Stroke(0.3), Stroke(0.45), Stroke(1.0)
 DASHED = Stroke(0.5, 0.0, (2.4, 1.4))
-REACH = 2.4  # how far a pattern stands off its line [mm]
+REACH = 3.2  # how far a pattern stands off its line [mm]
+STAND_OFF = (UNKNOWN, NOTCH)
 
 
 def drawn(points: Sequence[Pair], pattern: str) -> list[Item]:
@@ -39,7 +40,7 @@ def drawn(points: Sequence[Pair], pattern: str) -> list[Item]:
     if pattern == PRESS:
         return [Polyline(_beside(p, d), False, MIDDLE) for d in (-0.6, 0.6)]
     if pattern == UNKNOWN:
-        marks = [Text(x, y - 1.1, "?", 8.5, "bold", "middle") for (x, y), _ in _every(_off(p, 2.2), 18.0)]
+        marks = [Text(x, y - 1.1, "?", 8.5, "bold", "middle") for (x, y), _ in _every(set_off(p, 2.2), 18.0)]
         return [Polyline(line, False, DASHED), *marks]
     items: list[Item] = [Polyline(line, False, MIDDLE)]
     if pattern == FLUTE:
@@ -78,10 +79,10 @@ def _normals(p: Array) -> Array:
     return np.stack([d[:, 1] / size, -d[:, 0] / size], axis=1)
 
 
-def _off(p: Array, distance: float) -> Array:
+def set_off(p: Array, distance: float) -> Array:
     """The line set off to the right of its travel."""
     return np.asarray(p + distance * _normals(p))
 
 
 def _beside(p: Array, distance: float) -> tuple[Pair, ...]:
-    return tuple((float(x), float(y)) for x, y in _off(p, distance))
+    return tuple((float(x), float(y)) for x, y in set_off(p, distance))

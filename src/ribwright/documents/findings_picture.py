@@ -33,7 +33,7 @@ class Picture:
     names: tuple[Box, ...]
 
 
-def findings_picture(plan: Plan, width: float, least: float = 74.0, most: float = 135.0) -> Picture:
+def findings_picture(plan: Plan, width: float, least: float = 62.0, most: float = 135.0) -> Picture:
     """The picture `width` wide; the numbers are the findings' ranks, from 1."""
     parts = stretches(plan)
     every = np.concatenate([p.points for p in parts])
@@ -73,17 +73,19 @@ def legend(width: float) -> Piece:
     for k, pattern in enumerate(STRENGTH):
         x, y = (k % columns) * step, -12.5 - (k // columns) * 6.5
         items += edge_patterns.drawn([(x + 13.0, y), (x, y)], pattern)
-        items.append(Text(x + 15.0, y - 1.0, fitted(PATTERN_WORDS[pattern], SMALL_PT, step - 16.0), SMALL_PT))
+        room = width - x - 15.0 if pattern == STRENGTH[-1] else step - 16.0
+        items.append(Text(x + 15.0, y - 1.0, fitted(PATTERN_WORDS[pattern], SMALL_PT, room), SMALL_PT))
     return picture(items, 12.5 + rows * 6.5)
 
 
 def _points(parts: tuple[Stretch, ...], fit: Fit) -> Array:
-    """Points of every drawn line on the page, about 1 mm apart, (n, 2)."""
+    """Points of every drawn line and of what stands off it on the page, about 1 mm apart, (n, 2)."""
     out = []
     for p in parts:
         q = np.array([fit(x, y) for x, y in p.points])
-        for a, b in itertools.pairwise(q):
-            out.append(np.linspace(a, b, 2 + int(hypot(*(b - a)))))
+        for line in (q, edge_patterns.set_off(q, REACH)) if p.pattern in edge_patterns.STAND_OFF else (q,):
+            for a, b in itertools.pairwise(line):
+                out.append(np.linspace(a, b, 2 + int(hypot(*(b - a)))))
     every = np.concatenate(out)
     return every[:: max(1, len(every) // MOST_POINTS)]
 

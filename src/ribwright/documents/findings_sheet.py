@@ -24,11 +24,13 @@ from ribwright.documents.layout import (
     SMALL_PT,
     Column,
     Piece,
+    capped,
     content_width,
     gap,
     heading,
     line_step,
     prose,
+    rectangle,
     sheet_document,
     small,
     stacked,
@@ -36,7 +38,7 @@ from ribwright.documents.layout import (
 )
 from ribwright.documents.lettering import wrap
 from ribwright.documents.margin_bar import margin_bar
-from ribwright.documents.page import Document, Item, Line, Text
+from ribwright.documents.page import Document, Item, Line, Page, Stroke, Text
 from ribwright.stages.finding import Finding
 from ribwright.stages.judged import plan_margins, plan_tolerances
 from ribwright.stages.margins import Margin, governing
@@ -52,6 +54,7 @@ BAR_SAYS = (
     "Bar: the upright line is the limit; white to the right is room left, black to the left is missing; a full bar is as much "
     "again as the limit, an arrow more."
 )
+SMALL_SHARE = 0.1  # contributors under this share of the largest are not printed
 KIND_WORDS = {MODEL: "goes once corrected", TOOLING: "comes back once", PIECE: "piece to piece"}
 
 
@@ -66,7 +69,21 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_margins(plan, first, width),
         *_tolerances(plan, first, width),
     ]
-    return sheet_document(STEM, identity, TITLE, paper, pieces)
+    made = sheet_document(STEM, identity, TITLE, paper, pieces)
+    return replace(made, pages=tuple(_stopped(p, identity.stops[0]) for p in made.pages)) if identity.stops else made
+
+
+def _stopped(page: Page, sentence: str) -> Page:
+    """The page crossed out with the sentence above it: a box in the middle would hide the very list that says why."""
+    w, h = page.width, page.height
+    bar = Stroke(1.2, 0.75)
+    size, top = 8.5, h - 3.4
+    step = line_step(size)
+    lines = capped(f"STOP: {sentence}", size, w - 26.0, "bold", 2)
+    high = step * len(lines) + 1.2
+    box = rectangle(10.0, top - high, w - 20.0, high, Stroke(0.7), 1.0)
+    words = [Text(w / 2, top - 0.4 - (k + 0.75) * step, t, size, "bold", "middle") for k, t in enumerate(lines)]
+    return replace(page, items=(Line(8, 8, w - 8, h - 8, bar), Line(8, h - 8, w - 8, 8, bar), *page.items, box, *words))
 
 
 def _count(plan: Plan) -> str:
@@ -91,7 +108,7 @@ def _finding(number: int, f: Finding, first: Unit, width: float) -> Piece:
     big, little = line_step(PRINT), line_step(SMALL_PT)
     items: list[Item] = [*badge(3.4, -4.2, number, f.severity)]
     y = -0.8
-    items.append(Text(BADGE, y - 0.75 * big, f"{WORDS[f.severity]}  {_place(f)}", PRINT, "bold"))
+    items.append(Text(BADGE, y - 0.75 * big, f"{WORDS[f.severity]}  {place_words(f.where)}", PRINT, "bold"))
     y -= big
     for line in wrap(f.say, PRINT, room):
         items.append(Text(BADGE, y - 0.75 * big, line, PRINT))
@@ -110,11 +127,6 @@ def _finding(number: int, f: Finding, first: Unit, width: float) -> Piece:
         right -= 5.0
     high = max(-y, -right, 8.0) + 1.4
     return Piece(high, (*items, Line(0.0, -high, width, -high, HAIR)))
-
-
-def _place(f: Finding) -> str:
-    """Where, in words; of a finding of the whole job its key."""
-    return place_words({k: v for k, v in f.where.items() if k != "tolerance"}) if f.where else "whole job"
 
 
 def _numbers(f: Finding, first: Unit) -> list[str]:
@@ -181,7 +193,8 @@ def _tolerances(plan: Plan, first: Unit, width: float) -> list[Piece]:
     says = (
         "Each characteristic at its worst place. Band: 90 % of first pieces off the block. Corrected: after the block (or the blank) "
         "was corrected by one measured piece. Proved: measured by the shop's gauge and inside by its decision rule"
-        f" ({plan.job.shop.rules.decision}). Scatter is taken as normal and independent; nothing was compared with a real part."
+        f" ({plan.job.shop.rules.decision}). Stands: the band lies inside the tolerance; the figure is the tolerance over the band on "
+        "the nearer side, 1 and more holds. Scatter is taken as normal and independent; nothing was compared with a real part."
     )
     columns = [Column("characteristic", 1.5, font="bold"), Column("drawing", 1.0), Column("forecast band", 1.25)]
     columns += [
@@ -213,7 +226,7 @@ def _stack_cells(r: Stack, first: Unit) -> list[str]:
         else ""
     )
     stands = STANDS_WORDS[r.stands] + (
-        f", {r.reserve:.2f} of it" if r.reserve is not None and r.stands != "cannot-tell" else ""
+        f" ({r.reserve:.2f})" if r.reserve is not None and r.stands != "cannot-tell" else ""
     )
     return [
         f"{NAMES[r.quantity]}\n{place_words(r.where)}",
@@ -245,6 +258,8 @@ def _proved(r: Stack) -> str:
 def _contributors(r: Stack, first: Unit) -> str:
     scale, digits, unit = (1.0, 2, "deg") if r.unit == "deg" else (25.4, 4, "in") if first == "in" else (1.0, 3, "mm")
     ordered = sorted(r.contributors, key=lambda c: -c.sd)
-    parts = [f"{c.name} {c.sd / scale:.{digits}f} ({KIND_WORDS[c.kind]})" for c in ordered]
+    large = [c for c in ordered if c.sd >= SMALL_SHARE * ordered[0].sd]
+    parts = [f"{c.name} {c.sd / scale:.{digits}f} ({KIND_WORDS[c.kind]})" for c in large]
+    parts += ["smaller ones in answers.json"] if len(large) < len(ordered) else []
     left = f" {'Not in it' if not r.whole else 'Note'}: {r.left_out}." if r.left_out else ""
     return f"{NAMES[r.quantity].capitalize()}, {unit}: {', '.join(parts)}.{left}"

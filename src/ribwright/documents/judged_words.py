@@ -44,10 +44,23 @@ def margin_words(margin: float | None) -> str:
 
 
 def place_words(where: dict[str, Any]) -> str:
-    """'edge upper, 12.3 mm along', without what only says which drawing line is meant."""
-    kind = next((k for k in ("edge", "hole", "press") if k in where and not (k == "edge" and "hole" in where)), "")
-    words = f"{kind} {where[kind]}" if kind else " ".join(str(v) for v in where.values())
-    return f"{words}, at {where['along_mm']:.0f} mm" if "along_mm" in where else words
+    """'edge upper, at 12 mm', 'corner lower/rear', 'holes P1, P2', 'part file: approval'; 'whole job' without a place. The
+    drawing line that a hole lies near and the tolerance meant are left out: the sentence beside it says them."""
+    kept = {k: v for k, v in where.items() if k not in ("along_mm", "at_mm", "at", "tolerance") and v is not None}
+    if "hole" in kept:
+        kept.pop("edge", None)
+    words = ", ".join(_one_place(k, v) for k, v in kept.items()) or "whole job"
+    return f"{words}, at {where['along_mm']:.0f} mm" if where.get("along_mm") is not None else words
+
+
+def _one_place(kind: str, name: Any) -> str:
+    if kind == "corner":
+        return f"corner {'/'.join(map(str, name))}"
+    if isinstance(name, list):
+        return f"{kind.removesuffix('s')}s {', '.join(map(str, name))}"
+    if kind == "key":
+        return f"part file: {name}"
+    return "web" if (kind, name) == ("loop", "web") else f"{kind.replace('_', ' ')} {name}"
 
 
 def spread_words(half: float, unit: str, first: Unit) -> str:
