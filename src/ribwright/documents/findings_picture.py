@@ -45,6 +45,7 @@ def findings_picture(plan: Plan, width: float, least: float = 62.0, most: float 
     for p in parts:
         items += edge_patterns.drawn([fit(x, y) for x, y in p.points], p.pattern)
     words, taken = _names(plan, parts, fit, lines, width, high)
+    marks = [(t.x - 1.2, t.y - 0.6, t.x + 1.2, t.y + 2.8) for t in items if isinstance(t, Text)]
     wanted, general = [], []
     for number, f in enumerate(plan.findings, 1):
         spot = spot_of(plan, f)
@@ -53,7 +54,7 @@ def findings_picture(plan: Plan, width: float, least: float = 62.0, most: float 
         else:
             wanted.append((number, f.severity, fit(*spot.at), spot.out))
     dots = [(a[0] - 0.9, a[1] - 0.9, a[0] + 0.9, a[1] + 0.9) for _, _, a, _ in wanted]
-    done, left = placed(wanted, [*taken, *dots], lines, (0.0, -high, width, 0.0))
+    done, left = placed(wanted, [*taken, *marks, *dots], lines, (0.0, -high, width, 0.0))
     row, row_items, row_high = _whole_job(sorted([*general, *left]), width, -high)
     items += [*drawn(done), *words, *row_items]
     return Picture(picture(items, high + row_high), (*done, *row), tuple(taken))
