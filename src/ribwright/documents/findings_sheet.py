@@ -36,7 +36,7 @@ from ribwright.documents.layout import (
     stacked,
     table,
 )
-from ribwright.documents.lettering import wrap
+from ribwright.documents.lettering import fitted, wrap
 from ribwright.documents.margin_bar import margin_bar
 from ribwright.documents.page import Document, Item, Line, Page, Stroke, Text
 from ribwright.stages.finding import Finding
@@ -108,7 +108,15 @@ def _finding(number: int, f: Finding, first: Unit, width: float) -> Piece:
     big, little = line_step(PRINT), line_step(SMALL_PT)
     items: list[Item] = [*badge(3.4, -4.2, number, f.severity)]
     y = -0.8
-    items.append(Text(BADGE, y - 0.75 * big, f"{WORDS[f.severity]}  {place_words(f.where)}", PRINT, "bold"))
+    items.append(
+        Text(
+            BADGE,
+            y - 0.75 * big,
+            fitted(f"{WORDS[f.severity]}  {place_words(f.where)}", PRINT, room, "bold"),
+            PRINT,
+            "bold",
+        )
+    )
     y -= big
     for line in wrap(f.say, PRINT, room):
         items.append(Text(BADGE, y - 0.75 * big, line, PRINT))

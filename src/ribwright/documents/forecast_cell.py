@@ -14,9 +14,10 @@ SAYS = (
 
 
 def forecast_cell(rows: tuple[Stack, ...], quantity: str, kind: str, name: str, first: Unit) -> str:
-    """'± 2.6 deg\\n47 / 90 %' of one feature; '-' where nothing is known."""
+    """'± 2.6 deg\\n47 / 90 %' of one feature; '-' where nothing is known, and where no tolerance was typed in: a band beside an
+    empty tolerance would be taken for one."""
     row = next((r for r in rows if r.quantity == quantity and r.where.get(kind) == name), None)
-    if row is None or row.half is None:
+    if row is None or row.half is None or row.allowed is None:
         return "-"
     spread = ("" if row.whole else ">= ") + f"± {_size(row, first)}"
     if row.chance_first is None:
