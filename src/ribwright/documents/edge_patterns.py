@@ -16,7 +16,7 @@ OK, CARE, FLUTE, UNKNOWN, PRESS, NOTCH, CHANGE = "ok", "care", "flute", "unknown
 STRENGTH = (OK, CARE, UNKNOWN, FLUTE, PRESS, NOTCH, CHANGE)
 PATTERN_WORDS = {
     OK: "nothing found",
-    CARE: "look here: near a limit",
+    CARE: "look here: a warning",
     FLUTE: "flutes could take it",
     UNKNOWN: "not known",
     PRESS: "stays open, press short",
