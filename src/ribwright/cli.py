@@ -179,7 +179,7 @@ def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
 @click.option("--out", type=click.Path(path_type=Path), help="Folder to write into; default: NAME-packet beside PART.")
 @guarded
 def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, out: Path | None, as_json: bool) -> int:
-    """All documents of the job: job card, blank template, block drawing, set-up card, inspection sheet, cut list."""
+    """All documents of the job: job card, findings, blank template, block drawing, set-up card, inspection sheet, cut list."""
     from ribwright import wiring, work
 
     folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")

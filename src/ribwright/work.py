@@ -19,6 +19,7 @@ from ribwright.stages.develop import METHODS
 from ribwright.stages.finding import has_stop
 from ribwright.stages.fingerprint import fingerprint
 from ribwright.stages.job import Job, take_in
+from ribwright.stages.judged import judged_answer
 from ribwright.stages.plan import Plan, make_plan
 
 DEFAULT_METHOD = "strain-corrected"
@@ -95,8 +96,9 @@ def _answer(plan: Plan, identity: Identity, **bodies: Any) -> Answer:
 
 
 def check(files: Files, request: Request) -> Answer:
-    """Every finding at its place."""
-    return _answer(*plan_of(files, request))
+    """Every finding at its place; every margin, also where nothing is wrong; the tolerances against the forecast."""
+    plan, identity = plan_of(files, request)
+    return _answer(plan, identity, **judged_answer(plan))
 
 
 def blank(files: Files, request: Request) -> Answer:
@@ -123,9 +125,9 @@ def setup(files: Files, request: Request) -> Answer:
 
 
 def everything(files: Files, request: Request) -> Answer:
-    """Blank, block and, with a press, set-up in one answer."""
+    """Margins and tolerances, blank, block and, with a press, set-up in one answer."""
     plan, identity = plan_of(files, request)
-    more = {"setup": answers.setup_answer(plan.setup)} if plan.setup else {}
+    more = judged_answer(plan) | ({"setup": answers.setup_answer(plan.setup)} if plan.setup else {})
     return _answer(
         plan, identity, blank=answers.blank_answer(plan.blank), block=answers.block_answer(plan.block), **more
     )

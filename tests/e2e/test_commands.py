@@ -150,7 +150,7 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
 
 PACKET = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf",
-    "cut-list.pdf", "blank-template.pdf",
+    "cut-list.pdf", "blank-template.pdf", "findings.pdf",
 }  # fmt: skip
 
 
@@ -254,3 +254,31 @@ def test_what_is_not_released_says_so_on_its_sheets(tmp_path: Path) -> None:
     assert run("packet", REPAIR, "--press", "P1", "--out", str(tmp_path / "p")).exit_code == 0
     words = pypdfium2.PdfDocument((tmp_path / "p" / "job-card.pdf").read_bytes())[0].get_textpage().get_text_bounded()
     assert "NOT RELEASED" in words
+
+
+def test_check_and_packet_answer_margins_and_tolerances(tmp_path: Path) -> None:
+    answer = ribwright.check(RIB, press="P2")
+    margins, stacks = answer["margins"], answer["tolerances"]
+    keys = {"quantity", "where", "value", "limit", "margin", "unit", "source", "stations"}
+    assert all(set(row) == keys for row in margins)
+    judged = [row["margin"] for row in margins if row["margin"] is not None]
+    assert judged == sorted(judged)
+    edges = {row["where"]["edge"] for row in margins if "edge" in row["where"] and "hole" not in row["where"]}
+    assert edges == {"lower", "rear", "upper", "front"}
+    angle = next(row for row in stacks if row["quantity"] == "flange_angle")
+    assert set(angle["forecast"]) == {"value", "low", "high", "model"}
+    assert 0 < angle["chance_inside"]["first_piece"] < angle["chance_inside"]["corrected"] < 1
+    assert angle["gauge"] == "G-02"
+    assert run("packet", RIB, "--press", "P2", "--out", str(tmp_path / "p")).exit_code == 0
+    kept = json.loads((tmp_path / "p" / "answers.json").read_text())
+    assert (kept["margins"], kept["tolerances"]) == (margins, stacks)
+    assert "margins" not in ribwright.blank(RIB)
+
+
+def test_check_shows_the_least_margin_of_each_place_and_the_tolerances() -> None:
+    words = run("check", RIB, "--press", "P2").output
+    assert "Least margin of each place" in words
+    assert "edge upper: bend radius" in words
+    assert "flange angle, edge lower: ± 1 deg; forecast" in words
+    assert "no forecast for this yet" in words
+    assert "against the forecast" not in run("check", REPAIR).output

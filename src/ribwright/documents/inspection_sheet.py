@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from ribwright.documents.block_sheet import laid_edge
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
+from ribwright.documents.forecast_cell import HEAD, SAYS, forecast_cell
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     Column,
@@ -30,6 +31,7 @@ from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.plan import Plan
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
@@ -51,6 +53,8 @@ class Measure:
     owner: str
     own_only: bool = False
     """Only the feature's own tolerance counts: the drawing's general one is of another kind."""
+    place: tuple[str, str] = ("", "")
+    """('edge', 'upper'), ('hole', 'L1'): whose forecast stands beside it."""
 
 
 def document(plan: Plan, identity: Identity, paper: str) -> Document:
@@ -129,7 +133,8 @@ def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
             ("flange width", in_cell(show_length(wide, first)), "flange_width"),
             ("bend radius, inside", in_cell(show_length(f.bend_radius, first)), "bend_radius"),
         ):
-            out.append(Measure(f.balloon, f"{name}: {what}\n{at}", nominal, key, _owner(plan.job.part, name, f, key)))
+            owner = _owner(plan.job.part, name, f, key)
+            out.append(Measure(f.balloon, f"{name}: {what}\n{at}", nominal, key, owner, place=("edge", name)))
     return out
 
 
@@ -160,7 +165,10 @@ def _hole_measures(flat: FlatHole, first: Unit) -> list[Measure]:
         rows += [(w, _size_or_not(mm, first), k) for (w, mm), k in zip(sizes, keys, strict=True)]
     word = {"tooling": "tooling hole", "plain": "hole", "lightening": "lightening hole"}[h.kind]
     # a general flange width is measured along the flange, not square to the web
-    return [Measure(h.balloon, f"{word} {h.name}: {w}", n, key, owner, key == "flange_width") for w, n, key in rows]
+    place = ("hole", h.name)
+    return [
+        Measure(h.balloon, f"{word} {h.name}: {w}", n, key, owner, key == "flange_width", place) for w, n, key in rows
+    ]
 
 
 def _size_or_not(mm: float | None, first: Unit) -> str:
@@ -229,17 +237,26 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
 
 
 def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 3.0)]
-    columns += [Column("nominal", 1.35, font="bold"), Column("tolerance", 1.25)]
-    columns += [Column("measured", 1.15), Column("gauge", 0.85), Column("verdict", 1.05)]
+    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.7)]
+    columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.2)]
+    columns += [Column("measured", 1.15), Column("gauge", 0.75), Column("verdict", 1.0)]
+    stacks = plan_tolerances(plan)
     rows: Sequence[list[str]] = [
-        [str(i), m.balloon, m.what, m.nominal, tolerance_words(plan.job.part, m, first)]
+        [
+            str(i),
+            m.balloon,
+            m.what,
+            m.nominal,
+            tolerance_words(plan.job.part, m, first),
+            forecast_cell(stacks, m.tolerance, *m.place, first),
+        ]
         for i, m in enumerate(measures(plan, first), 1)
     ]
     says = (
         "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends."
     )
-    return [heading("Formed part", width), *small(says, width), *entry_table(columns, rows, width, 3, PRINT), gap()]
+    table_ = entry_table(columns, rows, width, 3, PRINT)
+    return [heading("Formed part", width), *small(f"{says} {SAYS}", width), *table_, gap()]
 
 
 def _gauges(plan: Plan, width: float) -> list[Piece]:

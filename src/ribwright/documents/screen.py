@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import expm1
 from typing import Any
 
+from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.readings import reading
 from ribwright.units import show_force, show_length, show_pressure
 
@@ -17,6 +18,8 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     hand = "" if part["hand"] == "none" else f", {part['hand']} hand"
     out = [f"{part['number']} rev {part['revision']}{hand}   fingerprint {answer['fingerprint']}", ""]
     out += _findings(answer["findings"])
+    for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
+        out += ["", *rows] if rows else []
     for key, show in (("blank", _blank), ("block", _block), ("setup", _setup)):
         if key in answer:
             out += ["", *show(answer[key], first)]

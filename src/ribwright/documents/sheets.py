@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from ribwright.documents import block_sheet as block_pages
-from ribwright.documents import cut_list, inspection_sheet, job_card, setup_card
+from ribwright.documents import cut_list, findings_sheet, inspection_sheet, job_card, setup_card
 from ribwright.documents.blank_template import blank_template
 from ribwright.documents.identity import Identity
 from ribwright.documents.page import Document, crossed_document
@@ -17,20 +17,22 @@ Sheet = Callable[[Plan, Identity, str], Document]
 
 SHEETS: tuple[Sheet, ...] = (
     job_card.document,
+    findings_sheet.document,
     block_pages.document,
     setup_card.document,
     inspection_sheet.document,
     cut_list.document,
 )
 
-SHEET_NAMES = ("job-card", "block-drawing", "set-up-card", "inspection-sheet", "cut-list", "blank-template")
+SHEET_NAMES = ("job-card", "findings", "block-drawing", "set-up-card", "inspection-sheet", "cut-list", "blank-template")
 
 
 def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document, ...]:
     """Every sheet of the packet; without a press there is no set-up card. Crossed out when a finding stops the job."""
     small = "letter" if paper == "roll" else paper
     made = [sheet(plan, identity, small) for sheet in SHEETS if plan.setup or sheet is not setup_card.document]
-    done = [_crossed(d, identity) for d in made]
+    # the findings sheet crosses itself out, so that its list stays readable
+    done = [d if d.name == findings_sheet.STEM else _crossed(d, identity) for d in made]
     return (*done, template_sheet(plan, identity, paper))
 
 

@@ -12,11 +12,10 @@ from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup import Setup
-from ribwright.stages.undercut import MODEL
+from ribwright.stages.undercut import BLOCK_ANGLE_STEP, MODEL
 from ribwright.units import MM_PER_IN, MPA_PER_PSI
 from ribwright.version import __version__
 
-BLOCK_ANGLE_STEP = 0.5
 BLOCK_SETBACK_STEP_IN = 0.005
 
 

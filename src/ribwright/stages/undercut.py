@@ -22,6 +22,7 @@ FORMULA_SD_DEG = 1.5
 THICKNESS_COV = 0.02  # tolerance of thin aluminium sheet over two, from memory of the standard's table
 MODULUS_COV = 0.0125  # spread of published moduli of one alloy
 Z90 = 1.645
+BLOCK_ANGLE_STEP = 0.5  # deg; paper prints the undercut rounded to it, beside the computed one
 
 
 @dataclass(frozen=True, eq=False)

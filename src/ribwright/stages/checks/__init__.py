@@ -17,6 +17,7 @@ from ribwright.stages.checks import (
     locating,
     modelled,
     press_limits,
+    tolerance,
     undercut_left,
 )
 from ribwright.stages.checks.context import Looked
@@ -37,6 +38,7 @@ CHECKS: tuple[Check, ...] = (
     locating.findings,
     lift.findings,
     undercut_left.findings,
+    tolerance.findings,
     press_limits.findings,
 )
 

@@ -16,7 +16,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
     relief circles that run into a hole or cutout."""
     fact = looked.job.catalogue.practice["hole_to_bend"]
     want, source = fact.value * looked.job.t, f"{fact.source} ({fact.standing()})"
-    lines = _lines(looked)
+    lines = web_lines(looked)
     for flat in looked.blank.holes:
         h = flat.hole
         radius = (flat.tangent_diameter or flat.cut_diameter) / 2 + h.slot / 2
@@ -82,7 +82,7 @@ def _reliefs(looked: Looked) -> Iterator[Finding]:
                     )
 
 
-def _lines(looked: Looked) -> list[tuple[int, str, LineString]]:
+def web_lines(looked: Looked) -> list[tuple[int, str, LineString]]:
     """(loop, edge, line) where the flat web ends: tangent lines of flanges, cut edges elsewhere."""
     out = []
     for k, loop in enumerate(looked.blank.laid):

@@ -1,0 +1,70 @@
+"""The drawing's tolerances against the forecast: will a first piece lie inside, and one off a corrected block?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ribwright.stages.checks.context import Finding, Looked, margin, place
+from ribwright.stages.stack import Stack, show_chance
+from ribwright.stages.tolerances import tolerances, worst
+
+MORE_LIKELY_OUT = 0.5  # a first piece is more likely outside than inside
+HOLDS = 0.9  # neither the first piece nor a corrected block keeps it nine times in ten
+NAMES = {
+    "flange_angle": "flange angle",
+    "flange_width": "flange width",
+    "contour": "contour",
+    "bend_radius": "bend radius",
+    "web_flatness": "web flatness",
+    "hole_position": "hole position",
+    "hole_diameter": "hole diameter",
+}
+
+
+def findings(looked: Looked) -> Iterator[Finding]:
+    """At most one finding a characteristic, at its worst place; only where it is forecast whole."""
+    for row in worst(tolerances(looked.job, looked.blank, looked.block)).values():
+        first, later = row.chance_first, row.chance_corrected
+        if first is None or not (first < MORE_LIKELY_OUT or max(first, later or 0.0) < HOLDS):
+            continue
+        level = MORE_LIKELY_OUT if first < MORE_LIKELY_OUT else HOLDS
+        yield Finding(
+            "tolerance-not-met-by-forecast",
+            "warn",
+            f"{place(row.where)}: {_size(looked, row)}; {_chances(row)}.",
+            _helps(row),
+            {**row.where, "tolerance": row.quantity},
+            first, level, margin(first, level, least=True), "chance", f"{row.model}; scatter taken as normal and independent",
+        )  # fmt: skip
+
+
+def _size(looked: Looked, row: Stack) -> str:
+    assert row.allowed is not None
+    assert row.half is not None
+    minus, plus = row.allowed
+    shown = (lambda x: f"{x:.2g} deg") if row.unit == "deg" else looked.length
+    drawn = f"± {shown(minus)}" if minus == plus else f"- {shown(minus)} / + {shown(plus)}"
+    shift = f", {shown(abs(row.shift))} {'over' if row.shift > 0 else 'under'} nominal" if abs(row.shift) > 1e-6 else ""
+    return f"forecast of the {NAMES[row.quantity]} is ± {shown(row.half)} (90 %){shift}, the drawing allows {drawn}"
+
+
+def _chances(row: Stack) -> str:
+    first, later = row.chance_first, row.chance_corrected
+    assert first is not None
+    begun = f"chance to be inside {show_chance(first)} on the first piece"
+    if later is None:
+        return f"{begun}; the shop file lists no gauge to correct it by"
+    return f"{begun}, {show_chance(later)} once corrected by a measured piece"
+
+
+def _helps(row: Stack) -> str:
+    first, later = row.chance_first or 0.0, row.chance_corrected or 0.0
+    what = "the blank" if row.quantity in ("flange_width", "hole_diameter") else "the block"
+    if later >= HOLDS:
+        return f"Form one on scrap, measure it and correct {what} by what it measures before the lot."
+    if later > first:
+        return f"Form one on scrap, measure, correct {what}; then expect hand work, or ask for a wider tolerance."
+    return "Correcting by one piece does not help: cut and make it more exactly, or ask for a wider tolerance."
+
+
+__all__ = ["HOLDS", "MORE_LIKELY_OUT", "NAMES", "findings"]

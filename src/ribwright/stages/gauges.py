@@ -1,0 +1,41 @@
+"""Which measuring gauge of the shop reads a characteristic, and how surely."""
+
+from __future__ import annotations
+
+from ribwright.errors import UnitError
+from ribwright.shop.shop import MeasuringGauge, Shop
+from ribwright.units import angle_deg, length_mm
+
+_LENGTHS = ("calliper", "caliper", "vernier", "height gauge")
+# words of a gauge's `kind` that say it reads the characteristic
+READS: dict[str, tuple[str, ...]] = {
+    "flange_angle": ("protractor", "angle", "bevel"),
+    "flange_width": _LENGTHS,
+    "bend_radius": ("radius",),
+    "contour": ("feeler",),
+    "web_flatness": ("feeler", "dial"),
+    "hole_position": _LENGTHS,
+    "hole_diameter": (*_LENGTHS, "plug", "bore"),
+}
+
+
+def best_gauge(shop: Shop, quantity: str) -> tuple[MeasuringGauge | None, float | None]:
+    """The gauge with the least uncertainty that reads `quantity`, and that uncertainty [deg for angles, else mm].
+
+    (None, None) where the shop lists none whose kind and uncertainty fit. Its due date is not judged: there is no clock.
+    """
+    known = [(u, g.id, g) for g in shop.gauges if (u := _uncertainty(g, quantity)) is not None]
+    if not known:
+        return None, None
+    u, _, gauge = min(known, key=lambda row: row[:2])
+    return gauge, u
+
+
+def _uncertainty(gauge: MeasuringGauge, quantity: str) -> float | None:
+    kind = gauge.kind.lower()
+    if not gauge.uncertainty or not any(word in kind for word in READS[quantity]):
+        return None
+    try:
+        return angle_deg(gauge.uncertainty) if quantity == "flange_angle" else length_mm(gauge.uncertainty)
+    except UnitError:  # a protractor that is given in inches, or a calliper in degrees
+        return None
