@@ -112,7 +112,8 @@ def test_without_a_gauge_the_card_says_do_not_press():
 def test_stops_come_before_warnings_and_the_rest_is_counted():
     findings = [Finding("a", "stop", "The block is crushed.")]
     findings += [
-        Finding("b", "warn", f"Warning number {k} is a sentence of some length about an edge.") for k in range(40)
+        Finding(f"b{k:02}", "warn", f"Warning number {k} is a sentence of some length about an edge.")
+        for k in range(40)
     ]
     texts = texts_of(card(with_findings(sample_plan(), *findings)))
     assert texts.index("STOP") < texts.index("WARN")

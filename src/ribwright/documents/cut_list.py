@@ -33,6 +33,8 @@ from ribwright.stages.plan import Plan
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length, show_pressure
 
 PRACTICE = "common practice"
+HUNDREDTH = MM_PER_IN / 100
+BOX_HIGH = 9.5  # of a box to write in [mm]: what has no recess keeps to one page
 EDGE_NOTES = (
     "Deburr every edge and hole, both faces; polish the edges of flanges, along the edge.",
     "No scriber and no pencil on the part: mark with a felt-tip marker, off the bends.",
@@ -142,7 +144,10 @@ def _blank(plan: Plan, identity: Identity, width: float) -> list[Piece]:
             width,
         )
     out += small(f"By: extent of the flat outline, {plan.blank.method} method. One part needs one blank.", width)
-    return [*out, fill_boxes(("blanks to cut (count)", "cut (count)", "scrapped (count)", "by", "date"), width)]
+    return [
+        *out,
+        fill_boxes(("blanks to cut (count)", "cut (count)", "scrapped (count)", "by", "date"), width, BOX_HIGH),
+    ]
 
 
 def _lots(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -155,7 +160,7 @@ def _lots(plan: Plan, first: Unit, width: float) -> list[Piece]:
             *prose(
                 "No lot in shop.toml fits: material, thickness, size and grain are all looked at.", width, 10.5, "bold"
             ),
-            fill_boxes(("lot taken", "certificate seen by"), width),
+            fill_boxes(("lot taken", "certificate seen by"), width, BOX_HIGH),
         ]
     roomy = {s.lot for s in lots_that_fit(plan, extra)}
     columns = [
@@ -178,7 +183,12 @@ def _lots(plan: Plan, first: Unit, width: float) -> list[Piece]:
         ]
         for s in lots
     ]
-    return [*out, *table(columns, rows, width, 9.0), gap(1.5), fill_boxes(("lot taken", "certificate seen by"), width)]
+    return [
+        *out,
+        *table(columns, rows, width, 9.0),
+        gap(1.5),
+        fill_boxes(("lot taken", "certificate seen by"), width, BOX_HIGH),
+    ]
 
 
 def _edges(width: float) -> list[Piece]:
@@ -222,7 +232,8 @@ def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
     rows = []
     for d, names in sorted(alike.items()):
         proud = plan.job.t + d
-        length = plan.block.height + proud
+        # a length to saw to: no finer than a hundredth of an inch
+        length = round((plan.block.height + proud) / HUNDREDTH) * HUNDREDTH
         rows.append([str(len(names)), fine_length(d, first), show_length(length, first), ", ".join(names)])
     columns = [
         Column("count", 0.6, font="bold"),
@@ -275,4 +286,4 @@ def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
 
 
 def _drawn(width: float) -> list[Piece]:
-    return [heading("Fetched and checked", width), fill_boxes(("by", "signature", "date"), width)]
+    return [heading("Fetched and checked", width), fill_boxes(("by", "signature", "date"), width, BOX_HIGH)]

@@ -212,7 +212,10 @@ def _stop_band(w: float, h: float, sentence: str) -> tuple[tuple[Item, ...], flo
             break
     else:
         kept = int((most - 2.0) / step)
-        lines = (*lines[: kept - 1], fitted(" ".join(lines[kept - 1 : kept + 1]), size, w - 2 * EDGE - room - 6.0, "bold"))
+        lines = (
+            *lines[: kept - 1],
+            fitted(" ".join(lines[kept - 1 : kept + 1]), size, w - 2 * EDGE - room - 6.0, "bold"),
+        )
     high = len(lines) * step + 2.0
     low, high_up = h - EDGE - high, h - EDGE
     edge = EDGE + room
