@@ -186,7 +186,7 @@ def _lots(plan: Plan, first: Unit, width: float) -> list[Piece]:
     return [
         *out,
         *table(columns, rows, width, 9.0),
-        gap(1.5),
+        gap(0.6),
         fill_boxes(("lot taken", "certificate seen by"), width, BOX_HIGH),
     ]
 
@@ -196,7 +196,7 @@ def _edges(width: float) -> list[Piece]:
     return [
         heading("Edges", width),
         *whole([*notes, *small(f"By: {PRACTICE}; the shop's own procedure goes first.", width)]),
-        gap(1.5),
+        gap(0.6),
     ]
 
 
@@ -219,13 +219,13 @@ def _block(plan: Plan, first: Unit, width: float) -> list[Piece]:
     says = (
         f"Finished length x width x height: {words}. Rough: finished plus {step} ({PRACTICE}); stock thicker than the "
     )
-    return [*out, *small(says + "height is planed to it.", width), gap(1.5)]
+    return [*out, *small(says + "height is planed to it.", width), gap(0.6)]
 
 
 def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
     pins = plan.block.pins
     if not pins:
-        return [heading("Pins: none", width), *prose("No tooling hole is drawn.", width), gap(1.5)]
+        return [heading("Pins: none", width), *prose("No tooling hole is drawn.", width), gap(0.6)]
     alike: dict[float, list[str]] = {}
     for p in pins:
         alike.setdefault(round(p.diameter, 4), []).append(p.name)
@@ -246,7 +246,7 @@ def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
     return [
         heading(f"Pins: {len(pins)}", width),
         *whole([*table(columns, rows, width, 9.5), *small(says, width)]),
-        gap(1.5),
+        gap(0.6),
     ]
 
 
@@ -271,7 +271,7 @@ def _tools(says: str, recesses: tuple[Recess, ...], first: Unit, width: float) -
         ]
         for r in recesses
     ]
-    return [heading(says, width), *whole(table(columns, rows, width, 9.0)), gap(1.5)]
+    return [heading(says, width), *whole(table(columns, rows, width, 9.0)), gap(0.6)]
 
 
 def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -282,7 +282,7 @@ def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
     count = "1 loose upper ring" if len(rings) == 1 else f"{len(rings)} loose upper rings"
     says = f"{count}, stock at least {show_length(least, first)} thick: deepest recess plus "
     says += f"{show_length(RECESS_FLOOR_MM, first)} ({PRACTICE})."
-    return [*_tools("Loose upper rings", rings, first, width), *prose(says, width), gap(1.5)]
+    return [*_tools("Loose upper rings", rings, first, width), *prose(says, width), gap(0.6)]
 
 
 def _drawn(width: float) -> list[Piece]:
