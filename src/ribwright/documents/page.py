@@ -195,7 +195,7 @@ def crossed_document(document: Document, sentence: str) -> Document:
 
 def _void(w: float, h: float) -> Text:
     """The word VOID along the rising diagonal, too pale to hide a number."""
-    size = 0.62 * hypot(w, h) / text_width("VOID", 1.0, "bold")
+    size = min(0.62 * hypot(w, h) / text_width("VOID", 1.0, "bold"), 0.35 * min(w, h) / (0.72 * MM_PER_POINT))
     high, angle = 0.72 * size * MM_PER_POINT, atan2(h, w)
     x, y = w / 2 + high / 2 * h / hypot(w, h), h / 2 - high / 2 * w / hypot(w, h)
     return Text(x, y, "VOID", size, "bold", "middle", degrees(angle), 0.9)
