@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from documents.sample import outside, said, sample_identity, sample_plan, texts_of
@@ -146,3 +147,30 @@ def test_the_sheet_gives_no_verdict_of_its_own(case):
     body = said(sheet(EVERY[case]())).replace("Not an airworthiness approval", "")
     for word in ("pass", "fail", "airworth", "conform", "accepted"):
         assert word not in body.lower()
+
+
+def test_balloons_of_edges_and_corners_are_on_the_rows_they_number():
+    rows = {m.what.split(",")[0].split(" (")[0]: m.balloon for m in measures(sample_plan("Q7-2103-1", "P2"), "in")}
+    assert rows["upper: contour"] == "2"
+    assert rows["relief at rear/upper: diameter"] == "8"
+
+
+def test_an_even_flange_over_a_smooth_join_is_measured_there_once():
+    plan = sample_plan("Q7-3205-1", "P3")
+    places = []
+    for e in plan.block.edges:
+        edge = laid_edge(plan, e.edge)
+        places += [
+            edge.curve.point(np.array([edge.curve.length - x if edge.edge.turned else x]))[0]
+            for _, x in stations_of(plan, edge)
+        ]
+    gaps = [np.hypot(*(a - b)) for i, a in enumerate(places) for b in places[:i]]
+    assert len(places) == 24  # middle and end of each of the twelve edges of two closed rings
+    assert min(gaps) > 10.0
+
+
+def test_relief_holes_are_checked_on_the_blank_before_forming():
+    plan = sample_plan("Q7-2103-1", "P2")
+    said_ = said(sheet(plan))
+    for j in plan.blank.joins[0]:
+        assert f"relief at {j.before}/{j.after}: diameter as cut" in said_.replace("  ", " ")

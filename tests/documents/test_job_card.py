@@ -112,7 +112,8 @@ def test_without_a_gauge_the_card_says_do_not_press():
 def test_stops_come_before_warnings_and_the_rest_is_counted():
     findings = [Finding("a", "stop", "The block is crushed.")]
     findings += [
-        Finding("b", "warn", f"Warning number {k} is a sentence of some length about an edge.") for k in range(40)
+        Finding(f"b{k:02}", "warn", f"Warning number {k} is a sentence of some length about an edge.")
+        for k in range(40)
     ]
     texts = texts_of(card(with_findings(sample_plan(), *findings)))
     assert texts.index("STOP") < texts.index("WARN")
@@ -187,3 +188,33 @@ def test_the_picture_names_every_edge_and_hole():
     for hole in plan.job.part.holes:
         assert hole.name in texts
     assert "GRAIN" in texts
+
+
+def test_one_finding_at_many_places_is_told_once_with_its_places():
+    found = [
+        Finding("a", "warn", f"Edge {k} shrinks.", where={"edge": k}, margin=m)
+        for k, m in (("nose", -3.0), ("upper", -1.0))
+    ]
+    text = said(
+        card(with_findings(sample_plan(), *found, Finding("b", "warn", "Hole L1 is near.", where={"hole": "L1"})))
+    )
+    assert "Edge nose shrinks. Also: upper." in text
+    assert "Edge upper shrinks." not in text
+    assert "Hole L1 is near." in text
+
+
+def test_edges_too_many_to_name_with_one_undercut_are_counted():
+    assert "all 12 edges" in texts_of(card(sample_plan("Q7-3205-1", "P3")))
+
+
+def test_the_picture_shows_the_balloons_of_edges_holes_and_corners():
+    plan = sample_plan("Q7-2103-1", "P2")
+    part = plan.job.part
+    wanted = {f.balloon for f in (*part.outer.edges, *part.holes, *part.corners)} - {""}
+    assert wanted == {"1", "2", "5", "6", "7", "8"}
+    assert wanted <= {t for t in texts_of(card(plan)) if len(t) == 1}
+
+
+def test_names_of_edges_are_written_out_where_there_is_room():
+    texts = texts_of(card(sample_plan("Q7-4410-1", "P2")))
+    assert {"outer corner left", "outer corner right"} <= set(texts)

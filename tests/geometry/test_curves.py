@@ -94,3 +94,15 @@ def test_a_path_of_two_half_circles_has_the_circle_s_area_and_length() -> None:
     assert circle.area() == pytest.approx(np.pi)
     assert circle.length() == pytest.approx(2 * np.pi)
     assert circle.mirrored().area() == pytest.approx(np.pi)
+
+
+def test_a_reversed_or_mirrored_curve_gets_the_same_lines_and_arcs() -> None:
+    t = np.linspace(0.0, 1.0, 400)
+    curve = np.column_stack([300 * t, 40 * t * (1 - t) ** 3 + 3 * np.sin(5 * t)])
+    plain = np.array(lines_and_arcs(curve, 0.01))
+    back = np.array(lines_and_arcs(curve[::-1], 0.01))
+    mirrored = np.array(lines_and_arcs(curve * [-1, 1], 0.01))
+    assert len(plain) == len(back) == len(mirrored)
+    assert np.abs(plain[:, :2] - back[::-1, :2]).max() < 1e-9
+    assert np.abs(plain[:-1, 2] + back[-2::-1, 2]).max() < 1e-9
+    assert np.abs(plain * [-1, 1, -1] - mirrored).max() < 1e-9

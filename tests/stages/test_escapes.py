@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 
-from building import HEAD, box, job_of
+from building import HEAD, box, example_shop, job_of
 from ribwright.stages.blank import make_blank
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.stations import Stations
@@ -169,3 +171,20 @@ def test_a_pad_outside_the_fit_is_said() -> None:
     demand = make_plan(job_of(box(), example_shop()), soft).setup.governed
     assert "Shore A" in demand.unverified
     assert "Shore A" not in make_plan(job_of(box(), example_shop()), press).setup.governed.unverified
+
+
+def test_a_bend_radius_finding_says_which_flange_or_hole_it_is_about() -> None:
+    text = box(radius=0.3, extra='[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 30\n'
+               "cut_diameter = 20\nbend_angle = 30\nbend_radius = 0.3\n", material="2024-T3")  # fmt: skip
+    said = [f.say for f in make_plan(job_of(text)).findings if f.code.startswith("bend-radius")]
+    assert [w for w in ("flange f", "hole L") if sum(w in s for s in said) == 1] == ["flange f", "hole L"]
+
+
+def test_an_angle_between_two_stations_of_a_bevel_is_told_to_a_tenth_of_a_degree() -> None:
+    """It once read "bend angle 96.9482" on a card for the press."""
+    shop = example_shop()
+    plan = make_plan(job_of(box(angle='[[0, 84], ["end", 97.123]]'), shop), shop.press("P2"))
+    assert plan.setup is not None
+    told = [a for d in plan.setup.demands for a in re.findall(r"bend angle ([0-9.]+)", d.unverified)]
+    assert len(told) == 4
+    assert all(re.fullmatch(r"[0-9]+(\.[0-9])?", a) for a in told)

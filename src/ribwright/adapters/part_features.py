@@ -55,13 +55,13 @@ def read_corner(reader: Reader, tolerances: Tolerances) -> Corner:
         diameter=reader.length("diameter", positive=True) if reader.has("diameter") else None,
         set_back=reader.length("set_back", 0.0, least=0.0),
         gap=reader.length("gap", 0.0, least=0.0),
+        balloon=reader.text("balloon", ""),
     )
     unused = {"hole": ("gap",), "notch": (), "none": ("diameter", "set_back", "gap")}
     for key in unused.get(relief, ()):
         if key in reader.table:
             reader.fault(key, f'{key} with relief = "{relief}"', f"{key} with another relief, or none of it")
     tolerances.update(own_tolerances(reader, f"corner.{at[0]}/{at[1]}"))
-    keep_balloon(reader)
     reader.unknown_keys()
     return corner
 

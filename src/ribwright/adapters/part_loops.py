@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ribwright.adapters.ordinates import read_ordinates
-from ribwright.adapters.part_features import Tolerances, keep_balloon, own_tolerances
+from ribwright.adapters.part_features import Tolerances, own_tolerances
 from ribwright.adapters.reading import Notebook, Point, Reader
 from ribwright.features.part import Edge, Loop
 
@@ -101,7 +101,7 @@ def turned_loop(loop: DrawnLoop, counter_clockwise: bool, notes: list[str]) -> L
 def _read_edge(reader: Reader, pen: Point, base: Path | None, notes: list[str], tolerances: Tolerances) -> DrawnEdge:
     name, flange = reader.text("name"), reader.text("flange", "") or None
     tangent = reader.choice("tangent", TANGENTS, "") if reader.has("tangent") else ""
-    keep_balloon(reader)
+    balloon = reader.text("balloon", "")
     tolerances.update(own_tolerances(reader, f"edge.{name}"))
     given = [k for k in ("to", "spline", "ordinates") if reader.has(k)]
     through = reader.has("through")
@@ -114,7 +114,7 @@ def _read_edge(reader: Reader, pen: Point, base: Path | None, notes: list[str], 
     kind, rest = _rest(reader, given[0] if given else "", through, base, pen, notes)
     reader.unknown_keys()
     table = str(reader.table.get("ordinates", ""))
-    edge = Edge(name, kind, (pen, *rest), flange, ordinates=table)
+    edge = Edge(name, kind, (pen, *rest), flange, ordinates=table, balloon=balloon)
     return DrawnEdge(edge, reader.path, tangent)
 
 

@@ -33,6 +33,8 @@ from ribwright.stages.plan import Plan
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length, show_pressure
 
 PRACTICE = "common practice"
+HUNDREDTH = MM_PER_IN / 100
+BOX_HIGH = 9.5  # of a box to write in [mm]: what has no recess keeps to one page
 EDGE_NOTES = (
     "Deburr every edge and hole, both faces; polish the edges of flanges, along the edge.",
     "No scriber and no pencil on the part: mark with a felt-tip marker, off the bends.",
@@ -142,7 +144,10 @@ def _blank(plan: Plan, identity: Identity, width: float) -> list[Piece]:
             width,
         )
     out += small(f"By: extent of the flat outline, {plan.blank.method} method. One part needs one blank.", width)
-    return [*out, fill_boxes(("blanks to cut (count)", "cut (count)", "scrapped (count)", "by", "date"), width)]
+    return [
+        *out,
+        fill_boxes(("blanks to cut (count)", "cut (count)", "scrapped (count)", "by", "date"), width, BOX_HIGH),
+    ]
 
 
 def _lots(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -155,7 +160,7 @@ def _lots(plan: Plan, first: Unit, width: float) -> list[Piece]:
             *prose(
                 "No lot in shop.toml fits: material, thickness, size and grain are all looked at.", width, 10.5, "bold"
             ),
-            fill_boxes(("lot taken", "certificate seen by"), width),
+            fill_boxes(("lot taken", "certificate seen by"), width, BOX_HIGH),
         ]
     roomy = {s.lot for s in lots_that_fit(plan, extra)}
     columns = [
@@ -178,7 +183,12 @@ def _lots(plan: Plan, first: Unit, width: float) -> list[Piece]:
         ]
         for s in lots
     ]
-    return [*out, *table(columns, rows, width, 9.0), gap(1.5), fill_boxes(("lot taken", "certificate seen by"), width)]
+    return [
+        *out,
+        *table(columns, rows, width, 9.0),
+        gap(0.6),
+        fill_boxes(("lot taken", "certificate seen by"), width, BOX_HIGH),
+    ]
 
 
 def _edges(width: float) -> list[Piece]:
@@ -186,7 +196,7 @@ def _edges(width: float) -> list[Piece]:
     return [
         heading("Edges", width),
         *whole([*notes, *small(f"By: {PRACTICE}; the shop's own procedure goes first.", width)]),
-        gap(1.5),
+        gap(0.6),
     ]
 
 
@@ -209,20 +219,21 @@ def _block(plan: Plan, first: Unit, width: float) -> list[Piece]:
     says = (
         f"Finished length x width x height: {words}. Rough: finished plus {step} ({PRACTICE}); stock thicker than the "
     )
-    return [*out, *small(says + "height is planed to it.", width), gap(1.5)]
+    return [*out, *small(says + "height is planed to it.", width), gap(0.6)]
 
 
 def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
     pins = plan.block.pins
     if not pins:
-        return [heading("Pins: none", width), *prose("No tooling hole is drawn.", width), gap(1.5)]
+        return [heading("Pins: none", width), *prose("No tooling hole is drawn.", width), gap(0.6)]
     alike: dict[float, list[str]] = {}
     for p in pins:
         alike.setdefault(round(p.diameter, 4), []).append(p.name)
     rows = []
     for d, names in sorted(alike.items()):
         proud = plan.job.t + d
-        length = plan.block.height + proud
+        # a length to saw to: no finer than a hundredth of an inch
+        length = round((plan.block.height + proud) / HUNDREDTH) * HUNDREDTH
         rows.append([str(len(names)), fine_length(d, first), show_length(length, first), ", ".join(names)])
     columns = [
         Column("count", 0.6, font="bold"),
@@ -235,7 +246,7 @@ def _pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
     return [
         heading(f"Pins: {len(pins)}", width),
         *whole([*table(columns, rows, width, 9.5), *small(says, width)]),
-        gap(1.5),
+        gap(0.6),
     ]
 
 
@@ -260,7 +271,7 @@ def _tools(says: str, recesses: tuple[Recess, ...], first: Unit, width: float) -
         ]
         for r in recesses
     ]
-    return [heading(says, width), *whole(table(columns, rows, width, 9.0)), gap(1.5)]
+    return [heading(says, width), *whole(table(columns, rows, width, 9.0)), gap(0.6)]
 
 
 def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -271,8 +282,8 @@ def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
     count = "1 loose upper ring" if len(rings) == 1 else f"{len(rings)} loose upper rings"
     says = f"{count}, stock at least {show_length(least, first)} thick: deepest recess plus "
     says += f"{show_length(RECESS_FLOOR_MM, first)} ({PRACTICE})."
-    return [*_tools("Loose upper rings", rings, first, width), *prose(says, width), gap(1.5)]
+    return [*_tools("Loose upper rings", rings, first, width), *prose(says, width), gap(0.6)]
 
 
 def _drawn(width: float) -> list[Piece]:
-    return [heading("Fetched and checked", width), fill_boxes(("by", "signature", "date"), width)]
+    return [heading("Fetched and checked", width), fill_boxes(("by", "signature", "date"), width, BOX_HIGH)]

@@ -6,7 +6,7 @@ A tolerance comes from the part file or is missing; a missing one is never repla
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,6 +75,7 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
     part = plan.job.part
     rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
     rows += [m for h in plan.blank.holes for m in _hole_measures(h, first)]
+    rows += _relief_measures(plan, first)
     line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
         part.line, "bend line"
     )
@@ -82,8 +83,8 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
         where = "web" if loop.name == "web" else f"cutout {loop.name}"
         what = f"contour ({line}) against a template cut to the drawn line"
         rows.append(Measure("", f"{where}: {what}", _gap_words(first), "contour", ""))
-        own = [e.name for e in loop.edges if f"edge.{e.name}.contour" in part.tolerance]
-        rows += [Measure("", f"{name}: {what}", _gap_words(first), "contour", f"edge.{name}") for name in own]
+        own = [e for e in loop.edges if e.balloon or f"edge.{e.name}.contour" in part.tolerance]
+        rows += [Measure(e.balloon, f"{e.name}: {what}", _gap_words(first), "contour", f"edge.{e.name}") for e in own]
     return (*rows, Measure("", "web: flatness, part free on a flat plate", _gap_words(first), "web_flatness", ""))
 
 
@@ -105,13 +106,20 @@ def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
 
 def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
     """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange widths clear of
-    free ends, and every station of a bevel between them; the middle alone of a short edge."""
+    free ends, and every station of a bevel between them; the middle alone of a short edge. Where an even flange runs on
+    over a smooth join, the place is measured once, on the edge before."""
     strip, i = plan.blank.strip_of(edge.edge.name)
     low, high = strip.at.span(strip.at.along, i)
     if high - low < 1.0:
         return (("middle", (low + high) / 2),)
     spots = {low: "start", (low + high) / 2: "middle", high: "end"}
     assert edge.flange is not None
+    entered = high if edge.edge.turned else low
+    joined = strip.run.edges[0] != i or (strip.at.closed and len(strip.run.edges) > 1)
+    if joined and not (edge.flange.bend_angle.varies or edge.flange.width.varies):
+        at = edge.curve.length if edge.edge.turned else 0.0
+        if abs(entered - at) < 1.0:
+            del spots[entered]
     for along in (edge.flange.bend_angle, edge.flange.width):
         for at, _ in along.resolved(edge.curve.length) if along.varies else ():
             if low < at < high and not any(abs(at - x) < 1.0 for x in spots):
@@ -171,6 +179,17 @@ def _hole_measures(flat: FlatHole, first: Unit) -> list[Measure]:
     ]
 
 
+def _relief_measures(plan: Plan, first: Unit) -> list[Measure]:
+    """The relief holes that the drawing numbers."""
+    rows = []
+    for c in plan.job.part.corners:
+        size = next((j.diameter for js in plan.blank.joins for j in js if {j.before, j.after} == set(c.at)), 0.0)
+        if c.balloon and size > 0.0:
+            what, owner = f"relief at {c.at[0]}/{c.at[1]}: diameter", f"corner.{c.at[0]}/{c.at[1]}"
+            rows.append(Measure(c.balloon, what, in_cell(fine_length(size, first)), "hole_diameter", owner))
+    return rows
+
+
 def _size_or_not(mm: float | None, first: Unit) -> str:
     return "not solved: see the findings" if mm is None else in_cell(show_length(mm, first))
 
@@ -215,9 +234,14 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
     says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge"
     says += f", trim {show_length(plan.job.part.trim, first)} included." if plan.job.part.trim > 0 else "."
     says += f" By: blank developed by the {plan.blank.method} method. The limit on a cut edge is the shop's own."
+    for joins in plan.blank.joins:
+        for j in joins:
+            if j.diameter > 0.0:
+                what = f"relief at {j.before}/{j.after}: diameter as cut"
+                rows.append([str(len(rows) + 1), what, in_cell(fine_length(j.diameter, first))])
     return [
         heading("Blank: verify before forming", width),
-        *small(says, width),
+        *(replace(p, keep=True) for p in small(says, width)),
         *whole(entry_table(columns, rows, width, 3, PRINT), 25),
         gap(),
     ]
@@ -255,8 +279,9 @@ def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
     says = (
         "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends."
     )
+    under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]
     table_ = entry_table(columns, rows, width, 3, PRINT)
-    return [heading("Formed part", width), *small(f"{says} {SAYS}", width), *table_, gap()]
+    return [heading("Formed part", width), *under, *table_, gap()]
 
 
 def _gauges(plan: Plan, width: float) -> list[Piece]:

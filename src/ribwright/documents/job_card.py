@@ -138,10 +138,7 @@ def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
         Column("computed", 1.15, "end"),
         Column("90 % band", 1.2, "end"),
     )
-    cells = [
-        ("\n".join(capped(", ".join(names), BODY_PT, 0.25 * width - 2.0, "regular", 2)), *key)
-        for key, names in groups.items()
-    ]
+    cells = [(_edges_named(names, 0.25 * width - 2.0, len(groups) == 1), *key) for key, names in groups.items()]
     pieces = [heading("Undercut of the block's walls, degrees", width)]
     if not cells:
         return [*pieces, *prose("No flanged edge.", width)]
@@ -149,6 +146,14 @@ def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
     if len(cells) > most:
         pieces += prose(f"and {len(cells) - most} more: see the block drawing", width)
     return [*pieces, gap(0.8), *prose("Closed form, pure bending; wall angle = bend + undercut.", width, 8.0, grey=0.2)]
+
+
+def _edges_named(names: list[str], width: float, every: bool) -> str:
+    """The edges in two lines; where they do not fit, how many they are."""
+    words = ", ".join(names)
+    if len(wrap(words, BODY_PT, width)) > 2 and every:
+        return f"all {len(names)} edges"
+    return "\n".join(capped(words, BODY_PT, width, "regular", 2))
 
 
 def _range(values: object, digits: int) -> str:
@@ -187,7 +192,7 @@ def _words(plan: Plan, width: float, height: float) -> Piece:
     left = 0.6 * width
     right = width - left - 5.0
     findings = [f for f in plan.findings if f.severity != "note"]
-    lines = [(MARKS[f.severity], f.say) for f in findings]
+    lines = _told_once(findings)
     head = heading("Findings, worst first", left)
     notes = len(plan.findings) - len(findings)
     tail = f"{notes} notes: see answers.json" if notes else ""
@@ -197,6 +202,28 @@ def _words(plan: Plan, width: float, height: float) -> Piece:
     )
     done = beside((0.0, [head, *told]), (left + 5.0, [heading("Unanswered questions", right), *asked]))
     return replace(done, height=height)
+
+
+def _told_once(findings: list[Finding]) -> list[tuple[str, str]]:
+    """(mark, sentence), one for each code: its worst finding, and where else the same was found."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for f in findings:
+        groups.setdefault((f.severity, f.code), []).append(f)
+    rows = []
+    for first, *others in groups.values():
+        places = [p for p in dict.fromkeys(_place(f) for f in others) if p and p != _place(first)]
+        more = f" Also: {', '.join(places)}." if places else f" ({len(others)} more like it.)" if others else ""
+        rows.append((MARKS[first.severity], first.say + more))
+    return rows
+
+
+def _place(finding: Finding) -> str:
+    """The name of the edge, hole, flange, cutout or corner a finding is about."""
+    for key in ("hole", "cutout", "edge", "flange", "corner"):
+        name = finding.where.get(key)
+        if name:
+            return "/".join(map(str, name)) if isinstance(name, list | tuple) else str(name)
+    return ""
 
 
 def _fill(rows: list[tuple[str, str]], width: float, height: float, indent: float, tail: str) -> list[Piece]:

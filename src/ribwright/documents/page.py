@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import atan, atan2, degrees, sqrt
+from math import atan, atan2, degrees, hypot
 
-from ribwright.documents.lettering import MM_PER_POINT, text_width, wrap
+from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width, wrap
 from ribwright.geometry.path import Path, Vertex, centre_of
 
 __all__ = ["PAPERS", "Arc", "Circle", "Clip", "Document", "Item", "Line", "Page", "Pair", "Polyline", "Stroke", "Text"]
@@ -19,6 +19,10 @@ Pair = tuple[float, float]
 
 # portrait width and height [mm]: ANSI Y14.1 size A and ISO 216 size A4
 PAPERS: dict[str, Pair] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+
+EDGE = 4.5  # white that printers cannot print on [mm]
+HEAD_ROOM, MOST_DOWN = 12.0, 5.5  # white at the head of every sheet; how far a page may be moved down [mm]
+STOP_SIZES = (36.0, 30.0, 24.0, 20.0, 16.0, 14.0, 12.0, 11.0, 10.0, 9.0, 8.0)
 
 
 @dataclass(frozen=True)
@@ -174,11 +178,14 @@ def paragraph(
 
 
 def crossed(page: Page, sentence: str) -> Page:
-    """The page crossed out: two grey diagonals and the sentence in a box in its middle, over what is printed there."""
+    """The page made void: the sentence in a band at its head, a thin cross over everything else and, under the print, the
+    word VOID large and pale. What is printed moves down as far as the band needs, and stays readable."""
     w, h = page.width, page.height
-    bar = Stroke(1.2, 0.6)
-    diagonals = (Line(8, 8, w - 8, h - 8, bar), Line(8, h - 8, w - 8, 8, bar))
-    return replace(page, items=(*page.items, *diagonals, *_sentence_box(w, h, sentence)))
+    band, low = _stop_band(w, h, sentence)
+    down = max(0.0, h - HEAD_ROOM - low + 1.0)
+    bar = Stroke(0.5, 0.4)
+    cross = (Line(EDGE, EDGE, w - EDGE, low, bar), Line(EDGE, low, w - EDGE, EDGE, bar))
+    return replace(page, items=(_void(w, h), *(moved(item, 0.0, -down) for item in page.items), *cross, *band))
 
 
 def crossed_document(document: Document, sentence: str) -> Document:
@@ -186,15 +193,39 @@ def crossed_document(document: Document, sentence: str) -> Document:
     return replace(document, pages=tuple(crossed(page, sentence) for page in document.pages))
 
 
-def _sentence_box(w: float, h: float, sentence: str) -> tuple[Item, ...]:
-    # larger print on a larger sheet, so that it reads from the same share of the sheet away
-    size = min(36.0, max(12.0, 12.0 * sqrt(min(w, h) / 210)))
-    step = 1.3 * size * MM_PER_POINT
-    lines = wrap(f"STOP: {sentence}", size, 0.7 * w, "bold")
-    half = max(text_width(line, size, "bold") for line in lines) / 2 + step
-    top = h / 2 + len(lines) * step / 2
-    low, high = top - len(lines) * step - 0.5 * step, top + 0.5 * step
-    corners = ((w / 2 - half, low), (w / 2 + half, low), (w / 2 + half, high), (w / 2 - half, high))
-    box = Polyline(corners, True, Stroke(0.7), 1.0)
-    print_ = (Text(w / 2, top - (i + 0.78) * step, s, size, "bold", "middle") for i, s in enumerate(lines))
-    return (box, *print_)
+def _void(w: float, h: float) -> Text:
+    """The word VOID along the rising diagonal, too pale to hide a number."""
+    size = min(0.62 * hypot(w, h) / text_width("VOID", 1.0, "bold"), 0.35 * min(w, h) / (0.72 * MM_PER_POINT))
+    high, angle = 0.72 * size * MM_PER_POINT, atan2(h, w)
+    x, y = w / 2 + high / 2 * h / hypot(w, h), h / 2 - high / 2 * w / hypot(w, h)
+    return Text(x, y, "VOID", size, "bold", "middle", degrees(angle), 0.9)
+
+
+def _stop_band(w: float, h: float, sentence: str) -> tuple[tuple[Item, ...], float]:
+    """STOP white on black and the sentence beside it, in the largest print that the head of the page has room for; and the
+    height of the band's lower side [mm]. In the smallest print what is too long is cut off: the findings have it whole."""
+    most = HEAD_ROOM + MOST_DOWN - EDGE - 1.0
+    for size in STOP_SIZES:
+        step, room = 1.2 * size * MM_PER_POINT, text_width("STOP:", size, "bold") + 6.0
+        lines = wrap(sentence, size, w - 2 * EDGE - room - 6.0, "bold")
+        if len(lines) * step + 2.0 <= most:
+            break
+    else:
+        kept = int((most - 2.0) / step)
+        lines = (
+            *lines[: kept - 1],
+            fitted(" ".join(lines[kept - 1 : kept + 1]), size, w - 2 * EDGE - room - 6.0, "bold"),
+        )
+    high = len(lines) * step + 2.0
+    low, high_up = h - EDGE - high, h - EDGE
+    edge = EDGE + room
+
+    def frame(x0: float, x1: float, fill: float) -> Polyline:
+        return Polyline(((x0, low), (x1, low), (x1, high_up), (x0, high_up)), True, Stroke(0.7), fill)
+
+    def base(k: int) -> float:
+        return high_up - 1.0 - (k + 0.8) * step
+
+    words = [Text(EDGE + room / 2, base(0), "STOP:", size, "bold", "middle", grey=1.0)]
+    words += [Text(edge + 3.0, base(k), line, size, "bold") for k, line in enumerate(lines)]
+    return (frame(EDGE, w - EDGE, 1.0), frame(EDGE, edge, 0.0), *words), low

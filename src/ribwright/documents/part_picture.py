@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
-from math import cos, hypot, radians, sin
+from dataclasses import dataclass
+from math import cos, hypot, pi, radians, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.documents.layout import SMALL_PT, Fit, Piece, fit_into, picture
+from ribwright.documents.layout import SMALL_PT, Fit, Piece, fit_into, picture, shrunk
 from ribwright.documents.lettering import fitted, text_width
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text, path_line
 from ribwright.geometry.path import Vertex
@@ -17,8 +18,10 @@ from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
 
 SIDE, STRIP, NAME_ROW = 21.0, 11.0, 5.5
+BALLOON = 1.9  # radius of a balloon's ring [mm]
+ROUND = tuple(pi / 8 * k for k in (2, 6, 10, 14, 0, 4, 8, 12))
 CUT, DASHED, MARK = Stroke(0.4), Stroke(0.18, 0.25, (2.2, 1.2)), Stroke(0.18)
-LEGEND = "Full line: cut edge. Dashed: bend tangent line. Crossed dot: locating pin. Not to scale: cut to the template."
+LEGEND = "Full line: cut edge. Dashed: bend tangent line. Crossed dot: pin. Ringed number: balloon. Not to scale: cut to the template."
 
 Array = NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -40,7 +43,7 @@ def part_picture(plan: Plan, width: float, height: float) -> Piece:
     items: list[Item] = [path_line(_scaled(loop.path.vertices, fit), True, CUT, 0.05) for loop in plan.blank.loops]
     items += [Polyline(tuple(fit(*p) for p in points), False, DASHED) for _, points in plan.blank.tangents]
     items += _holes(plan, fit)
-    items += _names(plan, fit)
+    items += _names(plan, fit, width)
     items += _strip(plan, width, height)
     return picture(items, height)
 
@@ -70,27 +73,59 @@ def _holes(plan: Plan, fit: Fit) -> list[Item]:
     return items
 
 
-def _names(plan: Plan, fit: Fit) -> list[Item]:
-    """Hole names beside the holes, edge names outside the edges; a name that would lie on another one is moved or left
-    out rather than printed over it."""
+def _names(plan: Plan, fit: Fit, width: float) -> list[Item]:
+    """Hole names beside the holes, edge names outside the edges, each with its balloon; a name that would lie on another
+    one is moved or left out rather than printed over it."""
     taken = [_round_box(*fit(*h.hole.at), _ring(h, fit)) for h in plan.blank.holes]
     lines = _line_points(plan, fit)
     items: list[Item] = []
     for h in plan.blank.holes:
         x, y = fit(*h.hole.at)
-        r = _ring(h, fit) + 0.8
-        if h.hole.kind == "lightening" and 2 * r - 4 > text_width(h.hole.name, SMALL_PT):
-            items.append(Text(x, y - 1.0, h.hole.name, SMALL_PT, "regular", "middle"))
+        r, label = _ring(h, fit) + 0.8, Label(h.hole.name, "regular", h.hole.balloon)
+        if h.hole.kind == "lightening" and 2 * r - 5 > label.wide:
+            items += label.drawn(x - label.wide / 2, y - 1.0)
             continue
         spots = [(x + r, y - 1.0, "start"), (x - r, y - 1.0, "end"), (x, y + r, "middle"), (x, y - r - 2.4, "middle")]
-        items += _first_free(h.hole.name, spots, taken, lines, "regular")
+        spots += [(x + d * (r + far), y - 1.0, a) for far in (3.0, 6.0) for d, a in ((1, "start"), (-1, "end"))]
+        items += _first_free(label, spots, taken, lines)
+    balloons = {e.name: e.balloon for e in plan.job.part.outer.edges}
     for name, (px, py), (nx, ny) in _edge_places(plan):
         x, y = fit(px, py)
-        name = fitted(name, SMALL_PT, SIDE - 3.0, "bold")
         anchor = "start" if nx > 0.7 else "end" if nx < -0.7 else "middle"
+        room = {"start": width - x, "end": x, "middle": 2 * min(x, width - x)}[anchor] - 4.0
+        label = Label(fitted(name, SMALL_PT, max(room, SIDE - 3.0), "bold"), "bold", balloons[name])
         spots = [(x + d * nx, y + d * ny - 1.0 - (0.6 if ny < 0 else 0.0), anchor) for d in (2.4, 1.6, 3.4)]
-        items += _first_free(name, spots, taken, lines, "bold")
+        items += _first_free(label, spots, taken, lines)
+    for corner in plan.job.part.corners:
+        join = next((j for js in plan.blank.joins for j in js if {j.before, j.after} == set(corner.at)), None)
+        if join is not None and corner.balloon:
+            x, y = fit(*join.drawn)
+            around = [(x + d * cos(a), y + d * sin(a) - 1.0, "middle") for d in (5.0, 7.0) for a in ROUND]
+            items += _first_free(Label("", "regular", corner.balloon), around, taken, lines)
     return items
+
+
+@dataclass(frozen=True)
+class Label:
+    """A name, and behind it the number of the drawing's balloon in a ring."""
+
+    name: str
+    font: str
+    balloon: str = ""
+
+    @property
+    def wide(self) -> float:
+        """Width of name and ring [mm]."""
+        return text_width(self.name, SMALL_PT, self.font) + (2 * BALLOON + 0.8 if self.balloon else 0.0)
+
+    def drawn(self, x: float, y: float) -> list[Item]:
+        """From x on, its base line at y."""
+        items: list[Item] = [Text(x, y, self.name, SMALL_PT, self.font)] if self.name else []
+        if self.balloon:
+            middle = x + self.wide - BALLOON
+            words = shrunk(self.balloon, SMALL_PT - 1.0, 2 * BALLOON - 0.8, least_pt=4.0)
+            items += [Circle(middle, y + 1.0, BALLOON, MARK), Text(middle, y + 0.15, *words, anchor="middle")]
+        return items
 
 
 def _ring(hole: FlatHole, fit: Fit) -> float:
@@ -113,17 +148,20 @@ def _line_points(plan: Plan, fit: Fit) -> Array:
     return np.concatenate(out)
 
 
-def _first_free(text: str, spots: list[Spot], taken: list[Box], lines: Array, font: str) -> list[Item]:
-    """The text at the first spot clear of other print and of lines, else at the first clear of print, else nowhere."""
-    wide = text_width(text, SMALL_PT, font)
-    shift = {"start": 0.0, "middle": wide / 2, "end": wide}
-    boxes = [(x - shift[anchor] - 0.4, y - 0.7, x - shift[anchor] + wide + 0.4, y + 2.3) for x, y, anchor in spots]
+def _first_free(label: Label, spots: list[Spot], taken: list[Box], lines: Array) -> list[Item]:
+    """The label at the first spot clear of other print and of lines, else at the first clear of print, else nowhere."""
+    shift = {"start": 0.0, "middle": label.wide / 2, "end": label.wide}
+    lefts = [x - shift[anchor] for x, _, anchor in spots]
+    high = 3.1 if label.balloon else 2.3
+    boxes = [
+        (x - 0.4, y + 1.6 - high, x + label.wide + 0.4, y + high) for x, (_, y, _) in zip(lefts, spots, strict=True)
+    ]
     clear = [i for i, box in enumerate(boxes) if not any(_meet(box, b) for b in taken)]
     best = next((i for i in clear if not _crosses(boxes[i], lines)), clear[0] if clear else None)
     if best is None:
         return []
     taken.append(boxes[best])
-    return [Text(spots[best][0], spots[best][1], text, SMALL_PT, font, spots[best][2])]
+    return label.drawn(lefts[best], spots[best][1])
 
 
 def _meet(a: Box, b: Box) -> bool:
@@ -157,7 +195,11 @@ def _strip(plan: Plan, width: float, height: float) -> list[Item]:
     """Grain arrow and legend under the picture."""
     grain = plan.job.part.sheet.grain
     y = -height + STRIP / 2
-    words = LEGEND if grain is not None else LEGEND + " The drawing asks for no grain direction."
+    words = (
+        LEGEND
+        if grain is not None
+        else LEGEND.replace(": cut to the template", "") + " The drawing asks for no grain direction."
+    )
     items: list[Item] = []
     x = 0.0
     if grain is not None:

@@ -58,6 +58,7 @@ class Edge:
     end_dir: Point | None = None
     turned: bool = False
     ordinates: str = ""
+    balloon: str = ""
 
 
 @dataclass(frozen=True)
@@ -92,6 +93,7 @@ class Corner:
     diameter: float | None = None
     set_back: float = 0.0
     gap: float = 0.0
+    balloon: str = ""
 
 
 @dataclass(frozen=True)

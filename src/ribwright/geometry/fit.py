@@ -17,7 +17,30 @@ def lines_and_arcs(points: Array, tolerance: float) -> tuple[Vertex, ...]:
 
     Greedy: from each vertex the longest piece whose arc through (start, middle, end) holds all points
     between. The result is continuous; tangents meet as closely as the tolerance asks. The last vertex has bulge 0.
+    It begins at the end beside the flatter half, so that a mirrored or reversed curve gets the same pieces.
     """
+    if _bulges_early(points):
+        back = _greedy(points[::-1], tolerance)
+        bulges = [-v[2] for v in back[-2::-1]] + [0.0]
+        return tuple((x, y, b) for (x, y, _), b in zip(reversed(back), bulges, strict=True))
+    return tuple(_greedy(points, tolerance))
+
+
+def _bulges_early(p: Array) -> bool:
+    """True when the curve stands off its chord more in its first half than in its second."""
+    chord = p[-1] - p[0]
+    size = float(np.hypot(*chord))
+    if size < 1e-12 or len(p) < 3:
+        return False
+    step = np.hypot(*np.diff(p, axis=0).T)
+    s = np.concatenate([[0.0], np.cumsum(step)])
+    off = np.abs((p - p[0]) @ np.array([-chord[1], chord[0]])) / size
+    lever = off * (s - s[-1] / 2)
+    # a share of the largest it could be: rounding must not choose for a symmetric curve
+    return float(np.sum((lever[:-1] + lever[1:]) * step)) < -1e-9 * max(float(off.max()), 1e-12) * s[-1] ** 2
+
+
+def _greedy(points: Array, tolerance: float) -> list[Vertex]:
     out: list[Vertex] = []
     i, last = 0, len(points) - 1
     while i < last:
@@ -25,7 +48,7 @@ def lines_and_arcs(points: Array, tolerance: float) -> tuple[Vertex, ...]:
         out.append((float(points[i, 0]), float(points[i, 1]), bulge))
         i = j
     out.append((float(points[last, 0]), float(points[last, 1]), 0.0))
-    return tuple(out)
+    return out
 
 
 def _longest(points: Array, i: int, last: int, tolerance: float) -> tuple[int, float]:

@@ -73,7 +73,7 @@ def _open_motion(m: Array) -> tuple[str, tuple[float, float, float]]:
         best = np.mean(region, axis=0) if up and len(region) else max(region, key=np.hypot.reduce, default=np.zeros(2))
         if len(region) and (up or np.hypot(*best) > 0.5):
             v = np.array([best[0], best[1], up])
-            v = v / np.linalg.norm(v)
+            v = np.round(v / np.linalg.norm(v), 9) + 0.0  # no minus before a zero
             return "slides", (float(v[0]), float(v[1]), float(v[2]))
     return "trapped", (0.0, 0.0, 0.0)
 

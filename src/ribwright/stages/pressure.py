@@ -53,7 +53,7 @@ def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]
         m = float(springback.power_law_moment(h.k_mpa, h.n, rb, job.t))
         pc = float(pad.closing_pressure(m, straight))
         sheet = float(np.hypot(job.formed.number("k_cov") or 0.06, (h.n + 2) * THICKNESS_COV))  # M ~ K t^(n+2)
-        why = [] if abs(angle - 90) < 0.5 else [f"bend angle {angle:g}"]
+        why = [] if abs(angle - 90) < 0.5 else [f"bend angle {angle:.1f}".removesuffix(".0")]
         why += ["curved flange"] if curved else []
         why += ["hole flange"] if "hole" in name else []
         why += pad_why

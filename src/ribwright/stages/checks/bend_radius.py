@@ -32,11 +32,13 @@ def findings(looked: Looked) -> Iterator[Finding]:
     known = radii_of(table, row, job.t)
     source = f"{table.title}: {table.source} ({table.row_status.get(row, table.status)})"
     for where, radius in _radii(looked):
+        what = " ".join(f"{k} {v}" for k, v in where.items())
         if known is None:
             yield Finding(
                 "bend-radius-unknown",
                 "warn",
-                f"Table {table.name!r} has no entry for {row} at {looked.length(job.t)}: the bend radius is not judged.",
+                f"Table {table.name!r} has no entry for {row} at {looked.length(job.t)}: the bend radius of {what} "
+                "is not judged.",
                 "Bend a strip of the lot over the drawing's radius, or name another table in shop.toml.",
                 where,
                 radius,
@@ -49,7 +51,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
             yield Finding(
                 "bend-radius",
                 "stop",
-                f"Bend radius {looked.length(radius)} is under the minimum {looked.length(least)} "
+                f"Bend radius {looked.length(radius)} of {what} is under the minimum {looked.length(least)} "
                 f"for {row} {looked.length(job.t)}: it will crack.",
                 "Form in a softer temper, ask for a larger radius, or name the table your data allows.",
                 where,
@@ -63,7 +65,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
             yield Finding(
                 "bend-radius-in-range",
                 "warn",
-                f"Bend radius {looked.length(radius)} lies in the table's range {looked.length(least)} to "
+                f"Bend radius {looked.length(radius)} of {what} lies in the table's range {looked.length(least)} to "
                 f"{looked.length(meet)} for {row} {looked.length(job.t)}: some lots crack.",
                 "Bend a strip of the lot first, or name in shop.toml the table your data goes by.",
                 where,
