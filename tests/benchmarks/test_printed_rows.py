@@ -193,4 +193,3 @@ def test_minimum_radii_of_the_design_office_are_the_printed_ones(name: str, thic
     table = CATALOGUE.radius_tables["design office table"]
     found = radii_of(table, CATALOGUE.materials[name].bend_row, thickness * INCH)
     assert found == pytest.approx((radius * INCH, radius * INCH))
-

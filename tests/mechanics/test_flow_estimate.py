@@ -23,7 +23,13 @@ def at_offset(k: float, e0: float, n: float) -> float:
 # known curve K, e0, n [MPa]; Fty, Ftu, A50 given to the rule; strain range; what the rule gave (K, n, e0, eu); rms, max [%]
 CURVES = {
     # raw record of a public repository, fitted; Fty, Ftu and elongation are the record's own
-    "2024-T351": ((771.8, 0.0226, 0.2051), (359.9, 459.1, 0.213), (0.01, 0.16), (713, 0.159, 0.0116, 0.147), (1.1, 1.9)),
+    "2024-T351": (
+        (771.8, 0.0226, 0.2051),
+        (359.9, 459.1, 0.213),
+        (0.01, 0.16),
+        (713, 0.159, 0.0116, 0.147),
+        (1.1, 1.9),
+    ),
     # forming limit paper on 5052-H32; Fty of the curve, Ftu printed, elongation of a sheet of the same temper (14.36 %)
     "5052-H32": ((376.9, 0.0059, 0.152), (None, 243.0, 0.1436), (0.01, 0.14), (361, 0.132, 0.0033, 0.129), (0.8, 1.7)),
     # Neto et al. (2016) table 1 turned to tension along rolling; Fty and Ftu of the curve, elongation 17 %

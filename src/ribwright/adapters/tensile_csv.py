@@ -44,11 +44,15 @@ def parse_tensile(text: str, file: str = "the record") -> TensileRecord:
     faults: list[Fault] = []
     said = _comments(text, file, faults)
     lines = ((n, line.strip()) for n, line in enumerate(text.splitlines(), 1))
-    rows = [(n, [c.strip().strip('"') for c in re.split("[,;\t]", line)]) for n, line in lines if line and line[0] != "#"]
+    rows = [
+        (n, [c.strip().strip('"') for c in re.split("[,;\t]", line)]) for n, line in lines if line and line[0] != "#"
+    ]
     kind = said.get("kind", "")
     if kind not in KINDS:
         found = repr(kind) if kind else "nothing"
-        faults.append(Fault(file, "kind", found, 'a line "# kind = engineering" or "# kind = true"', nearest(kind, KINDS)))
+        faults.append(
+            Fault(file, "kind", found, 'a line "# kind = engineering" or "# kind = true"', nearest(kind, KINDS))
+        )
     columns = _columns(rows, said, file, faults)
     strain, stress = _numbers(rows[1:], columns, file, faults) if columns else ([], [])
     if columns and not faults:
@@ -93,7 +97,9 @@ def _columns(
 ) -> dict[str, tuple[int, float]] | None:
     """name -> (column, factor) of strain and stress; None after a fault."""
     if not rows:
-        faults.append(Fault(file, "the file", "no rows", "a row that names the columns strain and stress, then numbers"))
+        faults.append(
+            Fault(file, "the file", "no rows", "a row that names the columns strain and stress, then numbers")
+        )
         return None
     n, head = rows[0]
     heads = [_COLUMN.fullmatch(cell) for cell in head]
@@ -101,7 +107,9 @@ def _columns(
     for name, units in UNITS.items():
         found = [i for i, hit in enumerate(heads) if hit and hit["name"].lower() == name]
         if len(found) != 1:
-            faults.append(Fault(file, f"line {n}", f"columns {', '.join(head)}", f"one column named {name}, with its unit"))
+            faults.append(
+                Fault(file, f"line {n}", f"columns {', '.join(head)}", f"one column named {name}, with its unit")
+            )
             continue
         hit = heads[found[0]]
         typed = {u for u in (hit["unit"] if hit else None, said.get(name)) if u is not None}
@@ -128,7 +136,9 @@ def _numbers(
             if number is None:
                 bad += 1
                 if bad <= MOST_TOLD:
-                    faults.append(Fault(file, f"line {n}, {name}", repr(cell) if cell else "nothing", "a number, finite"))
+                    faults.append(
+                        Fault(file, f"line {n}, {name}", repr(cell) if cell else "nothing", "a number, finite")
+                    )
             out[name].append((number or 0.0) * factor)
     if bad > MOST_TOLD:
         faults.append(Fault(file, "the file", f"{bad - MOST_TOLD} more cells that are no numbers", "numbers"))
@@ -137,7 +147,9 @@ def _numbers(
     return out["strain"], out["stress"]
 
 
-def _check(strain: list[float], stress: list[float], kind: str, lines: list[int], file: str, faults: list[Fault]) -> None:
+def _check(
+    strain: list[float], stress: list[float], kind: str, lines: list[int], file: str, faults: list[Fault]
+) -> None:
     """Slips of unit and loops, told before anything is fitted."""
     most = max(strain)
     if not 0.005 <= most <= 1.0:

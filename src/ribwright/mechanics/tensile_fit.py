@@ -154,9 +154,7 @@ def greatest_load(strain: ArrayLike, stress: ArrayLike, toe: float = 0.0) -> Gre
     return Greatest(strength, float(np.log1p(at)), (float(flat.min()), float(flat.max())), reached)
 
 
-def flow_points(
-    strain: ArrayLike, stress: ArrayLike, elastic: Elastic, to_true_strain: float
-) -> tuple[Array, Array]:
+def flow_points(strain: ArrayLike, stress: ArrayLike, elastic: Elastic, to_true_strain: float) -> tuple[Array, Array]:
     """(plastic strain, true stress [MPa]) of the points between plastic strain 0.002 and the true total strain given."""
     e, s = np.asarray(strain, float) - elastic.toe, np.asarray(stress, float)
     total, sigma = np.log1p(e), s * (1 + e)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import expm1
 
 import numpy as np
 
@@ -20,7 +19,7 @@ Z90 = 1.645
 
 # the answers a number enters; what none uses yet says so
 USES = {
-    "youngs_modulus_mpa": "springback and undercut; of clad sheet only below the yield of its skin",
+    "youngs_modulus_mpa": "springback and undercut",
     "secondary_modulus_mpa": "springback and undercut of clad sheet",
     "poisson": "springback and undercut",
     "density_kg_m3": "no answer yet",
@@ -103,6 +102,13 @@ class Card:
     curve: tuple[tuple[float, float], ...]
     radii: tuple[Radii, ...]
     unknown: tuple[Unknown, ...]
+
+
+def use_of(key: str, m: Material) -> str:
+    """What a number of this record is used for."""
+    if key == "youngs_modulus_mpa" and "secondary_modulus_mpa" in m.facts:
+        return "no answer yet: it holds below the yield of the skin"
+    return USES[key]
 
 
 def known_materials(catalogue: Catalogue, shop: Shop) -> dict[str, Material]:
@@ -213,10 +219,7 @@ def _unknown(m: Material, radii: tuple[Radii, ...]) -> list[Unknown]:
         if key not in m.facts:
             out.append(Unknown(what, "the edge strain is told, not judged"))
     if not any(r.status for r in radii):
-        out.append(Unknown("minimum bend radius", "no table has this temper: the radius is not judged, bend a strip first"))
+        out.append(
+            Unknown("minimum bend radius", "no table has this temper: the radius is not judged, bend a strip first")
+        )
     return out
-
-
-def elongation_of(true_strain: float) -> float:
-    """Engineering strain of a true one [-]."""
-    return expm1(true_strain)

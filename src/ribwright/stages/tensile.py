@@ -51,7 +51,9 @@ def evaluate(record: TensileRecord) -> Tested:
     plastic, flow = tf.flow_points(strain, stress, elastic, greatest.true_strain)
     swift = tf.fit_swift(plastic, flow)
     if swift is None:
-        need = f"at least {tf.LEAST_PLASTIC} points that rise between plastic strain {tf.OFFSET:g} and the greatest load"
+        need = (
+            f"at least {tf.LEAST_PLASTIC} points that rise between plastic strain {tf.OFFSET:g} and the greatest load"
+        )
         raise InputError([Fault(record.file, "the plastic part", f"{len(plastic)} points", need)])
     k, n, e0 = swift.constants
     check = check_strength(k, n, e0, greatest.strength) if greatest.reached else None
@@ -78,7 +80,11 @@ class Entry:
             f"Swift fit {100 * s.rms:.2g} % rms, {100 * s.worst:.2g} % at most, "
             f"plastic strain {s.low:.3f} to {s.high:.3f}"
         )
-        taken = f"; {', '.join(self.borrowed)} taken from {self.like.name}, not tested" if self.like and self.borrowed else ""
+        taken = (
+            f"; {', '.join(self.borrowed)} taken from {self.like.name}, not tested"
+            if self.like and self.borrowed
+            else ""
+        )
         return f"{', '.join(words)}; {fit}{taken}"
 
 
@@ -86,7 +92,10 @@ def entry(name: str, tested: Tested, like: Material | None = None) -> Entry:
     """The shop's record from a test. Of clad sheet the slope of the test is the secondary modulus: its skin has yielded."""
     slope = tested.elastic.modulus
     clad = like is not None and like.clad
-    numbers = {"secondary_modulus_mpa" if clad else "youngs_modulus_mpa": slope, "yield_mpa": tested.elastic.yield_stress}
+    numbers = {
+        "secondary_modulus_mpa" if clad else "youngs_modulus_mpa": slope,
+        "yield_mpa": tested.elastic.yield_stress,
+    }
     if tested.greatest.reached:
         numbers["strength_mpa"] = tested.greatest.strength
     if tested.record.elongation is not None:
