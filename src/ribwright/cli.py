@@ -201,7 +201,7 @@ def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, o
 
 
 @main.command(
-    epilog='Examples: ribwright material "2024-T3 clad"; '
+    epilog='Example: ribwright material "2024-T3 clad"; '
     'ribwright material "Lot 0232" --tensile pull.csv --like 2024-O --out lot.toml'
 )
 @click.argument("name", default="", metavar="[NAME]")

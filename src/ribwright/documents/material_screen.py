@@ -14,9 +14,10 @@ from ribwright.documents.material_words import (
     derived_words,
     fact_words,
     modulus_words,
-    note_words,
+    one_source,
     origin_words,
     rival_words,
+    source_words,
     stress_words,
     title_words,
 )
@@ -33,12 +34,12 @@ DO_NOT_KNOW = "I do not know for this temper."
 def list_lines(materials: dict[str, Material], first: Unit) -> list[str]:
     """Every record once: name, cladding, yield, strength, flow curve known or not."""
     once = {m.name: m for m in materials.values()}
-    out = [f"{'material':24}{'temper':12}{'clad':6}{'yield':20}{'strength':20}flow curve", ""]
+    out = [f"{'material':24}{'temper':12}{'clad':6}{'yield':22}{'strength':22}flow curve", ""]
     for name, m in sorted(once.items()):
         y, s = (m.number(k) for k in ("yield_mpa", "strength_mpa"))
         yields, strong = ("-" if v is None else stress_words(v, first) for v in (y, s))
         clad = "clad" if m.clad else ""
-        out.append(f"{name:24}{m.temper:12}{clad:6}{yields:20}{strong:20}{_known(m)}".rstrip())
+        out.append(f"{name:24}{m.temper:12}{clad:6}{yields:22}{strong:22}{_known(m)}".rstrip())
     known = sum(m.hardening is not None for m in once.values())
     out += ["", f"{len(once)} materials, {known} with a flow curve. ribwright material NAME shows one."]
     return out
@@ -55,6 +56,8 @@ def card_lines(card: Card, first: Unit) -> list[str]:
     """The whole card."""
     m = card.material
     out = [f"{m.name}   {title_words(m)}", origin_words(card)]
+    if one_source(m):
+        out += _text(f"Every number: {one_source(m)}", 0)
     if m.aliases:
         out += _text(f"also called {', '.join(m.aliases)}", 0)
     for title, keys in GROUPS:
@@ -76,8 +79,7 @@ def _fact(m: Material, key: str, first: Unit) -> Iterator[str]:
     fact = m.facts[key]
     name, value = fact_words(key, fact, first)
     yield f"  {name:34}{value:28}{fact.standing()}"
-    note = note_words(fact)
-    yield from _text(f"{fact.source}{f'; {note}' if note else ''}", 6)
+    yield from _text(source_words(m, fact), 6)
     yield from _text(f"used for: {use_of(key, m)}", 6)
 
 
@@ -88,16 +90,16 @@ def _curve(card: Card, first: Unit) -> Iterator[str]:
     else:
         standing = f"estimated by {h.rule}" if h.rule else h.status
         yield f"  {curve_words(h.k_mpa, h.n, h.prestrain, first):52}{standing}"
-        yield from _text(h.source, 6)
+        yield from _text("" if one_source(card.material) else h.source, 6)
         yield from _text(
             f"used for: {USES['k_mpa']}; e0: {USES['prestrain']}; kinematic share: {USES['kinematic_share']}", 6
         )
         cells = [f"{e:.3f}" for e, _ in card.curve]
         rows = [("ksi", [f"{s / KSI:.1f}" for _, s in card.curve]), ("MPa", [f"{s:.0f}" for _, s in card.curve])]
         yield ""
-        yield f"  {'plastic strain':16}" + "".join(f"{c:>7}" for c in cells)
+        yield f"  {'plastic strain':16}" + "".join(f"{c:>6}" for c in cells)
         for unit, row in rows if first == "in" else rows[::-1]:
-            yield f"  {'stress, ' + unit:16}" + "".join(f"{c:>7}" for c in row)
+            yield f"  {'stress, ' + unit:16}" + "".join(f"{c:>6}" for c in row)
         yield ""
     for what, words in derived_words(card, first):
         yield f"  {what:34}{words}"
@@ -140,7 +142,9 @@ def radius_cells(r: Radii, k: int, first: Unit) -> tuple[str, ...]:
 
 
 def length_cell(mm: float, first: Unit) -> str:
-    """'0.094 (2.38)', the shop's unit first, without unit words."""
+    """'0.094 (2.38)', the shop's unit first, without unit words; '0' where the table lets the bend be sharp."""
+    if mm == 0:
+        return "0"
     inch, metric = f"{mm / MM_PER_IN:.3f}", f"{mm:.2f}"
     return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
 
@@ -153,7 +157,11 @@ def _conflict(c: Conflict, m: Material, first: Unit) -> Iterator[str]:
         value = rival_words(c.quantity, rival.fact, first)
         if side is not None:
             value = curve_words(rival.fact.value, rival.n, rival.prestrain, first)
-        checked = f"   strength {check_words(side.check)}" if side is not None and side.check is not None else ""
+        checked = (
+            f"   its strength against this record {check_words(side.check)}"
+            if side is not None and side.check is not None
+            else ""
+        )
         yield f"    {mark} {value}, {rival.fact.standing()}{checked}"
         yield from _text(rival.fact.source, 10)
     yield from _text(f"{'why: ' if c.trusted else 'none is taken: '}{c.why}", 4)

@@ -31,9 +31,10 @@ from ribwright.documents.material_words import (
     curve_words,
     derived_words,
     fact_words,
-    note_words,
+    one_source,
     origin_words,
     rival_words,
+    source_words,
     stress_words,
     title_words,
 )
@@ -102,20 +103,20 @@ def _foot(page_width: float) -> tuple[Item, ...]:
 
 def _numbers(m: Material, first: Unit, width: float) -> list[Piece]:
     columns = (
-        Column("what", 1.35),
-        Column("value", 1.35, font="bold"),
-        Column("standing", 0.95),
-        Column("source", 3.0),
-        Column("used for", 2.1),
+        Column("what", 1.4),
+        Column("value", 1.75, font="bold"),
+        Column("standing", 1.2),
+        Column("source", 2.9),
+        Column("used for", 1.9),
     )
     rows = []
     for _, keys in GROUPS:
         for key in (k for k in keys if k in m.facts):
             fact = m.facts[key]
             name, value = fact_words(key, fact, first)
-            note = note_words(fact)
-            rows.append([name, value, fact.standing(), f"{fact.source}{f'; {note}' if note else ''}", use_of(key, m)])
-    return list(table(columns, rows, width, SIZE))
+            rows.append([name, value, fact.standing(), source_words(m, fact), use_of(key, m)])
+    said = prose(f"Every number: {one_source(m)}", width, SIZE) if one_source(m) else ()
+    return [*said, *table(columns, rows, width, SIZE)]
 
 
 def _curve(card: Card, first: Unit, width: float) -> list[Piece]:
@@ -130,7 +131,7 @@ def _curve(card: Card, first: Unit, width: float) -> list[Piece]:
     standing = f"estimated by {h.rule}" if h.rule else h.status
     facts = [
         *prose(f"{curve_words(h.k_mpa, h.n, h.prestrain, first)}: {standing}", right, 8.5, "bold"),
-        *prose(h.source, right, SIZE, grey=0.2),
+        *(() if one_source(card.material) else prose(h.source, right, SIZE, grey=0.2)),
         *prose(f"Used for {USES['k_mpa']}; e0 for {USES['prestrain']}.", right, SIZE),
         gap(0.8),
         *_derived(card, first, right),
@@ -150,7 +151,7 @@ def _derived(card: Card, first: Unit, width: float) -> list[Piece]:
 
 def _points(card: Card, first: Unit, width: float) -> list[Piece]:
     """A few points of the curve, for a hand check."""
-    columns = (Column("plastic strain", 1.0, "end"), Column("true stress", 1.6, "end"))
+    columns = (Column("strain", 1.0, "end"), Column("true stress", 2.6, "end"))
     rows = [[f"{e:.3f}", stress_words(s, first)] for e, s in card.curve]
     half = (len(rows) + 1) // 2
     parts = [stacked(table(columns, part, 0.48 * width, SIZE)) for part in (rows[:half], rows[half:]) if part]
@@ -191,7 +192,7 @@ def _conflicts(m: Material, first: Unit, width: float) -> list[Piece]:
         Column("", 0.45, font="bold"),
         Column("value", 2.1),
         Column("standing", 0.95),
-        Column("strength by it", 1.0),
+        Column("its strength against this record", 1.1),
         Column("source", 2.9),
     )
     pieces: list[Piece] = [heading("Where sources disagree", width, 10.0)]

@@ -23,8 +23,8 @@ QUANTITIES = {
     "r0": ("R-value, along rolling", "ratio"),
     "r45": ("R-value, 45 deg", "ratio"),
     "r90": ("R-value, across rolling", "ratio"),
-    "yield_cov": ("scatter of yield (sd/mean)", "percent"),
-    "k_cov": ("scatter of flow curve (sd/mean)", "percent"),
+    "yield_cov": ("scatter of yield", "scatter"),
+    "k_cov": ("scatter of flow curve", "scatter"),
     "stretch_limit": ("stretch limit", "percent"),
     "hole_edge_limit": ("hole edge limit", "percent"),
     "shrink_limit": ("shrink limit", "percent"),
@@ -60,6 +60,8 @@ def quantity_words(value: float, kind: str, first: Unit) -> str:
         return stress_words(value, first)
     if kind == "density":
         return both(f"{value / LB_IN3:.3f} lb/in3", f"{value:.0f} kg/m3", first)
+    if kind == "scatter":
+        return f"{100 * value:.3g} % (sd/mean)"
     return f"{100 * value:.3g} %" if kind == "percent" else f"{value:.3g}"
 
 
@@ -103,6 +105,19 @@ def origin_words(card: Card) -> str:
     if card.hides:
         return "The shop's own record: it overrides the catalogue's record of this name."
     return "The catalogue's record." if card.material.origin == "catalogue" else "The shop's own record."
+
+
+def one_source(m: Material) -> str:
+    """The one source that stands for every number of a shop's record; "" for a record of the catalogue."""
+    if m.origin == "catalogue":
+        return ""
+    return next((f.source for f in m.facts.values()), m.hardening.source if m.hardening else "")
+
+
+def source_words(m: Material, fact: Fact) -> str:
+    """Source and note of a number, as far as `one_source` does not say it."""
+    note = note_words(fact)
+    return "; ".join(part for part in ("" if one_source(m) else fact.source, note) if part)
 
 
 def curve_words(k_mpa: float, n: float | None, prestrain: float | None, first: Unit) -> str:

@@ -20,26 +20,26 @@ Z90 = 1.645
 # the answers a number enters; what none uses yet says so
 USES = {
     "youngs_modulus_mpa": "springback and undercut",
-    "secondary_modulus_mpa": "springback and undercut of clad sheet",
+    "secondary_modulus_mpa": "springback and undercut",
     "poisson": "springback and undercut",
-    "density_kg_m3": "no answer yet",
-    "yield_mpa": "where the flow curve starts; no answer of its own",
-    "strength_mpa": "check of the flow curve (rule S2)",
-    "elongation": "edge limits by rule EDGE1, flow curve by rule S1",
-    "r_value": "flat width of curved flanges and flanged holes",
-    "r0": "flat width of curved flanges and flanged holes",
-    "r45": "flat width of curved flanges and flanged holes",
-    "r90": "flat width of curved flanges and flanged holes",
-    "yield_cov": "no answer yet",
-    "k_cov": "bands of undercut and needed pressure",
-    "stretch_limit": "findings on stretch flanges",
-    "hole_edge_limit": "findings on flanged holes",
-    "shrink_limit": "findings on shrink flanges: wrinkles",
-    "shrink_fluted_limit": "findings on shrink flanges: more than flutes take up",
+    "density_kg_m3": "none yet",
+    "yield_mpa": "where the flow curve starts",
+    "strength_mpa": "check of the curve (rule S2)",
+    "elongation": "rules EDGE1 and S1",
+    "r_value": "flat of curved flanges and holes",
+    "r0": "flat of curved flanges and holes",
+    "r45": "flat of curved flanges and holes",
+    "r90": "flat of curved flanges and holes",
+    "yield_cov": "none yet",
+    "k_cov": "bands of undercut and pressure",
+    "stretch_limit": "findings: stretch flanges",
+    "hole_edge_limit": "findings: flanged holes",
+    "shrink_limit": "findings: wrinkles",
+    "shrink_fluted_limit": "findings: beyond flutes",
     "k_mpa": "undercut, springback, needed pressure and gauge reading",
     "n": "undercut, springback, needed pressure and gauge reading",
     "prestrain": "flat width of curved flanges",
-    "kinematic_share": "no answer yet",
+    "kinematic_share": "none yet",
 }
 
 
@@ -107,7 +107,7 @@ class Card:
 def use_of(key: str, m: Material) -> str:
     """What a number of this record is used for."""
     if key == "youngs_modulus_mpa" and "secondary_modulus_mpa" in m.facts:
-        return "no answer yet: it holds below the yield of the skin"
+        return "none yet: holds below skin yield"
     return USES[key]
 
 
