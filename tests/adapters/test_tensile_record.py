@@ -20,7 +20,12 @@ K, N, E0, MODULUS = 330.0, 0.200, 0.0040, 72400.0
 
 
 def record(
-    kind: str = "engineering", strain_unit: str = "-", stress_unit: str = "MPa", said: str = "", past: float = 0.03, noise: float = 0.0
+    kind: str = "engineering",
+    strain_unit: str = "-",
+    stress_unit: str = "MPa",
+    said: str = "",
+    past: float = 0.03,
+    noise: float = 0.0,
 ) -> str:
     """A record of a sheet that follows K, N, E0, as a test machine would write it."""
     start = K * E0**N
@@ -45,7 +50,9 @@ def faults(text: str) -> str:
 @pytest.mark.parametrize("kind", ["engineering", "true"])
 @pytest.mark.parametrize("strain_unit", ["-", "%"])
 @pytest.mark.parametrize("stress_unit", ["MPa", "ksi", "psi"])
-def test_every_unit_and_kind_gives_the_same_material(tmp_path: Path, kind: str, strain_unit: str, stress_unit: str) -> None:
+def test_every_unit_and_kind_gives_the_same_material(
+    tmp_path: Path, kind: str, strain_unit: str, stress_unit: str
+) -> None:
     """Modulus 0.3 %, yield 0.5 %, K 1 %, n 0.003 of what the record was made with."""
     path = tmp_path / "pull.csv"
     path.write_text(record(kind, strain_unit, stress_unit), encoding="utf-8")
@@ -68,7 +75,7 @@ def test_units_may_stand_in_comments_and_other_columns_are_passed_over() -> None
 
 
 def test_what_a_person_types_about_the_pull_is_kept() -> None:
-    said = '# lot = L-0232\n# direction = LT\n# date = 2031-03-02\n# elongation = 17 %\n# modulus = 10500 ksi\n# gauge_length = 2 in\n'
+    said = "# lot = L-0232\n# direction = LT\n# date = 2031-03-02\n# elongation = 17 %\n# modulus = 10500 ksi\n# gauge_length = 2 in\n"
     made = parse_tensile(record(said=said))
     assert (made.lot, made.direction, made.date, made.gauge_length) == ("L-0232", "LT", "2031-03-02", "2 in")
     assert made.elongation == pytest.approx(0.17)
@@ -144,7 +151,9 @@ def test_a_pull_without_elastic_points_asks_for_the_modulus(tmp_path: Path) -> N
 
 def test_the_record_reads_back_as_a_material_of_the_shop_with_the_same_curve(tmp_path: Path) -> None:
     path, out = tmp_path / "pull.csv", tmp_path / "lot.toml"
-    path.write_text(record(said='# lot = "L-7"\n# date = 2031-03-02\n# elongation = 19 %\n', noise=0.2), encoding="utf-8")
+    path.write_text(
+        record(said='# lot = "L-7"\n# date = 2031-03-02\n# elongation = 19 %\n', noise=0.2), encoding="utf-8"
+    )
     answer = ribwright.tensile('Lot "7"', path, like="2024-O", out=out)
     text = out.read_text(encoding="utf-8")
     assert text == answer["shop_record"]

@@ -27,7 +27,10 @@ def pull(k, n, e0, modulus=72400.0, past=0.03, points=600, noise=0.0, toe=0.0, s
     return np.expm1(total) + toe, engineering + ripple
 
 
-curves = st.tuples(st.floats(100, 1500), st.floats(0.08, 0.35), st.floats(0.001, 0.03)).filter(lambda c: c[1] - c[2] > 0.06)
+# strengths a sheet of that modulus has: the ratio is what matters, steels included
+curves = st.tuples(st.floats(100, 700), st.floats(0.08, 0.35), st.floats(0.001, 0.03)).filter(
+    lambda c: c[1] - c[2] > 0.06
+)
 
 
 @settings(max_examples=40, deadline=None)
@@ -50,7 +53,9 @@ def test_a_clean_record_gives_its_constants_back(curve):
     fit = tf.fit_swift(*tf.flow_points(strain, stress, elastic, top.true_strain))
     assert fit is not None
     eps = np.linspace(0.003, n - e0, 50)
-    assert flow_stress(*(fit.constants[i] for i in (0, 1, 2)), eps) == pytest.approx(flow_stress(k, n, e0, eps), rel=0.003)
+    assert flow_stress(*(fit.constants[i] for i in (0, 1, 2)), eps) == pytest.approx(
+        flow_stress(k, n, e0, eps), rel=0.003
+    )
 
 
 @settings(max_examples=25, deadline=None)
@@ -154,7 +159,9 @@ def test_what_shows_no_elastic_line_or_no_hardening_is_not_fitted():
     strain = np.linspace(0, 0.1, 50)
     assert tf.elastic_part(strain, 70000 * strain) is None
     # three points on the way up: too few to tell a slope
-    assert tf.elastic_part(np.array([0, 0.001, 0.003, 0.02, 0.05, 0.1]), np.array([0, 70, 150, 200, 220, 230.0])) is None
+    assert (
+        tf.elastic_part(np.array([0, 0.001, 0.003, 0.02, 0.05, 0.1]), np.array([0, 70, 150, 200, 220, 230.0])) is None
+    )
     falling = 300 - 500 * strain
     assert tf.fit_swift(strain, falling) is None
     assert tf.fit_voce(strain, falling) is None

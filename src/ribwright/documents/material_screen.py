@@ -64,7 +64,8 @@ def card_lines(card: Card, first: Unit) -> list[str]:
         rows = [line for key in keys if key in m.facts for line in _fact(m, key, first)]
         out += ["", title, *(rows or [f"  {DO_NOT_KNOW}"])]
     out += ["", "Flow curve, true stress = K (e0 + true plastic strain)^n", *_curve(card, first)]
-    out += ["", "Minimum inside bend radius, 90 deg", *_radii(card, first)]
+    unit = "in (mm)" if first == "in" else "mm (in)"
+    out += ["", f"Minimum inside bend radius, 90 deg, {unit}", *_radii(card, first)]
     if m.conflicts:
         out += ["", "Where sources disagree", *(line for c in m.conflicts for line in _conflict(c, m, first))]
     out += ["", "Not known", *(line for u in card.unknown for line in _text(f"{u.missing}: {u.then}", 2))]
@@ -116,8 +117,7 @@ def _radii(card: Card, first: Unit) -> Iterator[str]:
     titles = [
         t for head, wide, c in zip(heads, ranges, columns, strict=True) for t in ((f"{head} from", c) if wide else (c,))
     ]
-    unit = "in (mm)" if first == "in" else "mm (in)"
-    yield f"  {'sheet':10}" + "".join(f"{t:>14}" for t in titles) + f"   {unit}"
+    yield f"  {'sheet':10}" + "".join(f"{t:>14}" for t in titles)
     for k, row in enumerate(known[0].rows):
         if not row.gauge.endswith(first):
             continue
@@ -157,13 +157,9 @@ def _conflict(c: Conflict, m: Material, first: Unit) -> Iterator[str]:
         value = rival_words(c.quantity, rival.fact, first)
         if side is not None:
             value = curve_words(rival.fact.value, rival.n, rival.prestrain, first)
-        checked = (
-            f"   its strength against this record {check_words(side.check)}"
-            if side is not None and side.check is not None
-            else ""
-        )
-        yield f"    {mark} {value}, {rival.fact.standing()}{checked}"
-        yield from _text(rival.fact.source, 10)
+        yield f"    {mark} {value}, {rival.fact.standing()}"
+        checked = f"; its strength against this record: {check_words(side.check)}" if side and side.check else ""
+        yield from _text(f"{rival.fact.source}{checked}", 10)
     yield from _text(f"{'why: ' if c.trusted else 'none is taken: '}{c.why}", 4)
 
 
