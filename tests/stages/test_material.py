@@ -227,5 +227,5 @@ def test_a_wrong_name_gets_the_nearest_one_and_a_wrong_file_end_is_refused(tmp_p
 
 
 def test_the_model_of_a_tensile_record_must_be_known() -> None:
-    with pytest.raises(InputError, match="--like.*did you mean '2024-O clad'"):
+    with pytest.raises(InputError, match=r"--like.*did you mean '2024-O clad'"):
         find_material("2024-O cald", CATALOGUE, Shop(), "--like")

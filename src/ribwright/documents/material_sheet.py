@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ribwright.documents.entry_table import whole
 from ribwright.documents.flow_picture import flow_picture
 from ribwright.documents.layout import (
     FOOT_WORDS,
@@ -181,26 +182,28 @@ def _radii(card: Card, first: Unit, width: float) -> list[Piece]:
     notes = [f"{r.table.name}: {r.table.source}." for r in known]
     ranges = " Where a table prints a range: from (it never goes under), and the larger end to meet."
     words = f"All {unit}.{ranges if any(map(ranged, known)) else ''} {' '.join(notes)}"
-    return [head, *table(columns, rows, width, SIZE), gap(0.6), *prose(words, width, 7.0, grey=0.2)]
+    return [head, *whole(table(columns, rows, width, SIZE), 40), gap(0.6), *prose(words, width, 7.0, grey=0.2)]
 
 
 def _conflicts(m: Material, first: Unit, width: float) -> list[Piece]:
     if not m.conflicts:
         return []
-    columns = (
-        Column("quantity", 0.9),
+    rows = [row for c in m.conflicts for row in _sides(c, m, first)]
+    columns = [
+        Column("quantity", 0.95),
         Column("", 0.45, font="bold"),
         Column("value", 2.1),
-        Column("standing", 0.95),
+        Column("standing", 1.0),
         Column("its strength against this record", 1.1),
-        Column("source", 2.9),
-    )
-    pieces: list[Piece] = [heading("Where sources disagree", width, 10.0)]
-    rows = [row for c in m.conflicts for row in _sides(c, m, first)]
-    pieces += table(columns, rows, width, SIZE)
+        Column("source", 2.8),
+    ]
+    if not any(row[4] for row in rows):
+        columns = [*columns[:4], columns[5]]
+        rows = [[*row[:4], row[5]] for row in rows]
+    pieces: list[Piece] = [heading("Where sources disagree", width, 10.0), *table(columns, rows, width, SIZE)]
     for c in m.conflicts:
-        taken = "taken for" if c.trusted else "none taken for"
-        pieces += prose(f"{conflict_name(c.quantity)}, {taken}: {c.why}.", width, SIZE)
+        taken = "taken because" if c.trusted else "none is taken:"
+        pieces += prose(f"{conflict_name(c.quantity)}: {taken} {c.why}.", width, SIZE)
     return pieces
 
 
