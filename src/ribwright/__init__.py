@@ -28,9 +28,12 @@ __all__ = [
     "blank",
     "block",
     "check",
+    "material",
+    "materials",
     "packet",
     "setup",
     "template",
+    "tensile",
 ]
 
 
@@ -85,6 +88,37 @@ def packet(
 
     request = work.Request(Path(part), Path(shop) if shop else None, press)
     answer, _ = work.packet(wiring.DiskFiles(), request, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper())
+    return answer.json
+
+
+def materials(*, shop: str | Path | None = None) -> dict[str, Any]:
+    """Every material of the catalogue and of the shop file, with its temper and whether a flow curve is known."""
+    from ribwright import wiring, work
+
+    return work.material_list(wiring.DiskFiles(), Path(shop) if shop else None).json
+
+
+def material(
+    name: str, *, shop: str | Path | None = None, out: str | Path | None = None, paper: str = "letter"
+) -> dict[str, Any]:
+    """The card of one material: every number with source, standing and use; `out` also writes it (.pdf)."""
+    from ribwright import wiring, work
+
+    answer = work.material(wiring.DiskFiles(), name, Path(shop) if shop else None, paper, out is not None)
+    if out is not None:
+        work.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
+    return answer.json
+
+
+def tensile(
+    name: str, record: str | Path, *, like: str = "", shop: str | Path | None = None, out: str | Path | None = None
+) -> dict[str, Any]:
+    """A record for shop.toml from a tensile test (.csv); `out` also writes it (.toml)."""
+    from ribwright import wiring, work
+
+    answer = work.tensile(wiring.DiskFiles(), name, Path(record), Path(shop) if shop else None, like)
+    if out is not None:
+        work.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 

@@ -200,6 +200,52 @@ def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, o
     return status
 
 
+@main.command(
+    epilog='Example: ribwright material "2024-T3 clad"; '
+    'ribwright material "Lot 0232" --tensile pull.csv --like 2024-O --out lot.toml'
+)
+@click.argument("name", default="", metavar="[NAME]")
+@click.option(
+    "--shop",
+    type=click.Path(path_type=Path),
+    help="Shop file, whose own records stand before the catalogue's; default: the nearest shop.toml here or above.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")
+@click.option("--paper", default="letter", show_default=True, help="letter or a4.")
+@click.option(
+    "--tensile", type=click.Path(path_type=Path), help="Make a record from a tensile test: .csv of strain, stress."
+)
+@click.option("--like", default="", help="Material that gives what a tensile test does not say (with --tensile).")
+@click.option("--out", type=click.Path(path_type=Path), help="Write the card: .pdf; with --tensile the record: .toml.")
+@guarded
+def material(
+    name: str, shop: Path | None, as_json: bool, paper: str, tensile: Path | None, like: str, out: Path | None
+) -> int:
+    """What is known of the material NAME, from where, and what it is used for; without NAME the list of all."""
+    from ribwright import wiring, work
+    from ribwright.errors import Fault
+
+    if like and tensile is None:
+        raise InputError([Fault("command line", "--like", repr(like), "--like together with --tensile FILE.csv")])
+    if tensile is not None:
+        answer = work.tensile(_files(), name, tensile, shop, like)
+    else:
+        printed = out is not None
+        answer = work.material(_files(), name, shop, paper, printed) if name else work.material_list(_files(), shop)
+    if out is not None:
+        work.write_material(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+    if as_json:
+        sys.stdout.buffer.write(work.as_text(answer.json).encode())
+        return 0
+    for line in answer.lines:
+        click.echo(line)
+    if answer.record and out is None:
+        click.echo(f"\nFor shop.toml:\n\n{answer.record}", nl=False)
+    if out is not None:
+        click.echo(f"\nWrote {out}")
+    return 0
+
+
 def _files() -> Any:
     from ribwright.wiring import DiskFiles
 

@@ -10,6 +10,7 @@ from ribwright.documents.page import Document
 from ribwright.features.part import Part
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
+from ribwright.shop.tensile import TensileRecord
 
 
 class Files(Protocol):
@@ -19,6 +20,7 @@ class Files(Protocol):
     def shop(self, path: Path) -> Shop: ...
     def nearest_shop(self, part: Path) -> Path | None: ...
     def catalogue(self) -> Catalogue: ...
+    def tensile(self, path: Path) -> TensileRecord: ...
 
 
 class Writers(Protocol):

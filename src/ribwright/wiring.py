@@ -9,6 +9,7 @@ from ribwright.documents.page import Document
 from ribwright.features.part import Part
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
+from ribwright.shop.tensile import TensileRecord
 
 
 class DiskFiles:
@@ -33,6 +34,11 @@ class DiskFiles:
         from ribwright.adapters.facts_toml import load_catalogue
 
         return load_catalogue()
+
+    def tensile(self, path: Path) -> TensileRecord:
+        from ribwright.adapters.tensile_csv import read_tensile
+
+        return read_tensile(path)
 
 
 class PaperWriters:

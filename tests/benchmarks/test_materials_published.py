@@ -14,7 +14,7 @@ from ribwright.shop.sheet import Hardening, Material
 KSI = 6.894757
 MATERIALS = sorted({m.name: m for m in load_catalogue().materials.values()}.values(), key=lambda m: m.name)
 BY_RULE_S1 = [m for m in MATERIALS if m.hardening is not None and m.hardening.rule == "S1"]
-FAMILY = {"304": "austenitic", "CP-Ti grade 2": "titanium"}
+WITH_CURVE = [m for m in MATERIALS if m.hardening is not None]
 
 
 def names(material: Material) -> str:
@@ -37,8 +37,9 @@ def swift_by_rule_s1(fty: float, ftu: float, a50: float, family: str) -> Hardeni
         "aluminium": 0.52 * (0.98 - ratio),
         "titanium": 0.50 * (0.98 - ratio),
         "austenitic": 0.75 * (1 - ratio),
+        "nickel": 0.75 * (1 - ratio),
     }[family]
-    eu = m2 if family == "austenitic" else (math.log(1 + a50) + m2) / 2
+    eu = m2 if family in ("austenitic", "nickel") else (math.log(1 + a50) + m2) / 2
 
     def through_yield(e0: float) -> float:
         return eu + (eu + e0) * math.log((e0 + 0.002) / (eu + e0)) - math.log(ratio)
@@ -48,7 +49,7 @@ def swift_by_rule_s1(fty: float, ftu: float, a50: float, family: str) -> Hardeni
     return Hardening("swift", ftu * math.exp(eu) / n**n, n, e0, 0.5, "test", "estimated", "S1")
 
 
-@pytest.mark.parametrize("material", MATERIALS, ids=names)
+@pytest.mark.parametrize("material", WITH_CURVE, ids=names)
 def test_strength_follows_from_the_flow_curve(material: Material):
     assert material.hardening is not None
     assert strength_of(material.hardening) == pytest.approx(material.number("strength_mpa"), rel=0.07)
@@ -58,7 +59,7 @@ def test_strength_follows_from_the_flow_curve(material: Material):
 def test_a_curve_said_to_be_by_rule_s1_is_the_one_the_rule_gives(material: Material):
     given = (material.number(key) for key in ("yield_mpa", "strength_mpa", "elongation"))
     fty, ftu, a50 = (number for number in given if number is not None)
-    ruled = swift_by_rule_s1(fty, ftu, a50, FAMILY.get(material.alloy, "aluminium"))
+    ruled = swift_by_rule_s1(fty, ftu, a50, material.family)
     strain = np.linspace(0.002, ruled.n - ruled.prestrain, 40)
     assert material.hardening is not None
     # the miss is the rounding of K, n and prestrain in the file
@@ -106,10 +107,21 @@ def test_youngs_modulus_is_the_handbook_one(alloy: str, msi: float):
     assert sorted(found) == pytest.approx([msi * 1000 * KSI], rel=1e-6)
 
 
+def test_clad_sheet_without_a_printed_modulus_takes_the_rule():
+    """E (1 - 2 f): 2014 with 5 % a side, 7075 with 4 % (both fractions remembered); never above the core's."""
+    for material in MATERIALS:
+        if material.clad and material.alloy != "2024":
+            f = {"2014": 0.05, "7075": 0.04}[material.alloy]
+            core, fact = material.number("youngs_modulus_mpa"), material.facts["secondary_modulus_mpa"]
+            assert core is not None
+            assert fact.rule == "CL1"
+            assert fact.value == pytest.approx(core * (1 - 2 * f), rel=0.001)
+
+
 def test_clad_sheet_springs_back_with_the_softer_modulus_of_core_and_cladding():
     """E (1 - 2 f): 5 % a side gives 9.45 Msi, MIL-HDBK-5J prints 9.5 up to 0.062 in; accepted miss 0.6 %."""
-    clad = [m for m in MATERIALS if m.clad]
-    assert len(clad) == 3
+    clad = [m for m in MATERIALS if m.clad and m.alloy == "2024"]
+    assert len(clad) == 7
     for material in clad:
         core = material.number("youngs_modulus_mpa")
         assert core is not None
@@ -120,12 +132,12 @@ def test_clad_sheet_springs_back_with_the_softer_modulus_of_core_and_cladding():
 @pytest.mark.parametrize(
     ("name", "yield_ksi", "strength_ksi", "elongation"),
     [  # Aluminum Association typical values, as printed in copies (those only remembered are not checked here)
-        ("2024-O", 11, None, None),
-        ("2024-O clad", 11, 26, None),
+        ("2024-O", 11, 27, 0.20),
+        ("2024-O clad", 11, 26, 0.20),
         ("2024-T3", 50, 70, 0.18),
-        ("2024-T3 clad", 45, None, 0.18),
-        ("2024-T42", 47, None, None),  # printed for 2024-T4
-        ("2024-T42 clad", 42, None, 0.19),  # printed for clad 2024-T4
+        ("2024-T3 clad", 45, 65, 0.18),
+        ("2024-T42", 47, 68, 0.20),  # printed for 2024-T4
+        ("2024-T42 clad", 42, 64, 0.19),  # printed for clad 2024-T4
         ("5052-H32", 28, None, 0.12),
         ("6061-T6", 40, 45, 0.12),
         ("7075-T6", None, 83, 0.11),
@@ -215,7 +227,7 @@ def test_clad_curve_scaled_by_strength_agrees_with_the_mixture_and_with_rule_s1(
     assert flow(t3, strain) * 65 / 70 == pytest.approx(flow(t3_clad, strain), rel=0.03)
 
 
-@pytest.mark.parametrize("material", MATERIALS, ids=names)
+@pytest.mark.parametrize("material", [m for m in MATERIALS if "elongation" in m.facts], ids=names)
 def test_edge_limits_by_rule_come_from_the_elongation(material: Material):
     a50 = material.number("elongation")
     assert a50 is not None
@@ -234,5 +246,6 @@ def test_edge_limits_by_rule_come_from_the_elongation(material: Material):
 def test_flutes_back_to_back_take_up_what_their_gather_allows():
     width, depth = 0.40, 0.09
     gather = 2 * math.hypot(width / 2, depth) - width
-    for material in MATERIALS:
+    formed = [m for m in MATERIALS if m.temper != "W"]
+    for material in formed:
         assert material.number("shrink_fluted_limit") == pytest.approx(gather / (width + gather), abs=0.0005)

@@ -15,7 +15,7 @@ from building import EXAMPLES
 from ribwright.cli import main
 
 RIB, NOSE, REPAIR = (str(EXAMPLES / f"{n}.part.toml") for n in ("Q7-2102-1", "Q7-2101-1", "RX-0007"))
-COMMANDS = ("check", "blank", "template", "block", "setup", "packet")
+COMMANDS = ("check", "blank", "template", "block", "setup", "packet", "material")
 
 
 def run(*words: str) -> Result:

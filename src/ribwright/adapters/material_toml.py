@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from ribwright.adapters.conflicts import read_conflicts
 from ribwright.adapters.fact_numbers import bare_number, check_keys, in_range, read_number, shown
-from ribwright.errors import Fault
-from ribwright.shop.sheet import Fact, Hardening, Material
+from ribwright.errors import Fault, nearest
+from ribwright.shop.sheet import FAMILIES, Fact, Hardening, Material
 
 # key -> (unit kept, smallest value, largest value): the range catches a slip of unit, it is no limit of the trade
 MATERIAL_KEYS = {
@@ -35,7 +36,7 @@ HARDENING_KEYS = {
     "prestrain": ("-", 0.0, 0.2),
     "kinematic_share": ("-", 0.0, 1.0),
 }
-WORDS = ("name", "alloy", "temper", "clad", "bend_row", "aliases", "notes", "hardening", "source")
+WORDS = ("name", "alloy", "temper", "clad", "bend_row", "aliases", "notes", "hardening", "source", "family")
 
 DEFAULT_KINEMATIC_SHARE = 0.5  # rule B1
 
@@ -60,7 +61,8 @@ def read_record(
     faults: list[Fault] = []
     ours = origin == "catalogue"
     prefix = "" if ours else f'material."{name}".'
-    check_keys(table, WORDS + tuple(MATERIAL_KEYS), prefix.rstrip("."), file, faults)
+    allowed = WORDS + (("conflict",) if ours else ()) + tuple(MATERIAL_KEYS)
+    check_keys(table, allowed, prefix.rstrip("."), file, faults)
     source = _shop_source(table, prefix, file, faults) if not ours else ""
 
     def read(entry: Any, where: str, limits: tuple[str, float, float]) -> Fact | None:
@@ -71,11 +73,12 @@ def read_record(
     facts = {k: read(table[k], prefix + k, limits) for k, limits in MATERIAL_KEYS.items() if k in table}
     hardening = _hardening(table.get("hardening"), prefix, file, read, faults)
     words = _words(table, prefix, file, faults)
+    conflicts = read_conflicts(table.get("conflict", []), file, rules, faults) if ours else ()
     known = {k: fact for k, fact in facts.items() if fact is not None}
     _agrees_with_itself(known, prefix, file, faults)
     if faults:
         return None, faults
-    return Material(name=name, facts=known, hardening=hardening, origin=origin, **words), []
+    return Material(name=name, facts=known, hardening=hardening, origin=origin, conflicts=conflicts, **words), []
 
 
 def _shop_source(table: dict[str, Any], prefix: str, file: str, faults: list[Fault]) -> str:
@@ -91,6 +94,10 @@ def _words(table: dict[str, Any], prefix: str, file: str, faults: list[Fault]) -
     for key, kind in (("alloy", str), ("temper", str), ("bend_row", str), ("clad", bool)):
         if key in table and not isinstance(table[key], kind):
             faults.append(Fault(file, prefix + key, shown(table[key]), "a text" if kind is str else "true or false"))
+    if table.get("family", "") not in ("", *FAMILIES):
+        found = table["family"]
+        hint = nearest(found, FAMILIES) if isinstance(found, str) else ""
+        faults.append(Fault(file, prefix + "family", shown(found), ", ".join(FAMILIES), hint))
     for key in ("notes", "aliases"):
         value = table.get(key, [])
         if not isinstance(value, list) or not all(isinstance(word, str) for word in value):
@@ -101,6 +108,7 @@ def _words(table: dict[str, Any], prefix: str, file: str, faults: list[Fault]) -
         "temper": table.get("temper", ""),
         "clad": table.get("clad", False),
         "bend_row": table.get("bend_row", ""),
+        "family": table.get("family", ""),
         "notes": tuple(table.get("notes", ())),
         "aliases": tuple(table.get("aliases", ())),
     }

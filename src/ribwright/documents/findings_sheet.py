@@ -24,13 +24,11 @@ from ribwright.documents.layout import (
     SMALL_PT,
     Column,
     Piece,
-    capped,
     content_width,
     gap,
     heading,
     line_step,
     prose,
-    rectangle,
     sheet_document,
     small,
     stacked,
@@ -38,7 +36,7 @@ from ribwright.documents.layout import (
 )
 from ribwright.documents.lettering import fitted, wrap
 from ribwright.documents.margin_bar import margin_bar
-from ribwright.documents.page import Document, Item, Line, Page, Stroke, Text
+from ribwright.documents.page import Document, Item, Line, Text
 from ribwright.stages.finding import Finding
 from ribwright.stages.judged import plan_margins, plan_tolerances
 from ribwright.stages.margins import Margin, governing
@@ -69,21 +67,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_margins(plan, first, width),
         *_tolerances(plan, first, width),
     ]
-    made = sheet_document(STEM, identity, TITLE, paper, pieces)
-    return replace(made, pages=tuple(_stopped(p, identity.stops[0]) for p in made.pages)) if identity.stops else made
-
-
-def _stopped(page: Page, sentence: str) -> Page:
-    """The page crossed out with the sentence above it: a box in the middle would hide the very list that says why."""
-    w, h = page.width, page.height
-    bar = Stroke(1.2, 0.75)
-    size, top = 8.5, h - 3.4
-    step = line_step(size)
-    lines = capped(f"STOP: {sentence}", size, w - 26.0, "bold", 2)
-    high = step * len(lines) + 1.2
-    box = rectangle(10.0, top - high, w - 20.0, high, Stroke(0.7), 1.0)
-    words = [Text(w / 2, top - 0.4 - (k + 0.75) * step, t, size, "bold", "middle") for k, t in enumerate(lines)]
-    return replace(page, items=(Line(8, 8, w - 8, h - 8, bar), Line(8, h - 8, w - 8, 8, bar), *page.items, box, *words))
+    return sheet_document(STEM, identity, TITLE, paper, pieces)
 
 
 def _count(plan: Plan) -> str:

@@ -31,8 +31,7 @@ def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document,
     """Every sheet of the packet; without a press there is no set-up card. Crossed out when a finding stops the job."""
     small = "letter" if paper == "roll" else paper
     made = [sheet(plan, identity, small) for sheet in SHEETS if plan.setup or sheet is not setup_card.document]
-    # the findings sheet crosses itself out, so that its list stays readable
-    done = [d if d.name == findings_sheet.STEM else _crossed(d, identity) for d in made]
+    done = [_crossed(d, identity) for d in made]
     return (*done, template_sheet(plan, identity, paper))
 
 

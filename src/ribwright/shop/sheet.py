@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 STATUSES = ("published", "memory", "estimated", "shop")
+FAMILIES = ("aluminium", "titanium", "ferritic", "austenitic", "nickel")
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,25 @@ class Hardening:
 
 
 @dataclass(frozen=True)
+class Rival:
+    """One side of a conflict. Where the quantity is a flow curve, the fact is K [MPa] and n and prestrain go with it."""
+
+    fact: Fact
+    n: float | None = None
+    prestrain: float | None = None
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """What sources print differently for one quantity. `trusted` counts from 1; 0: none of them is trusted."""
+
+    quantity: str
+    rivals: tuple[Rival, ...]
+    trusted: int
+    why: str
+
+
+@dataclass(frozen=True)
 class Material:
     """One alloy and temper. Keys of `facts` (absent = unknown):
 
@@ -50,7 +70,8 @@ class Material:
     yield_cov, k_cov (standard deviation over mean, -),
     stretch_limit, hole_edge_limit, shrink_limit, shrink_fluted_limit (engineering strain, -, positive).
 
-    `bend_row` is the name of this temper in the minimum-bend-radius tables.
+    `bend_row` is the name of this temper in the minimum-bend-radius tables. `family` picks the estimate rule's numbers
+    (one of FAMILIES, "" = not known).
     """
 
     name: str
@@ -63,6 +84,8 @@ class Material:
     notes: tuple[str, ...] = ()
     origin: str = "catalogue"
     aliases: tuple[str, ...] = field(default=())
+    family: str = ""
+    conflicts: tuple[Conflict, ...] = ()
 
     def number(self, key: str) -> float | None:
         """The value of a fact, or None when it is not known."""

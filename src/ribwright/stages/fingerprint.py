@@ -15,7 +15,7 @@ from typing import Any
 from ribwright.stages.job import Job
 from ribwright.version import __version__
 
-NOT_IDENTITY = frozenset({"typed", "units", "file", "notes", "given", "ordinates"})
+NOT_IDENTITY = frozenset({"typed", "units", "file", "notes", "given", "ordinates", "family", "conflicts"})
 
 
 def canonical(value: Any) -> Any:
