@@ -16,6 +16,7 @@ from ribwright.stages.checks import (
     lift,
     locating,
     modelled,
+    pad_limits,
     press_limits,
     undercut_left,
 )
@@ -38,6 +39,7 @@ CHECKS: tuple[Check, ...] = (
     lift.findings,
     undercut_left.findings,
     press_limits.findings,
+    pad_limits.findings,
 )
 
 
