@@ -90,7 +90,9 @@ def _pads(table: Reader, fluid: bool) -> Pad:
         table.fault("pads", "no layer that is held", 'at least one layer without role = "throw"')
         return Pad((0.0, 0.0), 0.0, 0.0, "container")
     if "throw" in roles[roles.index("pad") :]:
-        table.fault("pads", "a throw pad behind a held pad", "the layer next to the work first: throw pads before all others")
+        table.fault(
+            "pads", "a throw pad behind a held pad", "the layer next to the work first: throw pads before all others"
+        )
     if len(sizes) > 1 and not any(x != x for s in sizes for x in s):
         table.fault("pads", "held pads of different size", "held pads of one size: together they fill one opening")
     if len(held) > 1:
@@ -137,7 +139,9 @@ def _gauge(table: Reader | None) -> tuple[PressureGauge | None, ForceGauge | Non
     if reads in u.FORCES:
         force = ForceGauge(table.quantity("limit", u.force_n, FORCE_WORDS), reads, table.date("due"))
         if table.has("ram_area"):
-            table.fault("ram_area", f'ram_area with reads = "{reads}"', "no ram_area: a gauge that reads force needs none")
+            table.fault(
+                "ram_area", f'ram_area with reads = "{reads}"', "no ram_area: a gauge that reads force needs none"
+            )
     else:
         pressure = PressureGauge(
             table.quantity("ram_area", u.area_mm2, AREA_WORDS),

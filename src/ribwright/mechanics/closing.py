@@ -33,7 +33,9 @@ def free_length(share: ArrayLike, straight: ArrayLike, n: ArrayLike) -> Array:
     return np.where(q > 0.0, (n + 2.0) / 2.0 * s / np.sqrt(np.where(q > 0.0, q, 1.0)), np.inf)
 
 
-def turned_angle(share: ArrayLike, straight: ArrayLike, mid_radius: ArrayLike, wall_deg: ArrayLike, n: ArrayLike) -> Array:
+def turned_angle(
+    share: ArrayLike, straight: ArrayLike, mid_radius: ArrayLike, wall_deg: ArrayLike, n: ArrayLike
+) -> Array:
     """Angle under load [deg] at `share` = pressure on the sheet over closing pressure; 0 at 0, the wall's from 1 on.
 
     `straight` s [mm] > 0, `mid_radius` rho [mm] of the block's edge, `wall_deg` from flat, 0 < n < 1. Rises with the

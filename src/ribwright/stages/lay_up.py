@@ -43,7 +43,7 @@ def lay_up(job: Job, block: Block, press: Press) -> tuple[Layer, ...]:
     if press.routine.cover_plate:
         rows.append(Layer("cover plate", None, f"{press.routine.cover_plate} (shop's choice)", "plate"))
     if press.kind == "fluid":
-        return (*rows, Layer("diaphragm", None, "fluid pressure, the same everywhere", "diaphragm"))
+        return (*rows, Layer("diaphragm", press.pad.thickness_mm, "fluid pressure, the same everywhere", "diaphragm"))
     return (*rows, *_pads(press), Layer("platen", None, f"press {press.id}", "platen"))
 
 

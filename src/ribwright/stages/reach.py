@@ -90,9 +90,7 @@ def _under_load(d: Demand, share: PadShare, pressure: float, least: float) -> Pr
     less = np.hypot(
         value - turned(share.mpa, d.pc * (1 + cov), least), value - turned(share.mpa + stiffer, d.pc, least)
     )
-    more = np.hypot(
-        at_most(share.mpa, d.pc * (1 - cov)) - value, at_most(max(share.mpa - softer, 0.0), d.pc) - value
-    )
+    more = np.hypot(at_most(share.mpa, d.pc * (1 - cov)) - value, at_most(max(share.mpa - softer, 0.0), d.pc) - value)
     low = max(value - float(np.hypot(less, WITHIN_DEG)), 0.0)
     return Predicted(value, low, min(value + float(more), d.wall), MODEL)
 

@@ -57,6 +57,7 @@ class Setup:
     place: Place
     daylight_margin: float
     stack: float
+    block_height: float
     block_limit: float | None
     lay_up: tuple[Layer, ...]
     container: Container | None
@@ -124,6 +125,7 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         place_block(block, press),
         press.daylight_mm - stack,
         stack,
+        block.height,
         block.material.pressure_limit_mpa if block.material else None,
         layers,
         container_of(press, layers),

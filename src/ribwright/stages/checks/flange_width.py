@@ -94,8 +94,8 @@ def _open(r: Reach) -> str:
         return ""
     low, high = r.under_load.low, r.under_load.high
     return (
-        f" by about {r.left_open.value:.0f} deg: it turns {r.under_load.value:.0f} deg under load "
-        f"(90 %: {low:.0f} to {high:.0f}, not tried) of {r.wall:.0f}"
+        f" by about {r.left_open.value:.0f} deg (turns {r.under_load.value:.0f} of {r.wall:.0f} deg under load, "
+        f"90 %: {low:.0f} to {high:.0f}, not compared)"
     )
 
 
@@ -108,4 +108,6 @@ def _shortest(looked: Looked, r: Reach) -> str:
     s = r.shortest_straight
     if s is None or not np.isfinite(s):
         return " The pad alone takes up all of it."
-    return f" The shortest straight part it closes is {looked.length(s)}; here it is {looked.length(r.flange.straight)}."
+    return (
+        f" The shortest straight part it closes is {looked.length(s)}; here it is {looked.length(r.flange.straight)}."
+    )
