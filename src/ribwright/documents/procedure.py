@@ -91,11 +91,12 @@ def _set_block(s: Setup, first: Any) -> str:
         for d, way in zip(s.place.at, (("right", "left"), ("up", "down")), strict=True)
         if abs(d) >= 0.5
     ]
-    where = (
-        f"with its middle {' and '.join(moved)} of the table's middle as the picture lies" if moved else "in the middle"
-    )
+    said = f"under the {_rubber(s)}, {turned}, seated over its full area"
+    if not moved:
+        return f"Clean the table{bolster}. Set the block in the middle {said}."
     return (
-        f"Clean the table{bolster}. Set the block {where} under the {_rubber(s)}, {turned}, seated over its full area."
+        f"Clean the table{bolster}. Set the block {said}. It does not lie in the middle: move its middle from the table's, as "
+        f"the picture lies, {' and '.join(moved)}."
     )
 
 

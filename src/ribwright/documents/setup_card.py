@@ -184,4 +184,4 @@ def _log(width: float) -> list[Piece]:
     for piece in ("scrap piece", "first part", "last part"):
         row = fill_boxes((piece, *LOG), width, 10.0, (0.8, 1.2, 0.8, 0.7, 1.3, 1.0))
         rows.append(Piece(row.height - 1.6, row.items, keep=piece != "last part"))
-    return [head, gap(0.8), *rows, gap(1.0)]
+    return [head, replace(gap(0.8), keep=True), *rows, gap(1.0)]

@@ -103,7 +103,7 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     return Setup(
         press,
         area,
-        "area the loose pad bears on" if loose else "opening of the container",
+        _area_is(press, loose),
         share,
         all_demands,
         _reached(job, blank, all_demands, share, acting, area / opening if loose else 1.0),
@@ -130,6 +130,12 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         layers,
         container_of(press, layers),
     )
+
+
+def _area_is(press: Press, loose: bool) -> str:
+    if press.kind == "fluid":
+        return "area of the diaphragm"
+    return "area the loose pad bears on" if loose else "opening of the container"
 
 
 def _reached(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ribwright.stages.checks.context import Finding, Looked, margin, place
+from ribwright.stages.checks.context import Finding, Looked, margin
 from ribwright.stages.setup import Setup
 from ribwright.units import show_pressure
 
@@ -91,7 +91,7 @@ def _spreads(looked: Looked, s: Setup) -> Iterator[Finding]:
     late = [r.demand for r in s.reached if r.closes and r.demand and r.demand.need.value > least]
     if not late:
         return
-    names = ", ".join(place(d.where) for d in late)
+    names = ", ".join(" ".join(f"{k} {v}" for k, v in d.where.items() if k != "along_mm") for d in late)
     want = max(d.need.value for d in late)
     yield Finding(
         "loose-pad-spreads",
