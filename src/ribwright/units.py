@@ -163,6 +163,14 @@ def show_force(newton: float, first: Unit = "in") -> str:
     return f"{imperial} ({metric})" if first == "in" else f"{metric} ({imperial})"
 
 
+def show_time(seconds: float) -> str:
+    """'5 s', '2 min' or '1.5 h'."""
+    for unit, factor in (("h", 3600.0), ("min", 60.0)):
+        if seconds >= factor:
+            return f"{seconds / factor:g} {unit}"
+    return f"{seconds:g} s"
+
+
 def show_angle(deg: float, digits: int = 1) -> str:
     """'3.2 deg'."""
     return f"{_plain(deg, digits)} deg"

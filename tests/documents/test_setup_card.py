@@ -10,9 +10,11 @@ from ribwright.documents import procedure, setup_card
 from ribwright.documents.page import Document
 from ribwright.documents.pressure_reason import formula
 from ribwright.documents.readings import band_words, reading
+from ribwright.documents.what_closes import what_it_does
+from ribwright.shop.shop import ForceGauge, PadLayer, Routine
 from ribwright.stages.finding import Finding
 from ribwright.stages.plan import Plan, make_plan
-from ribwright.units import show_length, show_pressure
+from ribwright.units import N_PER_SHORT_TON, show_length, show_pressure
 
 CASES = [("Q7-2102-1", "P2"), ("Q7-2102-1", "P3"), ("Q7-2101-1", "P1"), ("RX-0007", "P1")]
 
@@ -127,8 +129,8 @@ def test_room_that_is_short_is_called_short():
         (procedure.TABLE, "Clean the table"),
         (procedure.SCRAP, "Bring the pad down"),
         (procedure.CLEAR, "Bring the pad down"),
-        (procedure.RATED, "Pump slowly"),
-        (procedure.STOP, "Pump slowly"),
+        (procedure.RATED, "Bring the press up slowly"),
+        (procedure.STOP, "Bring the press up slowly"),
     ],
 )
 def test_each_caution_stands_directly_before_its_step(words, before):
@@ -158,7 +160,7 @@ def test_a_press_without_gauge_is_not_pumped():
     plan = sample_plan()
     assert plan.setup is not None
     text = said(card(make_plan(plan.job, replace(plan.setup.press, gauge=None))))
-    assert "Pump slowly" not in text
+    assert "up slowly" not in text
     assert "do not press" in text
 
 
@@ -168,7 +170,7 @@ def test_a_stop_stands_on_the_card_and_voids_it():
     assert "The block is crushed." in text
     assert procedure.VOID in text
     assert "Do not pump" in text
-    assert "Pump slowly" not in text
+    assert "up slowly" not in text
     assert procedure.VOID not in said(card(sample_plan()))
 
 
@@ -205,3 +207,107 @@ def test_every_warning_the_card_picks_is_a_code_of_the_checks() -> None:
 
     source = "".join(p.read_text() for p in Path(checks.__file__).parent.glob("*.py"))
     assert all(f'"{code}"' in source for code in AT_THE_PRESS)
+
+
+def card_with(part: str = "RX-0007", **changes: object) -> tuple[Plan, str]:
+    """The plan of a part on press P1 with something changed, and all print of its card."""
+    plan = sample_plan(part, "P1")
+    assert plan.setup is not None
+    changed = make_plan(plan.job, replace(plan.setup.press, **changes))
+    document = card(changed)
+    assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
+    return changed, said(document)
+
+
+def test_a_hand_pump_is_pumped_and_a_power_press_is_brought_up():
+    assert "Pump slowly to" in card_with()[1]
+    assert "Bring the press up slowly to" in card_with(kind="power")[1]
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_every_flange_has_its_line_in_what_this_press_closes(case):
+    plan = sample_plan(*case)
+    s = plan.setup
+    assert s is not None
+    text = said(card(plan))
+    table = text[text.index("What this press closes") : text.index("Lay-up")]
+    for r in s.reached:
+        assert str(r.flange.where.get("edge", r.flange.where.get("hole"))) in table
+        assert what_it_does(r, s) in table.replace("\n", " ")
+
+
+def test_a_flange_that_stays_open_says_by_how_much_and_what_could_be_bent():
+    s = sample_plan("Q7-2102-1", "P1").setup
+    assert s is not None
+    text = said(card(sample_plan("Q7-2102-1", "P1")))
+    worst = max(s.reached, key=lambda r: r.left_open.value if r.left_open else 0.0)
+    assert worst.left_open is not None
+    assert worst.shortest_straight is not None
+    assert f"STAYS OPEN by about {worst.left_open.value:.0f} deg" in text
+    assert show_length(worst.shortest_straight, "in") in text
+
+
+def test_a_temper_that_is_not_known_is_said_not_guessed():
+    plan = sample_plan("RX-0007", "P1")
+    assert plan.setup is not None
+    assert plan.job.formed is not None
+    job = replace(plan.job, formed=replace(plan.job.formed, hardening=None))
+    unknown = make_plan(job, plan.setup.press)
+    assert unknown.setup is not None
+    assert [r.closes for r in unknown.setup.reached] == [None] * len(plan.setup.reached)
+    assert "I do not know for this temper" in said(card(unknown))
+
+
+def test_what_the_shop_does_not_say_is_a_box_to_fill_in():
+    silent = card_with(routine=Routine())[1]
+    for name in ("dwell", "hits", "lubricant", "cover plate"):
+        assert f"{name}, shop's practice:" in silent
+    assert "Dwell and hits by the shop's practice." in silent
+    told = card_with(routine=Routine(5.0, 2, "light oil", "1/8 in plate"))[1]
+    assert "shop's practice:" not in told
+    assert "Shop's choice: hold 5 s, 2 hits." in told
+    assert "Lubricant, shop's choice: light oil." in told
+    assert "Cover plate, shop's choice: 1/8 in plate." in told
+
+
+def test_a_gauge_that_reads_force_is_read_in_its_own_unit():
+    plan, text = card_with(gauge=None, force_gauge=ForceGauge(140 * N_PER_SHORT_TON, "short ton", "2031-09-01"))
+    s = plan.setup
+    assert s is not None
+    assert s.gauge_force is not None
+    assert s.gauge_limit_by == "gauge limit"
+    assert "140.0 short ton" in text
+    assert reading(s.gauge_force, "short ton")[0] in text
+    assert "no gauge in the shop file" not in text
+
+
+def test_a_loose_pad_brings_its_own_caution_before_the_pad_comes_down():
+    press = sample_plan("RX-0007", "P1").setup
+    assert press is not None
+    plan, text = card_with(pad=replace(press.press.pad, held="loose"))
+    assert plan.setup is not None
+    rows = procedure.steps(plan, plan.setup)
+    at = rows.index(("caution", procedure.LOOSE))
+    assert next(words for kind, words in rows[at:] if kind == "step").startswith("Bring the pad down")
+    assert "if the pad spreads" in text
+
+
+def test_a_block_moved_under_the_ram_says_how_far_and_which_way():
+    plan, text = card_with(off_centre_limit_mm=1.0)
+    assert plan.setup is not None
+    x = plan.setup.place.at[0]
+    assert plan.setup.place.off_centre <= 1.0
+    assert f"{show_length(abs(x), 'in')} {'right' if x > 0 else 'left'}" in text
+
+
+def test_stacked_pads_stand_in_the_lay_up_next_to_the_work_first():
+    press = sample_plan("RX-0007", "P1").setup
+    assert press is not None
+    size = press.press.pad.size_mm
+    layers = (PadLayer(6.0, 50.0, "throw", size), PadLayer(40.0, 60.0, "pad", size), PadLayer(55.0, 75.0, "pad", size))
+    plan, text = card_with(pad=replace(press.press.pad, layers=layers, thickness_mm=101.0, shore_a=50.0))
+    assert plan.setup is not None
+    names = [x.what for x in plan.setup.lay_up if x.kind in ("throw", "pad")]
+    assert names == ["throw pad", "pad 1 of 2", "pad 2 of 2"]
+    assert "Lay the throw pad in the middle on the blank" in text
+    assert "k G of the stack" in text

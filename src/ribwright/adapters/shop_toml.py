@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 from ribwright import units as u
 from ribwright.adapters.facts_toml import read_material
 from ribwright.adapters.part_checks import check_names
+from ribwright.adapters.press_toml import PRESSURE_WORDS, read_press, read_routine
 from ribwright.adapters.reading import Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, plain, read_text
 from ribwright.errors import InputError, UnitError
 from ribwright.shop.sheet import BlockMaterial, Material
-from ribwright.shop.shop import BEND_RULES, MeasuringGauge, Pad, Press, PressureGauge, Rules, Shop, Stock
+from ribwright.shop.shop import BEND_RULES, MeasuringGauge, Rules, Shop, Stock
 
 SHOP_FILE = "shop.toml"
-PRESS_KINDS = ("manual", "power", "fluid")
-FORCE_WORDS = 'a force like "400 short ton" or "3600 kN"'
-PRESSURE_WORDS = 'a pressure like "781 psi" or "7 MPa"'
-AREA_WORDS = 'an area like "60 in2" or "387 cm2"'
 
 
 def find_shop(part_path: Path) -> Path | None:
@@ -45,11 +41,12 @@ def parse_shop(text: str, file: str = "the shop") -> Shop:
     word = top.choice("units", ("in", "mm"))
     if top.table.get("units") == word:
         top.book.units = "in" if word == "in" else "mm"
+    routine = read_routine(top.table_at("setup"))
     shop = Shop(
         name=top.text("name"),
         units=word,
         rules=_rules(top.table_at("rules")),
-        presses=tuple(_press(r) for r in top.tables("press")),
+        presses=tuple(read_press(r, routine) for r in top.tables("press")),
         block_materials=tuple(_block_material(r) for r in top.tables("block_material")),
         stock=tuple(_stock(r) for r in top.tables("stock")),
         gauges=tuple(_measuring_gauge(r) for r in top.tables("gauge")),
@@ -84,56 +81,6 @@ def _rules(table: Reader | None) -> Rules:
     )
     table.unknown_keys()
     return rules
-
-
-def _press(table: Reader) -> Press:
-    limit, depth = "off_centre_limit", "container_depth"
-    press = Press(
-        id=table.text("id"),
-        kind=table.choice("kind", PRESS_KINDS),
-        force_n=table.quantity("force", u.force_n, FORCE_WORDS),
-        rated_pressure_mpa=table.quantity("rated_pressure", u.pressure_mpa, PRESSURE_WORDS),
-        source=table.text("source"),
-        table_mm=table.size("table"),
-        tables=table.count("tables", 1),
-        daylight_mm=table.length("daylight", positive=True),
-        stroke_mm=table.length("stroke", positive=True),
-        off_centre_limit_mm=table.length(limit, least=0.0) if table.has(limit) else None,
-        pad=_pad(table.table_at("pad", required=True)),
-        gauge=_pressure_gauge(table.table_at("gauge")),
-        container_depth_mm=table.length(depth, positive=True) if table.has(depth) else None,
-        name=table.text("name", ""),
-    )
-    table.unknown_keys()
-    own = f"{table.path}."
-    typed = {k.removeprefix(own): v for k, v in table.book.typed.items() if k.startswith(own)}
-    return replace(press, typed=typed)
-
-
-def _pad(table: Reader | None) -> Pad:
-    if table is None:
-        return Pad((0.0, 0.0), 0.0, 0.0, "container")
-    pad = Pad(
-        table.size("size"),
-        table.length("thickness", positive=True),
-        table.number("shore_a", over=0.0, most=100.0),
-        table.choice("held", ("container", "loose")),
-    )
-    table.unknown_keys()
-    return pad
-
-
-def _pressure_gauge(table: Reader | None) -> PressureGauge | None:
-    if table is None:
-        return None
-    gauge = PressureGauge(
-        table.quantity("ram_area", u.area_mm2, AREA_WORDS),
-        table.quantity("limit", u.pressure_mpa, PRESSURE_WORDS),
-        table.choice("reads", tuple(u.PRESSURES)),
-        table.date("due"),
-    )
-    table.unknown_keys()
-    return gauge
 
 
 def _block_material(table: Reader) -> BlockMaterial:

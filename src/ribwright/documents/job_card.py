@@ -32,7 +32,7 @@ from ribwright.documents.layout import (
 from ribwright.documents.lettering import fitted, wrap
 from ribwright.documents.page import Document
 from ribwright.documents.part_picture import part_picture, picture_height
-from ribwright.documents.readings import press_numbers
+from ribwright.documents.readings import face, press_numbers
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
 from ribwright.stages.finding import Finding, has_stop
 from ribwright.stages.plan import Plan
@@ -259,7 +259,8 @@ def open_questions(plan: Plan) -> tuple[str, ...]:
     ]
     out = [words for true, words in rows if true]
     out += [f"Pin fit of {h.name} not given" for h in part.holes if h.kind == "tooling" and h.pin_fit is None]
-    if plan.setup is not None and plan.setup.press.gauge is not None and not plan.setup.press.gauge.due:
+    gauge = face(plan.setup) if plan.setup else None
+    if plan.setup is not None and gauge is not None and not gauge.due:
         out.append(f"When is the gauge of press {plan.setup.press.id} due?")
     return (*out, *_from_findings(plan.findings))
 

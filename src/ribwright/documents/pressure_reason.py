@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
-from ribwright.documents.readings import band_words, reading
+from ribwright.documents.readings import band_words, face, reading
 from ribwright.mechanics import pad
+from ribwright.stages.pads import near_the_work, outside
 from ribwright.stages.plan import Plan
 from ribwright.stages.pressure import Demand
 from ribwright.stages.setup import Setup
@@ -41,7 +42,7 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
     words = [f"{where_words(s.governed.where, first)} closes last: {formula(s, s.governed)}"]
     if s.governed.unverified:
         words.append(f"unverified: the formula was not fitted for this flange ({s.governed.unverified}).")
-    words += [_ram(s)]
+    words += [*_stack(s), _ram(s)]
     for text in words:
         pieces += prose(text, width)
     pieces += [*small(SOURCE + _hardness(s), width), gap(1.5)]
@@ -54,7 +55,13 @@ def formula(s: Setup, d: Demand) -> str:
     first = f"{pad.CLOSING:g} x {d.moment:.1f} N / ({d.straight:.2f} mm)²"
     if s.press.kind == "fluid":
         return f"{pad.CLOSING:g} M/s² = {first} = {d.pc:.2f} MPa (fluid pressure: no pad term)"
-    shore = s.press.pad.shore_a
+    layers = {shore for shore, _ in near_the_work(s.press.pad, s.block_height)}
+    if len(layers) > 1:
+        return (
+            f"{pad.CLOSING:g} M/s² + k G of the stack = {first} + {s.share.mpa:.2f} MPa "
+            f"= {d.pc:.2f} + {s.share.mpa:.2f} = {d.need.value:.2f} MPa"
+        )
+    shore = min(layers)
     k, g = float(pad.pad_coefficient(shore).k), float(pad.shear_modulus(shore).shear_mpa)
     return (
         f"{pad.CLOSING:g} M/s² + k G = {first} + {k:.2f} x {g:.2f} MPa "
@@ -62,23 +69,36 @@ def formula(s: Setup, d: Demand) -> str:
     )
 
 
+def _stack(s: Setup) -> list[str]:
+    """How the layers of a stack were put together, in words."""
+    rows = near_the_work(s.press.pad, s.block_height)
+    if s.press.kind == "fluid" or len({shore for shore, _ in rows}) < 2:
+        return []
+    parts = ", ".join(f"{100 * share:.0f} % at {shore:g} Shore A" for shore, share in rows)
+    return [
+        f"Stack: {parts}, counted one block height deep from the work and loaded one after the other (an assumption, not "
+        f"tried); alone they would take {s.share.least:.2f} to {s.share.most:.2f} MPa, and the band reaches to both."
+    ]
+
+
 def _ram(s: Setup) -> str:
     """From pressure to reading."""
-    gauge = s.press.gauge
+    gauge, press = face(s), s.press.gauge
     area = f"{s.area / 100:.0f} cm² ({s.area / 645.16:.1f} in²), {s.area_is}"
-    if gauge is None or s.pump_pressure is None or s.pump_gauge_mpa is None:
+    if gauge is None or s.pump_pressure is None or gauge.pump is None:
         return f"Ram force = pressure x {area}."
-    to = reading(s.pump_gauge_mpa, gauge.reads)[0]
-    ram = f"{gauge.ram_area_mm2 / 100:.0f} cm² ({gauge.ram_area_mm2 / 645.16:.1f} in²)"
+    to = reading(gauge.pump, gauge.reads)[0]
+    if press is None:
+        return f"Reading to pump to = {s.pump_pressure:.2f} MPa x {area} = {to}."
+    ram = f"{press.ram_area_mm2 / 100:.0f} cm² ({press.ram_area_mm2 / 645.16:.1f} in²)"
     return f"Reading to pump to = {s.pump_pressure:.2f} MPa x {area} / ram area {ram} = {to}."
 
 
 def _hardness(s: Setup) -> str:
-    if s.press.kind == "fluid":
+    out = {f"{shore:g}" for shore, _ in near_the_work(s.press.pad, s.block_height) if outside(shore)}
+    if s.press.kind == "fluid" or not out:
         return ""
-    shore = s.press.pad.shore_a
-    outside = bool(pad.shear_modulus(shore).extrapolated) or bool(pad.pad_coefficient(shore).held)
-    return f" {shore:g} Shore A lies outside the range these were fitted on." if outside else ""
+    return f" {' and '.join(sorted(out))} Shore A lies outside the range these were fitted on."
 
 
 def _rows(rows: Sequence[Demand], first: Unit) -> list[tuple[str, ...]]:

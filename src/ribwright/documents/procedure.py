@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from ribwright.documents.layout import Piece, caution, listed
-from ribwright.documents.readings import reading
+from ribwright.documents.readings import face, reading
 from ribwright.stages.finding import has_stop
 from ribwright.stages.lift_off import LiftOff
+from ribwright.stages.pads import is_loose
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup import Setup
+from ribwright.units import show_length, show_time
 
 DEFERS = (
     "The shop's procedures, the press's manual and licensed practice come first. "
@@ -16,6 +20,7 @@ DEFERS = (
 TABLE = "Nothing loose on the table: no tool, stop block or offcut. Shims full-area and fastened."
 SCRAP = "First piece on scrap of the same sheet and thickness, then measure before a real blank."
 CLEAR = "Guards closed, hands clear, everybody clear, before the ram moves."
+LOOSE = "A loose pad can be squeezed out sideways. Nobody beside the press while it has pressure."
 RATED = "The rated pressure is never exceeded and cannot be overridden here"
 STOP = "Stop on any leak, tilt or noise. Take the pressure off before you look."
 VOID = "A finding stops this job. Do not press; this card is for planning only."
@@ -45,7 +50,6 @@ def procedure(plan: Plan, s: Setup, width: float) -> tuple[Piece, ...]:
 def steps(plan: Plan, s: Setup) -> list[Row]:
     """What to do, in order, as ("step" | "caution", sentence); the last row is a step."""
     pins = len(plan.block.pins)
-    turned = f"turned {s.turned_deg:g} deg" if s.turned_deg else "as drawn"
     side = plan.job.part.side_up or "heel face up, flanges turn down"
     on_pins = f"on all {pins} pins" if pins else "to its marks, there are no pins"
     rows: list[Row] = [("caution", VOID)] if has_stop(plan.findings) else []
@@ -58,12 +62,14 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
         ),
         ("step", _gauge(s)),
         ("caution", TABLE),
-        ("step", f"Clean the table. Set the block in the middle under the pad, {turned}, seated over its full area."),
+        ("step", _set_block(s, plan.job.shop.units or plan.job.part.units)),
         ("step", f"Lay the blank {on_pins}, {side}. Look that its edge lies as the template says all round."),
         *(("step", f"Lay the loose ring {r.name} over its hole.") for r in plan.block.rings),
+        *_on_top(s),
         ("caution", SCRAP),
         ("caution", CLEAR),
-        ("step", "Bring the pad down onto the blank without pressure."),
+        *([("caution", LOOSE)] if is_loose(s.press) else []),
+        ("step", f"Bring the {_rubber(s)} down onto the blank without pressure."),
         ("caution", f"{RATED}.{_never(s)}"),
         ("caution", STOP),
         ("step", "Do not pump: clear the stop first." if has_stop(plan.findings) else _pump(s)),
@@ -73,8 +79,40 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
     ]
 
 
+def _rubber(s: Setup) -> str:
+    return "diaphragm" if s.press.kind == "fluid" else "pad"
+
+
+def _set_block(s: Setup, first: Any) -> str:
+    turned = f"turned {s.turned_deg:g} deg" if s.turned_deg else "as drawn"
+    bolster = " and fasten the bolster" if s.press.bolster else ""
+    moved = [
+        f"{show_length(abs(d), first)} {way[0] if d > 0 else way[1]}"
+        for d, way in zip(s.place.at, (("right", "left"), ("up", "down")), strict=True)
+        if abs(d) >= 0.5
+    ]
+    said = f"under the {_rubber(s)}, {turned}, seated over its full area"
+    if not moved:
+        return f"Clean the table{bolster}. Set the block in the middle {said}."
+    return (
+        f"Clean the table{bolster}. Set the block {said}. It does not lie in the middle: move its middle from the table's, as "
+        f"the picture lies, {' and '.join(moved)}."
+    )
+
+
+def _on_top(s: Setup) -> list[Row]:
+    routine, rows = s.press.routine, []
+    if routine.lubricant:
+        rows.append(("step", f"Lubricant, shop's choice: {routine.lubricant}."))
+    if routine.cover_plate:
+        rows.append(("step", f"Cover plate, shop's choice: {routine.cover_plate}."))
+    if any(x.role == "throw" for x in s.press.pad.stack) and s.press.kind != "fluid":
+        rows.append(("step", "Lay the throw pad in the middle on the blank; it covers all of it."))
+    return rows
+
+
 def _gauge(s: Setup) -> str:
-    gauge = s.press.gauge
+    gauge = face(s)
     if gauge is None:
         return f"Press {s.press.id} has no gauge in the shop file: do not press."
     due = f"due {gauge.due}" if gauge.due else "due date not typed in"
@@ -82,17 +120,30 @@ def _gauge(s: Setup) -> str:
 
 
 def _never(s: Setup) -> str:
-    if s.press.gauge is None or s.gauge_limit_mpa is None:
+    gauge = face(s)
+    if gauge is None or gauge.limit is None:
         return ""
-    return f" Never past {reading(s.gauge_limit_mpa, s.press.gauge.reads)[0]} on the gauge: {s.gauge_limit_by}."
+    return f" Never past {reading(gauge.limit, gauge.reads)[0]} on the gauge: {gauge.limit_by}."
 
 
 def _pump(s: Setup) -> str:
-    gauge = s.press.gauge
-    if gauge is None or s.pump_gauge_mpa is None or s.gauge_mpa is None:
+    gauge = face(s)
+    if gauge is None or gauge.pump is None or gauge.close is None:
         return "No reading to pump to is known: do not press until it is."
-    to, near = reading(s.pump_gauge_mpa, gauge.reads)[0], reading(s.gauge_mpa, gauge.reads)[0]
-    return f"Pump slowly to {to}. The last flange should close near {near}. Dwell and hits by the shop's practice."
+    to, near = reading(gauge.pump, gauge.reads)[0], reading(gauge.close, gauge.reads)[0]
+    how = "Pump slowly" if s.press.kind == "manual" else "Bring the press up slowly"
+    return f"{how} to {to}. The last flange should close near {near}. {_dwell(s)}"
+
+
+def _dwell(s: Setup) -> str:
+    """Dwell and hits as the shop file says them."""
+    dwell, hits = s.press.routine.dwell_s, s.press.routine.hits
+    said = [f"hold {show_time(dwell)}"] if dwell is not None else []
+    said += [f"{hits} {'hit' if hits == 1 else 'hits'}"] if hits is not None else []
+    left = [] if dwell is not None else ["dwell"]
+    left += [] if hits is not None else ["hits"]
+    given = f"Shop's choice: {', '.join(said)}. " if said else ""
+    return (given + (f"{' and '.join(left).capitalize()} by the shop's practice." if left else "")).strip()
 
 
 def _off(lift: LiftOff) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.readings import reading
-from ribwright.units import show_force, show_length, show_pressure
+from ribwright.units import show_force, show_length, show_pressure, show_time
 
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
 
@@ -111,16 +111,50 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     out.append(f"  pressure available: {show_pressure(s['available_pressure_mpa'], first)} ({s['available_by']})")
     if s["ram_force_n"] is not None:
         out.append(f"  ram force at the needed pressure: {show_force(s['ram_force_n'], first)}")
-    if s["gauge_mpa"] is not None:
-        out.append(f"  gauge when the last flange should close: {_read(s['gauge_mpa'], s)}")
-        out.append(f"  pump to: {_read(s['pump_to_gauge_mpa'], s)}")
+    kind = "mpa" if s["gauge_limit_force_n"] is None else "force_n"
+    if s[f"gauge_{kind}"] is not None:
+        out.append(f"  gauge when the last flange should close: {_read(s[f'gauge_{kind}'], s)}")
+        out.append(f"  pump to: {_read(s[f'pump_to_gauge_{kind}'], s)}")
     elif need is not None and need["value"] > s["available_pressure_mpa"]:
         out.append("  no gauge reading: this press cannot close that flange within its ratings")
-    if s["gauge_limit_mpa"] is not None:
-        out.append(f"  never past: {_read(s['gauge_limit_mpa'], s)} ({s['gauge_limit_by']})")
+    limit = s[f"gauge_limit_{kind}"]
+    if limit is not None:
+        out.append(f"  never past: {_read(limit, s)} ({s['gauge_limit_by']})")
+    out += [f"  {line}" for line in _closes(s)]
+    out += _routine(s)
+    x, y = s["place_mm"]
+    if x or y:
+        out.append(f"  block's middle off the table's: x {show_length(x, first)}, y {show_length(y, first)}")
     out.append(f"  pad past the block: {show_length(s['pad_margin_mm'], first)}")
     out.append(f"  daylight left: {show_length(s['daylight_margin_mm'], first)}")
     return out
+
+
+def _closes(s: dict[str, Any]) -> list[str]:
+    """What each flange does, the same ones together."""
+    same: dict[str, list[str]] = {}
+    for f in s["flanges"]:
+        turns, left = f["reaches_deg"], f["left_open_deg"]
+        if turns is None:
+            words = "not known whether it closes"
+        elif f["closes"]:
+            words = "closes" if f["needed_pressure_mpa"]["high"] <= s["available_pressure_mpa"] else "should close"
+        else:
+            words = f"stays open by about {left['value']:.0f} deg under load, turns {turns['value']:.0f} deg"
+            words += f" (90 %: {turns['low']:.0f} to {turns['high']:.0f})"
+        same.setdefault(words, []).append(f.get("edge") or f"hole {f['hole']}")
+    return [f"{', '.join(names)}: {words}" for words, names in same.items()]
+
+
+def _routine(s: dict[str, Any]) -> list[str]:
+    said = {
+        "dwell": None if s["dwell_s"] is None else show_time(s["dwell_s"]),
+        "hits": s["hits"],
+        "lubricant": s["lubricant"],
+        "cover plate": s["cover_plate"],
+    }
+    known = [f"{k} {v}" for k, v in said.items() if v is not None]
+    return [f"  shop's choice: {'; '.join(known)}"] if known else []
 
 
 def _read(mpa: float, s: dict[str, Any]) -> str:

@@ -27,6 +27,9 @@ from ribwright.documents.press_pictures import plan_view, side_view
 from ribwright.documents.pressure_reason import pressure_reason, where_words
 from ribwright.documents.procedure import DEFERS, procedure
 from ribwright.documents.readings import band_words, press_numbers
+from ribwright.documents.routine import routine_boxes
+from ribwright.documents.what_closes import what_closes
+from ribwright.stages.finding import Finding
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup import Setup
 from ribwright.units import Unit, show_force, show_length, show_pressure
@@ -35,10 +38,13 @@ STEM, TITLE = "set-up-card", "Set-up card"
 LOG = ("pressure reached", "dwell", "hits", "operator", "date")
 PAD_TO_BLOCK = 3.0  # times the block's height, where the catalogue says nothing
 
-# warnings a press hand must read before the ram moves; tests/documents holds that each is a code of the checks
+OPEN = "pressure-short"
+# warnings a press hand must read before the ram moves (the table of what closes says `pressure-marginal`);
+# tests/documents holds that each is a code of the checks
 AT_THE_PRESS = frozenset({
-    "pressure-marginal", "pad-margin-small", "pad-shallow", "block-crush", "no-press-gauge", "wrong-laying-seen",
-    "pins-missing", "trapped", "no-release", "shrink-wrinkles", "stretch-near-limit", "hole-edge-near-limit",
+    "pad-margin-small", "pad-shallow", "block-crush", "no-press-gauge", "wrong-laying-seen",
+    "container-shallow", "container-lands", "throw-pad-small", "loose-pad-spreads", "pins-missing", "trapped",
+    "no-release", "shrink-wrinkles", "stretch-near-limit", "hole-edge-near-limit",
 })  # fmt: skip
 
 
@@ -52,10 +58,12 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         number_boxes(press_numbers(s, bool(identity.stops)), width, 23.0),
         _pressures(s, identity.first, width),
         *_troubles(plan, width),
+        *what_closes(plan, s, identity.first, width),
         *_pictures(plan, s, identity.first, width),
         *_room(plan, s, identity.first, width),
         heading("Procedure", width),
         replace(caution(DEFERS, width), keep=True),
+        routine_boxes(s, width),
         *procedure(plan, s, width),
         *_log(width),
         *pressure_reason(plan, s, identity.first, width),
@@ -86,24 +94,34 @@ def _pressures(s: Setup, first: Unit, width: float) -> Piece:
 
 
 def _troubles(plan: Plan, width: float) -> list[Piece]:
-    """Every stop, and the warnings that matter at the press."""
-    told = [f for f in plan.findings if f.severity == "stop" or (f.severity == "warn" and f.code in AT_THE_PRESS)]
+    """Every stop, and the warnings that matter at the press. What stays open is said once: the table under it says how far."""
+    told = [(f.severity, f.say) for f in plan.findings if f.code != OPEN and _matters(f)]
+    short = [f for f in plan.findings if f.code == OPEN]
+    if short:
+        names = ", ".join(" ".join(f"{k} {v}" for k, v in f.where.items() if k != "along_mm") for f in short)
+        told.insert(0, ("stop", f"This press cannot close {names}. The table below says how far each stays open."))
     if not told:
         return []
     pieces = [heading("Findings for this set-up", width)]
-    for f in told:
-        pieces += listed(f.severity.upper(), f.say, width, indent=14.0)
+    for severity, say in told:
+        pieces += listed(severity.upper(), say, width, indent=14.0)
     return [*pieces, gap(1.0)]
+
+
+def _matters(f: Finding) -> bool:
+    return f.severity == "stop" or (f.severity == "warn" and f.code in AT_THE_PRESS)
 
 
 def _pictures(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
     left = 0.56 * width
+    right = width - left - 6.0
     side = side_view(s, first, left)
-    above = plan_view(s, plan.block, first, width - left - 6.0, side.height - 2.0)
+    above = plan_view(s, plan.block, first, right, side.height - 2.0)
+    rubber = "diaphragm" if s.press.kind == "fluid" else "pad"
     return [
         beside(
             (0.0, [heading("Lay-up", left), gap(1.0), side]),
-            (left + 6.0, [heading("Block under the pad", width - left - 6.0), gap(1.0), above]),
+            (left + 6.0, [heading(f"Block under the {rubber}", right), gap(1.0), above]),
         )
     ]
 
@@ -123,7 +141,8 @@ def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, st
 
     at_least = show_length(block.height, first)
     yield length("pad past the block, least", s.pad_margin, block.height, f"{at_least}, the block's height (practice)")
-    yield length("table past the block, least", s.table_margin, 0.0, "0, nothing overhangs")
+    under = "bolster" if press.bolster else "table"
+    yield length(f"{under} past the block, least", s.table_margin, 0.0, "0, nothing overhangs")
     if press.kind != "fluid":
         fact = plan.job.catalogue.practice.get("pad_to_block_height")
         times = fact.value if fact else PAD_TO_BLOCK
@@ -131,12 +150,19 @@ def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, st
         by = fact.standing() if fact else "common practice"
         words = f"{show_length(want, first)}, {times:g} x block height ({by})"
         yield length("pad depth", press.pad.thickness_mm, want, words)
-    yield length("daylight", press.daylight_mm, s.stack, f"{show_length(s.stack, first)}, block + sheet + pad")
+    if s.container is not None:
+        held = press.pad.held_mm
+        yield length("container depth", s.container.depth, held, f"{show_length(held, first)}, the pad in it")
+    rim = s.container.rim_above if s.container else None
+    if rim is not None:
+        yield length("rim clear of the table", rim, 0.0, "0 or more as the pad touches the blank")
+    bolster = "bolster + " if press.bolster else ""
+    yield length("daylight", press.daylight_mm, s.stack, f"{show_length(s.stack, first)}, {bolster}block + sheet + pad")
     travel = max(s.daylight_margin, 0.0)
     yield length("stroke", press.stroke_mm, travel, f"{show_length(travel, first)} to come down")
     if press.off_centre_limit_mm is not None:
-        words = "block's middle under the ram's axis"
-        yield "off centre, at most", show_length(press.off_centre_limit_mm, first), words, "centre it"
+        off, limit = s.place.off_centre, press.off_centre_limit_mm
+        yield length("load off the ram's axis, most", limit, off, f"{show_length(off, first)}, as placed here")
     yield _strength(plan, s, first)
 
 
@@ -158,4 +184,4 @@ def _log(width: float) -> list[Piece]:
     for piece in ("scrap piece", "first part", "last part"):
         row = fill_boxes((piece, *LOG), width, 10.0, (0.8, 1.2, 0.8, 0.7, 1.3, 1.0))
         rows.append(Piece(row.height - 1.6, row.items, keep=piece != "last part"))
-    return [head, gap(0.8), *rows, gap(1.0)]
+    return [head, replace(gap(0.8), keep=True), *rows, gap(1.0)]

@@ -21,13 +21,64 @@ class Rules:
 
 
 @dataclass(frozen=True)
+class PadLayer:
+    """One sheet of rubber of a stack: thickness [mm], Shore A, role `pad` (held) or `throw` (a loose sheet laid on the
+    blank), plan size [mm]."""
+
+    thickness_mm: float
+    shore_a: float
+    role: str
+    size_mm: tuple[float, float]
+
+
+@dataclass(frozen=True)
 class Pad:
-    """The rubber: plan size [mm], thickness [mm], Shore A, and how it is held (`container` or `loose`)."""
+    """The rubber: plan size [mm] of the held pad, thickness [mm] of all layers, Shore A of the layer next to the work,
+    how it is held (`container` or `loose`). `layers`: of a stack, next to the work first; empty for one pad."""
 
     size_mm: tuple[float, float]
     thickness_mm: float
     shore_a: float
     held: str
+    layers: tuple[PadLayer, ...] = ()
+
+    @property
+    def stack(self) -> tuple[PadLayer, ...]:
+        """Its layers, next to the work first; a single pad is one layer."""
+        return self.layers or (PadLayer(self.thickness_mm, self.shore_a, "pad", self.size_mm),)
+
+    @property
+    def held_mm(self) -> float:
+        """Thickness of the layers that are held, throw pads not among them [mm]."""
+        return sum(x.thickness_mm for x in self.stack if x.role == "pad")
+
+
+@dataclass(frozen=True)
+class Bolster:
+    """A plate under the block, fastened to the table: plan size and thickness [mm]."""
+
+    size_mm: tuple[float, float]
+    thickness_mm: float
+
+
+@dataclass(frozen=True)
+class ForceGauge:
+    """A gauge that reads the ram's force: its own limit [N], the unit on its face, next check due."""
+
+    limit_n: float
+    reads: str
+    due: str
+
+
+@dataclass(frozen=True)
+class Routine:
+    """How this shop presses, as far as it says: dwell [s], hits, lubricant, cover plate. Never invented: None or "" where
+    the shop file is silent."""
+
+    dwell_s: float | None = None
+    hits: int | None = None
+    lubricant: str = ""
+    cover_plate: str = ""
 
 
 @dataclass(frozen=True)
@@ -42,7 +93,8 @@ class PressureGauge:
 
 @dataclass(frozen=True)
 class Press:
-    """A press as its plate, manual or proof sheet says. Lengths mm, force N, pressure MPa."""
+    """A press as its plate, manual or proof sheet says. Lengths mm, force N, pressure MPa. At most one of `gauge` and
+    `force_gauge` is there; `routine` is the shop's, the press's own words before those of [setup]."""
 
     id: str
     kind: str
@@ -58,7 +110,16 @@ class Press:
     gauge: PressureGauge | None
     container_depth_mm: float | None = None
     name: str = ""
+    force_gauge: ForceGauge | None = None
+    bolster: Bolster | None = None
+    routine: Routine = Routine()
     typed: dict[str, str] = field(default_factory=dict, compare=False)
+
+    @property
+    def gauge_due(self) -> str:
+        """When its gauge is due; "" without a gauge or a date."""
+        gauge = self.gauge or self.force_gauge
+        return gauge.due if gauge else ""
 
 
 @dataclass(frozen=True)

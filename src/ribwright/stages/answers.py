@@ -11,9 +11,9 @@ from ribwright.stages.block import Block, BlockEdge, Recess
 from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
-from ribwright.stages.setup import Setup
+from ribwright.stages.setup_answer import setup_answer as setup_answer
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP, MODEL
-from ribwright.units import MM_PER_IN, MPA_PER_PSI
+from ribwright.units import MM_PER_IN
 from ribwright.version import __version__
 
 BLOCK_SETBACK_STEP_IN = 0.005
@@ -202,54 +202,3 @@ def _recess(r: Recess) -> dict[str, Any]:
         "wall_angle_deg": r.wall_angle,
         "undercut_deg": {"value": value, "low": low, "high": high, "model": MODEL},
     }
-
-
-def setup_answer(s: Setup) -> dict[str, Any]:
-    """The contract's `setup`."""
-
-    def psi(mpa: float | None) -> float | None:
-        return None if mpa is None else mpa / MPA_PER_PSI
-
-    return {
-        "press": {
-            "id": s.press.id, "name": s.press.name, "kind": s.press.kind, "source": s.press.source,
-            "rated_force_n": s.press.force_n, "rated_pressure_mpa": s.press.rated_pressure_mpa,
-            "gauge_due": s.press.gauge.due if s.press.gauge else None,
-            "gauge_reads": s.press.gauge.reads if s.press.gauge else None,
-        },
-        "needed_pressure_mpa": s.needed.as_json() if s.needed else None,
-        "available_pressure_mpa": s.available,
-        "available_by": s.limit_by,
-        "pressure_area_mm2": s.area,
-        "pressure_area_is": s.area_is,
-        "ram_force_n": s.at_force,
-        "gauge_mpa": s.gauge_mpa,
-        "gauge_psi": psi(s.gauge_mpa),
-        "gauge_limit_psi": psi(s.gauge_limit_mpa),
-        "gauge_limit_mpa": s.gauge_limit_mpa,
-        "gauge_limit_by": s.gauge_limit_by,
-        "pump_to_force_n": s.pump_force,
-        "pump_to_pressure_mpa": s.pump_pressure,
-        "pump_to_gauge_mpa": s.pump_gauge_mpa,
-        "pump_to_gauge_psi": psi(s.pump_gauge_mpa),
-        "governed_by": s.governed.where if s.governed else None,
-        "unverified": s.governed.unverified if s.governed else "",
-        "flanges": [
-            {
-                **d.where, "straight_mm": d.straight, "closing_pressure_mpa": d.pc,
-                "needed_pressure_mpa": d.need.as_json(), "unverified": d.unverified,
-            }
-            for d in s.demands
-        ],
-        "turned_deg": s.turned_deg,
-        "pad_margin_mm": s.pad_margin,
-        "table_margin_mm": s.table_margin,
-        "daylight_margin_mm": s.daylight_margin,
-        "stack_mm": s.stack,
-        "pad": {
-            "size_mm": list(s.press.pad.size_mm), "thickness_mm": s.press.pad.thickness_mm,
-            "shore_a": s.press.pad.shore_a, "held": s.press.pad.held,
-        },
-        "block_pressure_limit_mpa": s.block_limit,
-        "lay_up": [{"what": x.what, "thickness_mm": x.thickness, "note": x.note} for x in s.lay_up],
-    }  # fmt: skip

@@ -16,16 +16,30 @@ from ribwright.mechanics import pad, springback
 from ribwright.stages.blank import Blank
 from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
+from ribwright.stages.pads import PadShare
 from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
 
 MODEL = "closing pressure 1.71 M/s^2 + k G of the pad"
 
 
 @dataclass(frozen=True)
+class Flange:
+    """The hardest place of one flanged edge or hole. `where` {edge, along_mm} or {hole}; inside radius and straight part
+    [mm], bend angle [deg]."""
+
+    where: dict[str, object]
+    radius: float
+    angle: float
+    straight: float
+    curved: bool
+
+
+@dataclass(frozen=True)
 class Demand:
     """What one flange asks for. `where` {edge} or {hole}; s straight part [mm]; pc [MPa] uniform; need [MPa] ram.
 
-    `unverified` says why the formula was not fitted for this flange ("" = inside the fit).
+    `unverified` says why the formula was not fitted for this flange ("" = inside the fit). What the angle reached needs:
+    wall angle [deg], mid-surface radius of the block's edge [mm], n, relative scatter of pc from the sheet.
     """
 
     where: dict[str, object]
@@ -34,72 +48,62 @@ class Demand:
     pc: float
     need: Predicted
     unverified: str
+    wall: float
+    mid_radius: float
+    n: float
+    cov: float
 
 
-def demands(job: Job, blank: Blank, shore_a: float | None) -> tuple[Demand, ...]:
-    """The demand of every flange and hole flange; empty when the flow curve of this temper is not known.
-
-    shore_a None: the pressure acts as a fluid (k G = 0).
-    """
+def demands(job: Job, blank: Blank, share: PadShare) -> tuple[Demand, ...]:
+    """The demand of every flange and hole flange; empty when the flow curve of this temper is not known."""
     h = job.formed.hardening if job.formed else None
     if job.formed is None or h is None:
         return ()
+    cov = float(np.hypot(job.formed.number("k_cov") or 0.06, (h.n + 2) * THICKNESS_COV))  # M ~ K t^(n+2)
     out = []
-    pad_why = _pad_outside(shore_a)
-    for name, radius, angle, straight, curved, along in _flanges(job, blank):
-        if straight <= 0:
+    for f in flanges(job, blank):
+        if f.straight <= 0:
             continue
-        rb = float(undercut(job, radius, np.array([angle])).radius[0])
+        under = undercut(job, f.radius, np.array([f.angle]))
+        rb = float(under.radius[0])
         m = float(springback.power_law_moment(h.k_mpa, h.n, rb, job.t))
-        pc = float(pad.closing_pressure(m, straight))
-        sheet = float(np.hypot(job.formed.number("k_cov") or 0.06, (h.n + 2) * THICKNESS_COV))  # M ~ K t^(n+2)
-        why = [] if abs(angle - 90) < 0.5 else [f"bend angle {angle:.1f}".removesuffix(".0")]
-        why += ["curved flange"] if curved else []
-        why += ["hole flange"] if "hole" in name else []
-        why += pad_why
-        where: dict[str, object] = {**name, **({"along_mm": along} if along is not None else {})}
-        out.append(Demand(where, straight, m, pc, _need(pc, sheet * pc, shore_a), ", ".join(why)))
+        pc = float(pad.closing_pressure(m, f.straight))
+        why = [] if abs(f.angle - 90) < 0.5 else [f"bend angle {f.angle:.1f}".removesuffix(".0")]
+        why += ["curved flange"] if f.curved else []
+        why += ["hole flange"] if "hole" in f.where else []
+        why += share.unverified
+        need = _need(pc, cov * pc, share)
+        wall = float(under.wall[0])
+        out.append(Demand(f.where, f.straight, m, pc, need, ", ".join(why), wall, rb + job.t / 2, h.n, cov))
     return tuple(out)
 
 
-def _pad_outside(shore_a: float | None) -> list[str]:
-    """Why the pad's numbers are held or extrapolated; empty inside the fits."""
-    if shore_a is None:
-        return []
-    why = ["pad harder or softer than 60 to 90 Shore A, k held"] if pad.pad_coefficient(shore_a).held else []
-    return why + (
-        ["Gent's modulus extrapolated past 20 to 80 Shore A"] if pad.shear_modulus(shore_a).extrapolated else []
-    )
+def _need(pc: float, sheet_sd: float, share: PadShare) -> Predicted:
+    """Ram pressure with the scatter of the fits and of the sheet, taken as independent; of a stack of pads, besides, from
+    the softest layer alone to the hardest."""
+    p = pc + share.mpa
+    sd = float(np.hypot(np.hypot(pad.CLOSING_SCATTER * pc, share.sd), sheet_sd))
+    low = float(np.hypot(Z90 * sd, share.mpa - share.least))
+    high = float(np.hypot(Z90 * sd, share.most - share.mpa))
+    return Predicted(p, max(p - low, 0.0), p + high, MODEL)
 
 
-def _need(pc: float, sheet_sd: float, shore_a: float | None) -> Predicted:
-    """Ram pressure with the scatter of the fits and of the sheet, taken as independent."""
-    k, k_sd, g = 0.0, 0.0, 0.0
-    if shore_a is not None:
-        coefficient = pad.pad_coefficient(shore_a)
-        k, k_sd, g = float(coefficient.k), float(coefficient.sd), float(pad.shear_modulus(shore_a).shear_mpa)
-    ram = pad.ram_pressure(pc, k, g, k_sd)
-    p, sd = float(ram.pressure), float(np.hypot(ram.sd, sheet_sd))
-    return Predicted(p, max(p - Z90 * sd, 0.0), p + Z90 * sd, MODEL)
-
-
-def _flanges(job: Job, blank: Blank) -> list[tuple[dict[str, object], float, float, float, bool, float | None]]:
-    """(where, R, angle, straight part, curved, along) of the hardest place of every flanged edge and hole."""
-    rows: list[tuple[dict[str, object], float, float, float, bool, float | None]] = []
+def flanges(job: Job, blank: Blank) -> tuple[Flange, ...]:
+    """Every flanged edge at its hardest place, then every hole flange."""
+    rows: list[Flange] = []
     for s in blank.strips:
         assert s.run.flange is not None
         for i in s.run.edges:
             mine = s.at.edge == i
             j = np.flatnonzero(mine)[int(np.argmin(s.at.leg[mine]))]
             curved = bool(np.max(np.abs(s.strip.curvature[mine])) > 1e-6)
-            name: dict[str, object] = {"edge": blank.laid[s.loop].edges[i].edge.name}
-            rows.append(
-                (name, s.run.flange.bend_radius, float(s.at.angle[j]), float(s.at.leg[j]), curved, float(s.at.along[j]))
-            )
+            name = blank.laid[s.loop].edges[i].edge.name
+            where: dict[str, object] = {"edge": name, "along_mm": float(s.at.along[j])}
+            rows.append(Flange(where, s.run.flange.bend_radius, float(s.at.angle[j]), float(s.at.leg[j]), curved))
     for f in blank.holes:
         if f.straight is not None and f.outcome == "good":
-            rows.append(({"hole": f.hole.name}, f.hole.bend_radius, f.hole.bend_angle, f.straight, True, None))
-    return rows
+            rows.append(Flange({"hole": f.hole.name}, f.hole.bend_radius, f.hole.bend_angle, f.straight, True))
+    return tuple(rows)
 
 
 def governing(all_demands: tuple[Demand, ...]) -> Demand | None:

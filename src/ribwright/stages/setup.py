@@ -1,7 +1,8 @@
-"""The press set-up: pressure needed and given, gauge reading and limit, pad, daylight, block strength, lay-up.
+"""The press set-up: pressure needed and given, what it closes, gauge reading and limit, room, block strength, lay-up.
 
 container pad   pressure = ram force / opening of the container, whatever lies under it, at most the rated pressure
-loose pad       pressure = ram force / the area it bears on, so that a small block sees more
+loose pad       pressure = ram force / the area it bears on, so that a small block sees more; a loose pad that spreads until
+                it bears on the table too gives as little as ram force / its whole area
 fluid           the same pressure everywhere, at most the rated pressure
 """
 
@@ -9,41 +10,39 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from ribwright.shop.shop import Press
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block
 from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
-from ribwright.stages.pressure import Demand, demands, governing
-
-
-@dataclass(frozen=True)
-class Layer:
-    """One thing of the lay-up between table and platen, bottom first. thickness [mm] or None where it is not known."""
-
-    what: str
-    thickness: float | None
-    note: str = ""
+from ribwright.stages.lay_up import Container, Layer, container_of, height_of, lay_up
+from ribwright.stages.pads import PadShare, is_loose, pad_area, pad_share
+from ribwright.stages.placing import Place, place_block
+from ribwright.stages.pressure import Demand, demands, flanges, governing
+from ribwright.stages.reach import Reach, reach
 
 
 @dataclass(frozen=True)
 class Setup:
     """The set-up on one press. Pressures MPa, forces N, lengths mm.
 
-    needed None: the flow curve of this temper is not known. `gauge_mpa` None: no gauge in the shop file, or the press
-    cannot give what is needed within its ratings. `at_force`: ram force at the needed pressure; `pump_force`: at the top
-    of the band, never past the limit, None where the press cannot.
+    needed None: the flow curve of this temper is not known. `gauge_mpa` None: no gauge in the shop file that reads a
+    pressure, or the press cannot give what is needed within its ratings; `gauge_force`, `gauge_limit_force` and
+    `pump_gauge_force` likewise for one that reads the force. `at_force`: ram force at the needed pressure; `pump_force`: at
+    the top of the band, never past the limit, None where the press cannot. `spread_pressure`: least pressure under a loose
+    pad that spreads, None for all others.
     """
 
     press: Press
     area: float
     area_is: str
+    share: PadShare
     demands: tuple[Demand, ...]
+    reached: tuple[Reach, ...]
     governed: Demand | None
     needed: Predicted | None
     available: float
+    spread_pressure: float | None
     limit_force: float
     limit_by: str
     at_force: float | None
@@ -52,28 +51,45 @@ class Setup:
     gauge_limit_mpa: float | None
     gauge_limit_by: str
     pump_gauge_mpa: float | None
-    turned_deg: float
-    pad_margin: float
-    table_margin: float
+    gauge_force: float | None
+    gauge_limit_force: float | None
+    pump_gauge_force: float | None
+    place: Place
     daylight_margin: float
     stack: float
+    block_height: float
     block_limit: float | None
     lay_up: tuple[Layer, ...]
+    container: Container | None
 
     @property
     def pump_pressure(self) -> float | None:
         """Pressure at the pump-to force [MPa]."""
         return None if self.pump_force is None else self.pump_force / self.area
 
+    @property
+    def turned_deg(self) -> float:
+        """Turn of the block on the table [deg]."""
+        return self.place.turned_deg
+
+    @property
+    def pad_margin(self) -> float:
+        """Least room from block to pad edge [mm]; negative: overhang."""
+        return self.place.pad_margin
+
+    @property
+    def table_margin(self) -> float:
+        """Least room from block to the edge of the table, or of the bolster [mm]; negative: overhang."""
+        return self.place.table_margin
+
 
 def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     """Set the job up on a press. Refusals are findings of `check`, made from these numbers."""
-    fluid = press.kind == "fluid"
-    opening = press.pad.size_mm[0] * press.pad.size_mm[1]
-    loose = press.pad.held == "loose" and not fluid
+    loose, opening = is_loose(press), pad_area(press)
     area = min(block.bearing_area, opening) if loose else opening
     limit_force, limit_by = _limit(press, area)
-    all_demands = demands(job, blank, None if fluid else press.pad.shore_a)
+    share = pad_share(press, block.height)
+    all_demands = demands(job, blank, share)
     worst = governing(all_demands)
     at = None if worst is None else worst.need.value * area
     # a press that cannot close the flange gets no reading to pump to: a rating is never overridable
@@ -81,31 +97,54 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     pump = min(worst.need.high * area, limit_force) if worst is not None and reaches else None
     ram = press.gauge.ram_area_mm2 if press.gauge else None
     gauge_limit, gauge_by = _gauge_limit(press, area)
-    turned, pad_margin = _placed(block, press.pad.size_mm)
-    stack = block.height + job.t + press.pad.thickness_mm
+    layers = lay_up(job, block, press)
+    stack = height_of(layers)
+    available, acting = limit_force / area, (pump or limit_force) / area
     return Setup(
         press,
         area,
-        "area the loose pad bears on" if loose else "opening of the container",
+        _area_is(press, loose),
+        share,
         all_demands,
+        _reached(job, blank, all_demands, share, acting, area / opening if loose else 1.0),
         worst,
         worst.need if worst else None,
-        limit_force / area,
+        available,
+        limit_force / opening if loose else None,
         limit_force,
         limit_by,
         at,
         pump,
         at / ram if at is not None and ram and reaches else None,
         gauge_limit,
-        gauge_by,
+        gauge_by if press.gauge else (limit_by if press.force_gauge else ""),
         min(pump / ram, gauge_limit) if pump is not None and ram and gauge_limit else None,
-        turned,
-        pad_margin,
-        _placed(block, press.table_mm)[1],
+        at if press.force_gauge and reaches else None,
+        limit_force if press.force_gauge else None,
+        pump if press.force_gauge else None,
+        place_block(block, press),
         press.daylight_mm - stack,
         stack,
+        block.height,
         block.material.pressure_limit_mpa if block.material else None,
-        _lay_up(job, block, press),
+        layers,
+        container_of(press, layers),
+    )
+
+
+def _area_is(press: Press, loose: bool) -> str:
+    if press.kind == "fluid":
+        return "area of the diaphragm"
+    return "area the loose pad bears on" if loose else "opening of the container"
+
+
+def _reached(
+    job: Job, blank: Blank, all_demands: tuple[Demand, ...], share: PadShare, pressure: float, spread: float
+) -> tuple[Reach, ...]:
+    """Every flange at the pressure on the pad; `spread`: share of it that is left if a loose pad spreads."""
+    asked = {str(d.where): d for d in all_demands}
+    return tuple(
+        reach(job, f, asked.get(str(f.where)), share, pressure, pressure * spread) for f in flanges(job, blank)
     )
 
 
@@ -114,6 +153,8 @@ def _limit(press: Press, area: float) -> tuple[float, str]:
     limits = [(press.force_n, "rated force"), (press.rated_pressure_mpa * area, "rated pressure")]
     if press.gauge:
         limits.append((press.gauge.limit_mpa * press.gauge.ram_area_mm2, "gauge limit"))
+    if press.force_gauge:
+        limits.append((press.force_gauge.limit_n, "gauge limit"))
     return min(limits)
 
 
@@ -128,33 +169,3 @@ def _gauge_limit(press: Press, area: float) -> tuple[float | None, str]:
         (press.force_n / ram, "rated force of the press"),
     ]
     return min(rows)
-
-
-def _placed(block: Block, size: tuple[float, float]) -> tuple[float, float]:
-    """Least margin from the block's extent to a rectangle's edge, centred, best of 0 and 90 deg: (turn, margin)."""
-    p = np.concatenate([block.outlines[0], block.feet[0]])
-    w, h = np.ptp(p[:, 0]), np.ptp(p[:, 1])
-    rows = [
-        (min((size[0] - w) / 2, (size[1] - h) / 2), 0.0),
-        (min((size[0] - h) / 2, (size[1] - w) / 2), 90.0),
-    ]
-    margin, turn = max(rows, key=lambda r: (round(float(r[0]), 9), -r[1]))
-    return turn, float(margin)
-
-
-def _lay_up(job: Job, block: Block, press: Press) -> tuple[Layer, ...]:
-    what = block.material.name if block.material else "material not chosen"
-    rows = [
-        Layer("press table", None, "clean, nothing loose on it"),
-        Layer("form block", block.height, f"{what}; pins up, seated full-area"),
-        Layer("blank", job.t, f"{job.part.sheet.material}, on all pins, marked side up"),
-    ]
-    rows += [Layer(f"loose ring {r.name}", None, "over the hole flange that turns up") for r in block.rings]
-    if press.kind == "fluid":
-        return (*rows, Layer("diaphragm", None, "fluid pressure, the same everywhere"))
-    held = "in its container" if press.pad.held == "container" else "loose"
-    return (
-        *rows,
-        Layer("pad", press.pad.thickness_mm, f"{press.pad.shore_a:g} Shore A, {held}"),
-        Layer("platen", None, f"press {press.id}"),
-    )

@@ -16,6 +16,7 @@ from ribwright.stages.checks import (
     lift,
     locating,
     modelled,
+    pad_limits,
     press_limits,
     tolerance,
     undercut_left,
@@ -40,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     undercut_left.findings,
     tolerance.findings,
     press_limits.findings,
+    pad_limits.findings,
 )
 
 

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ribwright.mechanics import pad
 from ribwright.stages.checks.context import Finding, Looked, margin, place
-from ribwright.stages.pressure import Demand
+from ribwright.stages.reach import Reach
 from ribwright.units import show_pressure
 
 
@@ -40,8 +39,8 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 {"hole": h.hole.name},
             )
     if looked.setup is not None:
-        for d in looked.setup.demands:
-            yield from _pressure(looked, d)
+        for r in looked.setup.reached:
+            yield from _pressure(looked, r)
 
 
 def _too_short(looked: Looked, width: float, setback: float, where: dict[str, object]) -> Finding:
@@ -59,8 +58,11 @@ def _too_short(looked: Looked, width: float, setback: float, where: dict[str, ob
     )
 
 
-def _pressure(looked: Looked, d: Demand) -> Iterator[Finding]:
+def _pressure(looked: Looked, r: Reach) -> Iterator[Finding]:
     assert looked.setup is not None
+    d = r.demand
+    if d is None:
+        return
     have, first = looked.setup.available, looked.first
     need = d.need
     sure = f"{show_pressure(need.low, first)} to {show_pressure(need.high, first)}"
@@ -70,7 +72,8 @@ def _pressure(looked: Looked, d: Demand) -> Iterator[Finding]:
             "pressure-short",
             "stop",
             f"{place(d.where)} needs {show_pressure(need.value, first)} (90 %: {sure}); press "
-            f"{looked.setup.press.id} gives {show_pressure(have, first)}: it stays open.{_shortest(looked, d)}{tail}",
+            f"{looked.setup.press.id} gives {show_pressure(have, first)}: it stays open{_open(r)}."
+            f"{_shortest(looked, r)}{tail}",
             "A stronger press or a smaller pad, a softer temper, or a wider flange.",
             d.where, need.value, have, margin(need.value, have), "MPa", need.model,
         )  # fmt: skip
@@ -79,20 +82,32 @@ def _pressure(looked: Looked, d: Demand) -> Iterator[Finding]:
             "pressure-marginal",
             "warn",
             f"{place(d.where)} needs {show_pressure(need.value, first)} (90 %: {sure}) and press "
-            f"{looked.setup.press.id} gives {show_pressure(have, first)}: it may stay open.{tail}",
+            f"{looked.setup.press.id} gives {show_pressure(have, first)}: it may stay open{_may_open(r)}.{tail}",
             "First piece on scrap; have a cover plate and mallet ready to finish it by hand.",
             d.where, need.high, have, margin(need.high, have), "MPa", need.model,
         )  # fmt: skip
 
 
-def _shortest(looked: Looked, d: Demand) -> str:
+def _open(r: Reach) -> str:
+    """By how much it stays open, in words."""
+    if r.under_load is None or r.left_open is None:
+        return ""
+    low, high = r.under_load.low, r.under_load.high
+    return (
+        f" by about {r.left_open.value:.0f} deg (turns {r.under_load.value:.0f} of {r.wall:.0f} deg under load, "
+        f"90 %: {low:.0f} to {high:.0f}, not compared)"
+    )
+
+
+def _may_open(r: Reach) -> str:
+    return "" if r.left_open is None else f", by up to {r.left_open.high:.0f} deg"
+
+
+def _shortest(looked: Looked, r: Reach) -> str:
     """The shortest straight part this press closes, in words; empty when it closes none."""
-    assert looked.setup is not None
-    press = looked.setup.press
-    k, g = (0.0, 0.0) if press.kind == "fluid" else (
-        float(pad.pad_coefficient(press.pad.shore_a).k), float(pad.shear_modulus(press.pad.shore_a).shear_mpa),
-    )  # fmt: skip
-    s = float(pad.shortest_straight(d.moment, looked.setup.available, k, g))
-    if not np.isfinite(s):
+    s = r.shortest_straight
+    if s is None or not np.isfinite(s):
         return " The pad alone takes up all of it."
-    return f" The shortest straight part it closes is {looked.length(s)}; here it is {looked.length(d.straight)}."
+    return (
+        f" The shortest straight part it closes is {looked.length(s)}; here it is {looked.length(r.flange.straight)}."
+    )

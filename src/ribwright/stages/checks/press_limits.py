@@ -16,7 +16,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
     s = looked.setup
     yield from _sizes(looked, s)
     yield from _pressures(looked, s)
-    if s.press.gauge is None:
+    if s.press.gauge is None and s.press.force_gauge is None:
         yield Finding(
             "no-press-gauge",
             "warn",
@@ -71,18 +71,6 @@ def _sizes(looked: Looked, s: Setup) -> Iterator[Finding]:
             f"The ram must come down {looked.length(s.daylight_margin)} and its stroke is {looked.length(s.press.stroke_mm)}.",
             "A full-area bolster under the block, fastened, as the press's manual allows.",
             where, s.daylight_margin, s.press.stroke_mm, margin(s.daylight_margin, s.press.stroke_mm), "mm", s.press.source,
-        )  # fmt: skip
-    fact = looked.job.catalogue.practice["pad_to_block_height"]
-    want = fact.value * looked.block.height
-    if s.press.kind != "fluid" and s.press.pad.thickness_mm < want:
-        yield Finding(
-            "pad-shallow",
-            "warn",
-            f"The pad is {looked.length(s.press.pad.thickness_mm)} thick; for a block {looked.length(looked.block.height)} "
-            f"high {looked.length(want)} is usual.",
-            "Lower the block if the flange clearance allows, or add pad as the press's manual allows.",
-            where, s.press.pad.thickness_mm, want, margin(s.press.pad.thickness_mm, want, least=True), "mm",
-            f"{fact.source} ({fact.standing()})",
         )  # fmt: skip
 
 

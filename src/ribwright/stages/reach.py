@@ -1,0 +1,111 @@
+"""What a pressure does to each flange: closes it, or leaves it open and by how much; the shortest flange it can bend.
+
+Angle under load by `mechanics.closing`. The band takes the scatter of the closing pressure and of the pad's share one
+after the other and adds their squares; its upper end lets the pad take its share in proportion to the angle, its lower end
+takes half a degree off, within which a flange counts as closed. After release the angle shrinks in the ratio the undercut
+was solved for; the free part of an open flange is bowed besides and straightens, which goes into the lower end.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ribwright.mechanics import closing, pad
+from ribwright.stages.finding import Predicted
+from ribwright.stages.job import Job
+from ribwright.stages.pads import PadShare
+from ribwright.stages.pressure import Demand, Flange
+from ribwright.stages.undercut import Z90, undercut
+
+MODEL = "rigid-plastic strip over the block's edge, anchored at the closing pressure; unverified below it"
+RELEASED = MODEL + "; springback in the undercut's ratio"
+WITHIN_DEG = 0.5  # a flange this close to its loaded limit counts as closed
+
+
+@dataclass(frozen=True)
+class Reach:
+    """What one flange does at a pressure on the pad.
+
+    closes          None: the flow curve of this temper is not known, or no straight part is left
+    wall            angle of the block's wall, the loaded limit [deg]
+    under_load, left_open, released [deg]; left_open = wall - under_load
+    shortest_straight, shortest_flange [mm]: what this pressure closes, straight part and outside width; infinite when it
+                    closes none; the width is None for a hole flange
+    margin          (pressure - needed)/pressure
+    """
+
+    flange: Flange
+    demand: Demand | None
+    pressure: float
+    closes: bool | None = None
+    wall: float | None = None
+    under_load: Predicted | None = None
+    left_open: Predicted | None = None
+    released: Predicted | None = None
+    shortest_straight: float | None = None
+    shortest_flange: float | None = None
+    margin: float | None = None
+
+
+def reach(
+    job: Job, flange: Flange, demand: Demand | None, share: PadShare, pressure: float, least: float | None = None
+) -> Reach:
+    """One flange at `pressure` [MPa] on the pad. `least` [MPa]: the least it may be, for a loose pad that spreads."""
+    if demand is None:
+        return Reach(flange, None, pressure)
+    loaded = _under_load(demand, share, pressure, pressure if least is None else least)
+    short = float(pad.shortest_straight(demand.moment, pressure, 1.0, share.mpa))
+    width = None if "hole" in flange.where else float(pad.shortest_flange(flange.radius, job.t, flange.angle, short))
+    need = demand.need.value
+    return Reach(
+        flange,
+        demand,
+        pressure,
+        need <= pressure * (1 + 1e-9),
+        demand.wall,
+        loaded,
+        Predicted(demand.wall - loaded.value, demand.wall - loaded.high, demand.wall - loaded.low, MODEL),
+        _released(job, flange, demand, share, pressure, loaded),
+        short,
+        width,
+        (pressure - need) / pressure,
+    )
+
+
+def _under_load(d: Demand, share: PadShare, pressure: float, least: float) -> Predicted:
+    cov = Z90 * float(np.hypot(pad.CLOSING_SCATTER, d.cov))
+    softer, stiffer = (float(np.hypot(Z90 * share.sd, abs(share.mpa - end))) for end in (share.least, share.most))
+
+    def turned(kg: float, pc: float, p: float = pressure) -> float:
+        return float(closing.turned_angle((p - kg) / pc, d.straight, d.mid_radius, d.wall, d.n))
+
+    def at_most(kg: float, pc: float) -> float:
+        return float(closing.turned_against_pad(pressure, kg, pc, d.straight, d.mid_radius, d.wall, d.n))
+
+    # the closing pressure that was asked for closes, whatever the rounding of (p - k G)/pC says
+    shut = d.need.value <= pressure * (1 + 1e-9)
+    value = d.wall if shut else turned(share.mpa, d.pc)
+    less = np.hypot(
+        value - turned(share.mpa, d.pc * (1 + cov), least), value - turned(share.mpa + stiffer, d.pc, least)
+    )
+    more = np.hypot(at_most(share.mpa, d.pc * (1 - cov)) - value, at_most(max(share.mpa - softer, 0.0), d.pc) - value)
+    low = max(value - float(np.hypot(less, WITHIN_DEG)), 0.0)
+    return Predicted(value, low, min(value + float(more), d.wall), MODEL)
+
+
+def _released(job: Job, f: Flange, d: Demand, share: PadShare, pressure: float, loaded: Predicted) -> Predicted:
+    under = undercut(job, f.radius, np.array([f.angle]))
+    off_low, off_high = (float(x[0]) for x in (under.high - under.deg, under.deg - under.low))
+    ratio = f.angle / d.wall
+    bow = 0.0
+    if loaded.value < d.wall:
+        free = float(closing.free_length((pressure - share.mpa) / d.pc, d.straight, d.n))
+        # springback of a bend is the share 1 - ratio of its turn; a free length c carries a third of it on average
+        longest = min(free, d.straight + d.mid_radius * np.radians(d.wall))
+        bow = float(np.degrees((1 - ratio) * longest / (3 * d.mid_radius)))
+    turn = loaded.value / d.wall
+    low = ratio * loaded.low - float(np.hypot(off_low * turn, bow))
+    high = ratio * loaded.high + off_high * turn
+    return Predicted(ratio * loaded.value, max(low, 0.0), high, RELEASED)

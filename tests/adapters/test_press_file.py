@@ -1,0 +1,127 @@
+"""A press of the shop file: stacks of pads, gauges that read force, bolster, the shop's routine; every fault at once."""
+
+from __future__ import annotations
+
+import pytest
+
+from ribwright.adapters.shop_toml import parse_shop
+from ribwright.errors import InputError
+from ribwright.shop.shop import Press
+from ribwright.units import N_PER_SHORT_TON
+
+PRESS = """
+units = "in"
+name = "a shop"
+[setup]
+dwell = "5 s"
+lubricant = "light oil"
+[[press]]
+id = "P1"
+kind = "manual"
+force = "150 short ton"
+rated_pressure = "781 psi"
+source = "plate"
+table = [26, 18]
+daylight = 12
+stroke = 10
+hits = 2
+lubricant = "none"
+bolster = { size = [23, 15], thickness = 1.5 }
+gauge = { reads = "short ton", limit = "140 short ton", due = 2031-09-01 }
+pads = [
+  { role = "throw", size = [20, 12], thickness = 0.25, shore_a = 50 },
+  { size = [24, 16], thickness = 1.5, shore_a = 60, held = "container" },
+  { size = [24, 16], thickness = 2.5, shore_a = 75, held = "container" },
+]
+"""
+
+
+def read(text: str = PRESS) -> Press:
+    found = parse_shop(text, "shop.toml").press("P1")
+    assert found is not None
+    return found
+
+
+def faults(*pairs: tuple[str, str]) -> list[str]:
+    text = PRESS
+    for old, new in pairs:
+        assert old in text
+        text = text.replace(old, new, 1)
+    with pytest.raises(InputError) as error:
+        parse_shop(text, "shop.toml")
+    return [f.sentence() for f in error.value.faults]
+
+
+def test_a_stack_arrives_next_to_the_work_first() -> None:
+    pad = read().pad
+    assert [(x.role, x.shore_a) for x in pad.stack] == [("throw", 50), ("pad", 60), ("pad", 75)]
+    assert pad.thickness_mm == pytest.approx(4.25 * 25.4)
+    assert pad.held_mm == pytest.approx(4 * 25.4)
+    assert pad.size_mm == pytest.approx((24 * 25.4, 16 * 25.4))
+    assert (pad.shore_a, pad.held) == (50, "container")
+
+
+def test_a_gauge_that_reads_force_needs_no_ram_area() -> None:
+    press = read()
+    assert press.gauge is None
+    assert press.force_gauge is not None
+    assert press.force_gauge.limit_n == pytest.approx(140 * N_PER_SHORT_TON)
+    assert (press.force_gauge.reads, press.gauge_due) == ("short ton", "2031-09-01")
+
+
+def test_the_press_says_its_own_and_the_shop_the_rest() -> None:
+    routine = read().routine
+    assert (routine.dwell_s, routine.hits, routine.lubricant, routine.cover_plate) == (5.0, 2, "none", "")
+    silent = read(PRESS.replace('dwell = "5 s"\n', "")).routine
+    assert silent.dwell_s is None
+
+
+def test_a_fluid_press_needs_no_hardness() -> None:
+    text = PRESS[: PRESS.index("pads = [")].replace('"manual"', '"fluid"')
+    press = read(text + "pad = { size = [24, 16], thickness = 2 }\n")
+    assert (press.kind, press.pad.thickness_mm) == ("fluid", pytest.approx(50.8))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "words"),
+    [
+        ("shore_a = 75", "shore_d = 55", "pads[3].shore_d", "not from Shore D"),
+        ("shore_a = 75", "shore_a = 100", "pads[3].shore_a", "up to 99"),
+        ('size = [24, 16], thickness = 1.5', 'size = [24, 15], thickness = 1.5', "pads", "one size"),
+        ('shore_a = 60, held = "container"', 'shore_a = 60, held = "loose"', "pads", "held the same way"),
+        ('thickness = 2.5, shore_a = 75, held = "container"', 'thickness = 2.5, shore_a = 75, role = "throw"', "pads", "throw"),
+        ('role = "throw", size', 'role = "throw", held = "loose", size', "pads[1].held", "lies loose on the blank"),
+        ('role = "throw"', 'role = "thrown"', "pads[1].role", "did you mean 'throw'"),
+        ("thickness = 0.25", "thickness = 0", "pads[1].thickness", "above 0"),
+        ('kind = "manual"', 'kind = "fluid"', "pads", "diaphragm"),
+        ('reads = "short ton"', 'reads = "tonf"', "gauge.reads", '"short ton"'),
+        ('limit = "140 short ton"', 'limit = "5000 psi"', "gauge.limit", "a force like"),
+        ('reads = "short ton"', 'ram_area = "60 in2", reads = "short ton"', "gauge.ram_area", "needs none"),
+        ("hits = 2", "hits = 0", "hits", "whole number from 1"),
+        ("hits = 2", 'dwell = "0 s"', "dwell", "above 0"),
+        ("hits = 2", "dwell = 5", "dwell", "without a unit"),
+        ("thickness = 1.5 }", "thickness = -1 }", "bolster.thickness", "above 0"),
+    ],
+)  # fmt: skip
+def test_a_slip_is_named_with_its_place_and_what_is_allowed(old: str, new: str, key: str, words: str) -> None:
+    said = [s for s in faults((old, new)) if s.startswith(f"shop.toml: press[1].{key}: found ")]
+    assert len(said) == 1
+    assert words in said[0]
+
+
+def test_one_pad_and_a_stack_together_are_refused() -> None:
+    one = 'pad = { size = [24, 16], thickness = 4, shore_a = 70, held = "container" }\npads = ['
+    assert any("press[1].pads: found pad and pads" in s for s in faults(("pads = [", one)))
+
+
+def test_all_slips_of_a_press_are_told_at_once() -> None:
+    said = faults(("hits = 2", "hits = 0"), ("shore_a = 50", "shore_a = 500"), ('dwell = "5 s"', 'dwel = "5 s"'))
+    assert len(said) == 3
+    assert any("setup.dwel" in s and "did you mean 'dwell'" in s for s in said)
+
+
+def test_a_stack_of_throw_pads_alone_is_refused() -> None:
+    only = PRESS[: PRESS.index("  { size = [24")] + "]\n"
+    with pytest.raises(InputError) as error:
+        parse_shop(only)
+    assert "at least one layer without role" in error.value.faults[0].sentence()
