@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from ribwright.stages.checks import (
     approval,
     bend_radius,
+    block_making,
     corner_relief,
     development,
     edge_strain,
@@ -37,6 +38,7 @@ CHECKS: tuple[Check, ...] = (
     locating.findings,
     lift.findings,
     undercut_left.findings,
+    block_making.findings,
     press_limits.findings,
 )
 
