@@ -45,10 +45,8 @@ def label_pieces(plan: Plan, identity: Identity, width: float) -> list[Piece]:
     high = body.height + 2 * INSIDE
     frame = rectangle(0.0, -high, wide, high, CUT)
     size = " x ".join(show_length(v, identity.first) for v in (wide, high))
-    said = small(
-        f"Cut out along the dashed line: {size}. It goes on the foot face, or in a pocket tied to the block; never on the web face.",
-        width,
-    )
+    where = "It goes on the foot face, or in a pocket tied to the block; never on the web face."
+    said = small(f"Cut out along the dashed line: {size}. {where}", width)
     label = Piece(high + 2.0, (frame, *shifted(body.items, INSIDE, -INSIDE)))
     return [heading("Label to stick on the block", width), stacked([*said, gap(1.0), label])]
 

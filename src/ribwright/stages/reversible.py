@@ -61,8 +61,8 @@ def reversible(job: Job, blank: Blank, block: Block) -> Reversible:
 
 def _walls(job: Job, block: Block) -> list[str]:
     """Why edges forbid turning the block over, edges with equal numbers together."""
-    allowed_angle, by_angle = _allowed(job, "flange_angle", "saw_tilt_step", "the drawing's flange angle")
-    allowed_line, by_line = _allowed(job, "contour", "block_setback_step", "the drawing's contour")
+    allowed_angle, by_angle = _allowed(job, "flange_angle", "saw_tilt_step", "flange angle")
+    allowed_line, by_line = _allowed(job, "contour", "block_setback_step", "contour")
     first = job.shop.units or job.part.units
     unit: Unit = "mm" if first == "mm" else "in"
     found: dict[str, list[str]] = {}
@@ -95,9 +95,9 @@ def _allowed(job: Job, tolerance: str, step: str, words: str) -> tuple[float, st
     """The narrower side of a tolerance of the drawing, else the step of practice, and what it is called."""
     given = job.part.tolerance.get(tolerance)
     if given:
-        return min(abs(v) for v in given), words
+        return min(abs(v) for v in given), f"the drawing's tolerance of {words}"
     fact = job.catalogue.practice[step]
-    return mm(fact), f"{words.removeprefix('the drawing's ')}: the drawing gives no tolerance, so a step of the bench"
+    return mm(fact), f"a step of the bench, since the drawing gives no tolerance of {words}"
 
 
 def _recesses(block: Block) -> list[str]:
