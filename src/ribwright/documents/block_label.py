@@ -85,8 +85,11 @@ def _lines(plan: Plan, identity: Identity, width: float) -> list[Piece]:
 def _head(identity: Identity, width: float) -> Piece:
     """FORM BLOCK, and a frame to write the tool's number in."""
     box = 70.0
-    items: list[Item] = [Text(0.0, -8.5, "FORM BLOCK", 24.0, "bold")]
-    items += [rectangle(width - box, -13.0, box, 13.0, HEAVY), Text(width - box + 1.5, -3.8, "Tool no.", 9.0)]
+    items: list[Item] = [
+        rectangle(width - box, -13.0, box, 13.0, HEAVY),
+        Text(width - box + 1.5, -3.8, "Tool no.", 9.0),
+    ]
+    items.append(Text(0.0, -8.5, "FORM BLOCK", 24.0, "bold"))
     return Piece(14.5, tuple(items))
 
 

@@ -71,7 +71,7 @@ def _rows(zone: Zone, first: Unit) -> list[list[str]]:
     """Whole edges with equal errors share a row; each stretch of a changing wall has its own."""
     alike: dict[tuple[str, str], list[str]] = {}
     for s in zone.stretches:
-        place = "whole edge" if s.whole else f"{_one(s.start, first)} - {_one(s.end, first)}"
+        place = "whole length" if s.whole else f"{_one(s.start, first)} - {_one(s.end, first)}"
         alike.setdefault((place, _left(s)), []).append(s.edge)
     rows = []
     for (place, left), edges in alike.items():

@@ -54,8 +54,6 @@ class CoverPlate:
 
 def cover_plate(job: Job, block: Block) -> CoverPlate:
     """The plate for a block, or why there is none."""
-    import shapely
-
     practice = job.catalogue.practice
     margin, pin_room = mm(practice["cover_plate_margin"]), mm(practice["cover_plate_pin_clearance"])
     reach = _reach(block)
@@ -67,7 +65,9 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
     def none(why: str) -> CoverPlate:
         return CoverPlate(np.zeros((0, 2)), (), (), (), inset, grown, source, why)
 
-    face = shapely.Polygon(block.outlines[0], list(block.outlines[1:]))
+    import shapely
+
+    face = web_face(block)
     if not block.closed_up or not face.is_valid:
         return none("the block's outline does not close up at every corner")
     rims = [Opening(r.name, r.at, r.diameter + 2 * inset) for r in (*block.recesses, *block.rings)]
@@ -80,6 +80,8 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
         return none("the inset and the openings leave nothing of the web face")
     if len(pieces) > 1:
         return none(f"the inset and the openings part the web face into {len(pieces)} pieces")
+    if pieces[0].buffer(-inset).is_empty:
+        return none("what the inset and the openings leave is a strip, nowhere wider than twice the inset")
     whole = {k for k, d in discs.items() if _stands_alone(k, d, body, discs)}
     round_ones = [discs[k].centroid for k in whole]
     ring = shapely.geometry.polygon.orient(pieces[0])
@@ -93,6 +95,19 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
         grown,
         source,
     )
+
+
+def web_face(block: Block) -> Any:
+    """The web face before rounding as a polygon with its flanged cutouts."""
+    import shapely
+
+    outer, *inner = [_without_repeats(p) for p in block.outlines]
+    return shapely.Polygon(outer, inner)
+
+
+def _without_repeats(ring: Array) -> Array:
+    """The ring without points that repeat the one before: two walls are brought together to 1e-9, not exactly."""
+    return ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
 
 
 def mm(fact: Fact) -> float:

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, BlockEdge
-from ribwright.stages.cover_plate import mm
+from ribwright.stages.cover_plate import mm, web_face
 from ribwright.stages.job import Job
 from ribwright.units import Unit, show_angle, show_length
 
@@ -114,10 +114,8 @@ def _axis(job: Job, blank: Blank, block: Block) -> float | None:
     """Angle [deg from +x, 0 to under 180] of a line about which block, tangent lines, recesses and pins are their own
     mirror image; None: there is none. A line of symmetry goes through the middle of the web face and lies along a
     principal axis of it or, where those are not fixed, through a corner or the middle of an edge."""
-    import shapely
-
     limit = mm(job.catalogue.practice["mirror_equal"])
-    face = shapely.Polygon(block.outlines[0])
+    face = web_face(block)
     if not block.closed_up or not face.is_valid:
         return None
     middle = np.array([face.centroid.x, face.centroid.y])
