@@ -21,6 +21,7 @@ from ribwright.documents.layout import (
     stacked,
     table,
 )
+from ribwright.documents.lettering import fitted
 from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke, Text
 from ribwright.stages.cover_plate import CoverPlate
 from ribwright.stages.plan import Plan
@@ -56,7 +57,13 @@ def plate_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
     if block.rings:
         notes += prose("Over a loose ring the opening is the least; cut it to clear the ring as made.", width)
     body = [number_boxes(boxes, width, 14.0), view, *notes]
-    return [heading("Cover plate", width), stacked(body), gap(1.5), *_table(plate, first, width), gap()]
+    return [
+        heading("Cover plate", width),
+        stacked(body),
+        gap(1.5),
+        *_table(plate, {r.name for r in block.rings}, first, width),
+        gap(),
+    ]
 
 
 def _box(label: str, mm: float, first: Unit, more: str = "") -> NumberBox:
@@ -64,8 +71,9 @@ def _box(label: str, mm: float, first: Unit, more: str = "") -> NumberBox:
     return NumberBox(label, big, other, more)
 
 
-def _table(plate: CoverPlate, first: Unit, width: float) -> list[Piece]:
-    opens = [("pin", o) for o in plate.pin_holes] + [("recess or ring", o) for o in plate.openings]
+def _table(plate: CoverPlate, rings: set[str], first: Unit, width: float) -> list[Piece]:
+    opens = [("pin", o) for o in plate.pin_holes]
+    opens += [("ring" if o.name in rings else "recess", o) for o in plate.openings]
     if not opens:
         return []
     columns = [Column("over", 1.2), Column("name", 0.8, font="bold"), Column("x", 1.2), Column("y", 1.2)]
@@ -93,7 +101,7 @@ def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Pi
             Line(x - r - 1, y, x + r + 1, y, FINE),
             Line(x, y - r - 1, x, y + r + 1, FINE),
         ]
-        items.append(Text(x + r + 1.4, y + 0.6, o.name, 8.5, "bold"))
+        items.append(Text(x + r + 1.4, y + 0.6, fitted(o.name, 8.5, 24.0, "bold"), 8.5, "bold"))
     return f"1:{smaller:g}", picture(items, height)
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ribwright.documents.block_zones import lean_words
 from ribwright.documents.entry_table import fine_length, named
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     HEAVY,
     Piece,
-    fill_boxes,
+    capped,
     gap,
     heading,
     prose,
@@ -68,18 +70,23 @@ def _lines(plan: Plan, identity: Identity, width: float) -> list[Piece]:
     rows = [
         _head(identity, width),
         _number(identity, width),
-        *prose(identity.title, width, 11.0),
+        *_capped(identity.title, width, 11.0, 1),
         _hand(identity, width),
         *prose(limit, width, 15.0, "bold"),
-        *prose(of + planned, width, 10.5),
+        *_capped(of + planned, width, 10.5, 2),
         gap(1.0),
-        *(p for line in _facts(plan, identity) for p in prose(line, width, 11.0)),
+        *(p for line, most in _facts(plan, identity) for p in _capped(line, width, 11.0, most)),
         *prose(f"fingerprint {identity.fingerprint}", width, 11.0, "mono"),
         gap(1.5),
         *_proof(plan, first, width),
         *prose(GO, width, 12.0, "bold"),
     ]
     return rows
+
+
+def _capped(text: str, width: float, size_pt: float, most: int) -> list[Piece]:
+    """At most that many lines, so that the label stays on its page whatever names people give."""
+    return [p for line in capped(text, size_pt, width, "regular", most) for p in prose(line, width, size_pt)]
 
 
 def _head(identity: Identity, width: float) -> Piece:
@@ -105,30 +112,31 @@ def _hand(identity: Identity, width: float) -> Piece:
     items: list[Item] = [rectangle(0.0, -11.0, box, 10.0, HEAVY), Text(4.0, -8.4, words, 18.0, "bold")]
     x = box + 8.0
     items += [Line(x, -10.5, x, -1.5, HEAVY), Line(x, -1.5, x - 2.2, -4.8, HEAVY), Line(x, -1.5, x + 2.2, -4.8, HEAVY)]
-    up, size = shrunk(f"THIS FACE UP. Blank: {identity.side_up}", 12.0, width - x - 6.0, "bold")
+    up, size = shrunk(f"WEB FACE UP. Blank: {identity.side_up}", 12.0, width - x - 6.0, "bold")
     items.append(Text(x + 6.0, -8.0, up, size, "bold"))
     return Piece(14.0, tuple(items))
 
 
-def _facts(plan: Plan, identity: Identity) -> list[str]:
+def _facts(plan: Plan, identity: Identity) -> list[tuple[str, int]]:
+    """What stands in the middle of the label, with how many lines each may take."""
     block, first, both = plan.block, identity.first, plan.making.reversible
-    pins = {fine_length(p.diameter, first): [] for p in plan.making.stock.pins}  # type: dict[str, list[str]]
+    pins: dict[str, list[str]] = {fine_length(p.diameter, first): [] for p in plan.making.stock.pins}
     for p in plan.making.stock.pins:
         pins[fine_length(p.diameter, first)] += list(p.names)
     of_size = "; ".join(f"{len(n)} x Ø {d}: {named(n, 6)}" for d, n in pins.items()) or "none"
     serves = {
         "mirror-image": "Serves both hands: its own mirror image.",
         "turned-over": "Serves the opposite hand turned over.",
-        "": "One hand only: never turn it over for the other.",
+        "": "Never turn it over: only one face is a web face.",
     }[both.how]
     out = [
-        f"Pins ({len(block.pins)}): {of_size}",
-        f"Walls, from square: {_tilts(plan)}",
-        f"Height {show_length(block.height, first)}. Edge radius {_radius(plan, first)}.",
-        f"Sheet: {identity.material}, {identity.thickness}.",
-        f"{serves} Part {block.lift.how}{_direction(plan)}.",
+        (f"Pins ({len(block.pins)}): {of_size}", 3),
+        (f"Walls, from square: {_tilts(plan)}", 3),
+        (f"Height {show_length(block.height, first)}. Edge radius {_radius(plan, first)}.", 2),
+        (f"Sheet: {identity.material}, {identity.thickness}.", 1),
+        (f"{serves} Part {block.lift.how}{_direction(plan)}.", 2),
     ]
-    return [*out, VENT] if block.recesses else out
+    return [*out, (VENT, 2)] if block.recesses else out
 
 
 def _direction(plan: Plan) -> str:
@@ -164,13 +172,23 @@ def _proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
     boxes += [f"height {_one(plan.block.height, first)}", "template fit: no light"]
     walls = [f"wall {lean_words(z.tilt)}" for z in zones[:MOST_TILTS]] if len(zones) <= MOST_TILTS else []
     walls = walls or (["walls: every zone proved on the sheet"] if zones else [])
-    rows = [fill_boxes(boxes, width, 12.0)] + ([fill_boxes(walls, width, 12.0)] if walls else [])
+    rows = [_boxes(boxes, width)] + ([_boxes(walls, width)] if walls else [])
     return [
         *prose("PROOF before first use: write what was measured.", width, 11.0, "bold"),
         gap(1.0),
         *rows,
-        fill_boxes(("proved by", "signature", "date"), width, 12.0),
+        _boxes(("proved by", "signature", "date"), width),
     ]
+
+
+def _boxes(words: Sequence[str], width: float) -> Piece:
+    """Frames in a row to write in, each with its words in print that reads from a step away."""
+    high, wide = 14.0, width / len(words)
+    items: list[Item] = []
+    for i, text in enumerate(words):
+        shown, size = shrunk(text, 11.0, wide - 3.0)
+        items += [rectangle(i * wide, -high, wide, high), Text(i * wide + 1.5, -4.6, shown, size)]
+    return Piece(high + 1.5, tuple(items))
 
 
 def _one(mm: float, first: Unit) -> str:

@@ -201,13 +201,14 @@ def _wall_notes(
     held = (on[0] + 0.75 * s.leg * float(np.cos(b)), on[1] - 0.75 * s.leg * float(np.sin(b)))
     times = f", drawn {s.exaggeration} times as large" if s.exaggeration > 1 else ", drawn true"
     lowest = min(y for _, y in loaded)
+    foot_size = fine_length(abs(s.setback), first).partition(" (")[0]
     notes = [
         (bend, f"block edge radius {_one(s.block_radius, first)}"),
         (released, f"released: {show_angle(s.released)}, radius {_one(r, first)}{asked}"),
         (at_arc, f"undercut {show_angle(s.undercut, 2)}{times}"),
         (held, f"loaded: {show_angle(s.angle + s.undercut, 2)}"),
         ((float(max(x for x, y in loaded if y < lowest + 1e-6)), lowest), f"flange clear of table by {_one(s.clearance, first)}"),
-        ((foot, -s.height), f"foot set back {fine_length(s.setback, first).partition(' (')[0]}"),
+        ((foot, -s.height), f"foot {'set back' if s.setback > -0.005 else 'stands out'} {foot_size}"),
     ]  # fmt: skip
     # from the top down, so that the lines to the points do not cross
     return sorted(notes, key=lambda n: (-round(n[0][1], 6), n[0][0]))

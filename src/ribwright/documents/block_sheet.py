@@ -181,13 +181,14 @@ def _under_says(plan: Plan, e: BlockEdge, i: int) -> str:
 
 def _wall_pieces(wall: _Wall, plan: Plan, first: Unit, width: float) -> list[Piece]:
     s = wall.section
-    setback = split_units(rounded_setback(s.setback, first))
+    setback = split_units(rounded_setback(abs(s.setback), first))
+    foot = "Setback at foot" if s.setback > -0.005 else "Foot stands out by"
     value = show_angle(round_to(s.undercut, BLOCK_ANGLE_STEP))
     boxes = (
         NumberBox(
             "Undercut", value if wall.known else "not known", wall.says if wall.known else "no flow curve", share=1.3
         ),
-        NumberBox("Setback at foot", setback[0], setback[1], f"unrounded {fine_length(s.setback, first)}", share=1.2),
+        NumberBox(foot, setback[0], setback[1], f"unrounded {fine_length(abs(s.setback), first)}", share=1.2),
         _box("Block edge radius", s.block_radius, first),
         NumberBox(
             "Wall angle", show_angle(s.angle + s.undercut, 1), f"{show_angle(s.angle + s.undercut, 2)} from flat"

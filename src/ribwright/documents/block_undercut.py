@@ -54,12 +54,13 @@ def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
 
 
 def _columns(mode: str) -> list[Column]:
-    heads = [("edge", 1.3), ("at, along the edge", 1.2), ("bend angle", 1.0), ("undercut to 0.5 deg", 1.2)]
+    heads = [("edge", 1.3), ("at, along the edge", 1.25), ("bend angle", 1.0), ("undercut to 0.5 deg", 1.15)]
     heads += [("un- rounded", 1.05)]
     if mode == "varying":
         heads += [("90 % band, deg", 1.2)]
     else:
-        heads += [("error left, deg", 1.0), ("part comes out, deg", 1.5)]
+        heads = [("edge", 1.1), ("at, along the edge", 1.3), *heads[2:]]
+        heads += [("error left, deg", 0.8), ("part comes out, deg", 1.35)]
     heads += [("wall angle", 1.1), ("setback at foot to 0.005 in", 1.4), ("un- rounded", 1.2), ("edge radius", 1.1)]
     bold = ("undercut to 0.5 deg", "setback at foot to 0.005 in", "error left, deg")
     return [Column(h, share, font="bold" if h in bold else "regular") for h, share in heads]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import atan2, cos, sin
 
 from ribwright.documents.entry_table import in_cell, named, span
 from ribwright.documents.layout import Column, Piece, caution, gap, heading, picture, prose, small, table
@@ -46,14 +47,15 @@ def zone_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
         Column("tilt from square", 1.1, font="bold"),
         Column("edges", 2.2),
         Column("from - to, along the edge as typed", 2.0),
-        Column("foot from the outline, to 0.005 in", 1.6, font="bold"),
-        Column("angle left as sawn, deg", 1.2),
+        Column("foot as sawn, from the outline, to 0.005 in", 1.6, font="bold"),
+        Column("angle error as sawn, deg", 1.2),
     ]
     rows = [row for z in zones for row in _rows(z, first)]
     step = plan.job.catalogue.practice["saw_tilt_step"]
     by = (
         f"Tilts in steps of {step.value:g} deg, no wall farther than that from its tilt. By: {step.source} "
-        f"({step.standing()}). Angle left: the part's angle less the drawing's if the wall stays as sawn; minus is open."
+        f"({step.standing()}). Angle error: the part's angle less the drawing's if the wall stays as sawn; minus is open. The "
+        "foot is that of the tilt; the undercut table has that of the wall itself."
     )
     out = [heading("Saw table: one tilt for each zone", width), replace(_tilt_picture(zones, width), keep=True)]
     out += [replace(caution(SAW_CAUTION, width), keep=True)]
@@ -119,6 +121,7 @@ def _panel(x: float, wide: float, inward: bool, asked: bool) -> list[Item]:
         Line(x - 4.0, low, x + wide - 8.0, low, TABLE),
         Line(edge, top + 4.0, edge, low, SQUARE),
         Line(*cut[0], *cut[1], CUT),
+        Polyline(_arc_of_tilt(edge, top, low, lean), False, FINE),
         Text(x + 2.0, top + 1.6, "web face up, line on it", 9.0),
         Text(x + 2.0, (low + top) / 2 - 1.0, "BLOCK", 10.0, "bold"),
         Text(max(edge, foot) + 3.5, (low + top) / 2 - 1.0, "scrap", 9.0),
@@ -130,6 +133,13 @@ def _panel(x: float, wide: float, inward: bool, asked: bool) -> list[Item]:
         items += _crossed((x - 3.0, low + 1.0), (x + wide - 10.0, top + 2.0))
         items.append(Text(x + 2.0, -4.0, "NOT THIS BLOCK", 11.0, "bold"))
     return items
+
+
+def _arc_of_tilt(x: float, top: float, low: float, lean: float) -> tuple[Pair, ...]:
+    """From square to the cut, about the corner of web face and wall."""
+    r, whole = 0.62 * (top - low), atan2(lean, top - low)
+    turns = [whole * k / 8 for k in range(9)]
+    return tuple((x - r * sin(a), top - r * cos(a)) for a in turns)
 
 
 def _crossed(a: Pair, b: Pair) -> list[Item]:

@@ -119,14 +119,18 @@ def _axis(job: Job, blank: Blank, block: Block) -> float | None:
     if not block.closed_up or not face.is_valid:
         return None
     middle = np.array([face.centroid.x, face.centroid.y])
-    kinds = (block.outlines, block.feet, _tangents(blank))
     circles = [("recess", r.at, (r.diameter, r.bottom_diameter, r.depth)) for r in block.recesses]
     circles += [("ring", r.at, (r.diameter, r.bottom_diameter, r.depth)) for r in block.rings]
     circles += [("pin", p.at, (p.diameter, p.diameter, 0.0)) for p in block.pins]
     for angle in _candidates(block, blank, middle):
         c, s = np.cos(2 * angle), np.sin(2 * angle)
         flip = np.array([[c, s], [s, -c]])
-        if _same_circles(circles, flip, middle, limit) and all(_same_rings(k, flip, middle, limit) for k in kinds):
+        if (
+            _same_circles(circles, flip, middle, limit)
+            and _same_rings(block.outlines, flip, middle, limit)
+            and _same_rings(block.feet, flip, middle, limit)
+            and _same_rings(_tangents(blank), flip, middle, limit)
+        ):
             return float(np.degrees(angle)) % 180.0
     return None
 
