@@ -136,8 +136,15 @@ def test_an_undercut_is_drawn_larger_but_the_wall_never_folds_under(undercut, an
     s = section(undercut, angle)
     assert s.exaggeration >= 1
     assert s.drawn_wall <= max(165.0, angle + undercut)
-    if angle + 2 * undercut <= 165.0:
+    if angle + 2 * undercut <= (165.0 if angle + undercut >= 90.0 else 89.0):
         assert s.exaggeration >= 2
+
+
+@pytest.mark.parametrize("undercut", [0.3, 2.3, 5.9, 6.1, 9.0])
+@pytest.mark.parametrize("angle", [70.0, 84.0, 89.0, 90.0, 97.0])
+def test_a_wall_is_drawn_leaning_the_way_it_leans(undercut, angle):
+    s = section(undercut, angle)
+    assert (s.drawn_wall > 90.0) == (angle + undercut > 90.0)
 
 
 def test_without_undercut_the_section_is_drawn_true():

@@ -54,10 +54,12 @@ class WallSection:
 
     @property
     def exaggeration(self) -> int:
-        """How many times as large the undercut is drawn; 1 where there is none."""
+        """How many times as large the undercut is drawn; 1 where there is none. A wall that leans out is drawn leaning out:
+        nobody may saw it the wrong way for a picture's sake."""
         if self.undercut < 0.05:
             return 1
-        room = int((165.0 - self.angle) / self.undercut)
+        most = 165.0 if self.angle + self.undercut > 89.99 else 89.0
+        room = int((most - self.angle) / self.undercut)
         return max(1, min(MOST_TIMES, room, max(2, ceil(SHOWN_DEG / self.undercut))))
 
     @property
