@@ -40,6 +40,12 @@ PRESSURES = {
     "N/mm2": 1.0,
 }
 AREAS = {"in2": MM_PER_IN**2, "mm2": 1.0, "cm2": 100.0, "m2": 1e6, "ft2": (12 * MM_PER_IN) ** 2}
+DENSITIES = {
+    "kg/m3": 1.0,
+    "g/cm3": 1000.0,
+    "lb/in3": 0.45359237e9 / MM_PER_IN**3,
+    "lb/ft3": 0.45359237e9 / (12 * MM_PER_IN) ** 3,
+}
 MASSES = {"kg": 1.0, "g": 1e-3, "lb": 0.45359237, "oz": 0.45359237 / 16}
 TIMES = {"s": 1.0, "min": 60.0, "h": 3600.0, "day": 86400.0}
 ANGLES = {"deg": 1.0, "arcmin": 1 / 60}
@@ -62,6 +68,7 @@ SPELLINGS = {
     "days": "day",
 }
 
+DENSITY_WORDS = 'a density like "700 kg/m3", "44 lb/ft3" or "0.098 lb/in3"'
 LENGTH_WORDS = 'a length like 0.625, "0.625 in", "1 1/16 in", "12-3-5 ft-in-8ths" or "15.9 mm"'
 ANGLE_WORDS = 'an angle in degrees like 90 or "0.1 deg"'
 
@@ -111,6 +118,11 @@ def area_mm2(value: object) -> float:
     return _quantity(value, AREAS, 'an area like "60 in2", "387 cm2" or "38700 mm2"')
 
 
+def density_kg_m3(value: object) -> float:
+    """A density in kg/m3."""
+    return _quantity(value, DENSITIES, DENSITY_WORDS)
+
+
 def mass_kg(value: object) -> float:
     """A mass in kg."""
     return _quantity(value, MASSES, 'a mass like "2.5 kg" or "5 lb"')
@@ -152,6 +164,12 @@ def show_pressure(mpa: float, first: Unit = "in") -> str:
     """'781 psi (5.38 MPa)', or the other way round for a shop that works in mm."""
     psi = mpa / MPA_PER_PSI
     imperial, metric = f"{_plain(psi, 0 if abs(psi) >= 100 else 1)} psi", f"{_plain(mpa, 2)} MPa"
+    return f"{imperial} ({metric})" if first == "in" else f"{metric} ({imperial})"
+
+
+def show_mass(kg: float, first: Unit = "in") -> str:
+    """'4.2 lb (1.9 kg)', or the other way round for a shop that works in mm."""
+    imperial, metric = (f"{_plain(v, 1 if v >= 1 else 2)} {w}" for v, w in ((kg / MASSES["lb"], "lb"), (kg, "kg")))
     return f"{imperial} ({metric})" if first == "in" else f"{metric} ({imperial})"
 
 

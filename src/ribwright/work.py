@@ -22,6 +22,7 @@ from ribwright.stages.finding import has_stop
 from ribwright.stages.fingerprint import fingerprint
 from ribwright.stages.job import Job, take_in
 from ribwright.stages.judged import judged_answer
+from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.material import card_of, find_material, known_materials
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.tensile import entry, evaluate
@@ -116,7 +117,7 @@ def blank(files: Files, request: Request) -> Answer:
 def block(files: Files, request: Request) -> Answer:
     """The form block."""
     plan, identity = plan_of(files, request)
-    return _answer(plan, identity, block=answers.block_answer(plan.block))
+    return _answer(plan, identity, block=whole_block_answer(plan))
 
 
 def setup(files: Files, request: Request) -> Answer:
@@ -134,9 +135,7 @@ def everything(files: Files, request: Request) -> Answer:
     """Margins and tolerances, blank, block and, with a press, set-up in one answer."""
     plan, identity = plan_of(files, request)
     more = judged_answer(plan) | ({"setup": answers.setup_answer(plan.setup)} if plan.setup else {})
-    return _answer(
-        plan, identity, blank=answers.blank_answer(plan.blank), block=answers.block_answer(plan.block), **more
-    )
+    return _answer(plan, identity, blank=answers.blank_answer(plan.blank), block=whole_block_answer(plan), **more)
 
 
 def write_blank(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> None:

@@ -44,6 +44,9 @@ id = "OAK"
 name = "white oak, grain along the block"
 pressure_limit = "1000 psi"
 source = "shop trial"
+board_thickness = "3/4 in"
+allowance = 0.375
+density = "47 lb/ft3"
 [[stock]]
 lot = "L-0231"
 material = "2024-T3 clad"
@@ -101,6 +104,9 @@ def test_every_table_of_the_file_arrives_in_the_shop():
     assert (press.gauge.reads, press.gauge.due) == ("psi", "2031-09-01")
     assert (press.tables, press.container_depth_mm) == (1, pytest.approx(139.7))
     assert shop.block_materials[0].pressure_limit_mpa == pytest.approx(6.894757, abs=1e-6)
+    oak = shop.block_materials[0]
+    assert (oak.board_thickness_mm, oak.allowance_mm) == (pytest.approx(19.05), pytest.approx(9.525))
+    assert oak.density_kg_m3 == pytest.approx(752.87, abs=0.01)
     assert shop.stock[0].certificate is True
     assert (shop.gauges[0].uncertainty, shop.gauges[0].due) == ("0.1 deg", "2031-03-01")
     material = shop.materials["Shop trial 2024-O"]
@@ -120,6 +126,12 @@ def test_a_press_without_gauge_or_limits_leaves_them_unknown():
     press = parse_shop(SHOP).press("P9")
     assert press is not None
     assert (press.gauge, press.off_centre_limit_mm, press.container_depth_mm) == (None, None, None)
+
+
+def test_a_block_material_may_say_nothing_of_boards_allowance_and_density():
+    text = "\n".join(x for x in SHOP.splitlines() if x.split(" ")[0] not in ("board_thickness", "allowance", "density"))
+    oak = parse_shop(text).block_materials[0]
+    assert (oak.board_thickness_mm, oak.allowance_mm, oak.density_kg_m3) == (None, None, None)
 
 
 def test_a_shop_may_own_nothing_yet():
@@ -165,6 +177,11 @@ FAULTS = [
     ('uncertainty = "0.1 deg"', 'uncertainty = "0.1 psi"', "gauge[1].uncertainty", ["0.001 in"]),
     ("[[block_material]]", "[block_material]", "block_material", ["[[block_material]]"]),
     ("[[stock]]", "[[stok]]", "stok", ["did you mean 'stock'"]),
+    ('board_thickness = "3/4 in"', "board_thickness = 0", "block_material[1].board_thickness", ["above 0"]),
+    ("allowance = 0.375", "allowance = -0.1", "block_material[1].allowance", ["0"]),
+    ('density = "47 lb/ft3"', "density = 47", "block_material[1].density", ["without a unit", "lb/ft3"]),
+    ('density = "47 lb/ft3"', 'density = "47 lb"', "block_material[1].density", ["kg/m3"]),
+    ("allowance = 0.375", "allowence = 0.375", "block_material[1].allowence", ["did you mean 'allowance'"]),
 ]
 
 

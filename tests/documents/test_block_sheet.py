@@ -11,9 +11,12 @@ from ribwright.adapters.write_pdf import write_pdf
 from ribwright.documents import block_sheet
 from ribwright.documents.block_plan_view import block_box, plan_view
 from ribwright.documents.block_section import WallSection
+from ribwright.documents.block_undercut import signed
+from ribwright.documents.block_zones import lean_words
 from ribwright.documents.page import Circle, Document, Polyline
 from ribwright.stages.answers import round_to
-from ribwright.stages.plan import Plan
+from ribwright.stages.plan import Plan, make_plan
+from ribwright.stages.undercut import HOW_CUT
 
 
 def drawing(plan: Plan, paper: str = "letter") -> Document:
@@ -133,8 +136,15 @@ def test_an_undercut_is_drawn_larger_but_the_wall_never_folds_under(undercut, an
     s = section(undercut, angle)
     assert s.exaggeration >= 1
     assert s.drawn_wall <= max(165.0, angle + undercut)
-    if angle + 2 * undercut <= 165.0:
+    if angle + 2 * undercut <= (165.0 if angle + undercut >= 90.0 else 89.0):
         assert s.exaggeration >= 2
+
+
+@pytest.mark.parametrize("undercut", [0.3, 2.3, 5.9, 6.1, 9.0])
+@pytest.mark.parametrize("angle", [70.0, 84.0, 89.0, 90.0, 97.0])
+def test_a_wall_is_drawn_leaning_the_way_it_leans(undercut, angle):
+    s = section(undercut, angle)
+    assert (s.drawn_wall > 90.0) == (angle + undercut > 90.0)
 
 
 def test_without_undercut_the_section_is_drawn_true():
@@ -145,3 +155,109 @@ def test_without_undercut_the_section_is_drawn_true():
 def test_the_clearance_written_is_the_height_less_the_loaded_flanges_drop():
     # square bend, no undercut: the flange's end lies R + leg below the web face
     assert section(0.0).clearance == pytest.approx(19.0 - 2.0 - 13.0)
+
+
+# ---------------------------------------------------------------- what the bench needs
+
+
+def fixed(mode: str) -> Plan:
+    """The bevelled nose rib with an undercut that does not follow the angle."""
+    return planned(replace(bevelled().job.part, block_undercut=mode))
+
+
+@pytest.mark.parametrize("mode", ["constant-per-edge", "none"])
+def test_a_fixed_undercut_says_at_each_station_what_it_leaves_and_what_the_part_comes_out_as(mode):
+    plan = fixed(mode)
+    texts = texts_of(drawing(plan))
+    assert any(HOW_CUT[mode][1:40] in t for t in texts)
+    for e in plan.block.edges:
+        for i in range(len(e.along)):
+            assert signed(float(e.remaining[i])) in texts
+            assert f"{e.out.angle[i]:.1f}" in texts
+            assert f"{e.out.low[i]:.1f} to {e.out.high[i]:.1f}" in texts
+
+
+def test_the_section_of_a_wall_without_undercut_is_released_open_and_says_what_the_drawing_asks():
+    plan = fixed("none")
+    worst = min(plan.block.edges, key=lambda e: float(np.min(e.remaining)))
+    text = said(drawing(plan))
+    assert f"released: {worst.out.angle[int(np.argmin(worst.remaining))]:.1f} deg" in text
+    assert "drawing asks" in text
+    assert "drawing asks" not in said(drawing(bevelled()))
+    recess = plan.block.recesses[0]
+    assert f"comes out {recess.released[0]:.1f}" in text
+
+
+def test_the_released_section_keeps_the_arc():
+    s = replace(section(0.0), left=-3.0)
+    assert (s.released_radius + s.thickness / 2) * s.released == pytest.approx((s.part_radius + 0.3) * 90.0)
+    assert section(4.0).released_radius == pytest.approx(2.3)
+
+
+@pytest.mark.parametrize("case", EVERY)
+def test_every_stretch_of_every_zone_stands_with_its_tilt(case):
+    plan = EVERY[case]()
+    texts = texts_of(drawing(plan))
+    for z in plan.making.zones:
+        assert lean_words(z.tilt) in texts
+        for s in (s for s in z.stretches if not s.whole):
+            first = sample_identity(plan).first
+            ends = [f"{v / 25.4:.3f} in" if first == "in" else f"{v:.2f} mm" for v in (s.start, s.end)]
+            assert " - ".join(ends) in texts
+
+
+def test_the_way_to_lean_is_drawn_and_the_other_way_is_crossed_out_where_no_wall_has_it():
+    assert "NOT THIS BLOCK" in texts_of(drawing(sample_plan()))
+    both = texts_of(drawing(bevelled()))
+    assert "NOT THIS BLOCK" not in both
+    assert {"IN: foot SMALLER", "OUT: foot LARGER"} <= set(both)
+    assert (lean_words(8.36), lean_words(-3.0), lean_words(0.01)) == ("IN 8.4 deg", "OUT 3.0 deg", "SQUARE")
+
+
+def test_no_zone_is_printed_for_a_temper_whose_flow_curve_is_not_known():
+    plan = sample_plan()
+    assert plan.job.formed is not None
+    job = replace(plan.job, formed=replace(plan.job.formed, hardening=None))
+    assert "Saw table" not in said(drawing(make_plan(job)))
+
+
+def test_the_cover_plate_stands_with_its_inset_and_every_hole_or_its_reason():
+    plan = sample_plan()
+    text = said(drawing(plan))
+    assert "0.125 in" in text
+    for o in (*plan.making.plate.openings, *plan.making.plate.pin_holes):
+        assert f"{o.diameter / 25.4:.4f} in" in text
+    none = replace(plan, making=replace(plan.making, plate=replace(plan.making.plate, why_none="the web is eaten")))
+    assert "the web is eaten" in said(drawing(none))
+
+
+@pytest.mark.parametrize("case", EVERY)
+def test_whether_the_block_serves_both_hands_is_said_with_every_reason(case):
+    plan = EVERY[case]()
+    text = said(drawing(plan))
+    assert "This block for the opposite hand too? NO" in text
+    for why in plan.making.reversible.why:
+        assert why in text
+
+
+def test_the_label_has_its_size_boxes_to_fill_walls_and_a_go_sentence():
+    plan = sample_plan()
+    text = said(drawing(plan))
+    for words in (
+        "Tool no.",
+        "Cut out along the dashed line: 7.008 in",
+        "WEB FACE UP",
+        "wall IN 8.5 deg",
+        "edge radius 0.081 in",
+    ):
+        assert words in text
+    assert "NO GO" in text
+    assert "trapped air" in text
+
+
+def test_the_label_stays_on_its_page_whatever_names_people_give():
+    part = sample_plan("Q7-2101-1").job.part
+    holes = tuple(replace(h, name=f"{h.name} {'long ' * 60}") for h in part.holes)
+    sheet = replace(part.sheet, material="2024-O clad", final="T42 " + "as the note says " * 40)
+    document = drawing(planned(replace(part, title="rib " * 400, holes=holes, sheet=sheet)))
+    assert [outside(page) for page in document.pages] == [[]] * len(document.pages)

@@ -61,7 +61,7 @@ def test_the_plain_nose_stops_and_the_repair_rib_only_warns() -> None:
 BLANK_KEYS = {"outline_mm", "size_mm", "area_mm2", "edges", "holes", "corners", "notches", "flutes", "method"}
 BLOCK_KEYS = {
     "outline_mm", "foot_mm", "edge_radius_mm", "height_mm", "undercut", "zones", "pins", "recesses", "rings", "material",
-    "volume_mm3", "comes_off",
+    "volume_mm3", "comes_off", "undercut_mode", "undercut_says", "cover_plate", "reversible", "stock",
 }  # fmt: skip
 SETUP_KEYS = {
     "needed_pressure_mpa", "available_pressure_mpa", "ram_force_n", "gauge_mpa", "gauge_psi", "gauge_limit_psi", "governed_by",
@@ -90,6 +90,37 @@ def test_the_json_answer_carries_the_keys_scripts_rely_on(words: tuple[str, ...]
 def test_python_gives_the_same_answer_as_the_shell() -> None:
     assert json.loads(run("blank", RIB, "--json").output) == ribwright.blank(RIB)
     assert json.loads(run("setup", RIB, "--press", "P2", "--json").output) == ribwright.setup(RIB, press="P2")
+
+
+def test_the_block_answer_says_zones_plate_hands_and_stock() -> None:
+    b = ribwright.block(RIB)["block"]
+    (zone,) = b["zones"]
+    assert set(zone) == {"tilt_deg", "edges", "stretches", "setback_mm", "setback_in_rounded"}
+    assert zone["edges"] == ["lower", "rear", "upper", "front"]
+    assert all(set(s) == {"edge", "from_mm", "to_mm", "remaining_deg"} for s in zone["stretches"])
+    plate = b["cover_plate"]
+    assert plate["inset_mm"] == 3.175
+    assert [c["name"] for c in plate["cutouts"]] == ["L1", "L2", "L3"]
+    assert {p["name"] for p in plate["pin_holes"]} == {"P1", "P2", "P3"}
+    assert "memory" in plate["source"]
+    assert b["reversible"]["yes"] is False
+    assert any("lower" in why for why in b["reversible"]["why"])
+    assert b["stock"]["boards"] == 3
+    assert b["stock"]["stack_mm"] == pytest.approx(19.05)
+    assert b["stock"]["weight_kg"] > 1.0
+    for row in b["undercut"]:
+        assert row["released_angle_deg"]["low"] < 90 < row["released_angle_deg"]["high"]
+        assert row["remaining_angle_deg"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_the_block_dxf_has_the_cover_plate_on_its_own_layer(tmp_path: Path) -> None:
+    import ezdxf
+
+    out = tmp_path / "block.dxf"
+    assert run("block", RIB, "--out", str(out)).exit_code == 0
+    space = ezdxf.readfile(out).modelspace()
+    assert len(space.query('LWPOLYLINE[layer=="COVER_PLATE"]')) == 1
+    assert len(space.query('CIRCLE[layer=="COVER_PLATE"]')) == 6
 
 
 def test_predicted_values_have_a_band_and_a_model() -> None:

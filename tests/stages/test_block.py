@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 
 from building import box, job_of
+from ribwright.mechanics.springback import released_bend
 from ribwright.shop.sheet import Hardening
 from ribwright.stages.blank import make_blank
 from ribwright.stages.block import Block, make_block
 from ribwright.stages.job import Job
+from ribwright.stages.undercut import kept_arc_radius, released
 
 
 def block_of(text: str) -> tuple[Job, Block]:
@@ -88,6 +90,68 @@ def test_constant_undercut_leaves_equal_angles_at_both_ends_of_a_bevel() -> None
     assert np.ptp(e.under.deg) == 0
     assert e.remaining[0] == pytest.approx(-e.remaining[-1], abs=1e-6)
     assert np.abs(e.remaining).max() > 0.01
+
+
+def test_the_constant_of_an_edge_leaves_the_least_largest_error_of_all_constants() -> None:
+    text = box(angle='[[0, 80], ["40 %", 99], ["end", 86]]', flanges=(True, False, False, False), material="2024-T3")
+    job, block = block_of(text + '[block]\nundercut = "constant-per-edge"\n')
+    e = block.edges[0]
+    angles = np.linspace(80.0, 99.0, 191)
+
+    def largest(u: float) -> float:
+        return float(np.max(np.abs(released(job, 3.0, angles, np.full(len(angles), u)).left)))
+
+    chosen = float(e.under.deg[0])
+    assert largest(chosen) == pytest.approx(np.abs(e.remaining).max(), abs=1e-9)
+    assert all(largest(chosen) < largest(chosen + d) for d in (-0.5, -0.05, -0.005, 0.005, 0.05, 0.5))
+
+
+@pytest.mark.parametrize("material", ["2024-O", "2024-T3", "304 annealed"])
+@pytest.mark.parametrize("undercut", [0.0, 1.0, 4.0])
+def test_a_block_cut_to_some_undercut_releases_the_angle_that_pure_bending_says(material: str, undercut: float) -> None:
+    """Independent: bend to wall angle and block radius, then 1/rho_f = 1/rho - 12 M/(E' t^3) at constant arc length."""
+    job = job_of(box(material=material))
+    out = released(job, 3.0, np.array([90.0]), np.array([undercut]))
+    h = job.formed.hardening
+    rb = kept_arc_radius(3.0, 1.0, np.array([90.0]), np.array([undercut]))
+    bend = released_bend(
+        h.k_mpa, h.n, job.formed.springback_modulus(), job.formed.number("poisson"), rb, 1.0, 90.0 + undercut
+    )
+    assert out.angle == pytest.approx(bend.angle_deg, abs=1e-9)
+    assert out.left == pytest.approx(bend.angle_deg - 90.0, abs=1e-9)
+    assert out.low < out.angle < out.high <= 90.0 + undercut
+
+
+def test_the_undercut_that_was_solved_leaves_nothing() -> None:
+    e = block_of(box(angle='[[0, 84], ["end", 97]]'))[1].edges[0]
+    assert np.abs(e.remaining).max() < 1e-9
+    assert np.allclose(e.out.angle, e.angle)
+
+
+def test_stations_stand_at_every_row_of_the_angles_table() -> None:
+    e = block_of(box(angle='[[0, 84], [37, 95], ["end", 90]]', flanges=(True, False, False, False)))[1].edges[0]
+    assert np.isclose(e.along, 37.0).any()
+    assert e.angle.max() == pytest.approx(95.0)
+    assert (e.along[0], e.along[-1]) == (0.0, 200.0)
+    assert np.all(np.diff(e.along) > 0)
+
+
+def test_without_undercut_recesses_too_are_cut_to_the_drawn_angle_and_say_what_they_leave() -> None:
+    text = box() + HOLE.format(turn="down")
+    free, none = block_of(text)[1].recesses[0], block_of(text + '[block]\nundercut = "none"\n')[1].recesses[0]
+    assert none.wall_angle == 45.0
+    assert free.wall_angle > 45.0
+    assert free.remaining == pytest.approx(0.0, abs=1e-9)
+    assert none.remaining < -0.5
+    assert none.released[0] == pytest.approx(45.0 + none.remaining)
+
+
+def test_for_a_temper_without_flow_curve_what_is_left_is_not_known() -> None:
+    job = job_of(box())
+    job = replace(job, formed=replace(job.formed, hardening=None))
+    e = make_block(job, make_blank(job)).edges[0]
+    assert np.isnan(e.remaining).all()
+    assert np.isnan(e.out.angle).all()
 
 
 def test_undercut_none_cuts_square_walls_and_says_what_angle_is_left() -> None:

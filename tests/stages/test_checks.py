@@ -219,3 +219,35 @@ def test_no_release_without_data_person_and_date() -> None:
     assert found(box())["no-release"].severity == "warn"
     approval = '[approval]\ndata = "Drawing T"\nby = "A. Person"\ndate = "2031-01-02"\n'
     assert "no-release" not in found(box() + approval)
+
+
+RECESS = (
+    '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\ncut_diameter = 28\nbend_angle = 45\n'
+    "bend_radius = 3\n"
+)
+OPPOSITE = ('hand = "none"', 'hand = "left"\nopposite = "T-2"')
+
+
+def test_a_hole_flange_on_a_block_without_undercut_is_said_to_come_out_open() -> None:
+    job = job_of(box(flanges=(False,) * 4) + RECESS + '[block]\nundercut = "none"\n')
+    bad = [f for f in make_plan(job).findings if f.code == "undercut-leaves-angle"]
+    assert [f.where for f in bad] == [{"hole": "L"}]
+    assert bad[0].value == pytest.approx(abs(make_plan(job).block.recesses[0].remaining))
+    assert "undercut-leaves-angle" not in found(box() + RECESS)
+
+
+def test_a_web_too_narrow_for_a_cover_plate_is_noted() -> None:
+    narrow = found(box(h=9, width=8, radius=2, flanges=(True, False, True, False)))
+    assert narrow["cover-plate-none"].severity == "note"
+    assert "cover-plate-none" not in found(box())
+
+
+def test_an_opposite_hand_that_the_block_does_not_form_is_noted_with_the_first_reason() -> None:
+    """A symmetric box serves both hands; flanged on two neighbours it does not; without an opposite nobody asks."""
+    lopsided = box(flanges=(True, True, False, False))
+    note = found(lopsided.replace(*OPPOSITE))["block-not-reversible"]
+    assert note.severity == "note"
+    assert "T-2" in note.say
+    assert "south" in note.say
+    assert "block-not-reversible" not in found(box().replace(*OPPOSITE))
+    assert "block-not-reversible" not in found(lopsided)

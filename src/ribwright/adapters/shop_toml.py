@@ -85,7 +85,16 @@ def _rules(table: Reader | None) -> Rules:
 
 def _block_material(table: Reader) -> BlockMaterial:
     pressure = table.quantity("pressure_limit", u.pressure_mpa, PRESSURE_WORDS)
-    material = BlockMaterial(table.text("id"), table.text("name"), pressure, table.text("source"))
+    board, allowance, density = "board_thickness", "allowance", "density"
+    material = BlockMaterial(
+        table.text("id"),
+        table.text("name"),
+        pressure,
+        table.text("source"),
+        board_thickness_mm=table.length(board, positive=True) if table.has(board) else None,
+        allowance_mm=table.length(allowance, least=0.0) if table.has(allowance) else None,
+        density_kg_m3=table.quantity(density, u.density_kg_m3, u.DENSITY_WORDS) if table.has(density) else None,
+    )
     table.unknown_keys()
     return material
 

@@ -16,6 +16,7 @@ STYLES = {
     "TEXT": (8, "CONTINUOUS", 18),
     "WEB_FACE": (7, "CONTINUOUS", 18),
     "FOOT": (5, "DASHED", 18),
+    "COVER_PLATE": (6, "CONTINUOUS", 18),
     "STOP": (1, "CONTINUOUS", 70),
 }
 MILLIMETRES, METRIC = 4, 1

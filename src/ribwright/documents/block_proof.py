@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, span, whole
+import numpy as np
+
+from ribwright.documents.block_zones import lean_words
+from ribwright.documents.entry_table import entry_table, fine_length, in_cell, whole
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
-    HEAVY,
     Column,
     Piece,
     gap,
     heading,
     prose,
-    rectangle,
-    shifted,
     small,
-    stacked,
     table,
 )
+from ribwright.stages.block import BlockEdge
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_angle, show_length, show_pressure
 
@@ -87,30 +87,6 @@ def material(plan: Plan, first: Unit, width: float) -> list[Piece]:
     return [*whole(out), gap()]
 
 
-def label(plan: Plan, identity: Identity, width: float) -> list[Piece]:
-    """What to stick on the block."""
-    m, inner = plan.block.material, min(width, 150.0) - 8.0
-    limit = (
-        f"PAD PRESSURE NOT ABOVE {show_pressure(m.pressure_limit_mpa, identity.first)}"
-        if m
-        else "PRESSURE LIMIT NOT KNOWN"
-    )
-    pins = named([f"{p.name} {fine_length(p.diameter, identity.first)}" for p in plan.block.pins], 6) or "none"
-    lines = [
-        *prose(f"FORM BLOCK {identity.number} rev {identity.revision}", inner, 16.0, "bold"),
-        *prose(f"{hand_words(identity)}, {identity.title}", inner, 10.5),
-        *prose(limit, inner, 13.0, "bold"),
-        *prose(f"Web face up. Blank: {identity.side_up}", inner, 10.0),
-        *prose(f"Pins: {pins}", inner, 10.0),
-        *prose(f"{identity.material}, {identity.thickness}", inner, 10.0),
-        *prose(f"fingerprint {identity.fingerprint}", inner, 10.0, "mono"),
-    ]
-    body = stacked(lines)
-    frame = rectangle(0.0, -body.height - 6.0, inner + 8.0, body.height + 6.0, HEAVY)
-    box = Piece(body.height + 9.0, (frame, *shifted(body.items, 4.0, -3.0)))
-    return [heading("Label to stick on the block", width), box]
-
-
 def proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
     """What is measured on the finished block, by whom and when."""
     columns = [Column("prove on the block", 2.2), Column("nominal", 2.0, font="bold")]
@@ -121,7 +97,7 @@ def proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
     )
     rows = [["web-face contour against the outline on layer WEB_FACE of block.dxf", "no light past the line"]]
     rows += [
-        [f"undercut, {e.edge}", f"{span(float(e.under.deg.min()), float(e.under.deg.max()), 2)} deg"]
+        [f"lean of the wall from square, {e.edge}", _lean(e) if e.under.known else "not known for this temper"]
         for e in plan.block.edges
     ]
     rows += [["edge radius, radius gauge", radius]] if plan.block.edges else []
@@ -134,6 +110,12 @@ def proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
         *whole(entry_table(columns, rows, width, 3, 9.0), 20),
         gap(),
     ]
+
+
+def _lean(e: BlockEdge) -> str:
+    """'IN 8.36 deg', or from where to where it changes along the edge."""
+    ends = [lean_words(float(f(e.under.wall)) - 90.0, 2) for f in (np.min, np.max)]
+    return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}, by the undercut table"
 
 
 def formulas(plan: Plan, width: float) -> list[Piece]:

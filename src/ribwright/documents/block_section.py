@@ -39,13 +39,27 @@ class WallSection:
     thickness: float
     height: float
     setback: float
+    left: float = 0.0
+    """Angle error that a fixed undercut leaves: the released flange is closed past the drawing by it [deg]."""
+
+    @property
+    def released(self) -> float:
+        """Angle the flange comes out with [deg]."""
+        return self.angle + self.left
+
+    @property
+    def released_radius(self) -> float:
+        """Inside radius it comes out with: the arc keeps its length [mm]."""
+        return (self.part_radius + self.thickness / 2) * self.angle / self.released - self.thickness / 2
 
     @property
     def exaggeration(self) -> int:
-        """How many times as large the undercut is drawn; 1 where there is none."""
+        """How many times as large the undercut is drawn; 1 where there is none. A wall that leans out is drawn leaning out:
+        nobody may saw it the wrong way for a picture's sake."""
         if self.undercut < 0.05:
             return 1
-        room = int((165.0 - self.angle) / self.undercut)
+        most = 165.0 if self.angle + self.undercut > 89.99 else 89.0
+        room = int((most - self.angle) / self.undercut)
         return max(1, min(MOST_TIMES, room, max(2, ceil(SHOWN_DEG / self.undercut))))
 
     @property
@@ -83,7 +97,7 @@ def wall_picture(s: WallSection, width: float, height: float, first: Unit) -> Pi
     foot = s.height / np.tan(np.radians(w))
     left = min(-reach, foot) - 0.8 * s.height
     loaded = _sheet(-reach, s.block_radius, w, s.leg, s.thickness, left)
-    released = _sheet(-reach, s.part_radius, s.angle, s.leg, s.thickness, left)
+    released = _sheet(-reach, s.released_radius, s.released, s.leg, s.thickness, left)
     block = [(left, 0.0), *_arc(-reach, s.block_radius, w), (foot, -s.height), (left, -s.height)]
     right = max(x for x, _ in (*loaded, *released, (foot, 0.0)))
     high = max(y for _, y in (*loaded, *released))
@@ -181,19 +195,22 @@ def _wall_notes(
     at_arc = (0.62 * s.height * float(np.cos(middle)), -0.62 * s.height * float(np.sin(middle)))
     half = np.radians(s.angle / 2)
     bend = (-reach + s.part_radius * float(np.sin(half)), s.part_radius * (float(np.cos(half)) - 1))
-    a, b = np.radians(s.angle), np.radians(wall)
-    released = (-reach + s.part_radius * float(np.sin(a)), s.part_radius * (float(np.cos(a)) - 1) - 0.35 * s.leg)
+    a, b, r = np.radians(s.released), np.radians(wall), s.released_radius
+    released = (-reach + r * float(np.sin(a)), r * (float(np.cos(a)) - 1))
+    released = (released[0] + 0.35 * s.leg * float(np.cos(a)), released[1] - 0.35 * s.leg * float(np.sin(a)))
+    asked = f", drawing asks {show_angle(s.angle)}" if abs(s.left) >= 0.05 else ""
     on = (-reach + s.block_radius * float(np.sin(b)), s.block_radius * (float(np.cos(b)) - 1))
     held = (on[0] + 0.75 * s.leg * float(np.cos(b)), on[1] - 0.75 * s.leg * float(np.sin(b)))
     times = f", drawn {s.exaggeration} times as large" if s.exaggeration > 1 else ", drawn true"
     lowest = min(y for _, y in loaded)
+    foot_size = fine_length(abs(s.setback), first).partition(" (")[0]
     notes = [
         (bend, f"block edge radius {_one(s.block_radius, first)}"),
-        (released, f"released: {show_angle(s.angle)}, radius {_one(s.part_radius, first)}"),
+        (released, f"released: {show_angle(s.released)}, radius {_one(r, first)}{asked}"),
         (at_arc, f"undercut {show_angle(s.undercut, 2)}{times}"),
         (held, f"loaded: {show_angle(s.angle + s.undercut, 2)}"),
         ((float(max(x for x, y in loaded if y < lowest + 1e-6)), lowest), f"flange clear of table by {_one(s.clearance, first)}"),
-        ((foot, -s.height), f"foot set back {fine_length(s.setback, first).partition(' (')[0]}"),
+        ((foot, -s.height), f"foot {'set back' if s.setback > -0.005 else 'stands out'} {foot_size}"),
     ]  # fmt: skip
     # from the top down, so that the lines to the points do not cross
     return sorted(notes, key=lambda n: (-round(n[0][1], 6), n[0][0]))

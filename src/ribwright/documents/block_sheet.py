@@ -3,48 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
+from ribwright.documents.block_cover_plate import plate_pieces
+from ribwright.documents.block_label import label_pieces
 from ribwright.documents.block_plan_view import plan_view, ring_box
-from ribwright.documents.block_proof import formulas, hand_words, label, material, pins, proof
+from ribwright.documents.block_proof import formulas, hand_words, material, pins, proof
 from ribwright.documents.block_section import RecessSection, WallSection, recess_picture, wall_picture
-from ribwright.documents.entry_table import fine_length, in_cell, named, span, whole
+from ribwright.documents.block_undercut import rounded_setback, signed, undercut_table
+from ribwright.documents.block_zones import zone_pieces
+from ribwright.documents.entry_table import fine_length, named, span
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
-    Column,
     NumberBox,
     Piece,
     content_height,
     content_width,
     gap,
     heading,
+    listed,
     number_boxes,
     prose,
     sheet_document,
     small,
     split_units,
     stacked,
-    table,
 )
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge
-from ribwright.stages.answers import BLOCK_ANGLE_STEP, BLOCK_SETBACK_STEP_IN, block_answer, round_to
+from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
 from ribwright.stages.block import BlockEdge, Recess
 from ribwright.stages.plan import Plan
-from ribwright.stages.undercut import MODEL
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
 LIFT = {
     "lifts": "The released part lifts straight off.",
     "slides": "The released part does not lift straight off: it slides off along ({:.2f}, {:.2f}, {:.2f}).",
     "trapped": "The released part is TRAPPED: no straight motion takes it off this block.",
-}
-HOW_CUT = {
-    "varying": "undercut follows the bend angle along the edge",
-    "constant-per-edge": "one undercut for each edge, as the part file asks",
-    "none": "no undercut, as the part file asks",
 }
 
 
@@ -54,8 +51,9 @@ class _Wall:
 
     edges: tuple[str, ...]
     section: WallSection
-    band: tuple[float, float]
     known: bool
+    says: str
+    """What stands under the undercut: its band, or what a fixed one leaves."""
 
 
 def document(plan: Plan, identity: Identity, paper: str) -> Document:
@@ -63,15 +61,18 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
     width = content_width(paper)
     pieces = [
         *_first_page(plan, identity, width, content_height(paper)),
-        *_undercut_table(plan, identity.first, width),
+        *undercut_table(plan, identity.first, width),
+        *zone_pieces(plan, identity.first, width),
         *(p for wall in _walls(plan) for p in _wall_pieces(wall, plan, identity.first, width)),
         *(p for alike in _recesses(plan.block.recesses) for p in _recess_pieces(alike, plan, identity.first, width)),
         *_rings(plan, identity.first, width),
         *pins(plan, identity.first, width),
         *material(plan, identity.first, width),
-        *label(plan, identity, width),
+        *plate_pieces(plan, identity.first, width),
+        *_both_hands(plan, width),
         *proof(plan, identity.first, width),
         *formulas(plan, width),
+        *label_pieces(plan, identity, width),
     ]
     return sheet_document("block-drawing", identity, "Block drawing", paper, pieces)
 
@@ -107,6 +108,18 @@ def _first_page(plan: Plan, identity: Identity, width: float, high: float) -> li
     return [number_boxes(boxes, width, 16.0), view.piece, *(p for n in notes for p in prose(n, width)), gap()]
 
 
+def _both_hands(plan: Plan, width: float) -> list[Piece]:
+    """Whether this block also forms the opposite hand, with every reason."""
+    both = plan.making.reversible
+    answer = {
+        "mirror-image": "YES, as it stands",
+        "turned-over": "YES, turned over",
+        "": "NO",
+    }[both.how]
+    reasons = [p for why in both.why for p in listed("-", why, width, indent=4.0)]
+    return [heading(f"This block for the opposite hand too? {answer}", width), *reasons, gap()]
+
+
 def _turn(plan: Plan) -> str:
     """The way the outer flanges turn; with none there is nothing to mirror."""
     flanges = (plan.job.part.flanges[e.flange] for e in plan.job.part.outer.edges if e.flange)
@@ -118,71 +131,6 @@ def _box(label: str, mm: float, first: Unit, more: str = "") -> NumberBox:
     return NumberBox(label, big, other, more)
 
 
-def rounded_setback(mm: float, first: Unit) -> str:
-    """The setback rounded to 0.005 in, in both units."""
-    return show_length(round_to(mm / MM_PER_IN, BLOCK_SETBACK_STEP_IN) * MM_PER_IN, first)
-
-
-def _undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    heads = [("edge", 1.3), ("at, along the edge", 1.2), ("bend angle", 1.0), ("undercut to 0.5 deg", 1.2)]
-    heads += [("un- rounded", 1.05), ("90 % band, deg", 1.2), ("wall angle", 1.1)]
-    heads += [("setback at foot to 0.005 in", 1.4), ("un- rounded", 1.2), ("edge radius", 1.1)]
-    bold = ("undercut to 0.5 deg", "setback at foot to 0.005 in")
-    columns = [Column(h, share, font="bold" if h in bold else "regular") for h, share in heads]
-    rows = [row for e in plan.block.edges for row in _rows(e, first)]
-    if not rows:
-        return [heading("Undercut", width), *prose("This part has no flange on an edge.", width)]
-    says = f"Undercut and setback, {HOW_CUT[plan.job.part.block_undercut]}"
-    by = f"By: {MODEL}; formulas on the last page. Positive setback: inward, under the web face."
-    known = all(e.under.known for e in plan.block.edges)
-    tilts = [
-        line
-        for z in (block_answer(plan.block)["zones"] if known else ())
-        for line in prose(
-            f"Table tilt {show_angle(z['tilt_deg'])} from square: {named(z['edges'])}.", width, 9.5, "bold"
-        )
-    ]
-    out = [heading(says, width), *(replace(p, keep=True) for p in small(by, width))]
-    out += whole([*table(columns, rows, width, 9.0), *tilts])
-    left = [e for e in plan.block.edges if float(np.max(np.abs(e.remaining))) > 0.005]
-    for e in left:
-        low, high = float(np.min(e.remaining)), float(np.max(e.remaining))
-        out += prose(
-            f"{e.edge}: this undercut leaves an angle error of {span(low, high)} deg to be dressed by hand.", width
-        )
-    return [*out, gap()]
-
-
-def _rows(e: BlockEdge, first: Unit) -> list[list[str]]:
-    """One row for each station; one for the whole edge where its wall does not change."""
-    u = e.under
-    alike = float(np.ptp(u.wall)) < 1e-6 and float(np.ptp(u.radius)) < 1e-6
-    out = []
-    for i in range(1 if alike else len(e.along)):
-        at = "whole edge" if alike else in_cell(show_length(float(e.along[i]), first))
-        known = [
-            show_angle(round_to(float(u.deg[i]), BLOCK_ANGLE_STEP)),
-            show_angle(float(u.deg[i]), 2),
-            span(float(u.low[i]), float(u.high[i])),
-        ]
-        cells = known if u.known else ["not known", "not known for this temper", "none"]
-        if u.known and not bool(u.good[i]):
-            cells = ["no solution", *cells[1:]]
-        out.append(
-            [
-                e.edge,
-                at,
-                show_angle(float(e.angle[i])),
-                *cells,
-                show_angle(float(u.wall[i]), 2),
-                in_cell(rounded_setback(float(e.setback[i]), first)),
-                in_cell(fine_length(float(e.setback[i]), first)),
-                in_cell(show_length(float(u.radius[i]), first)),
-            ]
-        )
-    return out
-
-
 def _sections(plan: Plan) -> list[tuple[BlockEdge, int, str]]:
     """(edge, station, words) of every section to draw."""
     out = []
@@ -191,7 +139,7 @@ def _sections(plan: Plan) -> list[tuple[BlockEdge, int, str]]:
             out.append((e, int(np.argmax(e.under.deg)), e.edge))
             continue
         for i in (int(np.argmin(e.under.wall)), int(np.argmax(e.under.wall))):
-            out.append((e, i, f"{e.edge} at {e.along[i] / MM_PER_IN:.3f} in ({e.along[i]:.1f} mm) only, see the table"))
+            out.append((e, i, f"{e.edge} at {e.along[i] / MM_PER_IN:.3f} in ({e.along[i]:.1f} mm) only"))
     return out
 
 
@@ -206,7 +154,7 @@ def _walls(plan: Plan) -> list[_Wall]:
         leg = float(laid.leg(np.array([laid.curve.length - s if laid.edge.turned else s]))[0])
         section = WallSection(
             float(e.angle[i]), float(e.under.deg[i]), laid.flange.bend_radius, float(e.under.radius[i]), max(leg, 0.0),
-            plan.job.t, plan.block.height, float(e.setback[i]),
+            plan.job.t, plan.block.height, float(e.setback[i]), float(np.nan_to_num(e.out.left[i])),
         )  # fmt: skip
         key = tuple(round(v, 4) for v in (section.angle, section.undercut, section.part_radius, section.leg))
         found.setdefault((*key, name != e.edge), []).append((name, section, e, i))
@@ -214,23 +162,33 @@ def _walls(plan: Plan) -> list[_Wall]:
         _Wall(
             tuple(name for name, *_ in alike),
             alike[0][1],
-            (float(alike[0][2].under.low[alike[0][3]]), float(alike[0][2].under.high[alike[0][3]])),
             alike[0][2].under.known,
+            _under_says(plan, alike[0][2], alike[0][3]),
         )
         for alike in found.values()
     ]
 
 
+def _under_says(plan: Plan, e: BlockEdge, i: int) -> str:
+    """'8.36 deg unrounded; 90 % band 5.8 to 10.9 deg', or what comes off where the undercut is fixed."""
+    u, out = e.under, e.out
+    if plan.job.part.block_undercut == "varying":
+        band = span(float(u.low[i]), float(u.high[i]))
+        return f"{show_angle(float(u.deg[i]), 2)} unrounded; 90 % band {band} deg"
+    band = span(float(out.low[i]), float(out.high[i]))
+    return f"{show_angle(float(u.deg[i]), 2)} unrounded; the part comes out {out.angle[i]:.1f} ({band}) deg"
+
+
 def _wall_pieces(wall: _Wall, plan: Plan, first: Unit, width: float) -> list[Piece]:
     s = wall.section
-    setback = split_units(rounded_setback(s.setback, first))
-    under = f"{show_angle(s.undercut, 2)} unrounded; 90 % band {span(*wall.band)} deg"
+    setback = split_units(rounded_setback(abs(s.setback), first))
+    foot = "Setback at foot" if s.setback > -0.005 else "Foot stands out by"
     value = show_angle(round_to(s.undercut, BLOCK_ANGLE_STEP))
     boxes = (
         NumberBox(
-            "Undercut", value if wall.known else "not known", under if wall.known else "no flow curve", share=1.3
+            "Undercut", value if wall.known else "not known", wall.says if wall.known else "no flow curve", share=1.3
         ),
-        NumberBox("Setback at foot", setback[0], setback[1], f"unrounded {fine_length(s.setback, first)}", share=1.2),
+        NumberBox(foot, setback[0], setback[1], f"unrounded {fine_length(abs(s.setback), first)}", share=1.2),
         _box("Block edge radius", s.block_radius, first),
         NumberBox(
             "Wall angle", show_angle(s.angle + s.undercut, 1), f"{show_angle(s.angle + s.undercut, 2)} from flat"
@@ -266,6 +224,10 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         _box("Rim radius", r.edge_radius, first),
         NumberBox("Undercut", rounded, f"{show_angle(value, 2)}; band {span(low, high)} deg"),
     )
+    if abs(r.remaining) >= 0.05:
+        comes, least, most = r.released
+        says = f"comes out {comes:.1f} ({span(least, most)}), error left {signed(r.remaining)} deg"
+        boxes = (*boxes[:3], NumberBox("Undercut", rounded, says))
     both = f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true."
     body = [
         number_boxes(boxes, width, 14.0),

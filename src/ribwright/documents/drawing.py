@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from ribwright.geometry.path import Path, Vertex
 
 OUTLINE, TANGENT, HOLE, PIN, TEXT = "OUTLINE", "TANGENT", "HOLE", "PIN", "TEXT"
-WEB_FACE, FOOT, STOP = "WEB_FACE", "FOOT", "STOP"
-LAYERS = (OUTLINE, TANGENT, HOLE, PIN, TEXT, WEB_FACE, FOOT, STOP)
+WEB_FACE, FOOT, STOP, COVER_PLATE = "WEB_FACE", "FOOT", "STOP", "COVER_PLATE"
+LAYERS = (OUTLINE, TANGENT, HOLE, PIN, TEXT, WEB_FACE, FOOT, STOP, COVER_PLATE)
 
 Box = tuple[float, float, float, float]
 

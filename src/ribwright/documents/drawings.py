@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ribwright.documents.drawing import (
+    COVER_PLATE,
     FOOT,
     HOLE,
     OUTLINE,
@@ -22,6 +23,7 @@ from ribwright.documents.drawing import (
 from ribwright.documents.identity import Identity
 from ribwright.geometry.fit import lines_and_arcs
 from ribwright.stages.blank import FIT
+from ribwright.stages.cover_plate import CoverPlate
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
 
@@ -40,7 +42,8 @@ def blank_drawing(plan: Plan, identity: Identity) -> Drawing:
 
 
 def block_drawing(plan: Plan, identity: Identity) -> Drawing:
-    """Web-face outline on WEB_FACE, foot on FOOT (both before rounding), recess rims on HOLE, pins on PIN."""
+    """Web-face outline on WEB_FACE, foot on FOOT (both before rounding), recess rims on HOLE, pins on PIN, the cover plate
+    on COVER_PLATE."""
     items: list[Shape] = []
     for layer, rings in ((WEB_FACE, plan.block.outlines), (FOOT, plan.block.feet)):
         for ring in rings:
@@ -49,7 +52,15 @@ def block_drawing(plan: Plan, identity: Identity) -> Drawing:
     for r in plan.block.recesses:
         items += [Ring(HOLE, *r.at, r.diameter / 2), Ring(HOLE, *r.at, max(r.bottom_diameter, 0.01) / 2)]
     items += [Ring(PIN, *p.at, p.diameter / 2) for p in plan.block.pins]
+    items += _cover_plate(plan.making.plate)
     return _signed(items, plan, identity, "form block: web face and foot, before rounding")
+
+
+def _cover_plate(plate: CoverPlate) -> list[Shape]:
+    """Outline, openings and pin holes of the cover plate; nothing where there is none."""
+    rings = [r for r in (plate.outline, *plate.windows) if len(r)]
+    items: list[Shape] = [Contour(COVER_PLATE, lines_and_arcs(np.concatenate([r, r[:1]]), FIT)[:-1]) for r in rings]
+    return items + [Ring(COVER_PLATE, *o.at, o.diameter / 2) for o in (*plate.openings, *plate.pin_holes)]
 
 
 def _hole(hole: FlatHole) -> list[Shape]:

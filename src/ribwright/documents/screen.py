@@ -7,7 +7,7 @@ from typing import Any
 
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.readings import reading
-from ribwright.units import show_force, show_length, show_pressure, show_time
+from ribwright.units import show_angle, show_force, show_length, show_pressure, show_time
 
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
 
@@ -83,7 +83,24 @@ def _block(block: dict[str, Any], first: Any) -> list[str]:
             f"  recess {r['name']}: {show_length(r['diameter_mm'], first)} at the web face, "
             f"{show_length(r['depth_mm'], first)} deep"
         )
-    return out
+    return out + _making(block, first)
+
+
+def _making(block: dict[str, Any], first: Any) -> list[str]:
+    """What the bench needs: saw tilts where the undercut is known, cover plate, the opposite hand."""
+    zones = [z for z in block["zones"] if all(s["remaining_deg"] is not None for s in z["stretches"])]
+    out = []
+    for z in zones:
+        lean = "square" if z["tilt_deg"] == 0 else "foot smaller" if z["tilt_deg"] > 0 else "foot larger"
+        out.append(f"  saw table {show_angle(abs(z['tilt_deg']))} from square, {lean}: {', '.join(z['edges'])}")
+    plate = block["cover_plate"]
+    out.append(
+        f"  cover plate: none, {plate['why_none']}"
+        if plate["why_none"]
+        else f"  cover plate: {show_length(plate['inset_mm'], first)} smaller than the web face all round"
+    )
+    both = {"mirror-image": "yes, as it stands", "turned-over": "yes, turned over", "": "no, see the block drawing"}
+    return [*out, f"  for the opposite hand too: {both[block['reversible']['how']]}"]
 
 
 def _by_edge(rows: list[dict[str, Any]]) -> list[str]:

@@ -140,13 +140,17 @@ class ReliefRule:
 
 @dataclass(frozen=True)
 class BlockMaterial:
-    """What a form block is made of and the pressure it stands [MPa]."""
+    """What a form block is made of and the pressure it stands [MPa]. Where the shop says so: thickness of the boards it
+    is laminated from, what is added to length and width for sawing [mm], density [kg/m3]; None: not said."""
 
     id: str
     name: str
     pressure_limit_mpa: float
     source: str
     status: str = "shop"
+    board_thickness_mm: float | None = None
+    allowance_mm: float | None = None
+    density_kg_m3: float | None = None
 
 
 @dataclass(frozen=True)

@@ -128,7 +128,6 @@ def block_answer(block: Block) -> dict[str, Any]:
         "height_unrounded_mm": block.height_unrounded,
         "flange_clearance_mm": block.clearance,
         "undercut": [row for e in block.edges for row in _undercut(e)],
-        "zones": _zones(block),
         "pins": [
             {
                 "name": p.name,
@@ -168,6 +167,7 @@ def _undercut(e: BlockEdge) -> list[dict[str, Any]]:
             "setback_mm": e.setback[i],
             "edge_radius_mm": u.radius[i],
             "remaining_angle_deg": e.remaining[i],
+            "released_angle_deg": predicted(e.out.angle[i], e.out.low[i], e.out.high[i]),
             "deg_rounded": round_to(float(u.deg[i]), BLOCK_ANGLE_STEP),
             "setback_in_rounded": round_to(float(e.setback[i]) / MM_PER_IN, BLOCK_SETBACK_STEP_IN),
         }
@@ -178,16 +178,6 @@ def _undercut(e: BlockEdge) -> list[dict[str, Any]]:
 def round_to(value: float, step: float) -> float:
     """The nearest multiple of `step`."""
     return round(value / step) * step + 0.0
-
-
-def _zones(block: Block) -> list[dict[str, Any]]:
-    """Edges that a tilting table cuts at one setting: the same wall angle to half a degree, and not varying."""
-    zones: dict[float, list[str]] = {}
-    for e in block.edges:
-        tilts = {round_to(float(w) - 90.0, BLOCK_ANGLE_STEP) for w in e.under.wall}
-        if len(tilts) == 1:
-            zones.setdefault(tilts.pop(), []).append(e.edge)
-    return [{"tilt_deg": t, "edges": zones[t]} for t in sorted(zones)]
 
 
 def _recess(r: Recess) -> dict[str, Any]:
@@ -201,4 +191,11 @@ def _recess(r: Recess) -> dict[str, Any]:
         "edge_radius_mm": r.edge_radius,
         "wall_angle_deg": r.wall_angle,
         "undercut_deg": {"value": value, "low": low, "high": high, "model": MODEL},
+        "remaining_angle_deg": r.remaining,
+        "released_angle_deg": predicted(*r.released),
     }
+
+
+def predicted(value: float, low: float, high: float) -> dict[str, Any] | None:
+    """A predicted value of the springback's closed form; None where it is not known for this temper."""
+    return {"value": value, "low": low, "high": high, "model": MODEL} if np.isfinite(value) else None

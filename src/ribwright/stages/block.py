@@ -21,7 +21,7 @@ from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.job import Job
 from ribwright.stages.lift_off import LiftOff, lift_off
 from ribwright.stages.pins import Pin, pins_of
-from ribwright.stages.undercut import Undercut, undercut
+from ribwright.stages.undercut import Released, Undercut, constant_undercut, released, undercut
 
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
@@ -31,7 +31,11 @@ RECESS_FLOOR_MM = 6.0  # wood left under a recess: common practice, from memory
 
 @dataclass(frozen=True, eq=False)
 class BlockEdge:
-    """One flanged edge of the block: along as typed [mm], undercut there, setback of the foot inward [mm]."""
+    """One flanged edge of the block: along as typed [mm], undercut there, setback of the foot inward [mm].
+
+    Stations stand where the bend angle's table has its rows and between them: angle and wall run straight from one to
+    the next.
+    """
 
     edge: str
     loop: int
@@ -39,8 +43,13 @@ class BlockEdge:
     angle: Array
     under: Undercut
     setback: Array
-    remaining: Array
-    """Angle error that a fixed undercut leaves, released angle minus the drawing's [deg]."""
+    out: Released
+    """What the part comes out as there."""
+
+    @property
+    def remaining(self) -> Array:
+        """Angle error that a fixed undercut leaves, released angle minus the drawing's [deg]; NaN: not known."""
+        return self.out.left
 
 
 @dataclass(frozen=True)
@@ -58,6 +67,10 @@ class Recess:
     edge_radius: float
     wall_angle: float
     undercut: tuple[float, float, float]
+    remaining: float
+    """Angle error that a fixed undercut leaves [deg]; NaN: not known."""
+    released: tuple[float, float, float]
+    """Angle the hole flange comes out with, and its 90 % band [deg]."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,21 +167,19 @@ def _under(job: Job, edge: LaidEdge, s: Array) -> Undercut:
     if job.part.block_undercut == "none":
         fixed = 0.0
     elif job.part.block_undercut == "constant-per-edge":
-        # one tilt for the edge: the middle of what its bevel asks for
-        every = undercut(job, radius, edge.angle(np.linspace(0.0, edge.curve.length, 41))).deg
-        fixed = (float(np.min(every)) + float(np.max(every))) / 2
+        fixed = constant_undercut(job, radius, edge.angle(_rows_of_angle(edge)))
     return undercut(job, radius, edge.angle(s), fixed)
 
 
 def _edge(job: Job, blank: Blank, edge: LaidEdge, loop: int, height: float) -> BlockEdge:
     assert edge.flange is not None
-    varies = edge.flange.bend_angle.varies
-    n = 2 if not varies else max(3, int(edge.curve.length // 25.0) + 2)
-    s = np.linspace(0.0, edge.curve.length, n)
+    n = 2 if not edge.flange.bend_angle.varies else max(3, int(edge.curve.length // 25.0) + 2)
+    s = np.union1d(np.linspace(0.0, edge.curve.length, n), _rows_of_angle(edge))
+    s = s[np.concatenate([[True], np.diff(s) > 1e-6])]
+    s[-1] = edge.curve.length
     if edge.edge.turned:
         s = s[::-1]
     under = _under(job, edge, s)
-    full = undercut(job, edge.flange.bend_radius, edge.angle(s))
     return BlockEdge(
         edge.edge.name,
         loop,
@@ -176,8 +187,17 @@ def _edge(job: Job, blank: Blank, edge: LaidEdge, loop: int, height: float) -> B
         edge.angle(s),
         under,
         -height / np.tan(np.radians(under.wall)),
-        under.deg - full.deg,
+        released(job, edge.flange.bend_radius, edge.angle(s), under.deg),
     )
+
+
+def _rows_of_angle(edge: LaidEdge) -> Array:
+    """Both ends of an edge and the rows of its bend-angle table between them, arc length in travel [mm]."""
+    assert edge.flange is not None
+    length = edge.curve.length
+    bend = edge.flange.bend_angle
+    rows = np.array([0.0, length, *(x for x, _ in (bend.resolved(length) if bend.varies else ()))])
+    return np.unique(edge.along(np.clip(rows, 0.0, length)))
 
 
 def _loops(job: Job, blank: Blank, depth: float) -> tuple[list[Array], bool]:
@@ -248,7 +268,9 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
     h = flat.hole
     assert flat.tangent_diameter is not None
     assert flat.straight is not None
-    under = undercut(job, h.bend_radius, np.array([h.bend_angle]))
+    angle = np.array([h.bend_angle])
+    under = undercut(job, h.bend_radius, angle, 0.0 if job.part.block_undercut == "none" else None)
+    out = released(job, h.bend_radius, angle, under.deg)
     w, rb = float(np.radians(under.wall[0])), float(under.radius[0])
     depth = (rb + job.t / 2) * (1 - np.cos(w)) + flat.straight * np.sin(w) - job.t / 2 + job.t / 2 * abs(np.cos(w))
     depth = float(depth) + clearance
@@ -262,6 +284,8 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
         rb,
         float(under.wall[0]),
         (float(under.deg[0]), float(under.low[0]), float(under.high[0])),
+        float(out.left[0]),
+        (float(out.angle[0]), float(out.low[0]), float(out.high[0])),
     )
 
 

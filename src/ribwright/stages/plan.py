@@ -11,6 +11,7 @@ from ribwright.stages.checks import check
 from ribwright.stages.checks.context import Looked
 from ribwright.stages.finding import Finding
 from ribwright.stages.job import Job
+from ribwright.stages.making import Making, making_of
 from ribwright.stages.setup import Setup, make_setup
 
 
@@ -23,6 +24,7 @@ class Plan:
     block: Block
     setup: Setup | None
     findings: tuple[Finding, ...]
+    making: Making
 
 
 def make_plan(job: Job, press: Press | None = None, method: str = "strain-corrected") -> Plan:
@@ -34,4 +36,5 @@ def make_plan(job: Job, press: Press | None = None, method: str = "strain-correc
         setup = make_setup(job, blank, block, press)
         block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = make_setup(job, blank, block, press)
-    return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup)))
+    making = making_of(job, blank, block)
+    return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup, making)), making)

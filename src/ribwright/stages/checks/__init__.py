@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from ribwright.stages.checks import (
     approval,
     bend_radius,
+    block_making,
     corner_relief,
     development,
     edge_strain,
@@ -40,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     lift.findings,
     undercut_left.findings,
     tolerance.findings,
+    block_making.findings,
     press_limits.findings,
     pad_limits.findings,
 )

@@ -9,18 +9,21 @@ from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block
 from ribwright.stages.finding import Finding
 from ribwright.stages.job import Job
+from ribwright.stages.making import Making
 from ribwright.stages.setup import Setup
 from ribwright.units import show_length
 
 
 @dataclass(frozen=True, eq=False)
 class Looked:
-    """The job with what the stages made of it. `setup` is None when no press was named."""
+    """The job with what the stages made of it. `setup` is None when no press was named, `making` when only the block
+    itself is looked at."""
 
     job: Job
     blank: Blank
     block: Block
     setup: Setup | None = None
+    making: Making | None = None
 
     @property
     def first(self) -> Any:

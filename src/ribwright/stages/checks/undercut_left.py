@@ -37,6 +37,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 "Set the angle by hand after forming, or let the undercut vary.",
                 where, abs(left), limit, margin(abs(left), limit) if limit else None, "deg", "closed form of springback",
             )  # fmt: skip
+    yield from _recesses(looked)
     if looked.block.edges:
         yield Finding(
             "not-compared",
@@ -44,6 +45,23 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "Undercut, springback and pressure come from closed forms; they were not compared with a real formed part.",
             "First piece on scrap: measure its flange angle and correct the block before the lot.",
         )
+
+
+def _recesses(looked: Looked) -> Iterator[Finding]:
+    """Hole flanges that a block without undercut leaves open."""
+    allowed = looked.job.part.tolerance.get("flange_angle")
+    limit = min(allowed) if allowed else None
+    for r in (*looked.block.recesses, *looked.block.rings):
+        left = abs(r.remaining)
+        if left > 0.05 and (limit is None or left > limit):
+            yield Finding(
+                "undercut-leaves-angle",
+                "warn",
+                f"With undercut {looked.job.part.block_undercut!r}, the hole flange of {r.name} comes out {left:.1f} deg "
+                f"{'closed' if r.remaining > 0 else 'open'}.",
+                "Set the angle by hand after forming, or let the undercut vary.",
+                {"hole": r.name}, left, limit, margin(left, limit) if limit else None, "deg", "closed form of springback",
+            )  # fmt: skip
 
 
 def _band(looked: Looked, e: BlockEdge, where: dict[str, object]) -> Iterator[Finding]:

@@ -1,0 +1,101 @@
+"""The undercut table of the block drawing: one row an edge, or one a station where the wall changes along it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from ribwright.documents.entry_table import fine_length, in_cell, span, whole
+from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
+from ribwright.stages.answers import BLOCK_ANGLE_STEP, BLOCK_SETBACK_STEP_IN, round_to
+from ribwright.stages.block import BlockEdge
+from ribwright.stages.plan import Plan
+from ribwright.stages.undercut import HOW_CUT, MODEL
+from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
+
+UNKNOWN = "not known for this temper"
+
+
+def rounded_setback(mm: float, first: Unit) -> str:
+    """The setback rounded to 0.005 in, in both units."""
+    return show_length(round_to(mm / MM_PER_IN, BLOCK_SETBACK_STEP_IN) * MM_PER_IN, first)
+
+
+def signed(deg: float) -> str:
+    """'+0.2' (closed) or '-1.3' (open), '0.0' without a sign."""
+    shown = f"{deg:+.1f}"
+    return "0.0" if shown in ("+0.0", "-0.0") else shown
+
+
+def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
+    """The table; with an undercut that does not follow the angle, what it leaves and what the part comes out as too."""
+    mode = plan.job.part.block_undercut
+    rows = [row for e in plan.block.edges for row in _rows(e, first, mode)]
+    if not rows:
+        return [heading("Undercut", width), *prose("This part has no flange on an edge.", width)]
+    by = f"By: {MODEL}; formulas under 'Where the numbers come from'. Positive setback: inward, under the web face."
+    out = [
+        heading(f"{HOW_CUT[mode][0].upper()}{HOW_CUT[mode][1:]}", width),
+        *(replace(p, keep=True) for p in small(by, width)),
+    ]
+    out += whole(table(_columns(mode), rows, width, 9.0))
+    if mode != "varying":
+        out += small(
+            "Error left: the part's angle less the drawing's, + closed, - open; the 90 % band is that of the springback.",
+            width,
+        )
+    for e in plan.block.edges:
+        low, high = float(np.min(e.remaining)), float(np.max(e.remaining))
+        if max(abs(low), abs(high)) > 0.005:
+            left = signed(low) if signed(low) == signed(high) else f"{signed(low)} to {signed(high)}"
+            out += prose(f"{e.edge}: this undercut leaves an angle error of {left} deg to be dressed by hand.", width)
+    return [*out, gap()]
+
+
+def _columns(mode: str) -> list[Column]:
+    heads = [("edge", 1.3), ("at, along the edge", 1.25), ("bend angle", 1.0), ("undercut to 0.5 deg", 1.15)]
+    heads += [("un- rounded", 1.05)]
+    if mode == "varying":
+        heads += [("90 % band, deg", 1.2)]
+    else:
+        heads = [("edge", 1.1), ("at, along the edge", 1.3), *heads[2:]]
+        heads += [("error left, deg", 0.8), ("part comes out, deg", 1.35)]
+    heads += [("wall angle", 1.1), ("setback at foot to 0.005 in", 1.4), ("un- rounded", 1.2), ("edge radius", 1.1)]
+    bold = ("undercut to 0.5 deg", "setback at foot to 0.005 in", "error left, deg")
+    return [Column(h, share, font="bold" if h in bold else "regular") for h, share in heads]
+
+
+def _rows(e: BlockEdge, first: Unit, mode: str) -> list[list[str]]:
+    """One row for each station; one for the whole edge where its wall does not change."""
+    u = e.under
+    alike = float(np.ptp(u.wall)) < 1e-6 and float(np.ptp(u.radius)) < 1e-6
+    out = []
+    for i in range(1 if alike else len(e.along)):
+        at = "whole edge" if alike else in_cell(show_length(float(e.along[i]), first))
+        sizes = [
+            show_angle(float(u.wall[i]), 2),
+            in_cell(rounded_setback(float(e.setback[i]), first)),
+            in_cell(fine_length(float(e.setback[i]), first)),
+            in_cell(show_length(float(u.radius[i]), first)),
+        ]
+        out.append([e.edge, at, show_angle(float(e.angle[i])), *_undercut(e, i), *_result(e, i, mode), *sizes])
+    return out
+
+
+def _undercut(e: BlockEdge, i: int) -> list[str]:
+    """The undercut to cut, rounded and not."""
+    u, known = e.under, e.under.known
+    value = float(u.deg[i])
+    rounded = show_angle(round_to(value, BLOCK_ANGLE_STEP)) if u.good[i] or not known else "no solution"
+    return [rounded, show_angle(value, 2)] if known else ["not known", UNKNOWN]
+
+
+def _result(e: BlockEdge, i: int, mode: str) -> list[str]:
+    """The band of a solved undercut; of any other what it leaves and what the part comes out as, with its band."""
+    u, out = e.under, e.out
+    if mode == "varying":
+        return [span(float(u.low[i]), float(u.high[i])) if u.known else "none"]
+    if not u.known:
+        return ["none", UNKNOWN]
+    return [signed(float(out.left[i])), f"{out.angle[i]:.1f}\n{span(float(out.low[i]), float(out.high[i]))}"]
