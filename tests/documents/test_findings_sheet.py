@@ -20,6 +20,7 @@ from ribwright.documents.judged_words import place_words
 from ribwright.documents.layout import content_width
 from ribwright.documents.margin_bar import margin_bar
 from ribwright.documents.page import Circle, Document, Line, Polyline, Text
+from ribwright.documents.sheets import packet_sheets
 from ribwright.stages.finding import Finding
 from ribwright.stages.plan import Plan, make_plan
 
