@@ -11,12 +11,12 @@ import pytest
 import shapely
 
 from ribwright.adapters.write_pdf import write_pdf
-from ribwright.documents.template import template
-from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
 from ribwright.documents.check_distances import check_marks
 from ribwright.documents.lettering import MM_PER_POINT, text_width
 from ribwright.documents.page import Circle, Clip, Document, Item, Page, Text
+from ribwright.documents.template import template
 from ribwright.documents.template_spread import template_spread
+from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
 from ribwright.documents.tiling import papers
 from ribwright.geometry.path import Path, bulge_of, polyline
 

@@ -4,8 +4,8 @@ import pytest
 
 from documents.sample import sample_identity, sample_plan
 from documents.variants import EVERY
-from ribwright.documents.template import template
 from ribwright.documents.blank_content import blank_content
+from ribwright.documents.template import template
 from ribwright.geometry.path import Path
 
 

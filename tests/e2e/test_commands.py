@@ -140,7 +140,7 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
         "--out": ("blank", RIB, "--out", str(tmp_path / "x.step")),
         "--paper": ("template", RIB, "--paper", "a3", "--out", str(tmp_path / "x.pdf")),
         "--method": ("blank", RIB, "--method", "hand-book"),
-        "--kind": ("template", RIB, "--kind", "drill", "--out", str(tmp_path / "x.pdf")),
+        "--kind": ("template", RIB, "--kind", "dril", "--out", str(tmp_path / "x.pdf")),
     }[word]
     done = run(*words)
     assert done.exit_code == 2
@@ -150,7 +150,8 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
 
 PACKET = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf",
-    "cut-list.pdf", "blank-template.pdf",
+    "cut-list.pdf", "blank-template.pdf", "check-template.pdf", "block-template.pdf", "drill-template.pdf", "bevel-cards.pdf",
+    "check.dxf",
 }  # fmt: skip
 
 

@@ -18,9 +18,9 @@ from ribwright.stages.bevels import Bevel, Bevels
 
 BASELINE = 100.0  # [mm]
 PAST = 4.0  # the card goes on past the end of the baseline [mm]
-BODY = 15.0  # width of the card outside its legs [mm]
-WEB_LEG = 60.0
-PRINT = 50.0  # room for the words inside the wedge [mm]
+BODY = 12.0  # width of the card outside its legs [mm]
+WEB_LEG = 52.0
+PRINT = 47.0  # room for the words inside the wedge [mm]
 LEAST_HOLE = 2.5  # radius [mm]
 
 Box = tuple[float, float, float, float]

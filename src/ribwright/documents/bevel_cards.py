@@ -8,7 +8,7 @@ from math import cos, radians, sin
 
 from ribwright.documents.angle_words import open_or_closed
 from ribwright.documents.bevel_card import Card, cards
-from ribwright.documents.bevel_words import FOR, HOW, angle_line, place, places, proof, sense
+from ribwright.documents.bevel_words import FOR, HOW, angle_line, leans, place, places, proof, sense
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.identity import Identity
@@ -64,12 +64,15 @@ def bevel_document(plan: Plan, identity: Identity, paper: str) -> Document:
     groups = flow(pieces, top - MARGIN - 7.0)
     total = len(groups) + len(rows)
     pages = [
-        Page(w, h, (*head, *shifted(stacked(g).items, MARGIN, top), *page_line(content.identity, i + 1, total, w)), f"List {i + 1}")
+        Page(
+            w,
+            h,
+            (*head, *shifted(stacked(g).items, MARGIN, top), *page_line(content.identity, i + 1, total, w)),
+            f"List {i + 1}",
+        )
         for i, g in enumerate(groups)
     ]
-    pages += [
-        _page(row, content, size, len(groups) + i + 1, total) for i, row in enumerate(rows)
-    ]
+    pages += [_page(row, content, size, len(groups) + i + 1, total) for i, row in enumerate(rows)]
     document = Document("bevel-cards", f"{BEVEL.title} {content.name_line}", tuple(pages))
     return crossed_document(document, content.stop_sentence) if content.stops else document
 
@@ -80,11 +83,18 @@ def _content(plan: Plan, identity: Identity) -> TemplateContent:
 
 def _heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item, ...], float]:
     room = w - 2 * MARGIN
-    items = (
+    items: tuple[Item, ...] = (
         Text(MARGIN, top - 7.0, content.kind.title, 22, "bold"),
         Text(w - MARGIN, top - 7.0, "1 : 1", 22, "bold", "end"),
         *_wrapped(MARGIN, top - 15.0, f"{content.name_line}   {content.title}", 14, room, 1, "bold"),
-        *_wrapped(MARGIN, top - 20.5, f"{content.material}   {content.thickness}   fingerprint {content.fingerprint}", 9.5, room, 1),
+        *_wrapped(
+            MARGIN,
+            top - 20.5,
+            f"{content.material}   {content.thickness}   fingerprint {content.fingerprint}",
+            9.5,
+            room,
+            1,
+        ),
         Line(MARGIN, top - 23.5, w - MARGIN, top - 23.5, Stroke(0.5)),
     )
     return items, top - 26.0
@@ -118,11 +128,22 @@ def _list_row(c: Card, first: Unit) -> tuple[str, ...]:
     low, high = c.bevel.low, c.bevel.high
     band = "drawing" if low is None or high is None else f"{low:.1f} to {high:.1f}"
     where = "\n".join(place(p, first) for p in c.bevel.places)
-    return (str(c.number), FOR[c.use].lower(), angle_line(c), sense(c), band, where, in_cell(show_length(c.rise, first)))
+    return (
+        str(c.number),
+        FOR[c.use].lower(),
+        angle_line(c),
+        sense(c),
+        band,
+        where,
+        in_cell(show_length(c.rise, first)),
+    )
 
 
 def _run_table(run: AngleRun, first: Unit, width: float) -> list[Piece]:
-    columns = [Column("along the edge, from its start as drawn", 1.6, font="bold"), Column("bend angle", 1.0, font="bold")]
+    columns = [
+        Column("along the edge, from its start as drawn", 1.6, font="bold"),
+        Column("bend angle", 1.0, font="bold"),
+    ]
     columns += [Column("that is", 1.0), Column("block's wall, from the web face", 1.2)]
     rows = [
         (
@@ -157,7 +178,12 @@ def _page(row: Sequence[Card], content: TemplateContent, size: Pair, i: int, n: 
     items: list[Item] = [
         *scale_bar(left, MARGIN + 13.5),
         *scale_bar(MARGIN + HALF + 1.0, low + 14.0, upright=True),
-        Text(left + BAR + 8.0, MARGIN + 14.5, f"Both bars must measure {BAR:.0f} mm and 4 in. Print at 100 %, not fitted.", 8),
+        Text(
+            left + BAR + 8.0,
+            MARGIN + 14.5,
+            f"Both bars must measure {BAR:.0f} mm and 4 in. Print at 100 %, not fitted.",
+            8,
+        ),
         Text(MARGIN, h - MARGIN - 3.0, content.kind.cut_note, 8),
         Text(MARGIN, h - MARGIN - 7.0, "Paper moves with the air: prove each card by its rise before use.", 8),
         *page_line(content.identity, i, n, w),
@@ -184,8 +210,8 @@ def card_items(c: Card, content: TemplateContent) -> list[Item]:
     if c.rise > 0.3:
         items += [Line(*c.foot, *c.tip, Stroke(0.35)), *_tick(c.tip, 1.5)]
     items += _words(c, content)
-    items += [moved(item, x0 + 2.0, y0 - 2.0) for item in _picture(c)]
-    items += _wrapped(x0 + 40.0, y0 - 6.0, HOW[c.use], 9, max(x1 - x0 - 40.0, 38.0), 6, "bold")
+    items += [moved(item, x0, y0 - 2.0) for item in _picture(c)]
+    items += _wrapped(x0 + 29.0, y0 - 5.0, HOW[c.use], 8, max(x1 - x0 - 29.0, 38.0), 4)
     return items
 
 
@@ -196,10 +222,15 @@ def _tick(p: Pair, arm: float) -> tuple[Item, ...]:
 def _words(c: Card, content: TemplateContent) -> list[Item]:
     """Who the card is for; the block's carry a black bar so that nobody tries a part with one."""
     x, y = c.words
-    wide = max(min(c.box[2] - x - 2.0, 56.0), 44.0)
+    wide = max(min(c.box[2] - x - 2.0, 52.0), 44.0)
     black = c.use == "block"
-    bar = Polyline(((x, y - 7.0), (x + wide, y - 7.0), (x + wide, y), (x, y)), True, Stroke(0.5), 0.0 if black else None)
-    items: list[Item] = [bar, Text(x + 2.0, y - 5.2, f"{c.number}  {FOR[c.use]}", 12, "bold", grey=1.0 if black else 0.0)]
+    bar = Polyline(
+        ((x, y - 7.0), (x + wide, y - 7.0), (x + wide, y), (x, y)), True, Stroke(0.5), 0.0 if black else None
+    )
+    items: list[Item] = [
+        bar,
+        Text(x + 2.0, y - 5.2, f"{c.number}  {FOR[c.use]}", 11, "bold", grey=1.0 if black else 0.0),
+    ]
     lines: list[tuple[str, float, str]] = [(angle_line(c), 18.0, "bold"), (sense(c), 12.0, "bold")]
     lines += [(line, 9.0, "regular") for p in places(c, content.units) for line in wrap(p, 9.0, wide)]
     lines.append((content.name_line, 9.0, "bold"))
@@ -231,4 +262,5 @@ def _picture(c: Card) -> list[Item]:
 
 
 def _open_closed_word(c: Card) -> list[Item]:
-    return [Text(2.0, -PICTURE + 1.0, {"part": "section: web, flange, card", "block": "section of the block"}[c.use], 8)]
+    words = leans(c)
+    return [Text(0.0, -PICTURE + 1.0, words, 9, "bold")]

@@ -29,6 +29,17 @@ def sense(c: Card) -> str:
     return "square" if abs(off) < 0.005 else f"{show_angle(abs(off), 2)} {'under' if off > 0 else 'out'}"
 
 
+def leans(c: Card) -> str:
+    """The picture in words."""
+    word = sense(c).rpartition(" ")[2]
+    return {
+        "open": "OPEN: leans away from the web",
+        "closed": "CLOSED: leans in over the web",
+        "under": "wall leans in UNDER the web face",
+        "out": "wall leans OUT past the web face",
+    }.get(word, "SQUARE")
+
+
 def place(p: Place, first: Unit) -> str:
     """'spar', or 'spar at 2.362 in (60.00 mm)'."""
     return p.edge if p.along is None else f"{p.edge} at {show_length(p.along, first)}"

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from ribwright.documents.block_sheet import rounded_setback
 from ribwright.documents.blank_content import blank_content
+from ribwright.documents.block_sheet import rounded_setback
 from ribwright.documents.edge_spots import ON_WEB, one_label, web_spots
 from ribwright.documents.entry_table import in_cell, span
 from ribwright.documents.facing import Facing, facing
@@ -96,8 +96,10 @@ def _lean(low: float, high: float) -> str:
     """How a wall leans off square, in words: under the web face or out past it."""
     if abs(high - low) < 1e-9:
         return "square" if abs(low) < 1e-9 else f"{show_angle(abs(low))} {'under' if low > 0 else 'out'}"
-    return f"{_lean(low, low)} to {_lean(high, high)}".replace(" deg", "", 1) if low * high > 0 else (
-        f"{_lean(low, low)} to {_lean(high, high)}"
+    return (
+        f"{_lean(low, low)} to {_lean(high, high)}".replace(" deg", "", 1)
+        if low * high > 0
+        else (f"{_lean(low, low)} to {_lean(high, high)}")
     )
 
 
@@ -127,7 +129,7 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
 def _rows(b: BlockEdge, first: Unit) -> list[tuple[str, ...]]:
     u = b.under
     even = float(np.ptp(u.wall)) < 1e-6 and float(np.ptp(u.radius)) < 1e-6
-    out = []
+    out: list[tuple[str, ...]] = []
     for i in range(1 if even else len(b.along)):
         wall = float(u.wall[i])
         solved = f"{float(u.deg[i]):.2f} deg\n({span(float(u.low[i]), float(u.high[i]))})"
@@ -148,7 +150,7 @@ def _rows(b: BlockEdge, first: Unit) -> list[tuple[str, ...]]:
 
 def _pin_table(plan: Plan, first: Unit) -> tuple[TemplateTable, ...]:
     """Pins and recesses by their coordinates, to measure the drilled block by."""
-    columns = (Column("name", 0.8, font="bold"), Column("what", 0.8))
+    columns: tuple[Column, ...] = (Column("name", 0.8, font="bold"), Column("what", 0.8))
     columns += (Column("x", 1.5), Column("y", 1.5), Column("diameter", 1.5, font="bold"), Column("depth", 1.3))
     rows = [
         (p.name, "pin", *(show_length(v, first) for v in (*p.at, p.diameter)), "as the pin needs")
@@ -157,5 +159,7 @@ def _pin_table(plan: Plan, first: Unit) -> tuple[TemplateTable, ...]:
     rows += [
         (r.name, "recess", *(show_length(v, first) for v in (*r.at, r.diameter, r.depth))) for r in plan.block.recesses
     ]
-    under = ("x and y from the drawing's origin, as drawn. Recess: diameter of the rim before rounding, in the web face.",)
+    under = (
+        "x and y from the drawing's origin, as drawn. Recess: diameter of the rim before rounding, in the web face.",
+    )
     return (TemplateTable("Pins and recesses", columns, tuple(rows), under),) if rows else ()

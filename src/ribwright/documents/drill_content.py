@@ -51,7 +51,11 @@ def _tables(
     plan: Plan, drawn: tuple[TemplateHole, ...], datum: tuple[str, Pair], first: Unit
 ) -> tuple[TemplateTable, ...]:
     fact = plan.job.catalogue.practice["pilot_hole"]
-    columns = (Column("hole", 0.8, font="bold"), Column("diameter", 1.1, font="bold"), Column("pilot", 1.0))
+    columns: tuple[Column, ...] = (
+        Column("hole", 0.8, font="bold"),
+        Column("diameter", 1.1, font="bold"),
+        Column("pilot", 1.0),
+    )
     columns += (Column("x, y from the drawing's origin", 1.6), Column(f"x, y from datum {datum[0]}", 1.6))
     columns += (Column("when, and how", 2.4),)
     rows = tuple(
@@ -71,7 +75,13 @@ def _row(flat: FlatHole, d: TemplateHole, datum: Pair, pilot: float, first: Unit
     h = flat.hole
     slot = f"\nslot {show_length(d.diameter + d.slot, first)} long at {d.slot_angle:g} deg" if d.slot > 0 else ""
     places = ["\n".join(_one(v, first) for v in (h.at[0] - o[0], h.at[1] - o[1])) for o in ((0.0, 0.0), datum)]
-    return (h.name, in_cell(show_length(d.diameter, first)) + slot, in_cell(show_length(pilot, first)), *places, _when(h, flat, first))
+    return (
+        h.name,
+        in_cell(show_length(d.diameter, first)) + slot,
+        in_cell(show_length(pilot, first)),
+        *places,
+        _when(h, flat, first),
+    )
 
 
 def _when(h: Hole, flat: FlatHole, first: Unit) -> str:
@@ -88,10 +98,21 @@ def _one(mm: float, first: Unit) -> str:
 
 def _after(plan: Plan, first: Unit) -> tuple[TemplateTable, ...]:
     """Rivet rows: never through this template, for forming moves the metal they stand in."""
-    columns = (Column("edge", 1.2, font="bold"), Column("on", 0.7), Column("holes", 0.6), Column("diameter", 1.1, font="bold"))
-    columns += (Column("line from outside mold line", 1.4), Column("first, from the edge's start", 1.3), Column("pitch", 1.1))
+    columns: tuple[Column, ...] = (
+        Column("edge", 1.2, font="bold"),
+        Column("on", 0.7),
+        Column("holes", 0.6),
+        Column("diameter", 1.1, font="bold"),
+    )
+    columns += (
+        Column("line from outside mold line", 1.4),
+        Column("first, from the edge's start", 1.3),
+        Column("pitch", 1.1),
+    )
     rows = tuple(_rivet_row(r, first) for r in plan.job.part.rivets)
-    under = ("Marked and drilled on the formed part, or from the mating part. Not drawn on this template, not in the blank.",)
+    under = (
+        "Marked and drilled on the formed part, or from the mating part. Not drawn on this template, not in the blank.",
+    )
     return (TemplateTable("After forming: rivet rows", columns, rows, under),) if rows else ()
 
 

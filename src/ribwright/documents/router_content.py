@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from math import hypot
 
 import numpy as np
 import shapely
 
 from ribwright.documents.block_content import circle
+from ribwright.documents.entry_table import in_cell
 from ribwright.documents.layout import Column
 from ribwright.documents.page import Pair
 from ribwright.documents.template_kinds import for_router
@@ -44,9 +46,10 @@ def router_content(content: TemplateContent, router: Router) -> TemplateContent:
         lines=tuple(lines),
         banner=_banner(content, router),
         lay=(
+            content.lay[0],
             f"Check both diameters with a calliper before use: bushing {show_length(router.bushing, content.units)}, "
             f"cutter {show_length(router.cutter, content.units)}.",
-            "Pin the template to the stack. Guard on, stack clamped, hands clear of the cutter; no climb cut by hand.",
+            "Pin the template to the work and clamp both. Guard on, hands clear of the cutter; no climb cut by hand.",
         ),
         tables=(_corner_table(content, made, router), *content.tables),
         size=None,
@@ -85,8 +88,8 @@ def _larger(face: Path, foot: Path) -> Path:
         if outer.buffer(2 * CHORD).contains(inner):
             return path
     both = shapely.intersection(a, b) if opening else shapely.union(a, b)
-    ring = np.array(shapely.orient_polygons(both, exterior_cw=opening).exterior.coords)[:-1]
-    return _fitted(ring)
+    ring = shapely.get_coordinates(shapely.get_exterior_ring(shapely.orient_polygons(both, exterior_cw=opening)))
+    return _fitted(ring[:-1])
 
 
 def _fitted(ring: np.ndarray) -> Path:
@@ -100,7 +103,7 @@ def _fitted(ring: np.ndarray) -> Path:
     ring = np.roll(ring, -corners[0], axis=0)
     at = [*(int(c - corners[0]) for c in corners), len(ring)]
     closed = np.concatenate([ring, ring[:1]])
-    vertices = [v for i, j in zip(at[:-1], at[1:], strict=True) for v in lines_and_arcs(closed[i : j + 1], FIT)[:-1]]
+    vertices = [v for i, j in pairwise(at) for v in lines_and_arcs(closed[i : j + 1], FIT)[:-1]]
     return Path(tuple(vertices), True)
 
 
@@ -132,7 +135,14 @@ def _corner_row(c: TightCorner, content: TemplateContent) -> tuple[str, ...]:
         do = "drill it first, as drawn"
     radius = "sharp" if c.radius == 0 else show_length(c.radius, content.units)
     what = "inside, left standing" if c.inside else "outside, lost"
-    return (what, *(show_length(v, content.units) for v in c.at), _near(c.at, content.edge_labels), radius, depth, do)
+    return (
+        what,
+        *(in_cell(show_length(v, content.units)) for v in c.at),
+        _near(c.at, content.edge_labels),
+        in_cell(radius),
+        in_cell(depth),
+        do,
+    )
 
 
 def _near(at: Pair, labels: Sequence[EdgeLabel]) -> str:

@@ -200,9 +200,7 @@ def _sign_off(w: float, y: float) -> tuple[tuple[Item, ...], float]:
     return tuple(out), low
 
 
-def _steps(
-    content: TemplateContent, grid: Grid, x: float, y: float, width: float
-) -> tuple[tuple[Item, ...], float]:
+def _steps(content: TemplateContent, grid: Grid, x: float, y: float, width: float) -> tuple[tuple[Item, ...], float]:
     """What to do with the sheets, in order; and how low they reach."""
     join = (
         "Lay each cross on the cross of the same number; tape."

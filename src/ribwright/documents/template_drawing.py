@@ -73,7 +73,10 @@ def _hole(hole: TemplateHole) -> list[Shape]:
 
 
 def _datum(at: Pair) -> list[Shape]:
-    return [Contour(DATUM, ((at[0] - dx, at[1] - dy, 0.0), (at[0] + dx, at[1] + dy, 0.0)), False) for dx, dy in ((15.0, 0.0), (0.0, 15.0))]
+    return [
+        Contour(DATUM, ((at[0] - dx, at[1] - dy, 0.0), (at[0] + dx, at[1] + dy, 0.0)), False)
+        for dx, dy in ((15.0, 0.0), (0.0, 15.0))
+    ]
 
 
 def _marks(marks: CheckMarks) -> list[Shape]:

@@ -100,12 +100,13 @@ KINDS: tuple[TemplateKind, ...] = (BLANK, CHECK, BLOCK, DRILL, BEVEL)
 
 def for_router(kind: TemplateKind) -> TemplateKind:
     """The kind as a template for routing: its edge is the guide's, the part's own edge is dotted."""
-    own = {"cut": "edge of the blank", "face": "edge to rout: larger of web face and foot"}[kind.outline]
+    own = {"cut": "edge of the blank: comes out here", "face": "larger of web face and foot: routed"}[kind.outline]
     rows = tuple(row for row in kind.legend if row[0] != kind.outline)
-    legend: Legend = (("cut", "edge of the router template: cut"), ("part", f"{own}: comes out here"), *rows)
+    legend: Legend = (("cut", "edge of the router template: cut"), ("part", own), *rows)
     return replace(
         kind,
         title=f"Router template, {kind.name}",
+        size_of="router template",
         cut_note="Cut the template to the outer edge of the full line: the bushing rides on it.",
         outline="cut",
         legend=legend,

@@ -48,7 +48,9 @@ def template_spread(content: TemplateContent, paper: str) -> tuple[Spread, Grid,
         if grid == before:
             break
     lines = (*_lines(content, whole), *words, *(i for stamp, _ in stamps for i in stamp))
-    notes = (content.banner or content.kind.cut_note, PAPER_NOTE)
+    # of a banner the first sentence: the whole of it stands on the cover
+    note = content.banner.partition(". ")[0] + "." if content.banner else content.kind.cut_note
+    notes = (note, PAPER_NOTE)
     return Spread((*lines, *marks.items()), marks.box(), content.identity, notes), grid, marks
 
 
@@ -108,16 +110,28 @@ def _placed(
     floor = box
     out: list[tuple[tuple[Item, ...], Box | None]] = []
     for forms in filter(None, (_side_up_forms(content), _grain_forms(content))):
-        for stamp in forms:
-            spot = clear_spot(shape, taken, stamp.room, seams)
-            if spot is not None:
-                taken = [*taken, shapely.Polygon(np.array(stamp.room) + spot).buffer(2.0)]
-                out.append((tuple(moved(i, *spot) for i in stamp.items), None))
-                break
+        found = _spot(forms, shape, taken, seams)
+        if found is not None:
+            stamp, spot = found
+            taken = [*taken, shapely.Polygon(np.array(stamp.room) + spot).buffer(2.0)]
+            out.append((tuple(moved(i, *spot) for i in stamp.items), None))
         else:
             items, floor = _below(forms[0], floor)
             out.append((items, floor))
     return out
+
+
+def _spot(
+    forms: tuple[Stamp, ...], shape: Sequence[Pair], taken: list[shapely.Geometry], seams: tuple[Box, ...]
+) -> tuple[Stamp, Pair] | None:
+    """The largest form that finds a place off the joints of the tiles; else the largest that finds any."""
+    joints = [shapely.box(*s) for s in seams]
+    for closed in ([*taken, *joints], taken) if joints else (taken,):
+        for stamp in forms:
+            spot = clear_spot(shape, closed, stamp.room)
+            if spot is not None:
+                return stamp, spot
+    return None
 
 
 def _below(stamp: Stamp, floor: Box) -> tuple[tuple[Item, ...], Box]:
@@ -149,12 +163,15 @@ def _taken(content: TemplateContent, words: tuple[Text, ...]) -> list[shapely.Ge
 def _side_up_forms(content: TemplateContent) -> tuple[Stamp, ...]:
     """THIS SIDE UP and who the blank is for, from the full form to the shortest."""
     sheet = f"{content.material}   {content.thickness}".strip()
-    grain = () if content.grain_deg is not None or not content.kind.grain else (("Grain: any direction", 9.0, "regular"),)
+    grain = (
+        () if content.grain_deg is not None or not content.kind.grain else (("Grain: any direction", 9.0, "regular"),)
+    )
     side = ((content.side_up, 9.0, "regular"),) if content.side_up else ()
     head = ((content.up, 16.0, "bold"), *side, (content.name_line, 11.0, "bold"))
     full = (*head, (sheet, 9.0, "regular"), (f"fingerprint {content.fingerprint}", 8.0, "regular"), *grain)
     short = ((content.up, 12.0, "bold"), (content.name_line, 8.0, "bold"), *grain)
-    return _stamp_of(full), _stamp_of(short)
+    middle = (*head, (f"fingerprint {content.fingerprint}", 8.0, "regular"), *grain)
+    return _stamp_of(full), _stamp_of(middle), _stamp_of(short)
 
 
 def _stamp_of(lines: Sequence[tuple[str, float, str]]) -> Stamp:

@@ -32,7 +32,7 @@ class _Room:
         chosen, least = forms[0], (9, 9, 9)
         for form in forms:
             rooms = [text_room(t) for t in form]
-            rank = (self._torn(rooms), self._on_line(rooms), int(any(r.intersects(self.seams) for r in rooms)))
+            rank = (self._torn(rooms), self._on_line(rooms), int(any(shapely.intersects(r, self.seams) for r in rooms)))
             if rank < least:
                 chosen, least = form, rank
             if least == (0, 0, 0):
@@ -41,11 +41,11 @@ class _Room:
         return chosen
 
     def _torn(self, rooms: Sequence[shapely.Geometry]) -> int:
-        whole = all(any(tile.contains(r) for tile in self.tiles) for r in rooms)
-        return (not whole) + sum(r.intersects(w) for r in rooms for w in self.words)
+        whole = all(any(shapely.contains(tile, r) for tile in self.tiles) for r in rooms)
+        return (not whole) + sum(bool(shapely.intersects(r, w)) for r in rooms for w in self.words)
 
     def _on_line(self, rooms: Sequence[shapely.Geometry]) -> int:
-        return sum(bool(r.intersects(self.lines)) for r in rooms)
+        return sum(bool(shapely.intersects(r, self.lines)) for r in rooms)
 
 
 def placed_words(content: TemplateContent, grid: Grid) -> tuple[Text, ...]:
@@ -68,7 +68,8 @@ def text_room(text: Text) -> shapely.Geometry:
     """The box round a line of print, with a little air, turned as it is."""
     size = text_width(text.text, text.size_pt, text.font)
     left = {"start": 0.0, "middle": -size / 2, "end": -size}[text.anchor]
-    room = shapely.box(text.x + left, text.y - 1.0, text.x + left + size, text.y + text.size_pt * MM_PER_POINT)
+    top = text.y + text.size_pt * MM_PER_POINT
+    room = shapely.box(text.x + left - 1.0, text.y - 1.0, text.x + left + size + 1.0, top)
     return shapely.affinity.rotate(room, text.angle_deg, origin=(text.x, text.y))
 
 
@@ -90,11 +91,16 @@ def _tiles(grid: Grid) -> tuple[shapely.Geometry, ...]:
 def _lines(content: TemplateContent) -> shapely.Geometry:
     """Every line, hole and centre cross as one geometry."""
     rings = [(line.path.chords(0.05), line.path.closed) for line in content.every_line]
-    lines = [shapely.LineString([*points, points[0]] if closed else points) for points, closed in rings]
+    lines: list[shapely.Geometry] = [
+        shapely.LineString([*points, points[0]] if closed else points) for points, closed in rings
+    ]
     for h in content.holes:
         lines.append(shapely.Point(h.x, h.y).buffer((h.diameter + h.slot) / 2).boundary)
         arm = h.diameter / 2 + 5.0
         lines += [shapely.LineString([(h.x - arm, h.y), (h.x + arm, h.y)])] if h.diameter < INSIDE else []
+    if content.datum is not None:
+        (x, y), (x0, y0, x1, y1) = content.datum[1], shapely.total_bounds(lines)
+        lines += [shapely.LineString([(x0, y), (x1, y)]), shapely.LineString([(x, y0), (x, y1)])]
     return shapely.union_all(lines)
 
 
@@ -104,20 +110,30 @@ def _along(label: EdgeLabel) -> Text:
 
 def _sides(hole: TemplateHole) -> tuple[tuple[float, float, str], ...]:
     """(x, y, anchor) of the upper line of a hole's words, best first."""
-    inside = tuple((hole.x, hole.y + dy, "middle") for dy in (-9.0, 9.0))
     beside = tuple(spot for extra in (0.0, 7.0, 14.0, 24.0, 36.0) for spot in _beside(hole, extra))
-    return (*inside, *beside) if hole.diameter >= INSIDE else beside
+    if hole.diameter < INSIDE:
+        return beside
+    r = hole.diameter / 2
+    rows = (-9.0, 9.0, -0.5 * r, 0.5 * r)
+    inside = [(hole.x, hole.y + dy, "middle") for dy in rows]
+    inside += [(hole.x + side * 7.0, hole.y + dy, word) for dy in rows for side, word in ((1, "start"), (-1, "end"))]
+    return (*inside, *beside)
 
 
 def _beside(hole: TemplateHole, extra: float) -> tuple[tuple[float, float, str], ...]:
     """Right, left, above and below the hole; `extra` [mm] farther out, to stand clear of the circle it is turned at."""
     r = (hole.diameter + hole.slot) / 2 + extra
-    return (
-        (hole.x + r + 2.0, hole.y + 2.0, "start"),
-        (hole.x - r - 2.0, hole.y + 2.0, "end"),
-        (hole.x, hole.y + r + 11.0, "middle"),
-        (hole.x, hole.y - r - 9.0, "middle"),
+    level = tuple(
+        (hole.x + side * (r + 2.0), hole.y + 2.0 + dy, word)
+        for dy in (0.0, 11.0, -11.0)
+        for side, word in ((1, "start"), (-1, "end"))
     )
+    upright = tuple(
+        (hole.x + dx, hole.y + dy, word)
+        for dx, word in ((0.0, "middle"), (8.0, "start"), (-8.0, "end"))
+        for dy in (r + 11.0, -r - 9.0)
+    )
+    return (*level[:2], *upright[:2], *level[2:], *upright[2:])
 
 
 def _words_at(hole: TemplateHole, content: TemplateContent, x: float, y: float, anchor: str) -> tuple[Text, ...]:

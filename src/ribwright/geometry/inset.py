@@ -8,7 +8,7 @@ that fit into the metal: the set that Minkowski erosion by a disc leaves.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import atan, atan2, cos, hypot, pi, sin, tan
 
@@ -167,9 +167,8 @@ def _near(p: Piece, every: list[Piece], e: float) -> list[Piece]:
     return out
 
 
-def _cut(good: object, low: float, high: float, low_is_good: bool) -> float:
+def _cut(good: Callable[[Array], NDArray[np.bool_]], low: float, high: float, low_is_good: bool) -> float:
     """Where between two shares the piece comes too near an edge."""
-    assert callable(good)
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         if bool(good(np.array([middle]))[0]) == low_is_good:

@@ -10,6 +10,7 @@ side; a the bend angle, R inside radius, t thickness, W flange width:
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -91,13 +92,11 @@ def _inside_inset(edge: LaidEdge, s: Array) -> Array:
     return edge.tangent_inset(s) - edge.flange.bend_radius * np.tan(np.radians(edge.angle(s)) / 2)
 
 
-def _set_over(edge: LaidEdge, inset: object) -> SetOver:
+def _set_over(edge: LaidEdge, inset: Callable[[LaidEdge, Array], Array]) -> SetOver:
     if edge.flange is None:
         return SetOver(edge.curve, lambda s: np.zeros(len(s)))
-    rule = inset
-    assert callable(rule)
     # beyond an edge's ends its last section goes on, so that neighbours meet as the walls of the block do
-    return SetOver(edge.curve, lambda s: rule(edge, np.clip(s, 0.0, edge.curve.length)))
+    return SetOver(edge.curve, lambda s: inset(edge, np.clip(s, 0.0, edge.curve.length)))
 
 
 def _section(job: Job, edge: LaidEdge, loop: int) -> FormedEdge:
@@ -111,9 +110,7 @@ def _section(job: Job, edge: LaidEdge, loop: int) -> FormedEdge:
     bend = edge.flange.bend_radius + job.t - setback
     outermost = np.where(a < np.pi / 2, np.maximum(free, 0.0), np.minimum(bend, 0.0))
     inner = job.t * np.tan(a / 2)
-    return FormedEdge(
-        edge.edge.name, loop, edge.along(s), np.degrees(a), w, inner, free, outermost, w * np.sin(a)
-    )
+    return FormedEdge(edge.edge.name, loop, edge.along(s), np.degrees(a), w, inner, free, outermost, w * np.sin(a))
 
 
 def _first_edge(loop: LaidLoop, strip: RunStrip) -> str:
