@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from ribwright.documents.edge_spots import SHARES, fitting, label_at, one_label, web_spots
+from ribwright.documents.edge_spots import SHARES, fitting, label_at, one_label, outside_spots, web_spots
+from ribwright.documents.facing import facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
 from ribwright.features.laid import LaidEdge
@@ -35,12 +36,19 @@ def blank_content(plan: Plan, identity: Identity) -> TemplateContent:
         holes=tuple(_hole(h) for h in plan.blank.holes),
         pins=tuple(p.at for p in plan.block.pins),
         grain_deg=plan.job.part.sheet.grain,
-        side_up=identity.side_up,
+        side_up=_side_up(plan, identity),
         edge_labels=tuple(label for loop in range(len(plan.blank.laid)) for label in _labels(plan.blank, loop)),
         units=identity.first,
         stops=identity.stops,
         size=plan.blank.size,
     )
+
+
+def _side_up(plan: Plan, identity: Identity) -> str:
+    """Which face of the sheet the print is on, in the part file's words where it has any."""
+    if facing(plan.job.part).mirrored and not plan.job.part.side_up:
+        return "inner face up: flanges turn up, towards this side"
+    return identity.side_up
 
 
 def _bend_lines(blank: Blank) -> list[Path]:
@@ -67,8 +75,11 @@ def _labels(blank: Blank, loop: int) -> list[EdgeLabel]:
     out = []
     for i, edge in enumerate(blank.laid[loop].edges):
         strip = next((s for s in blank.strips if s.loop == loop and i in s.run.edges), None)
-        spots = web_spots(edge, [edge.edge.name]) if strip is None else _strip_spots(edge, strip, i)
-        out.append(one_label(spots))
+        if strip is None:
+            spots, reach = web_spots(edge, [edge.edge.name]), 0.0
+        else:
+            spots, reach = _strip_spots(edge, strip, i), float(np.max(strip.strip.flat_width[strip.at.edge == i]))
+        out.append(one_label([*spots, *outside_spots(edge, reach)]))
     return out
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.block_sheet import rounded_setback
-from ribwright.documents.edge_spots import ON_WEB, one_label, web_spots
+from ribwright.documents.edge_spots import ON_WEB, one_label, outside_spots, web_spots
 from ribwright.documents.entry_table import in_cell, span
 from ribwright.documents.facing import Facing, facing
 from ribwright.documents.identity import Identity
@@ -84,12 +84,14 @@ def _block_edge(block: Block, edge: LaidEdge) -> BlockEdge | None:
 def _label(edge: LaidEdge, b: BlockEdge | None) -> EdgeLabel:
     name, away = edge.edge.name, (PINS_CLEAR, PINS_CLEAR + ON_WEB)
     if b is None:
-        return one_label(web_spots(edge, [f"{name}: wall square, no flange", name], away))
-    if not b.under.known:
-        return one_label(web_spots(edge, [f"{name}: undercut not known for this temper", name], away))
-    tilts = [round_to(float(w) - 90.0, BLOCK_ANGLE_STEP) for w in b.under.wall]
-    words = f"{name}: wall {_lean(min(tilts), max(tilts))}"
-    return one_label(web_spots(edge, [words, name], away))
+        words = f"{name}: wall square, no flange"
+    elif not b.under.known:
+        words = f"{name}: undercut not known for this temper"
+    else:
+        tilts = [round_to(float(w) - 90.0, BLOCK_ANGLE_STEP) for w in b.under.wall]
+        words = f"{name}: wall {_lean(min(tilts), max(tilts))}"
+    out = 0.0 if b is None else float(np.max(b.under.radius * np.tan(np.radians(b.under.wall) / 2) - b.setback))
+    return one_label([*web_spots(edge, [words, name], away), *outside_spots(edge, max(out, 2.0))])
 
 
 def _lean(low: float, high: float) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 
 from ribwright.documents.angle_words import bend_words, open_or_closed
 from ribwright.documents.blank_content import blank_content
-from ribwright.documents.edge_spots import one_label, web_spots
+from ribwright.documents.edge_spots import one_label, outside_spots, web_spots
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.facing import facing
 from ribwright.documents.identity import Identity
@@ -88,10 +88,13 @@ def _hole(flat: FlatHole) -> TemplateHole:
 def _label(edge: LaidEdge) -> EdgeLabel:
     name = edge.edge.name
     if edge.flange is None:
-        return one_label(web_spots(edge, [f"{name}: net edge, no flange", name]))
-    angle = edge.angle(np.linspace(0.0, edge.curve.length, 41))
+        return one_label([*web_spots(edge, [f"{name}: net edge, no flange", name]), *outside_spots(edge, 0.0)])
+    s = np.linspace(0.0, edge.curve.length, 41)
+    angle = edge.angle(s)
+    lean = edge.width(s) * np.cos(np.radians(angle))
+    reach = float(np.max(edge.setback(s) + np.maximum(lean, 0.0)))
     words = f"{name}: bend {bend_words(float(np.min(angle)), float(np.max(angle)))}"
-    return one_label(web_spots(edge, [words, name]))
+    return one_label([*web_spots(edge, [words, name]), *outside_spots(edge, reach)])
 
 
 def _tables(plan: Plan, formed: FormedLines, first: Unit) -> tuple[TemplateTable, ...]:

@@ -14,6 +14,7 @@ from ribwright.features.laid import LaidEdge
 Array = NDArray[np.float64]
 LABEL_PT = 8.0  # size of print along an edge, as the template sets it
 SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
+BEYOND = 3.5  # outside the outermost line [mm]
 ON_WEB = 5.0  # from the bend tangent line or the cut edge inward [mm]
 
 
@@ -27,6 +28,15 @@ def web_spots(edge: LaidEdge, words: Sequence[str], away: Sequence[float] = (ON_
             inset = edge.tangent_inset(np.array(SHARES) * edge.curve.length)
             out += [label_at(text, a, b) for a, b in zip(p - (inset + d)[:, None] * n, t, strict=True)]
     return out
+
+
+def outside_spots(edge: LaidEdge, reach: float) -> list[EdgeLabel]:
+    """The edge's name beyond everything drawn: `reach` [mm] outside its bend tangent line, and a little more. For an edge
+    with no room inside."""
+    s = np.array(SHARES[:3]) * edge.curve.length
+    p, t, n = edge.tangent_line.frame(s)
+    out = reach + BEYOND - edge.tangent_inset(s)
+    return [label_at(edge.edge.name, a, b) for a, b in zip(p + out[:, None] * n, t, strict=True)]
 
 
 def fitting(words: Sequence[str], length: float) -> list[str]:

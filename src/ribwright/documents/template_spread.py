@@ -107,7 +107,7 @@ def _placed(
 ) -> list[tuple[tuple[Item, ...], Box | None]]:
     """Each stamp where it is free on the blank, the largest form that fits; else below it, with the box it takes."""
     taken = _taken(content, words)
-    floor = box
+    floor = _around([box, *(_bounds(shapely.get_coordinates(text_room(w)).tolist()) for w in words)])
     out: list[tuple[tuple[Item, ...], Box | None]] = []
     for forms in filter(None, (_side_up_forms(content), _grain_forms(content))):
         found = _spot(forms, shape, taken, seams)
