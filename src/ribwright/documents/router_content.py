@@ -30,7 +30,7 @@ def router_content(content: TemplateContent, router: Router) -> TemplateContent:
     """The template set over into the metal by half of bushing less cutter. Openings that the cutter enters are routed
     too; pin holes and plain holes stay drilled at their size. InputError when the template is eaten up."""
     own = _part_edges(content)
-    routed = [h for h in content.holes if h.kind == "lightening" and h.diameter >= router.bushing]
+    routed = [h for h in content.holes if h.kind == "lightening" and h.diameter > router.cutter]
     openings = [circle(h.x, h.y, h.diameter, clockwise=True) for h in routed]
     made = router_template([*own, *openings], router)
     n = len(own)

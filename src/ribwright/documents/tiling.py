@@ -167,6 +167,8 @@ def _page(spread: Spread, grid: Grid, tile: Tile, i: int, n: int) -> Page:
 
 def _reaches(item: Item, box: Box) -> bool:
     """False for an item that surely lies outside the box: each tile need not carry the whole drawing."""
+    xs: tuple[float, ...]
+    ys: tuple[float, ...]
     match item:
         case Line():
             xs, ys, more = (item.x0, item.x1), (item.y0, item.y1), 1.0

@@ -88,7 +88,8 @@ def turn_at(a: Piece, b: Piece) -> float:
 
 def _piece(a: Vertex, b: Vertex) -> Piece:
     p, q = (a[0], a[1]), (b[0], b[1])
-    if abs(a[2]) < 1e-12 or p == q:
+    # an arc that rises by less than counts is a line: its radius would be past what the numbers hold
+    if abs(a[2]) * hypot(q[0] - p[0], q[1] - p[1]) / 2 < NEAR:
         return Piece(p, q)
     centre, radius = centre_of(a, b)
     return Piece(p, q, centre, radius, atan2(p[1] - centre[1], p[0] - centre[0]), 4 * atan(a[2]))
