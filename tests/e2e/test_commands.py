@@ -255,3 +255,54 @@ def test_what_is_not_released_says_so_on_its_sheets(tmp_path: Path) -> None:
     assert run("packet", REPAIR, "--press", "P1", "--out", str(tmp_path / "p")).exit_code == 0
     words = pypdfium2.PdfDocument((tmp_path / "p" / "job-card.pdf").read_bytes())[0].get_textpage().get_text_bounded()
     assert "NOT RELEASED" in words
+
+
+@pytest.mark.parametrize("kind", ["blank", "check", "block", "drill", "bevel"])
+def test_every_kind_of_template_is_written_as_pdf_and_dxf_the_same_bytes_twice(kind: str, tmp_path: Path) -> None:
+    for name in ("a.pdf", "b.pdf", "a.dxf", "b.dxf"):
+        done = run("template", REPAIR, "--kind", kind, "--out", str(tmp_path / name))
+        assert done.exit_code == 0
+    for end in ("pdf", "dxf"):
+        assert (tmp_path / f"a.{end}").read_bytes() == (tmp_path / f"b.{end}").read_bytes()
+    ribwright.template(REPAIR, kind=kind, out=tmp_path / "c.pdf")
+    assert (tmp_path / "c.pdf").read_bytes() == (tmp_path / "a.pdf").read_bytes()
+
+
+def test_every_wrong_word_of_a_template_is_told_at_once_and_nothing_is_written(tmp_path: Path) -> None:
+    words = (
+        "--kind",
+        "chekc",
+        "--paper",
+        "a3",
+        "--units",
+        "cm",
+        "--router",
+        "0.5 in",
+        "--out",
+        str(tmp_path / "x.svg"),
+    )
+    done = run("template", REPAIR, *words)
+    assert done.exit_code == 2
+    for key in ("--kind", "--paper", "--units", "--router", "--out", "'check'"):
+        assert key in done.output
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_router_template_is_for_a_blank_or_a_block_and_never_eaten_up(tmp_path: Path) -> None:
+    out = str(tmp_path / "x.pdf")
+    router = "0.500 in bushing, 0.250 in cutter"
+    assert run("template", REPAIR, "--kind", "blank", "--router", router, "--out", out).exit_code == 0
+    assert run("template", REPAIR, "--kind", "drill", "--router", router, "--out", out).exit_code == 2
+    done = run(
+        "template",
+        REPAIR,
+        "--kind",
+        "block",
+        "--router",
+        "10 in bushing, 1 in cutter",
+        "--out",
+        str(tmp_path / "y.pdf"),
+    )
+    assert done.exit_code == 2
+    assert "eaten up" in done.output
+    assert [p.name for p in tmp_path.iterdir()] == ["x.pdf"]

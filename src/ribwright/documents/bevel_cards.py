@@ -12,8 +12,8 @@ from ribwright.documents.bevel_words import FOR, HOW, angle_line, leans, place, 
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.identity import Identity
-from ribwright.documents.layout import Column, Piece, flow, gap, heading, listed, prose, shifted, stacked, table
-from ribwright.documents.lettering import MM_PER_POINT, wrap
+from ribwright.documents.layout import Column, Piece, capped, flow, gap, heading, listed, prose, shifted, stacked, table
+from ribwright.documents.lettering import MM_PER_POINT, fitted, wrap
 from ribwright.documents.page import (
     Circle,
     Document,
@@ -232,8 +232,8 @@ def _words(c: Card, content: TemplateContent) -> list[Item]:
         Text(x + 2.0, y - 5.2, f"{c.number}  {FOR[c.use]}", 11, "bold", grey=1.0 if black else 0.0),
     ]
     lines: list[tuple[str, float, str]] = [(angle_line(c), 18.0, "bold"), (sense(c), 12.0, "bold")]
-    lines += [(line, 9.0, "regular") for p in places(c, content.units) for line in wrap(p, 9.0, wide)]
-    lines.append((content.name_line, 9.0, "bold"))
+    lines += [(line, 9.0, "regular") for p in places(c, content.units) for line in capped(p, 9.0, wide, "regular", 2)]
+    lines.append((fitted(content.name_line, 9.0, wide, "bold"), 9.0, "bold"))
     lines.append((f"fingerprint {content.fingerprint}", 8.0, "regular"))
     lines += [(line, 8.0, "regular") for line in wrap(proof(c, content.units), 8.0, wide)]
     y -= 9.0

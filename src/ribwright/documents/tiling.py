@@ -11,7 +11,20 @@ from dataclasses import dataclass
 from math import ceil
 
 from ribwright.documents.lettering import fitted, text_width
-from ribwright.documents.page import PAPERS, Arc, Circle, Clip, Item, Line, Page, Polyline, Stroke, Text, moved, paper_size
+from ribwright.documents.page import (
+    PAPERS,
+    Arc,
+    Circle,
+    Clip,
+    Item,
+    Line,
+    Page,
+    Polyline,
+    Stroke,
+    Text,
+    moved,
+    paper_size,
+)
 from ribwright.documents.scale_bar import BAR, HALF, LENGTH, scale_bar
 
 MARGIN = 12.0  # printers leave this much white [mm]
