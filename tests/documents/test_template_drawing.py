@@ -6,15 +6,18 @@ import io
 
 import ezdxf
 import pytest
+import shapely
 from ezdxf import bbox
 from ezdxf.document import Drawing as Dxf
 
 from documents.sample import FINGERPRINT, sample_identity, sample_plan
 from documents.variants import bevelled
 from ribwright.adapters.write_dxf import STYLES, write_dxf
-from ribwright.documents.drawing import LAYERS, Drawing, in_unit
+from ribwright.documents.drawing import LAYERS, Contour, Drawing, in_unit
+from ribwright.documents.drawings import block_drawing
 from ribwright.documents.sheets import TEMPLATES
 from ribwright.documents.templates import template_lines
+from ribwright.geometry.path import Path
 from ribwright.stages.router import Router
 
 
@@ -87,3 +90,17 @@ def test_a_stopped_part_is_crossed_out() -> None:
     plan = sample_plan("Q7-2101-1")
     for kind in TEMPLATES:
         assert "STOP" in {i.layer for i in template_lines(plan, sample_identity(plan), kind).items}
+
+
+@pytest.mark.parametrize("part", ["Q7-2102-1", "Q7-2101-1", "RX-0007"])
+def test_the_blocks_own_drawing_keeps_straight_edges_straight(part: str) -> None:
+    """A straight edge without flange has two points only: three points of a sparse stretch must not pass for an arc."""
+    plan = sample_plan(part, "")
+    drawn = [
+        i
+        for i in block_drawing(plan, sample_identity(plan)).items
+        if isinstance(i, Contour) and i.layer in ("WEB_FACE", "FOOT")
+    ]
+    for ring, contour in zip((*plan.block.outlines, *plan.block.feet), drawn, strict=True):
+        ours = shapely.Polygon(Path(contour.vertices).chords(0.002))
+        assert ours.hausdorff_distance(shapely.Polygon(ring)) < 0.02
