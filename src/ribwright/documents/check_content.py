@@ -124,17 +124,13 @@ def _rows(e: FormedEdge, first: Unit) -> list[tuple[str, ...]]:
                 "whole edge" if even else in_cell(show_length(float(e.along[i]), first)),
                 f"{angle:.1f} deg",
                 open_or_closed(angle),
-                *(in_cell(_signed(float(v), first)) for v in (e.width[i],)),
+                in_cell(show_length(float(e.width[i]), first)),
                 in_cell(show_length(float(e.inner[i]), first)),
                 in_cell(_past(float(e.free[i]), first)),
                 in_cell(_past(float(e.outermost[i]), first)),
             )
         )
     return out
-
-
-def _signed(mm: float, first: Unit) -> str:
-    return show_length(mm, first)
 
 
 def _past(mm: float, first: Unit) -> str:

@@ -74,7 +74,7 @@ def _tables(
 def _row(flat: FlatHole, d: TemplateHole, datum: Pair, pilot: float, first: Unit) -> tuple[str, ...]:
     h = flat.hole
     slot = f"\nslot {show_length(d.diameter + d.slot, first)} long at {d.slot_angle:g} deg" if d.slot > 0 else ""
-    places = ["\n".join(_one(v, first) for v in (h.at[0] - o[0], h.at[1] - o[1])) for o in ((0.0, 0.0), datum)]
+    places = ["\n".join(show_length(v, first) for v in (h.at[0] - o[0], h.at[1] - o[1])) for o in ((0.0, 0.0), datum)]
     return (
         h.name,
         in_cell(show_length(d.diameter, first)) + slot,
@@ -90,10 +90,6 @@ def _when(h: Hole, flat: FlatHole, first: Unit) -> str:
     if h.kind == "lightening" and flat.rim_diameter:
         return f"{BEFORE[h.kind]}, to an opening of {show_length(flat.rim_diameter, first)}"
     return BEFORE[h.kind]
-
-
-def _one(mm: float, first: Unit) -> str:
-    return show_length(mm, first)
 
 
 def _after(plan: Plan, first: Unit) -> tuple[TemplateTable, ...]:

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.documents.lettering import text_width
+from ribwright.documents.lettering import fitted, text_width
 from ribwright.documents.template_values import EdgeLabel
 from ribwright.features.laid import LaidEdge
 
 Array = NDArray[np.float64]
 LABEL_PT = 8.0  # size of print along an edge, as the template sets it
 SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
+LONGEST = 40.0  # a name on a shorter edge may be this long [mm]
 BEYOND = 3.5  # outside the outermost line [mm]
 ON_WEB = 5.0  # from the bend tangent line or the cut edge inward [mm]
 
@@ -36,12 +37,19 @@ def outside_spots(edge: LaidEdge, reach: float) -> list[EdgeLabel]:
     s = np.array(SHARES[:3]) * edge.curve.length
     p, t, n = edge.tangent_line.frame(s)
     out = reach + BEYOND - edge.tangent_inset(s)
-    return [label_at(edge.edge.name, a, b) for a, b in zip(p + out[:, None] * n, t, strict=True)]
+    return [
+        label_at(_cut(edge.edge.name, edge.curve.length), a, b) for a, b in zip(p + out[:, None] * n, t, strict=True)
+    ]
 
 
 def fitting(words: Sequence[str], length: float) -> list[str]:
-    """The words no longer than 0.7 of an edge of this length; the last of them in any case."""
-    return [w for w in words[:-1] if text_width(w, LABEL_PT) <= 0.7 * length] + [words[-1]]
+    """The words no longer than 0.7 of an edge of this length; the last of them in any case, its end cut off where it is
+    much longer than the edge."""
+    return [w for w in words[:-1] if text_width(w, LABEL_PT) <= 0.7 * length] + [_cut(words[-1], length)]
+
+
+def _cut(name: str, length: float) -> str:
+    return fitted(name, LABEL_PT, max(length, LONGEST))
 
 
 def one_label(spots: Sequence[EdgeLabel]) -> EdgeLabel:

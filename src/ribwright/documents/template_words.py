@@ -114,7 +114,7 @@ def _sides(hole: TemplateHole) -> tuple[tuple[float, float, str], ...]:
     if hole.diameter < INSIDE:
         return beside
     r = hole.diameter / 2
-    rows = (-9.0, 9.0, -0.5 * r, 0.5 * r)
+    rows = (-9.0, 11.5, -0.5 * r, 0.5 * r)  # clear of the centre cross
     inside = [(hole.x, hole.y + dy, "middle") for dy in rows]
     inside += [(hole.x + side * 7.0, hole.y + dy, word) for dy in rows for side, word in ((1, "start"), (-1, "end"))]
     return (*inside, *beside)
