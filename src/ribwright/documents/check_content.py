@@ -115,7 +115,7 @@ def _tables(plan: Plan, formed: FormedLines, first: Unit) -> tuple[TemplateTable
 
 def _rows(e: FormedEdge, first: Unit) -> list[tuple[str, ...]]:
     even = float(np.ptp(e.angle)) < 1e-6 and float(np.ptp(e.width)) < 1e-6
-    out = []
+    out: list[tuple[str, ...]] = []
     for i in range(1 if even else len(e.along)):
         angle = float(e.angle[i])
         out.append(
