@@ -55,13 +55,22 @@ def blank(
 
 
 def template(
-    part: str | Path, *, out: str | Path, shop: str | Path | None = None, paper: str = "letter"
+    part: str | Path,
+    *,
+    out: str | Path,
+    kind: str = "blank",
+    shop: str | Path | None = None,
+    paper: str = "letter",
+    router: str = "",
+    units: str = "mm",
 ) -> dict[str, Any]:
-    """The blank template at 1:1 with proof of scale, written to `out` (.pdf, .dxf)."""
+    """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf)."""
     from ribwright import wiring, work
 
-    answer = _ask("blank", part, shop)
-    work.write_template(answer, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper())
+    order = work.TemplateOrder(kind, paper, router, units)
+    request = work.Request(Path(part), Path(shop) if shop else None)
+    answer = work.template(wiring.DiskFiles(), request, order, Path(out))
+    work.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 

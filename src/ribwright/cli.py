@@ -126,21 +126,33 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
 )
 @common
 @METHOD
-@click.option("--kind", default="blank", show_default=True, help="blank (check, block and drill come later).")
+@click.option("--kind", default="blank", show_default=True, help="blank, check, block, drill, or bevel (gauge cards).")
 @PAPER
+@click.option(
+    "--router",
+    default="",
+    help='Set the edge over for routing: "0.500 in bushing, 0.250 in cutter". Kinds blank and block.',
+)
+@click.option("--units", default="mm", show_default=True, help="Unit of a .dxf: mm or in.")
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the template: .pdf or .dxf.")
 @guarded
-def template(part: Path, shop: Path | None, method: str, kind: str, paper: str, out: Path, as_json: bool) -> int:
-    """The 1:1 template of PART with proof of scale."""
+def template(
+    part: Path,
+    shop: Path | None,
+    method: str,
+    kind: str,
+    paper: str,
+    router: str,
+    units: str,
+    out: Path,
+    as_json: bool,
+) -> int:
+    """The 1:1 templates of PART with proof of scale: blank, check, block, drill, bevel gauge cards."""
     from ribwright import wiring, work
-    from ribwright.errors import Fault
 
-    if kind != "blank":
-        raise InputError(
-            [Fault("command line", "--kind", repr(kind), "blank; check, block and drill are not built yet")]
-        )
-    answer = work.blank(_files(), _request(part, shop, "", method))
-    work.write_template(answer, out, paper, wiring.PaperWriters(), wiring.DiskKeeper())
+    order = work.TemplateOrder(kind, paper, router, units)
+    answer = work.template(_files(), _request(part, shop, "", method), order, out)
+    work.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
 
@@ -179,7 +191,8 @@ def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
 @click.option("--out", type=click.Path(path_type=Path), help="Folder to write into; default: NAME-packet beside PART.")
 @guarded
 def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, out: Path | None, as_json: bool) -> int:
-    """All documents of the job: job card, findings, blank template, block drawing, set-up card, inspection sheet, cut list."""
+    """All documents of the job: job card, findings, block drawing, set-up card, inspection sheet, cut list, 1:1 templates,
+    DXF."""
     from ribwright import wiring, work
 
     folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")

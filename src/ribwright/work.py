@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ribwright.documents import material_screen
+from ribwright.documents.drawing import in_unit
 from ribwright.documents.drawings import blank_drawing, block_drawing
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.documents.page import Document
@@ -25,6 +26,7 @@ from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.material import card_of, find_material, known_materials
 from ribwright.stages.plan import Plan, make_plan
+from ribwright.stages.router import read_router
 from ribwright.stages.tensile import entry, evaluate
 from ribwright.units import Unit
 
@@ -155,18 +157,55 @@ def write_block(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> 
     keeper.keep({out: _drawn(block_drawing(answer.plan, answer.identity), out, writers, (".dxf", ".svg", ".pdf"))})
 
 
-def write_template(answer: Answer, out: Path, paper: str, writers: Writers, keeper: Keeper) -> None:
-    """The blank template at 1:1 as .pdf on the named paper, or its cut lines as .dxf."""
-    from ribwright.documents.sheets import template_sheet
+@dataclass(frozen=True)
+class TemplateOrder:
+    """Which template: kind, paper, guide bushing and cutter ("" = not for a router), unit of a DXF."""
 
-    if paper not in PAPERS:
-        raise _choice("--paper", paper, PAPERS)
+    kind: str = "blank"
+    paper: str = "letter"
+    router: str = ""
+    units: str = "mm"
+
+
+def template(files: Files, request: Request, order: TemplateOrder, out: Path) -> Answer:
+    """The answer a template goes with: the block's for what the block is made by, else the blank's. InputError for every
+    word of the order that is not known, before anything is calculated."""
+    _check_order(order, out)
+    return block(files, request) if order.kind in ("block", "bevel") else blank(files, request)
+
+
+def _check_order(order: TemplateOrder, out: Path) -> None:
+    from ribwright.documents.sheets import TEMPLATES
+
+    asked = (
+        ("--kind", order.kind, TEMPLATES),
+        ("--paper", order.paper, PAPERS),
+        ("--units", order.units, ("mm", "in")),
+        ("--out", out.suffix.lower(), (".pdf", ".dxf")),
+    )
+    faults = [f for key, word, allowed in asked if word not in allowed for f in _choice(key, word, allowed).faults]
+    if order.router:
+        try:
+            read_router(order.router)
+        except InputError as wrong:
+            faults += wrong.faults
+        if order.kind not in ("blank", "block"):
+            faults.append(Fault("command line", "--router", f"with --kind {order.kind}", "with --kind blank or block"))
+    if faults:
+        raise InputError(faults)
+
+
+def write_template(answer: Answer, order: TemplateOrder, out: Path, writers: Writers, keeper: Keeper) -> None:
+    """The template at 1:1 as .pdf on the named paper, or its lines as .dxf in the unit asked for."""
+    from ribwright.documents.templates import template_document, template_lines
+
+    router = read_router(order.router) if order.router else None
     if out.suffix.lower() == ".dxf":
-        keeper.keep({out: writers.dxf(blank_drawing(answer.plan, answer.identity))})
-    elif out.suffix.lower() == ".pdf":
-        keeper.keep({out: writers.pdf(template_sheet(answer.plan, answer.identity, paper))})
-    else:
-        raise _choice("--out", out.name, (".pdf", ".dxf"))
+        lines = template_lines(answer.plan, answer.identity, order.kind, router)
+        keeper.keep({out: writers.dxf(in_unit(lines, "in" if order.units == "in" else "mm"))})
+        return
+    sheet = template_document(answer.plan, answer.identity, order.paper, order.kind, router)
+    keeper.keep({out: writers.pdf(sheet)})
 
 
 def _drawn(drawing: Any, out: Path, writers: Writers, allowed: tuple[str, ...] = (".dxf", ".svg")) -> bytes:
@@ -182,6 +221,7 @@ def packet(
 ) -> tuple[Answer, tuple[Path, ...]]:
     """All documents of the job into one folder: PDFs, DXFs, one JSON of all answers, the same fingerprint on each."""
     from ribwright.documents.sheets import SHEET_NAMES, packet_sheets
+    from ribwright.documents.templates import template_lines
 
     if paper not in PAPERS:
         raise _choice("--paper", paper, PAPERS)
@@ -195,6 +235,7 @@ def packet(
     say("writing the cut lines")
     made[out / "blank.dxf"] = writers.dxf(blank_drawing(answer.plan, answer.identity))
     made[out / "block.dxf"] = writers.dxf(block_drawing(answer.plan, answer.identity))
+    made[out / "check.dxf"] = writers.dxf(template_lines(answer.plan, answer.identity, "check"))
     made[out / "answers.json"] = as_text(answer.json).encode()
     # a set-up card of an earlier press must not lie beside the new job card
     stale = {out / f"{name}.pdf" for name in SHEET_NAMES} - set(made)

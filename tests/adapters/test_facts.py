@@ -25,8 +25,8 @@ NAMES = {
     "2219-T87", "3003-O", "3003-H14", "5052-O", "5052-H32", "5052-H34", "6061-O", "6061-T4", "6061-T42", "6061-T6", "6061-T62",
     "6061-W", "7075-O", "7075-O clad", "7075-T6", "7075-T6 clad", "7075-W", "7075-W clad", "301 annealed", "301 1/4 hard",
     "301 1/2 hard", "301 3/4 hard", "301 full hard", "302 annealed", "304 annealed", "321 annealed", "4130 normalised",
-    "CP titanium grade 1", "CP titanium grade 2", "CP titanium grade 4", "Ti-6Al-4V annealed", "nickel alloy 625 annealed",
-    "nickel alloy 718 annealed",
+    "CP titanium grade 1", "CP titanium grade 2", "CP titanium grade 4", "Ti-6Al-4V annealed", "nickel 625 annealed",
+    "nickel 718 annealed",
 }  # fmt: skip
 # no flow curve that a source or a rule supports: the record says why
 WITHOUT_CURVE = {"2024-T361 clad", "4130 normalised", "6061-T42"}
@@ -34,7 +34,7 @@ JUST_QUENCHED = {"2024-W", "2024-W clad", "6061-W", "7075-W", "7075-W clad"}
 NO_BEND_ROW = {
     "2024-T351", "2219-O", "2219-T42", "2219-T62", "301 1/4 hard", "301 1/2 hard", "301 3/4 hard", "301 annealed",
     "301 full hard", "321 annealed", "6061-T42", "6061-T62", "CP titanium grade 1", "CP titanium grade 2", "CP titanium grade 4",
-    "Ti-6Al-4V annealed", "nickel alloy 625 annealed", "nickel alloy 718 annealed",
+    "Ti-6Al-4V annealed", "nickel 625 annealed", "nickel 718 annealed",
 }  # fmt: skip
 MATERIALS = sorted({m.name: m for m in load_catalogue().materials.values()}.values(), key=lambda m: m.name)
 WITH_CURVE = [m for m in MATERIALS if m.name not in WITHOUT_CURVE | JUST_QUENCHED]

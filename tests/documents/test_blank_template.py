@@ -11,11 +11,12 @@ import pytest
 import shapely
 
 from ribwright.adapters.write_pdf import write_pdf
-from ribwright.documents.blank_template import EdgeLabel, TemplateContent, TemplateHole, blank_template
 from ribwright.documents.check_distances import check_marks
 from ribwright.documents.lettering import MM_PER_POINT, text_width
 from ribwright.documents.page import Circle, Clip, Document, Item, Page, Text
+from ribwright.documents.template import template
 from ribwright.documents.template_spread import template_spread
+from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
 from ribwright.documents.tiling import papers
 from ribwright.geometry.path import Path, bulge_of, polyline
 
@@ -80,7 +81,7 @@ def room(text: Text) -> shapely.Geometry:
 
 @pytest.mark.parametrize("paper", papers())
 def test_every_page_carries_part_revision_hand_fingerprint_and_page_number(paper: str) -> None:
-    pages = words_of(blank_template(RIB, paper))
+    pages = words_of(template(RIB, paper))
     for i, words in enumerate(pages):
         for said in ("Q7-2102-1 rev B, left hand", "0123456789abcdef", f"page {i + 1} of {len(pages)}"):
             assert said in words
@@ -88,7 +89,7 @@ def test_every_page_carries_part_revision_hand_fingerprint_and_page_number(paper
 
 @pytest.mark.parametrize("paper", papers())
 def test_the_sheet_says_side_grain_how_to_cut_and_that_paper_moves(paper: str) -> None:
-    cover, *tiles = words_of(blank_template(RIB, paper))
+    cover, *tiles = words_of(template(RIB, paper))
     for words in tiles:
         assert "Cut to the outer edge of the line; keep scribe marks off the part." in words
         assert "Paper moves" in words
@@ -99,7 +100,7 @@ def test_the_sheet_says_side_grain_how_to_cut_and_that_paper_moves(paper: str) -
 
 
 def test_a_sheet_that_does_not_care_for_grain_says_so_and_has_no_arrow() -> None:
-    words = "".join(words_of(blank_template(replace(RIB, grain_deg=None), "roll"))[1:])
+    words = "".join(words_of(template(replace(RIB, grain_deg=None), "roll"))[1:])
     assert "any direction" in words
     assert "GRAIN" not in words
 
@@ -115,7 +116,7 @@ def test_the_grain_arrow_lies_along_the_grain_and_its_word_reads_from_below_or_t
 
 
 def test_the_printed_blank_measures_what_the_blank_measures() -> None:
-    page = blank_template(replace(RIB, outline=polyline([(0, 0), (600, 0), (600, 200), (0, 200)])), "roll").pages[1]
+    page = template(replace(RIB, outline=polyline([(0, 0), (600, 0), (600, 200), (0, 200)])), "roll").pages[1]
     pdf = pypdfium2.PdfDocument(write_pdf(Document("d", "d", (page,))))
     grey = pdf[0].render(scale=150 / 72, grayscale=True).to_numpy()
     dark = 1 - grey.reshape(grey.shape[:2]).astype(float) / 255
@@ -159,7 +160,7 @@ def test_the_four_marks_are_whole_on_some_tile(name: str, paper: str) -> None:
 @pytest.mark.parametrize("paper", papers())
 @pytest.mark.parametrize("name", FAMILY)
 def test_no_print_lies_on_other_print(name: str, paper: str) -> None:
-    for page in blank_template(FAMILY[name], paper).pages:
+    for page in template(FAMILY[name], paper).pages:
         for a, b in combinations(texts(page.items), 2):
             assert not shapely.intersects(room(a), room(b)), f"{page.name}: {a.text!r} on {b.text!r}"
 
@@ -167,7 +168,7 @@ def test_no_print_lies_on_other_print(name: str, paper: str) -> None:
 @pytest.mark.parametrize("paper", papers())
 @pytest.mark.parametrize("name", FAMILY)
 def test_print_is_never_smaller_than_8_points(name: str, paper: str) -> None:
-    sizes = [t.size_pt for page in blank_template(FAMILY[name], paper).pages for t in texts(page.items)]
+    sizes = [t.size_pt for page in template(FAMILY[name], paper).pages for t in texts(page.items)]
     assert min(sizes) >= 8
     assert max(sizes) >= 14
 
@@ -207,28 +208,28 @@ def test_holes_are_drawn_at_their_cut_diameter() -> None:
 
 def test_a_part_with_a_stop_has_the_sentence_on_every_page() -> None:
     stopped = replace(RIB, stops=("Flange edge splits.", "Another."))
-    for words in words_of(blank_template(stopped, "a4")):
+    for words in words_of(template(stopped, "a4")):
         assert "STOP: Flange edge splits. (and 1 more)" in words.replace("\r\n", " ")
-    for words in words_of(blank_template(RIB, "a4")):
+    for words in words_of(template(RIB, "a4")):
         assert "STOP" not in words
 
 
 def test_the_shops_unit_comes_first() -> None:
-    assert "32.500 in (825.50 mm)" in words_of(blank_template(RIB, "letter"))[0]
-    assert "820.00 mm (32.283 in)" in words_of(blank_template(replace(RIB, units="mm"), "a4"))[0]
+    assert "32.500 in (825.50 mm)" in words_of(template(RIB, "letter"))[0]
+    assert "820.00 mm (32.283 in)" in words_of(template(replace(RIB, units="mm"), "a4"))[0]
 
 
 def test_the_same_content_gives_the_same_bytes() -> None:
-    assert write_pdf(blank_template(RIB, "letter")) == write_pdf(blank_template(replace(RIB), "letter"))
+    assert write_pdf(template(RIB, "letter")) == write_pdf(template(replace(RIB), "letter"))
 
 
 def test_a_paper_we_do_not_know_is_refused() -> None:
     with pytest.raises(KeyError):
-        blank_template(RIB, "legal")
+        template(RIB, "legal")
 
 
 def test_pages_are_the_papers_size() -> None:
     sizes = {"letter": {(215.9, 279.4), (279.4, 215.9)}, "a4": {(210.0, 297.0), (297.0, 210.0)}}
     for paper, allowed in sizes.items():
-        pages: tuple[Page, ...] = blank_template(RIB, paper).pages
+        pages: tuple[Page, ...] = template(RIB, paper).pages
         assert {(p.width, p.height) for p in pages} <= allowed

@@ -4,15 +4,15 @@ import pytest
 
 from documents.sample import sample_identity, sample_plan
 from documents.variants import EVERY
-from ribwright.documents.blank_template import blank_template
-from ribwright.documents.template_content import template_content
+from ribwright.documents.blank_content import blank_content
+from ribwright.documents.template import template
 from ribwright.geometry.path import Path
 
 
 @pytest.mark.parametrize("case", EVERY)
 def test_outline_holes_and_pins_are_the_plans(case):
     plan = EVERY[case]()
-    content = template_content(plan, sample_identity(plan))
+    content = blank_content(plan, sample_identity(plan))
     assert content.outline == plan.blank.outline.path
     assert [(h.name, h.diameter) for h in content.holes] == [(h.hole.name, h.cut_diameter) for h in plan.blank.holes]
     assert content.pins == tuple(p.at for p in plan.block.pins)
@@ -21,7 +21,7 @@ def test_outline_holes_and_pins_are_the_plans(case):
 
 def test_every_bend_and_every_hole_flange_has_its_tangent_line():
     plan = sample_plan()
-    content = template_content(plan, sample_identity(plan))
+    content = blank_content(plan, sample_identity(plan))
     flanged = [h for h in plan.blank.holes if h.tangent_diameter is not None]
     assert len(content.tangents) == len(plan.blank.tangents) + len(flanged)
     circle = content.tangents[-1]
@@ -30,7 +30,7 @@ def test_every_bend_and_every_hole_flange_has_its_tangent_line():
 
 def test_every_edge_is_named_inside_the_cut_line_and_not_on_its_head():
     plan = sample_plan()
-    content = template_content(plan, sample_identity(plan))
+    content = blank_content(plan, sample_identity(plan))
     names = [e.edge.name for loop in plan.blank.laid for e in loop.edges]
     assert [label.text.split(":")[0] for label in content.edge_labels] == names
     import shapely
@@ -44,5 +44,5 @@ def test_every_edge_is_named_inside_the_cut_line_and_not_on_its_head():
 @pytest.mark.parametrize("paper", ["letter", "a4", "roll"])
 def test_the_template_of_an_example_is_made_on_every_paper(paper):
     plan = sample_plan("Q7-2101-1")
-    content = template_content(plan, sample_identity(plan))
-    assert len(blank_template(content, paper).pages) >= 2
+    content = blank_content(plan, sample_identity(plan))
+    assert len(template(content, paper).pages) >= 2

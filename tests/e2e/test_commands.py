@@ -171,7 +171,7 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
         "--out": ("blank", RIB, "--out", str(tmp_path / "x.step")),
         "--paper": ("template", RIB, "--paper", "a3", "--out", str(tmp_path / "x.pdf")),
         "--method": ("blank", RIB, "--method", "hand-book"),
-        "--kind": ("template", RIB, "--kind", "drill", "--out", str(tmp_path / "x.pdf")),
+        "--kind": ("template", RIB, "--kind", "dril", "--out", str(tmp_path / "x.pdf")),
     }[word]
     done = run(*words)
     assert done.exit_code == 2
@@ -181,7 +181,8 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
 
 PACKET = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf",
-    "cut-list.pdf", "blank-template.pdf", "findings.pdf",
+    "cut-list.pdf", "blank-template.pdf", "check-template.pdf", "block-template.pdf", "drill-template.pdf", "bevel-cards.pdf",
+    "check.dxf", "findings.pdf",
 }  # fmt: skip
 
 
@@ -313,3 +314,54 @@ def test_check_shows_the_least_margin_of_each_place_and_the_tolerances() -> None
     assert "flange angle, edge lower: ± 1 deg; forecast" in words
     assert "no forecast for this yet" in words
     assert "against the forecast" not in run("check", REPAIR).output
+
+
+@pytest.mark.parametrize("kind", ["blank", "check", "block", "drill", "bevel"])
+def test_every_kind_of_template_is_written_as_pdf_and_dxf_the_same_bytes_twice(kind: str, tmp_path: Path) -> None:
+    for name in ("a.pdf", "b.pdf", "a.dxf", "b.dxf"):
+        done = run("template", REPAIR, "--kind", kind, "--out", str(tmp_path / name))
+        assert done.exit_code == 0
+    for end in ("pdf", "dxf"):
+        assert (tmp_path / f"a.{end}").read_bytes() == (tmp_path / f"b.{end}").read_bytes()
+    ribwright.template(REPAIR, kind=kind, out=tmp_path / "c.pdf")
+    assert (tmp_path / "c.pdf").read_bytes() == (tmp_path / "a.pdf").read_bytes()
+
+
+def test_every_wrong_word_of_a_template_is_told_at_once_and_nothing_is_written(tmp_path: Path) -> None:
+    words = (
+        "--kind",
+        "chekc",
+        "--paper",
+        "a3",
+        "--units",
+        "cm",
+        "--router",
+        "0.5 in",
+        "--out",
+        str(tmp_path / "x.svg"),
+    )
+    done = run("template", REPAIR, *words)
+    assert done.exit_code == 2
+    for key in ("--kind", "--paper", "--units", "--router", "--out", "'check'"):
+        assert key in done.output
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_router_template_is_for_a_blank_or_a_block_and_never_eaten_up(tmp_path: Path) -> None:
+    out = str(tmp_path / "x.pdf")
+    router = "0.500 in bushing, 0.250 in cutter"
+    assert run("template", REPAIR, "--kind", "blank", "--router", router, "--out", out).exit_code == 0
+    assert run("template", REPAIR, "--kind", "drill", "--router", router, "--out", out).exit_code == 2
+    done = run(
+        "template",
+        REPAIR,
+        "--kind",
+        "block",
+        "--router",
+        "10 in bushing, 1 in cutter",
+        "--out",
+        str(tmp_path / "y.pdf"),
+    )
+    assert done.exit_code == 2
+    assert "eaten up" in done.output
+    assert [p.name for p in tmp_path.iterdir()] == ["x.pdf"]

@@ -1,4 +1,4 @@
-"""A drawing as DXF R2010 in mm: true arcs as bulges of light polylines, one layer each kind, the same bytes every time."""
+"""A drawing as DXF R2010 in mm or inches: true arcs as bulges of light polylines, one layer each kind, the same bytes every time."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import io
 from typing import Any
 
 from ribwright.documents.drawing import Contour, Drawing, Label, Ring, Shape
+from ribwright.units import MM_PER_IN
 
 # layer -> (colour number, line type, line weight [1/100 mm]); colour 7 is black on white and white on black
 STYLES = {
@@ -18,8 +19,14 @@ STYLES = {
     "FOOT": (5, "DASHED", 18),
     "COVER_PLATE": (6, "CONTINUOUS", 18),
     "STOP": (1, "CONTINUOUS", 70),
+    "INSIDE_MOLD": (5, "DASHDOT", 18),
+    "FREE_EDGE": (4, "DASHED", 30),
+    "PART_EDGE": (8, "DOT", 18),
+    "DATUM": (6, "CENTER", 13),
+    "PROOF": (2, "CONTINUOUS", 18),
 }
-MILLIMETRES, METRIC = 4, 1
+# unit -> ($INSUNITS, $MEASUREMENT)
+UNITS = {"mm": (4, 1), "in": (1, 0)}
 
 
 def write_dxf(drawing: Drawing) -> bytes:
@@ -39,8 +46,9 @@ def _written(drawing: Drawing) -> bytes:
     import ezdxf
 
     doc = ezdxf.new("R2010", setup=["linetypes"])
-    doc.header["$INSUNITS"] = MILLIMETRES
-    doc.header["$MEASUREMENT"] = METRIC
+    doc.header["$INSUNITS"], doc.header["$MEASUREMENT"] = UNITS[drawing.unit]
+    # the library's line types are 12.7 mm of dash: in a drawing in inches they are as long on the bench
+    doc.header["$LTSCALE"] = 1.0 if drawing.unit == "mm" else 1 / MM_PER_IN
     for layer in dict.fromkeys(item.layer for item in drawing.items):
         colour, line_type, weight = STYLES.get(layer, STYLES["OUTLINE"])
         doc.layers.add(layer, color=colour, linetype=line_type, lineweight=weight)

@@ -15,12 +15,9 @@ Box = tuple[float, float, float, float]
 MOST = 3000  # places looked at
 
 
-def clear_spot(
-    outline: Sequence[Pair], taken: Sequence[shapely.Geometry], shape: Sequence[Pair], seams: Sequence[Box] = ()
-) -> Pair | None:
+def clear_spot(outline: Sequence[Pair], taken: Sequence[shapely.Geometry], shape: Sequence[Pair]) -> Pair | None:
     """Where the origin of `shape` (corners of a convex polygon, mm) goes so that it lies inside the outline and off
-    everything `taken`; off the `seams` too where it can. The place nearest to the middle; None when there is none.
-    """
+    everything `taken`. The place nearest to the middle; None when there is none."""
     room = shapely.make_valid(shapely.Polygon(outline)).buffer(-2.0)
     free = shapely.difference(room, shapely.union_all(list(taken))) if taken else room
     if free.is_empty:
@@ -31,10 +28,9 @@ def clear_spot(
     fits = shapely.contains(free, shapes)
     if not fits.any():
         return None
-    cut = shapely.intersects(shapes, shapely.union_all([shapely.box(*s) for s in seams])) if seams else ~fits
     middle = np.array([(free.bounds[0] + free.bounds[2]) / 2, (free.bounds[1] + free.bounds[3]) / 2])
     away = np.hypot(*(places - middle).T)
-    order = np.lexsort((places[:, 1], places[:, 0], np.round(away, 6), cut, ~fits))
+    order = np.lexsort((places[:, 1], places[:, 0], np.round(away, 6), ~fits))
     x, y = places[order[0]]
     return float(x), float(y)
 

@@ -5,10 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from ribwright.geometry.path import Path, Vertex
+from ribwright.units import MM_PER_IN, Unit
 
 OUTLINE, TANGENT, HOLE, PIN, TEXT = "OUTLINE", "TANGENT", "HOLE", "PIN", "TEXT"
 WEB_FACE, FOOT, STOP, COVER_PLATE = "WEB_FACE", "FOOT", "STOP", "COVER_PLATE"
-LAYERS = (OUTLINE, TANGENT, HOLE, PIN, TEXT, WEB_FACE, FOOT, STOP, COVER_PLATE)
+INSIDE_MOLD, FREE_EDGE, PART_EDGE = "INSIDE_MOLD", "FREE_EDGE", "PART_EDGE"
+DATUM, PROOF = "DATUM", "PROOF"
+LAYERS = (
+    OUTLINE,
+    TANGENT,
+    HOLE,
+    PIN,
+    TEXT,
+    WEB_FACE,
+    FOOT,
+    STOP,
+    COVER_PLATE,
+    INSIDE_MOLD,
+    FREE_EDGE,
+    PART_EDGE,
+    DATUM,
+    PROOF,
+)
 
 Box = tuple[float, float, float, float]
 
@@ -49,10 +67,11 @@ Shape = Contour | Ring | Label
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes in the part's own coordinates. `title` goes into the file's description."""
+    """Shapes in the part's own coordinates. `title` goes into the file's description; `unit` is what its numbers are in."""
 
     items: tuple[Shape, ...]
     title: str = ""
+    unit: Unit = "mm"
 
     def bounds(self) -> Box:
         """(left, bottom, right, top) of contours and circles, labels by their starting points [mm]."""
@@ -72,6 +91,22 @@ def crossed(drawing: Drawing, sentence: str) -> Drawing:
     )
     words = Label(TEXT, x0, y1 + 2 * height, f"STOP: {sentence}", height)
     return replace(drawing, items=(*drawing.items, *bars, words))
+
+
+def in_unit(drawing: Drawing, unit: Unit) -> Drawing:
+    """A drawing in mm with every number in the unit asked for; bulges and angles stay."""
+    if unit == drawing.unit:
+        return drawing
+    k = 1 / MM_PER_IN if unit == "in" else MM_PER_IN
+    return replace(drawing, items=tuple(_scaled(item, k) for item in drawing.items), unit=unit)
+
+
+def _scaled(item: Shape, k: float) -> Shape:
+    if isinstance(item, Contour):
+        return replace(item, vertices=tuple((x * k, y * k, bulge) for x, y, bulge in item.vertices))
+    if isinstance(item, Ring):
+        return replace(item, x=item.x * k, y=item.y * k, r=item.r * k)
+    return replace(item, x=item.x * k, y=item.y * k, height=item.height * k)
 
 
 def _box(item: Shape) -> Box:

@@ -183,7 +183,7 @@ def _steps(plan: Plan) -> tuple[str, ...]:
         "Make the block; check radius and undercut; label.",
         "Press by the set-up card; first piece on scrap.",
         *((f"Heat treat to {call.final} by the shop's procedure.",) if treated else ()),
-        "Check by the inspection sheet; a person signs.",
+        "Check by template, bevel cards, inspection sheet; sign.",
     )
 
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from ribwright.documents import block_sheet as block_pages
 from ribwright.documents import cut_list, findings_sheet, inspection_sheet, job_card, setup_card
-from ribwright.documents.blank_template import blank_template
 from ribwright.documents.identity import Identity
 from ribwright.documents.page import Document, crossed_document
-from ribwright.documents.template_content import template_content
+from ribwright.documents.templates import template_document
 from ribwright.stages.plan import Plan
 
 Sheet = Callable[[Plan, Identity, str], Document]
@@ -24,7 +22,9 @@ SHEETS: tuple[Sheet, ...] = (
     cut_list.document,
 )
 
-SHEET_NAMES = ("job-card", "findings", "block-drawing", "set-up-card", "inspection-sheet", "cut-list", "blank-template")
+TEMPLATES = ("blank", "check", "block", "drill", "bevel")
+TEMPLATE_NAMES = ("blank-template", "check-template", "block-template", "drill-template", "bevel-cards")
+SHEET_NAMES = ("job-card", "findings", "block-drawing", "set-up-card", "inspection-sheet", "cut-list", *TEMPLATE_NAMES)
 
 
 def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document, ...]:
@@ -32,12 +32,7 @@ def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document,
     small = "letter" if paper == "roll" else paper
     made = [sheet(plan, identity, small) for sheet in SHEETS if plan.setup or sheet is not setup_card.document]
     done = [_crossed(d, identity) for d in made]
-    return (*done, template_sheet(plan, identity, paper))
-
-
-def template_sheet(plan: Plan, identity: Identity, paper: str) -> Document:
-    """The blank template at 1:1; it crosses itself out."""
-    return replace(blank_template(template_content(plan, identity), paper), name="blank-template")
+    return (*done, *(template_document(plan, identity, paper, kind) for kind in TEMPLATES))
 
 
 def block_sheet(plan: Plan, identity: Identity, paper: str = "letter") -> Document:

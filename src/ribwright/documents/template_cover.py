@@ -16,11 +16,14 @@ from ribwright.documents.page import (
     Polyline,
     Stroke,
     Text,
+    moved,
     paper_size,
     paragraph,
     path_line,
 )
-from ribwright.documents.template_spread import CUT, CUT_NOTE, TANGENT, cross
+from ribwright.documents.template_legend import STEP, legend
+from ribwright.documents.template_looks import LOOKS
+from ribwright.documents.template_spread import cross
 from ribwright.documents.template_values import TemplateContent
 from ribwright.documents.tiling import MARGIN, OVERLAP, Grid, Tile, page_line
 from ribwright.units import show_length
@@ -29,7 +32,8 @@ THIN, GREY = Stroke(0.18), Stroke(0.15, 0.5)
 LETTERS = 6.0  # room for the letters and numbers beside the map [mm]
 ROW = 7.0  # height of a table row [mm]
 BAR_LIMIT_MM, BAR_LIMIT_IN = 0.25, 0.01
-TEXT_BLOCK = 132.0  # room below the figure: table, sign-off, legend, steps, foot [mm]
+TABLE = 72.0  # room for table and sign-off [mm]
+STEPS_X = 86.0  # from the margin to the steps [mm]
 Box = tuple[float, float, float, float]
 
 HUMIDITY = (
@@ -38,36 +42,49 @@ HUMIDITY = (
 )
 
 
-def cover(content: TemplateContent, grid: Grid, marks: CheckMarks) -> Page:
-    """The cover, on the tiles' own paper upright; for a roll on letter or A4, as the shop's unit suggests."""
-    roll = "letter" if content.units == "in" else "a4"
-    w, h = paper_size(roll if grid.paper == "roll" else grid.paper)
-    head, y = _heading(content, w, h - MARGIN)
-    low = MARGIN + TEXT_BLOCK
+def cover(content: TemplateContent, grid: Grid, marks: CheckMarks, pages: int) -> Page:
+    """The first of so many pages, upright, on the tiles' own paper; for a roll on letter or A4, as the shop's unit says."""
+    w, h = cover_size(content, grid)
+    head, y = heading(content, w, h - MARGIN)
+    steps, lowest = _steps(content, grid, MARGIN + STEPS_X, 0.0, w - 2 * MARGIN - STEPS_X)
+    below = max(-lowest, 8.0 + STEP * len(content.kind.legend))
+    low = MARGIN + 7.0 + below + 8.0 + TABLE
     figure = _figure(content, grid, marks, (MARGIN, low + 7.0, w - MARGIN, y))
     caption = Text(MARGIN, low + 1.5, _caption(grid), 8.5)
     table, y = _table(content, marks, w, low - 6.0)
     sign, y = _sign_off(w, y - 4.0)
-    below = (*_legend(MARGIN, y - 8.0), *_steps(grid, MARGIN + 86.0, y - 8.0, w - 2 * MARGIN - 86.0))
-    foot = page_line(content.identity, 1, len(grid.tiles) + 1, w)
-    return Page(w, h, (*head, *figure, caption, *table, *sign, *below, *foot), "Cover")
+    samples = legend(content.kind, MARGIN, y - 8.0)
+    foot = page_line(content.identity, 1, pages, w)
+    texts = tuple(moved(item, 0.0, y - 8.0) for item in steps)
+    return Page(w, h, (*head, *figure, caption, *table, *sign, *samples, *texts, *foot), "Cover")
 
 
-def _heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item, ...], float]:
+def cover_size(content: TemplateContent, grid: Grid) -> Pair:
+    """Size of the cover and of the table pages [mm]."""
+    roll = "letter" if content.units == "in" else "a4"
+    return paper_size(roll if grid.paper == "roll" else grid.paper)
+
+
+def heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item, ...], float]:
+    """What the template is and whose; the base line under it."""
     room = w - 2 * MARGIN
     sheet = f"{content.material}   {content.thickness}   fingerprint {content.fingerprint}"
     xs, ys = zip(*content.outline.chords(0.01), strict=True)
     extent = content.size or (max(xs) - min(xs), max(ys) - min(ys))
     size = " x ".join(show_length(v, content.units) for v in extent)
-    items = (
-        Text(MARGIN, top - 7.0, "Blank template", 22, "bold"),
+    items: list[Item] = [
+        Text(MARGIN, top - 7.0, content.kind.title, 22, "bold"),
         Text(w - MARGIN, top - 7.0, "1 : 1", 22, "bold", "end"),
         Text(MARGIN, top - 15.0, fitted(f"{content.name_line}   {content.title}", 14, room, "bold"), 14, "bold"),
         Text(MARGIN, top - 20.5, fitted(sheet, 9.5, room), 9.5),
-        Text(MARGIN, top - 25.0, f"Size of the blank {size}", 9.5),
-        Line(MARGIN, top - 27.5, w - MARGIN, top - 27.5, Stroke(0.5)),
-    )
-    return items, top - 30.0
+        Text(MARGIN, top - 25.0, f"Size of the {content.kind.size_of} {size}", 9.5),
+    ]
+    y = top - 27.5
+    if content.banner:
+        words, below = paragraph(MARGIN, top - 30.5, content.banner, 11, room, "bold")
+        items += words
+        y = below + 1.5
+    return (*items, Line(MARGIN, y, w - MARGIN, y, Stroke(0.5))), y - 2.5
 
 
 def _caption(grid: Grid) -> str:
@@ -92,9 +109,12 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
     out: list[Item] = list(_names(grid, cells, at))
     for a, b, c, d in cells:
         out.append(Polyline(tuple(at(p) for p in ((a, b), (c, b), (c, d), (a, d))), True, GREY))
-    for path in (content.outline, *content.cutouts):
-        line = path_line(path.vertices, path.closed, Stroke(0.25), 0.1)
-        out.append(replace(line, points=tuple(at(p) for p in line.points)))
+    for one in content.every_line:
+        if one.look != "tangent":
+            # the dashes of the tiles would run together on a small picture
+            stroke = Stroke(0.25) if not LOOKS[one.look].stroke.dash else Stroke(0.15, 0.3)
+            line = path_line(one.path.vertices, one.path.closed, stroke, 0.1)
+            out.append(replace(line, points=tuple(at(p) for p in line.points)))
     out += [Circle(*at((h.x, h.y)), max(0.3, s * h.diameter / 2), THIN) for h in content.holes]
     for letter, p in marks.named:
         x, y = at(p)
@@ -180,33 +200,8 @@ def _sign_off(w: float, y: float) -> tuple[tuple[Item, ...], float]:
     return tuple(out), low
 
 
-MEANINGS = (
-    "edge of the blank: cut",
-    "bend tangent line: do not cut or scribe",
-    "hole, to the diameter beside it",
-    "pin hole: longer cross",
-    "mark to measure from",
-    "lay on the cross of the same number",
-)
-
-
-def _legend(x: float, y: float) -> tuple[Item, ...]:
-    """A sample of every line on the tiles and what it means."""
-    at, step = x + 9.0, 6.0
-    out: list[Item] = [Text(x, y, "Lines", 14, "bold")]
-    rows = [y - 1.5 - step * (k + 1) for k in range(len(MEANINGS))]
-    out += [Text(x + 20.0, row, word, 9) for row, word in zip(rows, MEANINGS, strict=True)]
-    mids = [row + 1.1 for row in rows]
-    out += [Line(x, mids[0], x + 17.0, mids[0], CUT), Line(x, mids[1], x + 17.0, mids[1], TANGENT)]
-    out += [Circle(at, mids[2], 1.6, CUT), *cross(at, mids[2], 2.3)]
-    out += [Circle(at, mids[3], 1.2, CUT), *cross(at, mids[3], 2.9)]
-    out += [*cross(at - 2.0, mids[4], 2.3), Text(at + 1.5, mids[4] - 1.2, "A", 9, "bold")]
-    out += [*cross(at - 2.0, mids[5], 2.7), Circle(at - 2.0, mids[5], 1.5, THIN), Text(at + 1.5, mids[5] - 1.1, "7", 8)]
-    return tuple(out)
-
-
-def _steps(grid: Grid, x: float, y: float, width: float) -> tuple[Item, ...]:
-    """What to do with the sheets, in order."""
+def _steps(content: TemplateContent, grid: Grid, x: float, y: float, width: float) -> tuple[tuple[Item, ...], float]:
+    """What to do with the sheets, in order; and how low they reach."""
     join = (
         "Lay each cross on the cross of the same number; tape."
         if len(grid.tiles) > 1
@@ -216,13 +211,14 @@ def _steps(grid: Grid, x: float, y: float, width: float) -> tuple[Item, ...]:
         'Print at 100 % ("actual size"), never fitted to the page.',
         f"Measure both bars on every tile. {join}",
         "Measure A to B, A to D, A to C. Fill in the table, sign.",
-        "Lay on the sheet as the words THIS SIDE UP and the grain arrow say.",
-        CUT_NOTE,
+        *content.lay,
+        content.kind.cut_note,
     )
     out: list[Item] = [Text(x, y, "How to use it", 14, "bold")]
     at = y - 7.0
     for k, step in enumerate(steps):
-        texts, after = paragraph(x + 5.0, at, step, 9, width - 5.0, "bold" if step == CUT_NOTE else "regular", 1.2)
+        font = "bold" if step == content.kind.cut_note else "regular"
+        texts, after = paragraph(x + 5.0, at, step, 9, width - 5.0, font, 1.2)
         out += [Text(x, at, f"{k + 1}", 9, "bold"), *texts]
         at = after - 0.35 * 9 * MM_PER_POINT
-    return tuple(out)
+    return tuple(out), at

@@ -11,7 +11,20 @@ from dataclasses import dataclass
 from math import ceil
 
 from ribwright.documents.lettering import fitted, text_width
-from ribwright.documents.page import PAPERS, Circle, Clip, Item, Line, Page, Polyline, Stroke, Text, moved, paper_size
+from ribwright.documents.page import (
+    PAPERS,
+    Arc,
+    Circle,
+    Clip,
+    Item,
+    Line,
+    Page,
+    Polyline,
+    Stroke,
+    Text,
+    moved,
+    paper_size,
+)
 from ribwright.documents.scale_bar import BAR, HALF, LENGTH, scale_bar
 
 MARGIN = 12.0  # printers leave this much white [mm]
@@ -155,12 +168,37 @@ def _joints(grid: Grid) -> float:
 def _page(spread: Spread, grid: Grid, tile: Tile, i: int, n: int) -> Page:
     left, bottom = window_at(grid)
     w, h = grid.window
-    window = Clip(left, bottom, w, h, spread.items, left - tile.x, bottom - tile.y)
+    seen = (tile.x, tile.y, tile.x + w, tile.y + h)
+    shown = tuple(item for item in spread.items if _reaches(item, seen))
+    window = Clip(left, bottom, w, h, shown, left - tile.x, bottom - tile.y)
     frame = Polyline(((left, bottom), (left + w, bottom), (left + w, bottom + h), (left, bottom + h)), True, _GREY)
     marks = tuple(item for cross in grid.crosses(tile) for item in _cross(*cross, tile, grid))
     placed = tuple(moved(mark, left - tile.x, bottom - tile.y) for mark in marks)
     around = (*_bars(grid), *_head(spread, grid), *_foot(spread, grid, tile, i, n))
     return Page(*grid.page, (window, frame, *placed, *around), f"Tile {tile.name}")
+
+
+def _reaches(item: Item, box: Box) -> bool:
+    """False for an item that surely lies outside the box: each tile need not carry the whole drawing."""
+    xs: tuple[float, ...]
+    ys: tuple[float, ...]
+    match item:
+        case Line():
+            xs, ys, more = (item.x0, item.x1), (item.y0, item.y1), 1.0
+        case Polyline():
+            xs, ys, more = tuple(p[0] for p in item.points), tuple(p[1] for p in item.points), 1.0
+        case Arc() | Circle():
+            xs, ys, more = (item.cx,), (item.cy,), item.r + 1.0
+        case Text():
+            xs, ys, more = (item.x,), (item.y,), text_width(item.text, item.size_pt, item.font) + 5.0
+        case _:
+            return True
+    return (
+        min(xs, default=0.0) - more <= box[2]
+        and max(xs, default=0.0) + more >= box[0]
+        and min(ys, default=0.0) - more <= box[3]
+        and max(ys, default=0.0) + more >= box[1]
+    )
 
 
 def _cross(number: int, x: float, y: float, tile: Tile, grid: Grid) -> tuple[Item, ...]:

@@ -13,7 +13,8 @@ Array = NDArray[np.float64]
 
 
 def lines_and_arcs(points: Array, tolerance: float) -> tuple[Vertex, ...]:
-    """Vertices (x, y, bulge) through both end points, every given point within `tolerance` [mm].
+    """Vertices (x, y, bulge) through both end points, every given point and the middle of every chord between two of them
+    within `tolerance` [mm]: without the middles three points of a sparse straight stretch would pass for an arc.
 
     Greedy: from each vertex the longest piece whose arc through (start, middle, end) holds all points
     between. The result is continuous; tangents meet as closely as the tolerance asks. The last vertex has bulge 0.
@@ -95,6 +96,7 @@ def _piece(p: Array, tolerance: float) -> float | None:
     c = (float(ax) ** 2 + h * h - float(ax) * length) / (2 * h)
     radius = float(np.hypot(length / 2, c))
     local = np.column_stack([(p - a) @ u - length / 2, off - c])
+    local = np.concatenate([local, (local[1:] + local[:-1]) / 2])
     if np.max(np.abs(np.hypot(local[:, 0], local[:, 1]) - radius)) > tolerance:
         return None
     if c * h > 0:

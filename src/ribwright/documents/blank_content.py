@@ -1,12 +1,12 @@
-"""What the blank template of a plan says: the flat blank and its words, taken out of the plan."""
+"""What the blank template says: the flat blank and its words, taken out of the plan."""
 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ribwright.documents.edge_spots import SHARES, fitting, label_at, one_label, outside_spots, web_spots
+from ribwright.documents.facing import facing
 from ribwright.documents.identity import Identity
-from ribwright.documents.lettering import text_width
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs
@@ -16,13 +16,10 @@ from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
 from ribwright.units import show_angle
 
-Array = NDArray[np.float64]
-LABEL_PT = 8.0  # size of print along an edge, as the template sets it
 ROOM_FOR_PRINT = 6.0  # a strip narrower than this carries its words on the web instead [mm]
-ON_WEB = 5.0  # from the bend tangent line or the cut edge inward [mm]
 
 
-def template_content(plan: Plan, identity: Identity) -> TemplateContent:
+def blank_content(plan: Plan, identity: Identity) -> TemplateContent:
     """Cut lines, bend tangent lines, holes, pins, grain and words of the plan's flat blank, in part coordinates [mm]."""
     outer, *inner = plan.blank.loops
     return TemplateContent(
@@ -39,12 +36,19 @@ def template_content(plan: Plan, identity: Identity) -> TemplateContent:
         holes=tuple(_hole(h) for h in plan.blank.holes),
         pins=tuple(p.at for p in plan.block.pins),
         grain_deg=plan.job.part.sheet.grain,
-        side_up=identity.side_up,
+        side_up=_side_up(plan, identity),
         edge_labels=tuple(label for loop in range(len(plan.blank.laid)) for label in _labels(plan.blank, loop)),
         units=identity.first,
         stops=identity.stops,
         size=plan.blank.size,
     )
+
+
+def _side_up(plan: Plan, identity: Identity) -> str:
+    """Which face of the sheet the print is on, in the part file's words where it has any."""
+    if facing(plan.job.part).mirrored and not plan.job.part.side_up:
+        return "inner face up: flanges turn up, towards this side"
+    return identity.side_up
 
 
 def _bend_lines(blank: Blank) -> list[Path]:
@@ -67,39 +71,33 @@ def _hole(flat: FlatHole) -> TemplateHole:
 
 
 def _labels(blank: Blank, loop: int) -> list[EdgeLabel]:
-    """The name of each edge at its middle, along it; with the turn and angle of its flange where there is room."""
+    """The name of each edge near its middle, along it; with the turn and angle of its flange where there is room."""
     out = []
     for i, edge in enumerate(blank.laid[loop].edges):
         strip = next((s for s in blank.strips if s.loop == loop and i in s.run.edges), None)
-        out.append(_plain_label(edge) if strip is None else _strip_label(edge, strip, i))
+        if strip is None:
+            spots, reach = web_spots(edge, [edge.edge.name]), 0.0
+        else:
+            spots, reach = _strip_spots(edge, strip, i), float(np.max(strip.strip.flat_width[strip.at.edge == i]))
+        out.append(one_label([*spots, *outside_spots(edge, reach)]))
     return out
 
 
-def _plain_label(edge: LaidEdge) -> EdgeLabel:
-    p, t, n = edge.tangent_line.frame(np.array([edge.curve.length / 2]))
-    return _set(edge.edge.name, p[0] - ON_WEB * n[0], t[0])
-
-
-def _strip_label(edge: LaidEdge, strip: RunStrip, i: int) -> EdgeLabel:
-    """In the middle of the flange strip, or on the web beside it where the strip is too narrow for print."""
+def _strip_spots(edge: LaidEdge, strip: RunStrip, i: int) -> list[EdgeLabel]:
+    """In the middle of the flange strip; on the web beside it too, and first where the strip is too narrow for print."""
     at = strip.at
     mine = np.flatnonzero(at.edge == i)
-    k = int(mine[np.argmin(np.abs(at.s[mine] - edge.curve.length / 2))])
-    n = at.normal[k]
-    width = float(strip.strip.flat_width[k])
-    out = width / 2 if width >= ROOM_FOR_PRINT else -ON_WEB
     assert edge.flange is not None
     low, high = (show_angle(float(f(at.angle[mine]))) for f in (np.min, np.max))
-    words = f"{edge.edge.name}: flange {edge.flange.turn}, {low if low == high else f'{low} to {high}'}"
-    if text_width(words, LABEL_PT) > 0.7 * edge.curve.length:
-        words = edge.edge.name
-    return _set(words, at.tangent[k] + out * n, np.array([-n[1], n[0]]))
-
-
-def _set(words: str, middle: Array, along: Array) -> EdgeLabel:
-    """Words with their own middle at a point, never on their head."""
-    angle = float(np.degrees(np.arctan2(along[1], along[0])))
-    angle = (angle + 90.0 - 1e-9) % 180.0 - 90.0 + 1e-9
-    a = np.radians(angle)
-    low = middle - 1.0 * np.array([-np.sin(a), np.cos(a)])  # half the height of a small letter
-    return EdgeLabel(words, float(low[0]), float(low[1]), angle)
+    words = [f"{edge.edge.name}: flange {edge.flange.turn}, {low if low == high else f'{low} to {high}'}"]
+    words.append(edge.edge.name)
+    on_web = web_spots(edge, words)
+    on_strip = []
+    for text in fitting(words, edge.curve.length):
+        for share in SHARES:
+            k = int(mine[np.argmin(np.abs(at.s[mine] - share * edge.curve.length))])
+            n = at.normal[k]
+            middle = at.tangent[k] + float(strip.strip.flat_width[k]) / 2 * n
+            on_strip.append(label_at(text, middle, np.array([-n[1], n[0]])))
+    narrow = float(np.min(strip.strip.flat_width[mine])) < ROOM_FOR_PRINT
+    return on_web if narrow else [*on_strip, *on_web]

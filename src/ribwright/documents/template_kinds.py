@@ -1,0 +1,113 @@
+"""The kinds of template: what each is called, how its edge is cut, what its lines mean. One record a kind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+Legend = tuple[tuple[str, str], ...]
+
+MARKS: Legend = (("mark", "mark to measure from"), ("cross", "lay on the cross of the same number"))
+
+
+@dataclass(frozen=True)
+class TemplateKind:
+    """`name` as on the command line; `size_of` what the size on the cover is of; `cut_note` how the line is cut, on every
+    tile; `outline` the look of the outline; `legend` (sample, meaning) of every line."""
+
+    name: str
+    title: str
+    size_of: str
+    cut_note: str
+    outline: str
+    legend: Legend
+    grain: bool = False
+
+
+BLANK = TemplateKind(
+    "blank",
+    "Blank template",
+    "blank",
+    "Cut to the outer edge of the line; keep scribe marks off the part.",
+    "cut",
+    (
+        ("cut", "edge of the blank: cut"),
+        ("tangent", "bend tangent line: do not cut or scribe"),
+        ("hole", "hole, to the diameter beside it"),
+        ("pin", "pin hole: longer cross"),
+        *MARKS,
+    ),
+    grain=True,
+)
+CHECK = TemplateKind(
+    "check",
+    "Check template",
+    "outside mold line",
+    "Cut the template to the outer line: the outside mold line. It checks a part; no part is cut by it.",
+    "cut",
+    (
+        ("cut", "outer line: outside mold line, heel face"),
+        ("inside", "inner line: inside mold line, inner face"),
+        ("free", "free edge seen square to the web"),
+        ("end", "end of a flange"),
+        ("tangent", "bend tangent line: here the web is flat"),
+        ("hole", "finished opening"),
+        ("pin", "pin hole: locate by it"),
+        *MARKS,
+    ),
+)
+BLOCK = TemplateKind(
+    "block",
+    "Block template",
+    "web face",
+    "Work to the outer edge of the line. Web face is cut sharp first; its edge is rounded last.",
+    "face",
+    (
+        ("face", "web face, before its edge is rounded"),
+        ("foot", "foot: the block at the table"),
+        ("tangent", "bend tangent line: no edge to cut"),
+        ("hole", "recess: rim at the web face"),
+        ("pin", "locating pin: drill for it"),
+        *MARKS,
+    ),
+)
+DRILL = TemplateKind(
+    "drill",
+    "Drill template",
+    "blank",
+    "Centre-punch each cross, drill the pilot, then open to size. Do not cut the outline by this template.",
+    "part",
+    (
+        ("part", "edge of the blank: do not cut by it"),
+        ("tangent", "bend tangent line"),
+        ("hole", "hole to size; small circle: pilot"),
+        ("pin", "pin hole: longer cross"),
+        ("datum", "datum: holes are measured from it"),
+        *MARKS,
+    ),
+)
+
+BEVEL = TemplateKind(
+    "bevel",
+    "Bevel gauge cards",
+    "cards",
+    "Drill the hole at the corner, then cut along the full lines: the wedge and the cut-out are both the gauge.",
+    "cut",
+    (),
+)
+
+KINDS: tuple[TemplateKind, ...] = (BLANK, CHECK, BLOCK, DRILL, BEVEL)
+
+
+def for_router(kind: TemplateKind) -> TemplateKind:
+    """The kind as a template for routing: its edge is the guide's, the part's own edge is dotted."""
+    own = {"cut": "edge of the blank: comes out here", "face": "larger of web face and foot: routed"}[kind.outline]
+    rows = tuple(row for row in kind.legend if row[0] != kind.outline)
+    legend: Legend = (("cut", "edge of the router template: cut"), ("part", own), *rows)
+    return replace(
+        kind,
+        title=f"Router template, {kind.name}",
+        size_of="router template",
+        cut_note="Cut the template to the outer edge of the full line: the bushing rides on it.",
+        outline="cut",
+        legend=legend,
+    )
