@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from ribwright.documents.drawings import blank_drawing, block_drawing
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.documents.page import Document
+from ribwright.documents.solid_model import MadeSolid, file_word, solid_answer, solid_models
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.ports import Files, Keeper, Writers
+from ribwright.ports import Files, Keeper, Making, Solids, Writers
 from ribwright.shop.shop import Press, Shop
 from ribwright.stages import answers
 from ribwright.stages.develop import METHODS
@@ -23,6 +24,9 @@ from ribwright.stages.plan import Plan, make_plan
 
 DEFAULT_METHOD = "strain-corrected"
 PAPERS = ("letter", "a4", "roll")
+SOLIDS = (".step", ".stl")
+NO_KERNEL = "the solid kernel is not installed: pip install 'ribwright[step]'"
+UNFINISHED = 3
 Progress = Callable[[str], None]
 
 
@@ -145,7 +149,40 @@ def write_block(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> 
     if out.suffix.lower() == ".pdf":
         keeper.keep({out: writers.pdf(block_sheet(answer.plan, answer.identity))})
         return
-    keeper.keep({out: _drawn(block_drawing(answer.plan, answer.identity), out, writers, (".dxf", ".svg", ".pdf"))})
+    keeper.keep(
+        {out: _drawn(block_drawing(answer.plan, answer.identity), out, writers, (".dxf", ".svg", ".pdf", *SOLIDS))}
+    )
+
+
+def write_solid(answer: Answer, out: Path, solids: Solids, keeper: Keeper) -> Answer:
+    """The block as .step or .stl, each loose ring as a file of its own beside it; the answer gains `solid`.
+
+    A refused solid writes nothing: the answer says why and its status is 3.
+    """
+    made = _finished(_started(answer, out, solids))
+    refused = any(m.refused for m in made.values())
+    if not refused:
+        keeper.keep({path: m.content for path, m in made.items() if m.content is not None})
+    whole = answer.json | answers.tidy({"solid": solid_answer(_by_name(made))})
+    return replace(answer, json=whole, status=UNFINISHED if refused else answer.status)
+
+
+def _started(answer: Answer, out: Path, solids: Solids) -> dict[Path, Making]:
+    """The kernel's processes for the block and its rings, by the files they are for."""
+    models = solid_models(answer.plan, answer.identity, out.stem)
+    return {out.with_name(stem + out.suffix): solids.start(m, out.suffix.lower()[1:]) for stem, m in models.items()}
+
+
+def _finished(makings: dict[Path, Making]) -> dict[Path, MadeSolid]:
+    try:
+        return {path: making.finish() for path, making in makings.items()}
+    finally:
+        for making in makings.values():
+            making.cancel()
+
+
+def _by_name(made: dict[Path, MadeSolid]) -> dict[str, MadeSolid]:
+    return {path.name: m for path, m in made.items()}
 
 
 def write_template(answer: Answer, out: Path, paper: str, writers: Writers, keeper: Keeper) -> None:
@@ -171,15 +208,49 @@ def _drawn(drawing: Any, out: Path, writers: Writers, allowed: tuple[str, ...] =
 
 
 def packet(
-    files: Files, request: Request, out: Path, paper: str, writers: Writers, keeper: Keeper, say: Progress = silent
+    files: Files,
+    request: Request,
+    out: Path,
+    paper: str,
+    writers: Writers,
+    keeper: Keeper,
+    say: Progress = silent,
+    solids: Solids | None = None,
 ) -> tuple[Answer, tuple[Path, ...]]:
-    """All documents of the job into one folder: PDFs, DXFs, one JSON of all answers, the same fingerprint on each."""
-    from ribwright.documents.sheets import SHEET_NAMES, packet_sheets
+    """All documents of the job into one folder: PDFs, DXFs, one JSON of all answers, the same fingerprint on each; the
+    block as STEP where the kernel for it is installed. A refused solid is said in the answer and fails nothing."""
+    from ribwright.documents.sheets import SHEET_NAMES
 
     if paper not in PAPERS:
         raise _choice("--paper", paper, PAPERS)
     say("planning")
     answer = everything(files, request)
+    # the kernel works in its own process while the sheets are written
+    makings = _started(answer, out / "block.step", solids) if solids and solids.installed() else {}
+    try:
+        made = _sheets(answer, out, paper, writers, say)
+    except BaseException:
+        for making in makings.values():
+            making.cancel()
+        raise
+    if makings:
+        say("waiting for the block's solid")
+    done = _finished(makings)
+    made |= {path: m.content for path, m in done.items() if m.content is not None}
+    said = solid_answer(_by_name(done)) if done else {"refused": NO_KERNEL}
+    answer = replace(answer, json=answer.json | answers.tidy({"solid": said}))
+    made[out / "answers.json"] = as_text(answer.json).encode()
+    # what an earlier job left must not lie beside the new job card
+    rings = {f"block-ring-{file_word(h.name)}.step" for h in answer.plan.job.part.holes}
+    stale = {out / name for name in ("block.step", *rings, *(f"{n}.pdf" for n in SHEET_NAMES))} - set(made)
+    keeper.keep(made, gone=tuple(sorted(stale)))
+    return answer, tuple(sorted(made))
+
+
+def _sheets(answer: Answer, out: Path, paper: str, writers: Writers, say: Progress) -> dict[Path, bytes]:
+    """Every sheet and drawing of a packet."""
+    from ribwright.documents.sheets import packet_sheets
+
     made: dict[Path, bytes] = {}
     sheets: tuple[Document, ...] = packet_sheets(answer.plan, answer.identity, paper)
     for sheet in sheets:
@@ -188,11 +259,7 @@ def packet(
     say("writing the cut lines")
     made[out / "blank.dxf"] = writers.dxf(blank_drawing(answer.plan, answer.identity))
     made[out / "block.dxf"] = writers.dxf(block_drawing(answer.plan, answer.identity))
-    made[out / "answers.json"] = as_text(answer.json).encode()
-    # a set-up card of an earlier press must not lie beside the new job card
-    stale = {out / f"{name}.pdf" for name in SHEET_NAMES} - set(made)
-    keeper.keep(made, gone=tuple(sorted(stale)))
-    return answer, tuple(sorted(made))
+    return made
 
 
 def as_text(answer: dict[str, Any]) -> str:

@@ -17,7 +17,7 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     hand = "" if part["hand"] == "none" else f", {part['hand']} hand"
     out = [f"{part['number']} rev {part['revision']}{hand}   fingerprint {answer['fingerprint']}", ""]
     out += _findings(answer["findings"])
-    for key, show in (("blank", _blank), ("block", _block), ("setup", _setup)):
+    for key, show in (("blank", _blank), ("block", _block), ("setup", _setup), ("solid", _solid)):
         if key in answer:
             out += ["", *show(answer[key], first)]
     return out
@@ -81,6 +81,18 @@ def _block(block: dict[str, Any], first: Any) -> list[str]:
             f"{show_length(r['depth_mm'], first)} deep"
         )
     return out
+
+
+def _solid(solid: dict[str, Any], _: Any) -> list[str]:
+    """What was made of the block, or why nothing was."""
+    if solid["refused"]:
+        return [f"Solid of the block REFUSED, not written: {solid['refused']}"]
+    off = abs(solid["kernel_volume_mm3"] / solid["volume_mm3"] - 1)
+    rings = f"; {len(solid['rings'])} loose ring(s), each in its own file" if solid["rings"] else ""
+    return [
+        f"Solid of the block: sound, {solid['faces']} faces over {solid['levels']} levels, volume "
+        f"{solid['volume_mm3'] / 1000:.1f} cm3, within {off:.0e} of our own integral{rings}"
+    ]
 
 
 def _by_edge(rows: list[dict[str, Any]]) -> list[str]:
