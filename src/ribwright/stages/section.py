@@ -25,7 +25,8 @@ Array = NDArray[np.float64]
 STEP_MM = 0.002  # walls that miss each other by more at a smooth join make a step
 STEP_RUN_MM = 0.05  # half the length over which the solid runs from one side of a step to the other
 FIT_DEGREE = 14
-GAUSS_X, GAUSS_W = np.polynomial.legendre.leggauss(8)
+GAUSS = GAUSS_X, GAUSS_W = np.polynomial.legendre.leggauss(8)
+GAUSS_SHORT = np.polynomial.legendre.leggauss(4)
 
 
 def undercut_along(job: Job, edge: LaidEdge, s: Array) -> Undercut:
@@ -52,30 +53,41 @@ class Wall:
         """Wall angle from flat [rad] and block radius [mm] at s (n,)."""
         if self.turned is None:
             return np.full(len(s), np.pi / 2), np.zeros(len(s))
-        return self.turned(self.edge.angle(np.clip(s, 0.0, self.edge.curve.length)))
+        return self.turned(self.edge.angle(self._inside(s)))
 
     def inset(self, s: Array, z: float) -> Array:
         """Drawn line to the wall at depth z, inward (n,) [mm]."""
         if self.turned is None:
             return np.zeros(len(s))
-        inside = np.clip(np.asarray(s, float), 0.0, self.edge.curve.length)
-        return self.edge.tangent_inset(inside) - reach(*self.at(inside), z)
+        return self._inset_of(self.edge.angle(self._inside(s)), z)
+
+    def _inside(self, s: Array) -> Array:
+        return np.clip(np.asarray(s, float), 0.0, self.edge.curve.length)
+
+    def _inset_of(self, angle: Array, z: float) -> Array:
+        assert self.turned is not None
+        return self.edge.inset_of(angle) - reach(*self.turned(angle), z)
+
+    @cached_property
+    def varies(self) -> bool:
+        """Whether the section changes along the edge."""
+        return self.turned is not None and self.edge.flange is not None and self.edge.flange.bend_angle.varies
 
     def line(self, z: float) -> SetOver:
         """The wall at depth z as a line set over from the drawn one."""
         return SetOver(self.edge.curve, lambda s: self.inset(s, z))
 
-    @property
+    @cached_property
     def bevels(self) -> Array:
         """Arc lengths inside the edge where its bevel has a station: the wall has a slight crease there."""
-        if self.turned is None or self.edge.flange is None or not self.edge.flange.bend_angle.varies:
+        if not self.varies or self.edge.flange is None:
             return np.zeros(0)
         length = self.edge.curve.length
         at = np.array([x for x, _ in self.edge.flange.bend_angle.resolved(length)])
         at = length - at if self.edge.edge.turned else at
         return np.unique(at[(at > 1e-6) & (at < length - 1e-6)])
 
-    @property
+    @cached_property
     def breaks(self) -> Array:
         """Arc lengths between which the wall is smooth, ends included."""
         return np.union1d(self.edge.curve.breaks, self.bevels)
@@ -86,11 +98,18 @@ class Wall:
         p, t, n = SetOver(self.edge.curve, lambda s: np.zeros(len(s))).frame(s)
         inside = (s >= 0) & (s <= length)
         kappa = np.where(inside, self.edge.curve.curvature(np.clip(s, 0.0, length)), 0.0)
-        d, slope = self.inset(s, z), np.zeros(len(s))
-        if len(self.bevels) or (self.edge.flange and self.edge.flange.bend_angle.varies):
-            h = 1e-4
-            slope = np.where(inside, (self.inset(s + h, z) - self.inset(s - h, z)) / (2 * h), 0.0)
+        d = self.inset(s, z)
+        slope = np.where(inside, self._slope(s, z), 0.0) if self.varies else np.zeros(len(s))
         return p - d[:, None] * n, (1 - kappa * d)[:, None] * t - slope[:, None] * n
+
+    def _slope(self, s: Array, z: float) -> Array:
+        """dd/ds of the inset: by the bend angle, which is linear between two stations."""
+        knots = np.concatenate([[0.0], self.bevels, [self.edge.curve.length]])
+        angles = self.edge.angle(knots)
+        i = np.clip(np.searchsorted(knots, s, side="right") - 1, 0, len(knots) - 2)
+        rate = (np.diff(angles) / np.diff(knots))[i]
+        a, h = self.edge.angle(self._inside(s)), 1e-3
+        return np.asarray((self._inset_of(a + h, z) - self._inset_of(a - h, z)) / (2 * h) * rate)
 
 
 def reach(w: Array, radius: Array, z: float) -> Array:
@@ -141,9 +160,10 @@ class Walls:
         """For each loop, whether the wall steps at the join after each edge: a smooth join of unlike sections."""
         return tuple(tuple(_steps(a, b, self.height) for a, b in _pairs(loop)) for loop in self.loops)
 
-    def at(self, z: float) -> tuple[LoopSection, ...]:
-        """Every loop at depth z."""
-        return tuple(_loop(loop, steps, z) for loop, steps in zip(self.loops, self.steps, strict=True))
+    def at(self, z: float, near: tuple[LoopSection, ...] | None = None) -> tuple[LoopSection, ...]:
+        """Every loop at depth z; `near`: the sections of a depth close by, which shorten the search for the corners."""
+        hints = near or (None,) * len(self.loops)
+        return tuple(_loop(*row, z) for row in zip(self.loops, self.steps, hints, strict=True))
 
     def area(self, z: float) -> float:
         """Area inside the outer loop and outside the openings at depth z [mm2]; recesses and holes not taken out."""
@@ -151,18 +171,20 @@ class Walls:
 
     @cached_property
     def volume(self) -> float:
-        """Integral of the area from web face to foot [mm3], by 8-point Gauss between the depths where a rounding ends.
+        """Integral of the area from web face to foot [mm3], by Gauss between the depths where a rounding ends.
 
         The root of the rounding is taken out by z = h tau^2.
         """
-        total, cuts = 0.0, self.rounding_ends
+        total, cuts, level = 0.0, self.rounding_ends, self.at(0.0)
         for a, b in zip((0.0, *cuts), (*cuts, self.height), strict=True):
             if b - a < 1e-9:
                 continue
             lo, hi = np.sqrt(a), np.sqrt(b)
-            tau = (lo + hi) / 2 + (hi - lo) / 2 * GAUSS_X
-            rows = [2 * t * self.area(float(t * t)) for t in tau]
-            total += float((hi - lo) / 2 * (GAUSS_W @ np.array(rows)))
+            for x, weight in zip(*(GAUSS if b - a > self.height / 20 else GAUSS_SHORT), strict=True):
+                tau = float((lo + hi) / 2 + (hi - lo) / 2 * x)
+                level = self.at(tau * tau, level if all(loop.good for loop in level) else None)
+                area = sum(loop.area(tau * tau) for loop in level)
+                total += float((hi - lo) / 2 * weight * 2 * tau * area)
         return total
 
     @cached_property
@@ -233,8 +255,11 @@ def _miss(a: Wall, b: Wall, z: float) -> float:
     return float(a.inset(np.array([a.edge.curve.length]), z)[0] - b.inset(np.zeros(1), z)[0])
 
 
-def _loop(loop: tuple[Wall, ...], steps: tuple[bool, ...], z: float) -> LoopSection:
-    joins = [_join(a, b, step, z) for (a, b), step in zip(_pairs(loop), steps, strict=True)]
+def _loop(loop: tuple[Wall, ...], steps: tuple[bool, ...], near: LoopSection | None, z: float) -> LoopSection:
+    hints: list[tuple[float, float] | None] = [None] * len(loop)
+    if near is not None:
+        hints = [(p.s1, near.spans[(i + 1) % len(loop)].s0) for i, p in enumerate(near.spans)]
+    joins = [_join(a, b, step, hint, z) for (a, b), step, hint in zip(_pairs(loop), steps, hints, strict=True)]
     spans = []
     for i, wall in enumerate(loop):
         _, _, s0, start, _ = joins[i - 1]
@@ -244,12 +269,14 @@ def _loop(loop: tuple[Wall, ...], steps: tuple[bool, ...], z: float) -> LoopSect
     return LoopSection(tuple(spans), good)
 
 
-def _join(a: Wall, b: Wall, step: bool, z: float) -> tuple[float, Array, float, Array, bool]:
+def _join(
+    a: Wall, b: Wall, step: bool, near: tuple[float, float] | None, z: float
+) -> tuple[float, Array, float, Array, bool]:
     """(end of a, its point, start of b, its point, whether they meet) at depth z."""
     la = a.edge.curve.length
     turn = turn_between(a.edge.curve, b.edge.curve)
     if abs(turn) >= SMOOTH:
-        m = meet(a.line(z), b.line(z))
+        m = meet(a.line(z), b.line(z), near)
         return m.sa, np.array(m.point), m.sb, np.array(m.point), m.found
     if step:
         sa, sb = la - STEP_RUN_MM, STEP_RUN_MM

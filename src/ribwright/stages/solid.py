@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,9 +53,7 @@ class Loft:
             if knots is None:
                 rows.append(poles[:1])
                 continue
-            u = np.unique(
-                np.concatenate([np.linspace(a, b, between + 2) for a, b in zip(knots, knots[1:], strict=False)])
-            )
+            u = np.unique(np.concatenate([np.linspace(a, b, between + 2) for a, b in pairwise(knots)]))
             rows.append((basis(knots, u) @ poles)[:-1])
         return np.concatenate(rows)
 
@@ -160,8 +158,7 @@ def _roundings(walls: Walls) -> Iterator[tuple[float, float, float]]:
     """(wall angle [rad], radius, length of edge it stands for) of every rounding, at five places along a bevel."""
     for wall in (w for loop in walls.loops for w in loop if w.turned is not None):
         length = wall.edge.curve.length
-        varies = wall.edge.flange is not None and wall.edge.flange.bend_angle.varies
-        s = np.linspace(0.0, length, 5) if varies else np.array([length / 2])
+        s = np.linspace(0.0, length, 5) if wall.varies else np.array([length / 2])
         for w, r in zip(*wall.at(s), strict=True):
             yield float(w), float(r), length / len(s)
 
@@ -190,7 +187,7 @@ def _wall_spans(walls: Walls, top: float) -> int:
             inside = np.linspace(0.0, curve.length, 33)
             bend = float(np.max(np.abs(curve.curvature(inside))))
             worst = max(worst, max(abs(a.s0 - b.s0), abs(a.s1 - b.s1)) ** 2 * bend / 8)
-            bevel = bevel or bool(a.wall.edge.flange and a.wall.edge.flange.bend_angle.varies)
+            bevel = bevel or a.wall.varies
     return int(np.clip(np.ceil(np.sqrt(worst / (CURVE_MM / 2))), 2 if bevel else 1, 6))
 
 
@@ -199,7 +196,9 @@ def _wall_spans(walls: Walls, top: float) -> int:
 
 def _lofts(walls: Walls) -> tuple[tuple[Loft, ...], list[str]]:
     depths = level_depths(walls)
-    levels = [walls.at(z) for z in depths]
+    levels = [walls.at(depths[0])]
+    for z in depths[1:]:
+        levels.append(walls.at(z, levels[-1] if all(loop.good for loop in levels[-1]) else None))
     why = [
         f"{reason} at a depth of {z:.1f} mm" for z, level in zip(depths, levels, strict=True) for reason in _bad(level)
     ]
@@ -267,10 +266,9 @@ def _curves(
     """(knots, poles (levels, n, 2)) of one curve at every level; None when no cubic within CURVE_MM was found."""
     wall = spans[0].wall
     ends = [_ends(p, z, s0, s1, first, last) for p, z, s0, s1 in zip(spans, depths, a, b, strict=True)]
-    varies = wall.edge.flange is not None and wall.edge.flange.bend_angle.varies
     length = wall.edge.curve.length
     past = bool(np.max(b) < 1e-9 or np.min(a) > length - 1e-9)
-    if past or (isinstance(wall.edge.curve, Line) and not varies):
+    if past or (isinstance(wall.edge.curve, Line) and not wall.varies):
         return None, np.array(ends)
     middle = len(depths) // 2
     inner = wall.breaks[(wall.breaks > a[middle] + 1e-6) & (wall.breaks < b[middle] - 1e-6)]
@@ -286,9 +284,7 @@ def _curves(
     turn = _turn(wall, a[middle], b[middle])
     pieces = max(1, int(np.ceil(turn / 0.35 / (len(coarse) - 1))), -(-4 // (len(coarse) - 1)))
     for _ in range(6):
-        u = np.concatenate(
-            [[0.0], *(np.linspace(p, q, pieces + 1)[1:] for p, q in zip(coarse, coarse[1:], strict=False))]
-        )
+        u = np.concatenate([[0.0], *(np.linspace(p, q, pieces + 1)[1:] for p, q in pairwise(coarse))])
         u = u[np.concatenate([[True], np.diff(u) > 1e-7])]
         poles = _through(wall, depths, a, b, u, ends)
         if _misses(wall, depths, a, b, u, poles) <= CURVE_MM:
