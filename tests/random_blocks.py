@@ -97,9 +97,10 @@ class RandomBlock:
                 )
         elif what == "circle":
             f = self._flange(1.0, 9.0)
+            ways = [(self._around(pi * (i + 0.5), 30), self._around(pi * (i + 1), 30)) for i in range(2)]
             edges = ", ".join(
-                f'{{ name = "c{i}", through = {list(self._around(pi * (i + 0.5), 30))}, to = {list(self._around(pi * (i + 1), 30))}, flange = "{f}" }}'
-                for i in range(2)
+                f'{{ name = "c{i}", through = {list(p)}, to = {list(q)}, flange = "{f}" }}'
+                for i, (p, q) in enumerate(ways)
             )
             text += f'[[cutout]]\nname = "C"\nstart = [30.0, 0.0]\nedge = [ {edges} ]\n'
         elif what == "triangle":

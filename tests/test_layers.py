@@ -92,8 +92,8 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
 
 def test_stages_import_only_earlier_stages() -> None:
     order = [
-        "finding", "job", "stations", "develop", "corners", "flat_holes", "blank", "pins", "lift_off", "undercut", "block",
-        "pressure", "setup", "checks", "plan", "fingerprint", "answers",
+        "finding", "job", "stations", "develop", "corners", "flat_holes", "blank", "pins", "lift_off", "undercut", "section", "recess",
+        "block", "solid", "pressure", "setup", "checks", "plan", "fingerprint", "answers",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [p for p in (ROOT / "stages").rglob("*.py") if p.name != "__init__.py" or p.parent.name == "checks"]
