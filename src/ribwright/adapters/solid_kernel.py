@@ -5,7 +5,7 @@ Nothing here knows of blocks: it builds lofts of level curves, bores turned abou
 
 Request (JSON): {"height", "outside": loft or {"radius"}, "openings": [loft], "bores": [profile], "names": {...},
 "step": path or null, "stl": path or null, "chord_mm", "report": path}. Report (JSON, into that file: the kernel chats on
-standard output): {"valid", "volume_mm3", "faces", "read_back_valid", "read_back_volume_mm3", "peak_mb", "error"}.
+standard output): {"valid", "volume_mm3", "faces", "corners", "read_back_valid", "read_back_volume_mm3", "peak_mb", "error"}.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.ShapeFix import ShapeFix_Face
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Reader, STEPControl_Writer
-from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED, TopAbs_SHELL, TopAbs_SOLID
+from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED, TopAbs_SHELL, TopAbs_SOLID, TopAbs_VERTEX
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS
@@ -76,12 +76,14 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
         "valid": BRepCheck_Analyzer(solid).IsValid(),
         "volume_mm3": volume(solid),
         "faces": sum(1 for _ in parts(solid, TopAbs_FACE)),
+        "corners": corners(solid),
     }
     if request["step"]:
         write_step(solid, Path(request["step"]), request["names"])
         back = read_step(Path(request["step"]))
         report["read_back_valid"] = BRepCheck_Analyzer(back).IsValid() and len(list(parts(back, TopAbs_SOLID))) == 1
         report["read_back_volume_mm3"] = volume(back)
+        report["corners"] += corners(back)
     if request["stl"]:
         write_stl(solid, Path(request["stl"]), request["names"]["stl"], request["chord_mm"])
     return report
@@ -211,6 +213,12 @@ def parts(shape: Any, kind: Any) -> Any:
     while walk.More():
         yield walk.Current()
         walk.Next()
+
+
+def corners(shape: Any) -> list[tuple[float, float, float]]:
+    """Every vertex once [mm], to 1e-6."""
+    points = (BRep_Tool.Pnt_s(TopoDS.Vertex(v)) for v in parts(shape, TopAbs_VERTEX))
+    return sorted({(round(p.X(), 6), round(p.Y(), 6), round(p.Z(), 6)) for p in points})
 
 
 def volume(shape: Any) -> float:

@@ -1,7 +1,8 @@
 """STEP and STL files of a solid, made by the solid kernel in a process of its own and taken only when they are sound.
 
 Taken when the kernel's analyser calls the solid valid, its volume and the volume of the STEP file read back agree with
-our own integral within VOLUME_SHARE, and an STL file is closed: everything else is a refusal with its reason.
+our own integral within VOLUME_SHARE, every corner of both lies on a corner of our sections, and an STL file is closed:
+everything else is a refusal with its reason.
 """
 
 from __future__ import annotations
@@ -14,6 +15,9 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from ribwright.documents.solid_model import MadeSolid, SolidModel
 from ribwright.errors import Fault, InputError
 from ribwright.geometry.mesh import enclosed, read_stl
@@ -21,6 +25,7 @@ from ribwright.stages.solid import Body, Bore, Loft
 
 VOLUME_SHARE = 1e-4
 STL_SHARE = 1e-3  # chords of 0.02 mm on top
+CORNER_MM = 1e-3
 CHORD_MM = 0.02
 LIMIT_S = 180.0
 
@@ -100,6 +105,8 @@ def judged(body: Body, report: dict[str, Any], file: Path, kind: str) -> MadeSol
     off = abs(report["volume_mm3"] / body.volume - 1)
     if off > VOLUME_SHARE:
         return _refused(body, report, f"its volume is off our own integral by {off:.1e} of it")
+    if _farthest(np.array(report["corners"], float).reshape(-1, 3), corners_of(body)) > CORNER_MM:
+        return _refused(body, report, "a corner of the solid lies off our own level sections")
     if kind == "step":
         back = abs(report["read_back_volume_mm3"] / body.volume - 1)
         if not report["read_back_valid"] or back > VOLUME_SHARE:
@@ -115,6 +122,26 @@ def judged(body: Body, report: dict[str, Any], file: Path, kind: str) -> MadeSol
     return MadeSolid(
         content, body.volume, report["volume_mm3"], True, report["faces"], body.levels, "", report.get("peak_mb")
     )
+
+
+def corners_of(body: Body) -> NDArray[np.float64]:
+    """Where the solid may have corners (n, 3) [mm]: ends of the level curves, and the seams of what is turned."""
+    rows: list[tuple[float, float, float]] = []
+    lofts = [*([body.outside] if isinstance(body.outside, Loft) else []), *body.openings]
+    for loft in lofts:
+        rows += [(*p[0], -z) for z, level in zip(loft.depths, loft.poles, strict=True) for p in level]
+    if not isinstance(body.outside, Loft):
+        rows += [(body.outside, 0.0, -z) for z in (0.0, body.height)]
+    for bore in body.bores:
+        p = bore.profile
+        meridian = (p.start, p.rim, p.wall, (p.vent, p.wall[1]), (p.vent, p.height))
+        rows += [(bore.at[0] + r, bore.at[1], -z) for r, z in meridian]
+    return np.array(rows, float)
+
+
+def _farthest(found: NDArray[np.float64], ours: NDArray[np.float64]) -> float:
+    """Largest distance of a found corner from the nearest of ours [mm]."""
+    return max((float(np.min(np.linalg.norm(ours - p, axis=1))) for p in found), default=0.0)
 
 
 def _refused(body: Body, report: dict[str, Any], why: str) -> MadeSolid:
