@@ -203,6 +203,8 @@ def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, o
         click.echo(f"\nPacket: {folder.resolve()}")
         for path in written:
             click.echo(f"  {path.name}")
+        if answer.json["solid"]["refused"]:
+            click.echo(f"  no block.step: {answer.json['solid']['refused']}")
     return status
 
 

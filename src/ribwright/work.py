@@ -11,7 +11,7 @@ from typing import Any
 from ribwright.documents.drawings import blank_drawing, block_drawing
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.documents.page import Document
-from ribwright.documents.solid_model import MadeSolid, file_word, solid_answer, solid_models
+from ribwright.documents.solid_model import MadeSolid, SolidModel, file_word, solid_answer, solid_models
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.ports import Files, Keeper, Making, Solids, Writers
 from ribwright.shop.shop import Press, Shop
@@ -159,7 +159,7 @@ def write_solid(answer: Answer, out: Path, solids: Solids, keeper: Keeper) -> An
 
     A refused solid writes nothing: the answer says why and its status is 3.
     """
-    made = _finished(_started(answer, out, solids))
+    made = _solids(solid_models(answer.plan, answer.identity, out.stem), out, solids)
     refused = any(m.refused for m in made.values())
     if not refused:
         keeper.keep({path: m.content for path, m in made.items() if m.content is not None})
@@ -167,18 +167,18 @@ def write_solid(answer: Answer, out: Path, solids: Solids, keeper: Keeper) -> An
     return replace(answer, json=whole, status=UNFINISHED if refused else answer.status)
 
 
-def _started(answer: Answer, out: Path, solids: Solids) -> dict[Path, Making]:
-    """The kernel's processes for the block and its rings, by the files they are for."""
-    models = solid_models(answer.plan, answer.identity, out.stem)
-    return {out.with_name(stem + out.suffix): solids.start(m, out.suffix.lower()[1:]) for stem, m in models.items()}
-
-
-def _finished(makings: dict[Path, Making]) -> dict[Path, MadeSolid]:
-    try:
-        return {path: making.finish() for path, making in makings.items()}
-    finally:
-        for making in makings.values():
+def _solids(
+    models: dict[str, SolidModel], out: Path, solids: Solids, first: Making | None = None
+) -> dict[Path, MadeSolid]:
+    """Each model made for its file beside `out`, one after the other: the kernel is large. `first`: already on its way."""
+    made: dict[Path, MadeSolid] = {}
+    for stem, model in models.items():
+        making, first = first or solids.start(model, out.suffix.lower()[1:]), None
+        try:
+            made[out.with_name(stem + out.suffix)] = making.finish()
+        finally:
             making.cancel()
+    return made
 
 
 def _by_name(made: dict[Path, MadeSolid]) -> dict[str, MadeSolid]:
@@ -226,16 +226,19 @@ def packet(
     say("planning")
     answer = everything(files, request)
     # the kernel works in its own process while the sheets are written
-    makings = _started(answer, out / "block.step", solids) if solids and solids.installed() else {}
+    ready = solids is not None and solids.installed()
+    models = solid_models(answer.plan, answer.identity, "block") if ready else {}
+    first = solids.start(models["block"], "step") if solids and models else None
     try:
         made = _sheets(answer, out, paper, writers, say)
     except BaseException:
-        for making in makings.values():
-            making.cancel()
+        if first:
+            first.cancel()
         raise
-    if makings:
+    done: dict[Path, MadeSolid] = {}
+    if solids and first:
         say("waiting for the block's solid")
-    done = _finished(makings)
+        done = _solids(models, out / "block.step", solids, first)
     made |= {path: m.content for path, m in done.items() if m.content is not None}
     said = solid_answer(_by_name(done)) if done else {"refused": NO_KERNEL}
     answer = replace(answer, json=answer.json | answers.tidy({"solid": said}))

@@ -266,7 +266,11 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         _box("Rim radius", r.edge_radius, first),
         NumberBox("Undercut", rounded, f"{show_angle(value, 2)}; band {span(low, high)} deg"),
     )
-    both = f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true."
+    both = (
+        f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true. "
+        f"Drill a vent Ø {fine_length(r.vent_diameter, first)} through the middle of the floor (not drawn), so that neither "
+        "trapped air nor the pad's suction holds the part: common practice."
+    )
     body = [
         number_boxes(boxes, width, 14.0),
         recess_picture(section, width, 46.0, first),

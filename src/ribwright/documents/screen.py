@@ -86,7 +86,7 @@ def _block(block: dict[str, Any], first: Any) -> list[str]:
 def _solid(solid: dict[str, Any], _: Any) -> list[str]:
     """What was made of the block, or why nothing was."""
     if solid["refused"]:
-        return [f"Solid of the block REFUSED, not written: {solid['refused']}"]
+        return [f"Solid of the block not written: {solid['refused']}"]
     off = abs(solid["kernel_volume_mm3"] / solid["volume_mm3"] - 1)
     rings = f"; {len(solid['rings'])} loose ring(s), each in its own file" if solid["rings"] else ""
     return [
