@@ -11,7 +11,7 @@ import pypdfium2
 
 FILES = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf",
-    "cut-list.pdf", "blank-template.pdf",
+    "cut-list.pdf", "blank-template.pdf", "block.step",
 }  # fmt: skip
 
 folder = Path(sys.argv[1])
@@ -32,4 +32,8 @@ for name in sorted(FILES):
         drawing = ezdxf.readfile(path)
         assert not drawing.audit().errors, name
         print(f"{name}: {len(drawing.modelspace())} entities, no audit error")
+solid = answers["solid"]
+assert solid["valid"]
+assert solid["bytes"] == (folder / "block.step").stat().st_size
+assert abs(solid["kernel_volume_mm3"] / solid["volume_mm3"] - 1) < 1e-4
 print(f"demo proved: fingerprint {answers['fingerprint']}")

@@ -75,10 +75,13 @@ def template(
 
 
 def block(part: str | Path, *, shop: str | Path | None = None, out: str | Path | None = None) -> dict[str, Any]:
-    """The form block; `out` also writes it (.dxf web face and foot, .pdf drawing)."""
+    """The form block; `out` also writes it (.dxf web face and foot, .pdf drawing, .step or .stl solid: the answer's
+    `solid` then says whether it was made or refused)."""
     from ribwright import wiring, work
 
     answer = _ask("block", part, shop)
+    if out is not None and Path(out).suffix.lower() in work.SOLIDS:
+        return work.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json
     if out is not None:
         work.write_block(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
@@ -96,7 +99,10 @@ def packet(
     from ribwright import wiring, work
 
     request = work.Request(Path(part), Path(shop) if shop else None, press)
-    answer, _ = work.packet(wiring.DiskFiles(), request, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper())
+    answer, _ = work.packet(
+        wiring.DiskFiles(), request, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper(),
+        solids=wiring.KernelSolids(),
+    )  # fmt: skip
     return answer.json
 
 

@@ -159,7 +159,9 @@ def template(
 @main.command(epilog="Example: ribwright block examples/dabchick/Q7-2102-1.part.toml --out block.pdf")
 @common
 @click.option(
-    "--out", type=click.Path(path_type=Path), help="Write the block: .dxf (web face and foot) or .pdf (drawing)."
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Write the block: .dxf (web face and foot), .pdf (drawing), .step or .stl (solid, needs the extra [step]).",
 )
 @guarded
 def block(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
@@ -167,7 +169,10 @@ def block(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int
     from ribwright import wiring, work
 
     answer = work.block(_files(), _request(part, shop))
-    if out is not None:
+    if out is not None and out.suffix.lower() in work.SOLIDS:
+        answer = work.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
+        out = None if answer.json["solid"]["refused"] else out
+    elif out is not None:
         work.write_block(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
@@ -204,12 +209,15 @@ def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, o
         wiring.PaperWriters(),
         wiring.DiskKeeper(),
         _progress,
+        wiring.KernelSolids(),
     )
     status = _show(answer, as_json)
     if not as_json:
         click.echo(f"\nPacket: {folder.resolve()}")
         for path in written:
             click.echo(f"  {path.name}")
+        if answer.json["solid"]["refused"]:
+            click.echo(f"  no block.step: {answer.json['solid']['refused']}")
     return status
 
 

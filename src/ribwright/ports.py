@@ -7,6 +7,7 @@ from typing import Protocol
 
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
+from ribwright.documents.solid_model import MadeSolid, SolidModel
 from ribwright.features.part import Part
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
@@ -29,6 +30,20 @@ class Writers(Protocol):
     def pdf(self, document: Document) -> bytes: ...
     def dxf(self, drawing: Drawing) -> bytes: ...
     def svg(self, drawing: Drawing) -> bytes: ...
+
+
+class Making(Protocol):
+    """A solid on its way, in a process of its own."""
+
+    def finish(self) -> MadeSolid: ...
+    def cancel(self) -> None: ...
+
+
+class Solids(Protocol):
+    """Making solids, where the extra for it is installed; `start` with "step" or "stl" raises InputError where not."""
+
+    def installed(self) -> bool: ...
+    def start(self, model: SolidModel, kind: str) -> Making: ...
 
 
 class Keeper(Protocol):

@@ -6,7 +6,9 @@ from pathlib import Path
 
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
+from ribwright.documents.solid_model import SolidModel
 from ribwright.features.part import Part
+from ribwright.ports import Making
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
 from ribwright.shop.tensile import TensileRecord
@@ -58,6 +60,22 @@ class PaperWriters:
         from ribwright.adapters.write_svg import write_svg
 
         return write_svg(drawing).encode()
+
+
+class KernelSolids:
+    """Solids by the kernel of the extra [step], in its own process."""
+
+    def installed(self) -> bool:
+        from ribwright.adapters.write_solid import kernel_installed
+
+        return kernel_installed()
+
+    def start(self, model: SolidModel, kind: str) -> Making:
+        from ribwright.adapters import write_solid
+
+        if not self.installed():
+            raise write_solid.missing()
+        return write_solid.Making(model, kind)
 
 
 class DiskKeeper:

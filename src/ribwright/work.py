@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +14,9 @@ from ribwright.documents.drawings import blank_drawing, block_drawing
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.documents.page import Document
 from ribwright.documents.shop_record import shop_record
+from ribwright.documents.solid_model import MadeSolid, SolidModel, file_word, solid_answer, solid_models
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.ports import Files, Keeper, Writers
+from ribwright.ports import Files, Keeper, Making, Solids, Writers
 from ribwright.shop.shop import Press, Shop
 from ribwright.stages import answers, material_answers
 from ribwright.stages.develop import METHODS
@@ -33,6 +34,9 @@ from ribwright.units import Unit
 DEFAULT_METHOD = "strain-corrected"
 PAPERS = ("letter", "a4", "roll")
 SMALL_PAPERS = ("letter", "a4")
+SOLIDS = (".step", ".stl")
+NO_KERNEL = "the solid kernel is not installed: pip install 'ribwright[step]'"
+UNFINISHED = 3
 Progress = Callable[[str], None]
 
 
@@ -154,7 +158,40 @@ def write_block(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> 
     if out.suffix.lower() == ".pdf":
         keeper.keep({out: writers.pdf(block_sheet(answer.plan, answer.identity))})
         return
-    keeper.keep({out: _drawn(block_drawing(answer.plan, answer.identity), out, writers, (".dxf", ".svg", ".pdf"))})
+    keeper.keep(
+        {out: _drawn(block_drawing(answer.plan, answer.identity), out, writers, (".dxf", ".svg", ".pdf", *SOLIDS))}
+    )
+
+
+def write_solid(answer: Answer, out: Path, solids: Solids, keeper: Keeper) -> Answer:
+    """The block as .step or .stl, each loose ring as a file of its own beside it; the answer gains `solid`.
+
+    A refused solid writes nothing: the answer says why and its status is 3.
+    """
+    made = _solids(solid_models(answer.plan, answer.identity, out.stem), out, solids)
+    refused = any(m.refused for m in made.values())
+    if not refused:
+        keeper.keep({path: m.content for path, m in made.items() if m.content is not None})
+    whole = answer.json | answers.tidy({"solid": solid_answer(_by_name(made))})
+    return replace(answer, json=whole, status=UNFINISHED if refused else answer.status)
+
+
+def _solids(
+    models: dict[str, SolidModel], out: Path, solids: Solids, first: Making | None = None
+) -> dict[Path, MadeSolid]:
+    """Each model made for its file beside `out`, one after the other: the kernel is large. `first`: already on its way."""
+    made: dict[Path, MadeSolid] = {}
+    for stem, model in models.items():
+        making, first = first or solids.start(model, out.suffix.lower()[1:]), None
+        try:
+            made[out.with_name(stem + out.suffix)] = making.finish()
+        finally:
+            making.cancel()
+    return made
+
+
+def _by_name(made: dict[Path, MadeSolid]) -> dict[str, MadeSolid]:
+    return {path.name: m for path, m in made.items()}
 
 
 @dataclass(frozen=True)
@@ -217,16 +254,53 @@ def _drawn(drawing: Any, out: Path, writers: Writers, allowed: tuple[str, ...] =
 
 
 def packet(
-    files: Files, request: Request, out: Path, paper: str, writers: Writers, keeper: Keeper, say: Progress = silent
+    files: Files,
+    request: Request,
+    out: Path,
+    paper: str,
+    writers: Writers,
+    keeper: Keeper,
+    say: Progress = silent,
+    solids: Solids | None = None,
 ) -> tuple[Answer, tuple[Path, ...]]:
-    """All documents of the job into one folder: PDFs, DXFs, one JSON of all answers, the same fingerprint on each."""
-    from ribwright.documents.sheets import SHEET_NAMES, packet_sheets
-    from ribwright.documents.templates import template_lines
+    """All documents of the job into one folder: PDFs, DXFs, one JSON of all answers, the same fingerprint on each; the
+    block as STEP where the kernel for it is installed. A refused solid is said in the answer and fails nothing."""
+    from ribwright.documents.sheets import SHEET_NAMES
 
     if paper not in PAPERS:
         raise _choice("--paper", paper, PAPERS)
     say("planning")
     answer = everything(files, request)
+    # the kernel works in its own process while the sheets are written
+    ready = solids is not None and solids.installed()
+    models = solid_models(answer.plan, answer.identity, "block") if ready else {}
+    first = solids.start(models["block"], "step") if solids and models else None
+    try:
+        made = _sheets(answer, out, paper, writers, say)
+    except BaseException:
+        if first:
+            first.cancel()
+        raise
+    done: dict[Path, MadeSolid] = {}
+    if solids and first:
+        say("waiting for the block's solid")
+        done = _solids(models, out / "block.step", solids, first)
+    made |= {path: m.content for path, m in done.items() if m.content is not None}
+    said = solid_answer(_by_name(done)) if done else {"refused": NO_KERNEL}
+    answer = replace(answer, json=answer.json | answers.tidy({"solid": said}))
+    made[out / "answers.json"] = as_text(answer.json).encode()
+    # what an earlier job left must not lie beside the new job card
+    rings = {f"block-ring-{file_word(h.name)}.step" for h in answer.plan.job.part.holes}
+    stale = {out / name for name in ("block.step", *rings, *(f"{n}.pdf" for n in SHEET_NAMES))} - set(made)
+    keeper.keep(made, gone=tuple(sorted(stale)))
+    return answer, tuple(sorted(made))
+
+
+def _sheets(answer: Answer, out: Path, paper: str, writers: Writers, say: Progress) -> dict[Path, bytes]:
+    """Every sheet and drawing of a packet."""
+    from ribwright.documents.sheets import packet_sheets
+    from ribwright.documents.templates import template_lines
+
     made: dict[Path, bytes] = {}
     sheets: tuple[Document, ...] = packet_sheets(answer.plan, answer.identity, paper)
     for sheet in sheets:
@@ -236,11 +310,7 @@ def packet(
     made[out / "blank.dxf"] = writers.dxf(blank_drawing(answer.plan, answer.identity))
     made[out / "block.dxf"] = writers.dxf(block_drawing(answer.plan, answer.identity))
     made[out / "check.dxf"] = writers.dxf(template_lines(answer.plan, answer.identity, "check"))
-    made[out / "answers.json"] = as_text(answer.json).encode()
-    # a set-up card of an earlier press must not lie beside the new job card
-    stale = {out / f"{name}.pdf" for name in SHEET_NAMES} - set(made)
-    keeper.keep(made, gone=tuple(sorted(stale)))
-    return answer, tuple(sorted(made))
+    return made
 
 
 @dataclass(frozen=True)

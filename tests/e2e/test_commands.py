@@ -182,7 +182,7 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
 PACKET = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf",
     "cut-list.pdf", "blank-template.pdf", "check-template.pdf", "block-template.pdf", "drill-template.pdf", "bevel-cards.pdf",
-    "check.dxf", "findings.pdf",
+    "check.dxf", "findings.pdf", "block.step",
 }  # fmt: skip
 
 
@@ -200,6 +200,8 @@ def test_the_packet_is_whole_the_same_bytes_twice_and_one_fingerprint(tmp_path: 
         if name.endswith(".pdf"):
             pages = pypdfium2.PdfDocument(data)
             assert all(fingerprint in page.get_textpage().get_text_bounded() for page in pages), name
+        elif name.endswith(".step"):
+            assert fingerprint.encode() in data[:600]
         elif name.endswith(".dxf"):
             texts = [e.dxf.text for e in ezdxf.readfile(tmp_path / "a" / name).modelspace().query("TEXT")]
             assert any(fingerprint in t for t in texts), name
@@ -215,6 +217,7 @@ def test_a_stopped_packet_is_written_and_crossed_on_every_page(tmp_path: Path) -
             words = " ".join(page.get_textpage().get_text_bounded().split())
             assert "STOP" in words, pdf.name
             assert "must shrink" in words, pdf.name
+    assert b"STOP: The free edge of nose must shrink" in (tmp_path / "p" / "block.step").read_bytes()[:600]
     for dxf in (tmp_path / "p").glob("*.dxf"):
         layers = {e.dxf.layer for e in ezdxf.readfile(dxf).modelspace()}
         assert "STOP" in layers

@@ -36,6 +36,7 @@ from ribwright.features.laid import LaidEdge
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
 from ribwright.stages.block import BlockEdge, Recess
 from ribwright.stages.plan import Plan
+from ribwright.stages.solid import Loft, ring_bodies
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
 LIFT = {
@@ -229,10 +230,15 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         says = f"comes out {comes:.1f} ({span(least, most)}), error left {signed(r.remaining)} deg"
         boxes = (*boxes[:3], NumberBox("Undercut", rounded, says))
     both = f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true."
+    vent = (
+        f"Drill a vent Ø {show_length(r.vent_diameter, first)} through the middle of the floor (not drawn), so that neither "
+        "trapped air nor the pad's suction holds the part: common practice."
+    )
     body = [
         number_boxes(boxes, width, 14.0),
         recess_picture(section, width, 46.0, first),
         *small(both, width),
+        *prose(vent, width),
         gap(2.0),
     ]
     return [heading(f"{word}: {named([x.name for x in alike])}", width), stacked(body)]
@@ -244,6 +250,10 @@ def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
     for alike in _recesses(plan.block.rings):
         out += _recess_pieces(alike, plan, first, width, "Loose upper ring, drawn working face up")
         out += prose("An item of its own: it lies on the sheet; these hole flanges turn against the others.", width)
+        ring = dict(ring_bodies(plan.block))[alike[0].name]
+        if not isinstance(ring.outside, Loft):
+            across, high = show_length(2 * ring.outside, first), show_length(ring.height, first)
+            out += prose(f"As a solid it is made Ø {across} outside and {high} high; other stock does as well.", width)
     return out
 
 

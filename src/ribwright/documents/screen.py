@@ -20,7 +20,7 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     out += _findings(answer["findings"])
     for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
         out += ["", *rows] if rows else []
-    for key, show in (("blank", _blank), ("block", _block), ("setup", _setup)):
+    for key, show in (("blank", _blank), ("block", _block), ("setup", _setup), ("solid", _solid)):
         if key in answer:
             out += ["", *show(answer[key], first)]
     return out
@@ -101,6 +101,18 @@ def _making(block: dict[str, Any], first: Any) -> list[str]:
     )
     both = {"mirror-image": "yes, as it stands", "turned-over": "yes, turned over", "": "no, see the block drawing"}
     return [*out, f"  for the opposite hand too: {both[block['reversible']['how']]}"]
+
+
+def _solid(solid: dict[str, Any], _: Any) -> list[str]:
+    """What was made of the block, or why nothing was."""
+    if solid["refused"]:
+        return [f"Solid of the block not written: {solid['refused']}"]
+    off = abs(solid["kernel_volume_mm3"] / solid["volume_mm3"] - 1)
+    rings = f"; {len(solid['rings'])} loose ring(s), each in its own file" if solid["rings"] else ""
+    return [
+        f"Solid of the block: sound, {solid['faces']} faces over {solid['levels']} levels, volume "
+        f"{solid['volume_mm3'] / 1000:.1f} cm3, within {off:.0e} of our own integral{rings}"
+    ]
 
 
 def _by_edge(rows: list[dict[str, Any]]) -> list[str]:

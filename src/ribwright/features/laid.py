@@ -64,10 +64,14 @@ class LaidEdge:
 
     def tangent_inset(self, s: Array) -> Array:
         """Drawn line to the web's bend tangent line, inward [mm]."""
+        return self.inset_of(self.angle(s))
+
+    def inset_of(self, angle: Array) -> Array:
+        """The same for bend angles (n,) [deg]."""
         if self.flange is None or self.line == "bend-tangent-line":
-            return np.zeros(len(s))
+            return np.zeros(len(angle))
         reach = self.flange.bend_radius + (self.thickness if self.line == "outside-mold-line" else 0.0)
-        return reach * np.tan(np.radians(self.angle(s)) / 2)
+        return reach * np.tan(np.radians(angle) / 2)
 
     @property
     def tangent_line(self) -> SetOver:

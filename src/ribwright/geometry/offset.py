@@ -69,8 +69,8 @@ class Meeting:
 SMOOTH = np.radians(1.0)
 
 
-def meet(a: SetOver, b: SetOver) -> Meeting:
-    """Meeting of a's end with b's start: Newton on B_a(sa) = B_b(sb) from the meeting of the end tangents.
+def meet(a: SetOver, b: SetOver, near: tuple[float, float] | None = None) -> Meeting:
+    """Meeting of a's end with b's start: Newton on B_a(sa) = B_b(sb) from the drawn corner, or from `near` = (sa, sb).
 
     A join that turns by less than 1 deg is smooth: a's end and b's start are taken as they are.
     """
@@ -79,7 +79,7 @@ def meet(a: SetOver, b: SetOver) -> Meeting:
     if abs(turn) < SMOOTH:
         p = a.point(np.array([la]))[0]
         return Meeting(la, 0.0, (float(p[0]), float(p[1])))
-    sa, sb = la, 0.0
+    sa, sb = near or (la, 0.0)
     h = 1e-5
     about = np.array([-h, 0.0, h])
     for _ in range(40):

@@ -190,6 +190,7 @@ def _recess(r: Recess) -> dict[str, Any]:
         "depth_mm": r.depth,
         "edge_radius_mm": r.edge_radius,
         "wall_angle_deg": r.wall_angle,
+        "vent_diameter_mm": r.vent_diameter,
         "undercut_deg": {"value": value, "low": low, "high": high, "model": MODEL},
         "remaining_angle_deg": r.remaining,
         "released_angle_deg": predicted(*r.released),

@@ -8,7 +8,7 @@ The web's tangent line is the same loaded and released, so the released mold lin
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,9 @@ from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.job import Job
 from ribwright.stages.lift_off import LiftOff, lift_off
 from ribwright.stages.pins import Pin, pins_of
-from ribwright.stages.undercut import Released, Undercut, constant_undercut, released, undercut
+from ribwright.stages.recess import Recess, profile, vent_that_fits
+from ribwright.stages.section import Walls, rows_of_angle, undercut_along, walls_of
+from ribwright.stages.undercut import Released, Undercut, released, undercut
 
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
@@ -52,27 +54,6 @@ class BlockEdge:
         return self.out.left
 
 
-@dataclass(frozen=True)
-class Recess:
-    """Room in the block for a hole flange that turns down with the others (or in the upper ring for one turned up).
-
-    diameter: where the plane of the web face meets the wall; bottom_diameter at `depth` below the web face.
-    """
-
-    name: str
-    at: Pair
-    diameter: float
-    bottom_diameter: float
-    depth: float
-    edge_radius: float
-    wall_angle: float
-    undercut: tuple[float, float, float]
-    remaining: float
-    """Angle error that a fixed undercut leaves [deg]; NaN: not known."""
-    released: tuple[float, float, float]
-    """Angle the hole flange comes out with, and its 90 % band [deg]."""
-
-
 @dataclass(frozen=True, eq=False)
 class Block:
     """The block. `outlines[0]`/`feet[0]` outer, the others cutouts, (n, 2) each; lengths mm, volume mm3."""
@@ -89,29 +70,33 @@ class Block:
     recesses: tuple[Recess, ...]
     rings: tuple[Recess, ...]
     material: BlockMaterial | None
-    volume: float
+    walls: Walls
     face_area: float
     bearing_area: float
     lift: LiftOff
+
+    @property
+    def volume(self) -> float:
+        """What is left when rounding, undercut, recesses with their vents and pin holes are cut [mm3]. It takes a tenth
+        of a second, so only who asks waits for it."""
+        cut = sum(profile(r, self.height).volume for r in self.recesses)
+        return self.walls.volume - cut - sum(np.pi * p.diameter**2 / 4 * self.height for p in self.pins)
 
 
 def make_block(job: Job, blank: Blank) -> Block:
     """The block for a developed part, in the shop's first block material until a press says what it must stand."""
     clearance = job.catalogue.practice["flange_clearance"].value
     holes = [h for h in blank.holes if h.hole.kind == "lightening" and h.straight is not None and h.rim_diameter]
-    downs = [_recess(job, h, clearance) for h in holes if h.hole.turn == _side(job)]
-    ups = [_recess(job, h, clearance) for h in holes if h.hole.turn != _side(job)]
+    downs = [_recess(job, h, clearance) for h in holes if h.hole.turn == side_of(job)]
+    ups = [_recess(job, h, clearance) for h in holes if h.hole.turn != side_of(job)]
     drop = max([_drop(job, e, blank) for e in _flanged(blank)] + [0.0])
     need = max([drop + clearance] + [r.depth + RECESS_FLOOR_MM for r in downs])
     height = float(np.ceil(need / HEIGHT_STEP_MM - 1e-9) * HEIGHT_STEP_MM)
     tops, good_top = _loops(job, blank, 0.0)
     feet, good_foot = _loops(job, blank, height)
-    middles = _middles(job, blank, height, tops, feet)
     edges = tuple(_edge(job, blank, e, k, height) for k, e in _numbered(blank))
     radii = [float(f(b.under.radius)) for b in edges for f in (np.min, np.max)]
     face = sum(_area(p) for p in tops)
-    simpson = (face + 4 * sum(_area(p) for p in middles) + sum(_area(p) for p in feet)) / 6 * height
-    recessed = sum(_recess_volume(r) for r in downs)
     return Block(
         tuple(tops),
         tuple(feet),
@@ -125,10 +110,10 @@ def make_block(job: Job, blank: Blank) -> Block:
         tuple(downs),
         tuple(ups),
         choose_material(job, None),
-        simpson - recessed - sum(_rounding(b, blank) for b in edges),
+        walls_of(job, tuple(loop.edges for loop in blank.laid if loop.in_block), height),
         face,
         face - sum(np.pi * r.diameter**2 / 4 for r in downs),
-        lift_off(blank, {**_most(edges), **{r.name: r.undercut[0] for r in downs}}, _side(job)),
+        lift_off(blank, {**_most(edges), **{r.name: r.undercut[0] for r in downs}}, side_of(job)),
     )
 
 
@@ -146,7 +131,7 @@ def choose_material(job: Job, pressure_mpa: float | None) -> BlockMaterial | Non
     return stands[0] if stands else max(known, key=lambda m: m.pressure_limit_mpa)
 
 
-def _side(job: Job) -> str:
+def side_of(job: Job) -> str:
     """The way the outer flanges turn; holes decide where there is none."""
     turns = [job.part.flanges[e.flange].turn for e in job.part.outer.edges if e.flange]
     return turns[0] if turns else "down"
@@ -160,26 +145,15 @@ def _flanged(blank: Blank) -> list[LaidEdge]:
     return [e for _, e in _numbered(blank)]
 
 
-def _under(job: Job, edge: LaidEdge, s: Array) -> Undercut:
-    """Undercut along an edge by the part file's `[block] undercut`."""
-    assert edge.flange is not None
-    radius, fixed = edge.flange.bend_radius, None
-    if job.part.block_undercut == "none":
-        fixed = 0.0
-    elif job.part.block_undercut == "constant-per-edge":
-        fixed = constant_undercut(job, radius, edge.angle(_rows_of_angle(edge)))
-    return undercut(job, radius, edge.angle(s), fixed)
-
-
 def _edge(job: Job, blank: Blank, edge: LaidEdge, loop: int, height: float) -> BlockEdge:
     assert edge.flange is not None
     n = 2 if not edge.flange.bend_angle.varies else max(3, int(edge.curve.length // 25.0) + 2)
-    s = np.union1d(np.linspace(0.0, edge.curve.length, n), _rows_of_angle(edge))
+    s = np.union1d(np.linspace(0.0, edge.curve.length, n), rows_of_angle(edge))
     s = s[np.concatenate([[True], np.diff(s) > 1e-6])]
     s[-1] = edge.curve.length
     if edge.edge.turned:
         s = s[::-1]
-    under = _under(job, edge, s)
+    under = undercut_along(job, edge, s)
     return BlockEdge(
         edge.edge.name,
         loop,
@@ -189,15 +163,6 @@ def _edge(job: Job, blank: Blank, edge: LaidEdge, loop: int, height: float) -> B
         -height / np.tan(np.radians(under.wall)),
         released(job, edge.flange.bend_radius, edge.angle(s), under.deg),
     )
-
-
-def _rows_of_angle(edge: LaidEdge) -> Array:
-    """Both ends of an edge and the rows of its bend-angle table between them, arc length in travel [mm]."""
-    assert edge.flange is not None
-    length = edge.curve.length
-    bend = edge.flange.bend_angle
-    rows = np.array([0.0, length, *(x for x, _ in (bend.resolved(length) if bend.varies else ()))])
-    return np.unique(edge.along(np.clip(rows, 0.0, length)))
 
 
 def _loops(job: Job, blank: Blank, depth: float) -> tuple[list[Array], bool]:
@@ -212,14 +177,6 @@ def _loops(job: Job, blank: Blank, depth: float) -> tuple[list[Array], bool]:
     return out, good
 
 
-def _middles(job: Job, blank: Blank, height: float, tops: list[Array], feet: list[Array]) -> list[Array]:
-    """Section outlines half way down. Walls are ruled, so they are the mean of top and foot point by point; where the
-    corners leave a different number of points they are made afresh."""
-    if all(len(a) == len(b) for a, b in zip(tops, feet, strict=True)):
-        return [(a + b) / 2 for a, b in zip(tops, feet, strict=True)]
-    return _loops(job, blank, height / 2)[0]
-
-
 def _wall_line(job: Job, edge: LaidEdge, depth: float) -> SetOver:
     """The wall of one edge at a depth: the drawn line set inward."""
     if edge.flange is None:
@@ -228,13 +185,13 @@ def _wall_line(job: Job, edge: LaidEdge, depth: float) -> SetOver:
     if not edge.flange.bend_angle.varies:
         # one section along the whole edge: solve it once
         s0 = np.zeros(1)
-        w, rb = np.radians(_under(job, edge, s0).wall[0]), _under(job, edge, s0).radius[0]
+        w, rb = np.radians(undercut_along(job, edge, s0).wall[0]), undercut_along(job, edge, s0).radius[0]
         fixed = float(edge.tangent_inset(s0)[0] - rb * np.tan(w / 2) - depth / np.tan(w))
         return SetOver(edge.curve, lambda s: np.full(len(s), fixed))
 
     def inward(s: Array) -> Array:
         inside = np.clip(s, 0.0, edge.curve.length)
-        under = _under(job, edge, inside)
+        under = undercut_along(job, edge, inside)
         w = np.radians(under.wall)
         return edge.tangent_inset(inside) - under.radius * np.tan(w / 2) - depth / np.tan(w)
 
@@ -244,7 +201,7 @@ def _wall_line(job: Job, edge: LaidEdge, depth: float) -> SetOver:
 def _chained(pieces: list[Array]) -> Array:
     """One ring of points without repeats."""
     p = np.concatenate(pieces)
-    keep = np.hypot(*(p - np.roll(p, 1, axis=0)).T) > 1e-9
+    keep = np.hypot(*(p - np.roll(p, 1, axis=0)).T) > 1e-6
     return p[keep]
 
 
@@ -257,7 +214,7 @@ def _area(p: Array) -> float:
 def _drop(job: Job, edge: LaidEdge, blank: Blank) -> float:
     """How far the loaded flange's edge hangs below the web face of the block [mm]."""
     s = np.linspace(0.0, edge.curve.length, 21)
-    under = _under(job, edge, s)
+    under = undercut_along(job, edge, s)
     w, rm = np.radians(under.wall), under.radius + job.t / 2
     leg = np.maximum(edge.leg(s), 0.0)
     middle = rm * (1 - np.cos(w)) + leg * np.sin(w) - job.t / 2
@@ -275,7 +232,7 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
     depth = (rb + job.t / 2) * (1 - np.cos(w)) + flat.straight * np.sin(w) - job.t / 2 + job.t / 2 * abs(np.cos(w))
     depth = float(depth) + clearance
     top = flat.tangent_diameter - 2 * rb * np.tan(w / 2)
-    return Recess(
+    recess = Recess(
         h.name,
         h.at,
         float(top),
@@ -287,23 +244,4 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
         float(out.left[0]),
         (float(out.angle[0]), float(out.low[0]), float(out.high[0])),
     )
-
-
-def _recess_volume(r: Recess) -> float:
-    """Frustum below the web face, plus what the rounded rim takes away [mm3]."""
-    a, b = r.diameter / 2, r.bottom_diameter / 2
-    return float(np.pi * r.depth / 3 * (a * a + a * b + b * b)) + np.pi * r.diameter * corner_area(
-        r.edge_radius, r.wall_angle
-    )
-
-
-def corner_area(radius: float, wall_deg: float) -> float:
-    """Area between the sharp corner of web face and wall and its rounding: R^2 (tan(w/2) - w/2) [mm2]."""
-    w = np.radians(wall_deg)
-    return float(radius**2 * (np.tan(w / 2) - w / 2))
-
-
-def _rounding(b: BlockEdge, blank: Blank) -> float:
-    """Volume that the edge radius takes off one edge [mm3], corner lengths neglected."""
-    area = np.mean([corner_area(float(r), float(w)) for r, w in zip(b.under.radius, b.under.wall, strict=True)])
-    return float(area) * float(np.ptp(b.along))
+    return replace(recess, vent_diameter=vent_that_fits(recess, job.catalogue.practice["recess_vent"].value))
