@@ -14,11 +14,13 @@ from ribwright.features.part import Part
 
 @dataclass(frozen=True)
 class Facing:
-    """`up`: large words on the print; `part`, `block`: how it lies on the heel face and on the web face."""
+    """`up`: large words on the print; `part`, `block`: how it lies on the heel face and on the web face; `pressed`: which
+    face of the blank is up on the block."""
 
     up: str
     part: str
     block: str
+    pressed: str
     mirrored: bool
 
 
@@ -26,12 +28,14 @@ AS_DRAWN = Facing(
     "PRINT UP",
     "Lay it print up on the heel face of the web; flanges turn down, away from you.",
     "Lay it print up on the web face of the block, as the part lies on it, heel face up.",
+    "heel face up, flanges turn down",
     False,
 )
 FROM_BEHIND = Facing(
     "PRINT DOWN",
     "Flanges turn up in the drawing: lay it PRINT DOWN on the heel face of the web. Seen from there all is mirrored.",
     "Flanges turn up in the drawing: lay it PRINT DOWN on the web face of the block. Seen from there all is mirrored.",
+    "heel face up on the block, the face drawn lies DOWN: mirror of the drawing",
     True,
 )
 

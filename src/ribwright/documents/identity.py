@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, cast
 
+from ribwright.documents.facing import facing
 from ribwright.stages.plan import Plan
 from ribwright.version import __version__
 
@@ -54,7 +55,7 @@ def identity_of(plan: Plan, fingerprint: str) -> Identity:
         f"{part.sheet.material}{formed}{final}",
         typed or f"{part.sheet.thickness:g} mm",
         "any" if grain is None else f"{grain:g} deg from +x",
-        part.side_up or "heel face up, flanges turn down",
+        part.side_up or facing(part).pressed,
         tuple(f.say for f in plan.findings if f.severity == "stop"),
         part.approval.complete,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from ribwright.documents.facing import facing
 from ribwright.documents.layout import Piece, caution, listed
 from ribwright.documents.readings import face, reading
 from ribwright.stages.finding import has_stop
@@ -50,7 +51,7 @@ def procedure(plan: Plan, s: Setup, width: float) -> tuple[Piece, ...]:
 def steps(plan: Plan, s: Setup) -> list[Row]:
     """What to do, in order, as ("step" | "caution", sentence); the last row is a step."""
     pins = len(plan.block.pins)
-    side = plan.job.part.side_up or "heel face up, flanges turn down"
+    side = plan.job.part.side_up or facing(plan.job.part).pressed
     on_pins = f"on all {pins} pins" if pins else "to its marks, there are no pins"
     rows: list[Row] = [("caution", VOID)] if has_stop(plan.findings) else []
     return [
