@@ -17,7 +17,7 @@ from ribwright.shop.shop import Press, Shop
 from ribwright.stages import answers
 from ribwright.stages.develop import METHODS
 from ribwright.stages.finding import has_stop
-from ribwright.stages.fingerprint import fingerprint
+from ribwright.stages.fingerprint import fingerprint, inputs_of
 from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import Plan, make_plan
 
@@ -90,7 +90,8 @@ def _choice(key: str, found: str, allowed: tuple[str, ...]) -> InputError:
 
 
 def _answer(plan: Plan, identity: Identity, **bodies: Any) -> Answer:
-    whole = answers.tidy({**answers.heading(plan, identity.fingerprint), **bodies})
+    inputs = inputs_of(plan.job, plan.blank.method, plan.setup.press.id if plan.setup else "")
+    whole = answers.tidy({**answers.heading(plan, identity.fingerprint), **bodies, "inputs": inputs})
     return Answer(whole, 1 if has_stop(plan.findings) else 0, plan, identity)
 
 
