@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
@@ -33,6 +34,11 @@ class DiskFiles:
         from ribwright.adapters.facts_toml import load_catalogue
 
         return load_catalogue()
+
+    def answer(self, path: Path) -> dict[str, Any]:
+        from ribwright.adapters.answer_json import read_answer
+
+        return read_answer(path)
 
 
 class PaperWriters:

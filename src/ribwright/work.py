@@ -16,10 +16,12 @@ from ribwright.ports import Files, Keeper, Writers
 from ribwright.shop.shop import Press, Shop
 from ribwright.stages import answers
 from ribwright.stages.develop import METHODS
+from ribwright.stages.explain import Book
 from ribwright.stages.finding import has_stop
 from ribwright.stages.fingerprint import fingerprint, inputs_of
 from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import Plan, make_plan
+from ribwright.stages.why import why as compare
 
 DEFAULT_METHOD = "strain-corrected"
 PAPERS = ("letter", "a4", "roll")
@@ -130,6 +132,27 @@ def everything(files: Files, request: Request) -> Answer:
     return _answer(
         plan, identity, blank=answers.blank_answer(plan.blank), block=answers.block_answer(plan.block), **more
     )
+
+
+def explain(files: Files, request: Request, number: str = "") -> Answer:
+    """One number opened, or without one every number that opens."""
+    whole = everything(files, request)
+    book = Book(whole.plan, whole.json)
+    told = {"explanation": book.open(number).as_json()} if number else {"numbers": book.listed()}
+    heading = {k: whole.json[k] for k in ("ribwright", "part", "fingerprint", "findings")}
+    return Answer(answers.tidy({**heading, **told, "inputs": whole.json["inputs"]}), whole.status, whole.plan, whole.identity)
+
+
+def why(files: Files, old: Path, new: Path) -> dict[str, Any]:
+    """Which numbers differ between two kept answers, and which changed input each is put down to."""
+    before, after = files.answer(old), files.answer(new)
+    try:
+        compared = answers.tidy(compare(before, after).as_json())
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as broken:
+        allowed = "two answers as this tool wrote them"
+        raise InputError([Fault(f"{old}, {new}", "answer", f"something else ({broken!r})"[:120], allowed)]) from broken
+    keys = ("ribwright", "part", "fingerprint")
+    return {"old": {k: before[k] for k in keys}, "new": {k: after[k] for k in keys}, "why": compared}
 
 
 def write_blank(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> None:

@@ -52,9 +52,13 @@ def family_of(path: str) -> tuple[Family, tuple[str, ...]] | None:
 
 
 def depends_on(world: World, path: str) -> tuple[str, ...]:
-    """Patterns over `inputs` of the keys that can move a number. Reads the answer alone."""
+    """Patterns over `inputs` of the keys that can move a number. Reads the answer alone; one of another version may lack
+    what a family reads: then nothing is claimed."""
     found = family_of(path)
-    return () if found is None else found[0].depends(Place(world, path, found[1]))
+    try:
+        return () if found is None else found[0].depends(Place(world, path, found[1]))
+    except (KeyError, TypeError, IndexError):
+        return ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from typing import Any
 
 from ribwright.errors import Fault, InputError, nearest
 
-NAMES = ("id", "name", "edge", "hole", "what", "lot", "code", "tilt_deg")
+NAMES = ("id", "name", "edge", "hole", "what", "lot")
 SEGMENT = re.compile(r"\.?([^.\[\]]+)|\[([^\]]*)\]")
 PLAIN = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 UNITS = {"mm": "mm", "mm2": "mm2", "mm3": "mm3", "mpa": "MPa", "psi": "psi", "n": "N", "deg": "deg"}
@@ -58,12 +58,21 @@ def at(answer: Any, path: str) -> Any:
 
 
 def label(item: Any) -> str:
-    """The name a person calls an item of a list by; "" when it has none."""
+    """The name a person calls an item of a list by; "" when it has none. A finding is called by code and place."""
     if not isinstance(item, dict):
         return ""
-    if isinstance(item.get("at"), list) and all(isinstance(a, str) for a in item["at"]):
-        return "/".join(item["at"])
-    return next((str(item[k]) for k in NAMES if isinstance(item.get(k), str | float)), "")
+    for key, between in (("at", "/"), ("edges", "+")):
+        words = item.get(key)
+        if isinstance(words, list) and words and all(isinstance(w, str) for w in words):
+            return between.join(words)
+    if "code" in item and isinstance(item.get("where"), dict):
+        places = (f"{k} {_place(v)}" for k, v in item["where"].items() if k not in ("along_mm", "at_mm", "at"))
+        return ", ".join([str(item["code"]), *places])
+    return next((str(item[k]) for k in NAMES if isinstance(item.get(k), str)), "")
+
+
+def _place(value: Any) -> str:
+    return "/".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
 def named(answer: Any, path: str) -> str:
@@ -91,7 +100,7 @@ def unit_of(answer: dict[str, Any], path: str) -> str:
     """Unit of the number at a path, from its key; a finding's value and limit carry theirs."""
     found = re.fullmatch(r"findings\[(\d+)\]\.(value|limit)", path)
     if found:
-        return str(answer["findings"][int(found[1])]["unit"])
+        return str(answer["findings"][int(found[1])].get("unit", ""))
     for key, _ in reversed(SEGMENT.findall(path)):
         last = key.split("_")[-1]
         if last in UNITS and key != "n":
@@ -131,7 +140,9 @@ def resolved(answer: dict[str, Any], text: str) -> str:
 
 
 def _named(items: list[Any], name: str) -> list[int]:
-    return [i for i, item in enumerate(items) if label(item) == name]
+    """Indexes of the items of that name; a finding also goes by its code alone."""
+    hits = [i for i, item in enumerate(items) if label(item) == name]
+    return hits or [i for i, item in enumerate(items) if isinstance(item, dict) and item.get("code") == name]
 
 
 def _to_number(answer: dict[str, Any], here: Any, path: str, text: str) -> str:
