@@ -8,7 +8,7 @@ from typing import Any
 
 from ribwright.units import MM_PER_IN, MPA_PER_PSI, N_PER_SHORT_TON
 
-WIDTH = 100
+WIDTH, MOST_KEYS = 100, 16
 OTHER_UNITS = {
     "mm": (MM_PER_IN, "in"),
     "mm2": (MM_PER_IN**2, "in2"),
@@ -29,22 +29,26 @@ ORIGINS = {
 
 
 def plain(value: float) -> str:
-    """Six figures, no exponent for anything a shop writes down."""
+    """Six figures; an exponent only for what is smaller than a millionth."""
+    if abs(value) >= 1e6:
+        return f"{value:.0f}"
     text = f"{value:.6g}"
-    return text if "e" not in text else f"{value:.9f}".rstrip("0").rstrip(".") if 1e-6 < abs(value) < 1 else f"{value:,.0f}".replace(",", "") if abs(value) < 1e15 and abs(value) > 1 else text
+    return f"{value:.9f}".rstrip("0").rstrip(".") if "e" in text and abs(value) >= 1e-6 else text
+
+
+def other_unit(unit: str) -> tuple[float, str]:
+    """What to divide by for the other unit of the pair, and its name; "" where there is none."""
+    return {**OTHER_UNITS, **BACK}.get(unit, (1.0, ""))
 
 
 def both(value: float | str, unit: str, first: Any = "in") -> str:
     """The number in its unit and the other one, the shop's first."""
-    if isinstance(value, str):
-        return f"{value} {unit}".strip()
-    factor, other = {**OTHER_UNITS, **BACK}.get(unit, (0.0, ""))
-    here = f"{plain(value)} {unit}".strip()
-    if not other:
+    factor, other = other_unit(unit)
+    here = f"{value if isinstance(value, str) else plain(value)} {unit}".strip()
+    if isinstance(value, str) or not other:
         return here
     there = f"{plain(value / factor)} {other}"
-    imperial_here = unit in BACK
-    return f"{there} ({here})" if (first == "in") != imperial_here else f"{here} ({there})"
+    return f"{there} ({here})" if (first == "in") != (unit in BACK) else f"{here} ({there})"
 
 
 def lines(answer: dict[str, Any], first: Any) -> list[str]:
@@ -90,15 +94,11 @@ def _changes(keys: list[dict[str, str]]) -> list[str]:
         files.setdefault(k["file"], []).append(k["key"])
     out: list[str] = []
     for i, (file, names) in enumerate(files.items()):
-        short = list(dict.fromkeys(_short(n) for n in names))
-        more = f" and {len(short) - 24} more (--json lists all)" if len(short) > 24 else ""
-        out += _told("changed by" if i == 0 else "", f"{file}: {', '.join(short[:24])}{more}")
+        if len(names) > MOST_KEYS:
+            names = list(dict.fromkeys(re.sub(r"^(hole\[.*?\]|flange\.[^.]*|material \".*?\").*", r"\1", n) for n in names))
+        more = f" and {len(names) - MOST_KEYS} more: --json lists all" if len(names) > MOST_KEYS else ""
+        out += _told("changed by" if i == 0 else "", f"{file}: {', '.join(names[:MOST_KEYS])}{more}")
     return out
-
-
-def _short(key: str) -> str:
-    """What a fact's, a rule's or a material's record says of itself goes by the record."""
-    return re.sub(r"\.(unit|source|status|rule|note|law|title|name)$", "", key)
 
 
 def _list(numbers: list[dict[str, Any]], first: Any) -> list[str]:

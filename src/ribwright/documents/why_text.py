@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 from textwrap import wrap
 from typing import Any
 
-from ribwright.documents.explain_text import plain
+from ribwright.documents.explain_text import both, other_unit, plain
 
 WIDTH, MOST = 100, 25
 
@@ -28,8 +29,11 @@ def lines(told: dict[str, Any]) -> list[str]:
         groups.setdefault(tuple(n["because"]), []).append(n)
     for because, rows in groups.items():
         out += ["", *_wrapped(_because(because, w["causes"]), "")]
-        out += [_number(n) for n in rows[:MOST]]
-        out += [f"  and {len(rows) - MOST} more that changed less: --json lists all"] if len(rows) > MOST else []
+        alike = _alike(rows)
+        for n, more in alike[:MOST]:
+            out += _wrapped(_number(n, more))
+        hidden = sum(1 + more for _, more in alike[MOST:])
+        out += [f"  and {hidden} more that changed less: --json lists all"] if hidden else []
     for title, paths in (("Only in the new answer:", w["appeared"]), ("Only in the old answer:", w["gone"])):
         out += ["", title, *(f"  {p}" for p in paths)] if paths else []
     if w["words"]:
@@ -56,7 +60,16 @@ def cause_words(c: dict[str, Any]) -> str:
     """'sheet.thickness 0.635 -> 0.8128 mm (part file)'."""
     if c["old"] is None or c["new"] is None:
         return f"{c['key']} is {'new' if c['old'] is None else 'gone'} ({c['file']})"
-    return f"{c['key']} {_short(c['old'])} -> {_short(c['new'])} {c['unit']}".rstrip() + f" ({c['file']})"
+    numbers = isinstance(c["old"], float | int) and isinstance(c["new"], float | int)
+    change = _change(c["old"], c["new"], c["unit"]) if numbers else f"{_short(c['old'])} -> {_short(c['new'])}"
+    return f"{c['key']} {change} ({c['file']})"
+
+
+def _change(old: float, new: float, unit: str) -> str:
+    """'0.635 -> 0.8128 mm (0.025 -> 0.032 in)'."""
+    factor, other = other_unit(unit)
+    here = f"{plain(old)} -> {plain(new)} {unit}".rstrip()
+    return f"{here} ({plain(old / factor)} -> {plain(new / factor)} {other})" if other else here
 
 
 def _short(value: Any) -> str:
@@ -75,10 +88,16 @@ def _because(because: tuple[int, ...], causes: list[dict[str, Any]]) -> str:
     return f"Because of one or several of: {'; '.join(named)}:"
 
 
-def _number(n: dict[str, Any]) -> str:
-    unit = f" {n['unit']}" if n["unit"] else ""
+def _alike(rows: list[dict[str, Any]]) -> list[tuple[dict[str, Any], int]]:
+    """Numbers of one kind that made the same change, the first with how many more."""
+    kinds: dict[tuple[Any, ...], list[dict[str, Any]]] = {}
+    for n in rows:
+        kinds.setdefault((re.sub(r"\[.*?\]", "", n["path"]), n["old"], n["new"], n["difference"]), []).append(n)
+    return [(same[0], len(same) - 1) for same in kinds.values()]
+
+
+def _number(n: dict[str, Any], more: int) -> str:
+    path = n["path"] + (f" and {more} like it" if more else "")
     if n["old"] is None:
-        return f"  {n['path']}: moved by up to {plain(n['difference'])}{unit}"
-    share = f"{100 * n['relative']:.3g} %"
-    sign = "+" if n["difference"] > 0 else ""
-    return f"  {n['path']}: {plain(n['old'])} -> {plain(n['new'])}{unit}  ({sign}{plain(n['difference'])}, {share})"
+        return f"{path}: moved by up to {both(n['difference'], n['unit'], 'mm')}"
+    return f"{path}: {_change(n['old'], n['new'], n['unit'])}, {100 * n['relative']:.3g} %"

@@ -117,7 +117,7 @@ def _flat_width(case: Case) -> Told:
     shift = between("(0.5 - Kf) t a", "shift of the neutral axis", lost, "mm", "(R + t/2) a less the bend allowance")
     good = bool(np.all(s.strip.strip.good))
     return Told(
-        what, "solved", f"Solved numerically: {SQUARE if square else STRAIN_CORRECTED}", (*inputs, shift), ANNULUS,
+        what, "solved", SQUARE if square else STRAIN_CORRECTED, (*inputs, shift), ANNULUS,
         f"a flange on a held web, away from free ends and jumps of curvature. {PLACE}", good,
         compared="The equation's steps against eight times as many (3e-5 mm); the smoothing length is fitted to trials "
         "of whole rings. No formed part was compared.",

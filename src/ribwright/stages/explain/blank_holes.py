@@ -14,7 +14,7 @@ from ribwright.stages.flat_holes import FlatHole
 
 GEOMETRY = "geometry of a flange round a circle"
 DEVELOPED = (
-    "Solved numerically: d((1 + kappa off) t sig_s)/ds = t sig_th kappa off' with kappa = -2/tangent circle, the flange's straight "
+    "d((1 + kappa off) t sig_s)/ds = t sig_th kappa off' with kappa = -2/tangent circle, the flange's straight "
     "part L moved until the size that was typed comes out"
 )
 HELD = "the same size typed in any of its four ways gives the same hole; no formed part was compared"

@@ -30,7 +30,7 @@ def _point(case: Case) -> Told:
     words = f"The drawn line set over: {OUTLINE}" + (f"; then {SETBACK} inward at the foot" if foot else "")
     return Told(
         f"{axis} of a point of the block's {'foot at the table' if foot else 'outline at the web face'}.",
-        "solved", f"Solved numerically: {words}; walls mitred at the corners.", inputs, KEPT, "chords within 0.02 mm",
+        "solved", f"{words}; walls mitred at the corners.", inputs, KEPT, "chords within 0.02 mm",
         case.plan.block.closed_up,
         compared="circles and straight edges set over exactly; no block was measured",
     )  # fmt: skip

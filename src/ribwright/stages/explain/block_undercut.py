@@ -80,12 +80,12 @@ def sheet_inputs(case: Case) -> tuple[Input, ...]:
     assert m is not None and m.hardening is not None
     h = m.hardening
     standing = f"estimated by {h.rule}" if h.status == "estimated" else h.status
-    why = f"material {m.name}: {h.source} ({standing})"
+    why = f"material {m.name}: {h.source}" + ("" if standing in h.source else f" ({standing})")
     key = "secondary_modulus_mpa" if "secondary_modulus_mpa" in m.facts else "youngs_modulus_mpa"
     where = case.material_path("hardening")
     return (
         Input("K", "strength coefficient", h.k_mpa, "MPa", why, f"inputs.{where}.k_mpa"),
-        Input("n", "hardening exponent", h.n, "", why, f"inputs.{where}.n"),
+        Input("n", "hardening exponent", h.n, "", "the same record", f"inputs.{where}.n"),
         case.fact("E", "modulus for unloading" + (", the secondary one of clad sheet" if key[0] == "s" else ""), m.facts[key], case.material_path(f"facts[{key}]"), "MPa"),
         case.fact("nu", "Poisson's ratio", m.facts["poisson"], case.material_path("facts[poisson]")),
     )  # fmt: skip

@@ -48,6 +48,8 @@ FILES = {"part": "part file", "shop": "shop file", "press": "command line", "met
 
 def flat(value: Any, path: str = "") -> dict[str, Any]:
     """`inputs` as one object of path -> value. A list of numbers, a table along an edge and a size given stay whole."""
+    if value in ({}, []):
+        return {}
     if isinstance(value, dict):
         if set(value) == {"stations"}:
             return {path: value["stations"]}

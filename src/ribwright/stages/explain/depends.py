@@ -8,14 +8,24 @@ Keys = tuple[str, ...]
 THICKNESS: Keys = ("part.sheet.thickness",)
 SHEET: Keys = ("part.sheet.material", "part.sheet.formed_in")
 BEND_RULE: Keys = ("shop.rules.bend_allowance", "shop.rules.k_factor")
-R_VALUE: Keys = (*SHEET, "*materials[*].facts[r0]*", "*materials[*].facts[r45]*", "*materials[*].facts[r90]*",
-                 "*materials[*].facts[r_value]*")  # fmt: skip
-FLOW: Keys = (*SHEET, "*materials[*].hardening*")
-SPRING: Keys = (*FLOW, "*materials[*].facts[youngs_modulus_mpa]*", "*materials[*].facts[secondary_modulus_mpa]*",
-                "*materials[*].facts[poisson]*", "*materials[*].facts[k_cov]*")  # fmt: skip
-RELIEF: Keys = ("part.corners*", "relief_rule*", "shop.rules.corner_relief")
-FLANGES: Keys = ("part.flanges[*", *THICKNESS)
-SHAPE: Keys = ("part.outer*", "part.cutouts*", "part.line", *FLANGES, *RELIEF)
+
+
+def _facts(*names: str) -> Keys:
+    return tuple(f"*materials[*].facts[{n}].value" for n in names)
+
+
+R_VALUE: Keys = (*SHEET, *_facts("r0", "r45", "r90", "r_value"))
+FLOW: Keys = (*SHEET, "*materials[*].hardening", "*materials[*].hardening.n", "*materials[*].hardening.prestrain")
+SPRING: Keys = (
+    *FLOW,
+    "*materials[*].hardening.k_mpa",
+    *_facts("youngs_modulus_mpa", "secondary_modulus_mpa", "poisson", "k_cov"),
+)
+RULE: Keys = ("relief_rule.radius_factor", "relief_rule.least", "relief_rule.set_back_mm", "shop.rules.corner_relief")
+RELIEF: Keys = ("part.corners*", *RULE)
+FLANGES: Keys = ("part.flanges[*].width", "part.flanges[*].bend_angle", "part.flanges[*].bend_radius", *THICKNESS)
+DRAWN: Keys = ("part.outer.edges*", "part.cutouts*.edges*")
+SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF)
 DEVELOPED: Keys = (*BEND_RULE, *R_VALUE, *FLOW, "method")
 BLANK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", "part.trim")
 UNDERCUT: Keys = (*THICKNESS, *SPRING, "part.block_undercut")
@@ -27,7 +37,8 @@ BLOCK_MATERIAL: Keys = ("shop.block_materials*", "block_materials*")
 def section(world: World, edge: str) -> Keys:
     """The flange's section at an edge; where it varies along the edge, the edge's own length too."""
     flange = world.flange_of(edge)
-    own = (f"part.flanges[{flange}].*", f"{world.edge_path(edge)}.flange", *THICKNESS)
+    keys = ("width", "bend_angle", "bend_radius")
+    own = (*(f"part.flanges[{flange}].{k}" for k in keys), f"{world.edge_path(edge)}.flange", *THICKNESS)
     return (*own, *SHAPE) if world.varies(edge) else own
 
 
@@ -49,4 +60,4 @@ def area(world: World) -> Keys:
 
 def rating(world: World) -> Keys:
     """What limits the ram."""
-    return (*area(world), *press(world, "force_n", "rated_pressure_mpa", "gauge*"))
+    return (*area(world), *press(world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2"))

@@ -63,11 +63,11 @@ def _same(x: float) -> float:
 
 
 def _on_radius(place: Place) -> Keys:
-    return (_own(place, "bend_radius"), "part.outer*", "part.cutouts*")
+    return (_own(place, "bend_radius"), *on.DRAWN)
 
 
-ON_TABLE = keys(*on.THICKNESS, *on.SHEET, "*materials[*].bend_row", "radius_table*", "shop.rules.minimum_radius")
-ON_TURN = keys("part.outer*", "part.cutouts*", *on.FLANGES)
+ON_TABLE = keys(*on.THICKNESS, *on.SHEET, "*materials[*].bend_row", "radius_table.rows*", "radius_table.least*", "radius_table.multiples", "shop.rules.minimum_radius")
+ON_TURN = keys(*on.DRAWN, *on.FLANGES)
 ON_CORNER = keys(*on.SHAPE)
 ON_PLACES = keys(*on.SHAPE, "part.holes*")
 ON_GAP = keys("practice.hole_to_bend.value", *on.THICKNESS)
@@ -83,7 +83,7 @@ def _on_strain(place: Place) -> Keys:
 
 
 def _limit_on(*facts: str) -> On:
-    return keys(*on.SHEET, *(f"*materials[*].facts[{f}]*" for f in facts))
+    return keys(*on.SHEET, *(f"*materials[*].facts[{f}].value" for f in facts))
 
 
 def _hole_strain(case: Case) -> tuple[Input, ...]:

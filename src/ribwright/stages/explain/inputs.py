@@ -65,7 +65,7 @@ def _fact(case: Case) -> dict[str, Any] | None:
 
 
 def _on(place: Place) -> Keys:
-    return (_path(place),)
+    return (_path(place), f"{_path(place)}.*")
 
 
 FAMILIES = (Family("inputs.{*}", _on, _told),)
