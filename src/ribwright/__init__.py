@@ -91,7 +91,12 @@ def packet(
 
 
 def explain(
-    part: str | Path, number: str = "", *, shop: str | Path | None = None, press: str = "", method: str = "strain-corrected"
+    part: str | Path,
+    number: str = "",
+    *,
+    shop: str | Path | None = None,
+    press: str = "",
+    method: str = "strain-corrected",
 ) -> dict[str, Any]:
     """One number opened by its path, under `explanation`; without a path every number that opens, under `numbers`."""
     from ribwright import wiring, work

@@ -140,7 +140,9 @@ def explain(files: Files, request: Request, number: str = "") -> Answer:
     book = Book(whole.plan, whole.json)
     told = {"explanation": book.open(number).as_json()} if number else {"numbers": book.listed()}
     heading = {k: whole.json[k] for k in ("ribwright", "part", "fingerprint", "findings")}
-    return Answer(answers.tidy({**heading, **told, "inputs": whole.json["inputs"]}), whole.status, whole.plan, whole.identity)
+    return Answer(
+        answers.tidy({**heading, **told, "inputs": whole.json["inputs"]}), whole.status, whole.plan, whole.identity
+    )
 
 
 def why(files: Files, old: Path, new: Path) -> dict[str, Any]:

@@ -19,11 +19,18 @@ def read_answer(path: Path) -> dict[str, Any]:
     except FileNotFoundError:
         raise _wrong(path, "file", "nothing there", "an answer kept with --json, or answers.json of a packet") from None
     except (UnicodeDecodeError, ValueError, RecursionError) as broken:
-        raise _wrong(path, "file", f"no JSON ({broken})"[:120], "an answer kept with --json, or answers.json of a packet") from None
+        raise _wrong(
+            path, "file", f"no JSON ({broken})"[:120], "an answer kept with --json, or answers.json of a packet"
+        ) from None
     if not isinstance(answer, dict):
         raise _wrong(path, "file", f"a JSON {type(answer).__name__}", "an object with the keys of an answer")
     faults = [
-        Fault(str(path), key, "nothing" if key not in answer else f"a {type(answer[key]).__name__}", "as this tool writes it")
+        Fault(
+            str(path),
+            key,
+            "nothing" if key not in answer else f"a {type(answer[key]).__name__}",
+            "as this tool writes it",
+        )
         for key, kind in HEADING.items()
         if not isinstance(answer.get(key), kind)
     ]

@@ -57,7 +57,10 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     out = [f"{part['number']} rev {part['revision']}   fingerprint {answer['fingerprint']}"]
     stops = sum(f["severity"] == "stop" for f in answer["findings"])
     out += [f"STOP  {stops} finding{'s' if stops > 1 else ''} stop this job: see ribwright check"] if stops else []
-    return out + ["", *(_one(answer["explanation"], first) if "explanation" in answer else _list(answer["numbers"], first))]
+    return out + [
+        "",
+        *(_one(answer["explanation"], first) if "explanation" in answer else _list(answer["numbers"], first)),
+    ]
 
 
 def _told(label: str, text: str) -> list[str]:
@@ -95,7 +98,9 @@ def _changes(keys: list[dict[str, str]]) -> list[str]:
     out: list[str] = []
     for i, (file, names) in enumerate(files.items()):
         if len(names) > MOST_KEYS:
-            names = list(dict.fromkeys(re.sub(r"^(hole\[.*?\]|flange\.[^.]*|material \".*?\").*", r"\1", n) for n in names))
+            names = list(
+                dict.fromkeys(re.sub(r"^(hole\[.*?\]|flange\.[^.]*|material \".*?\").*", r"\1", n) for n in names)
+            )
         more = f" and {len(names) - MOST_KEYS} more: --json lists all" if len(names) > MOST_KEYS else ""
         out += _told("changed by" if i == 0 else "", f"{file}: {', '.join(names[:MOST_KEYS])}{more}")
     return out

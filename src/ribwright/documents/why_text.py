@@ -76,7 +76,13 @@ def _short(value: Any) -> str:
     if isinstance(value, float | int) and not isinstance(value, bool):
         return plain(value)
     text = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
-    return f"'{text}'" if text == "" or " " in text and isinstance(value, str) else text if len(text) <= 44 else text[:41] + "..."
+    return (
+        f"'{text}'"
+        if text == "" or (" " in text and isinstance(value, str))
+        else text
+        if len(text) <= 44
+        else text[:41] + "..."
+    )
 
 
 def _because(because: tuple[int, ...], causes: list[dict[str, Any]]) -> str:

@@ -58,9 +58,14 @@ class Moved:
     def as_json(self) -> dict[str, Any]:
         """The number under plain keys."""
         return {
-            "path": self.path, "old": self.old, "new": self.new, "difference": self.difference, "relative": self.relative,
-            "unit": self.unit, "because": list(self.because),
-        }  # fmt: skip
+            "path": self.path,
+            "old": self.old,
+            "new": self.new,
+            "difference": self.difference,
+            "relative": self.relative,
+            "unit": self.unit,
+            "because": list(self.because),
+        }
 
 
 @dataclass(frozen=True)
@@ -78,10 +83,13 @@ class Why:
     def as_json(self) -> dict[str, Any]:
         """The comparison under plain keys."""
         return {
-            "causes": [c.as_json() for c in self.causes], "numbers": [m.as_json() for m in self.moved],
-            "appeared": list(self.appeared), "gone": list(self.gone),
-            "words": [{"path": p, "old": a, "new": b} for p, a, b in self.words], "cannot_tell": list(self.cannot_tell),
-        }  # fmt: skip
+            "causes": [c.as_json() for c in self.causes],
+            "numbers": [m.as_json() for m in self.moved],
+            "appeared": list(self.appeared),
+            "gone": list(self.gone),
+            "words": [{"path": p, "old": a, "new": b} for p, a, b in self.words],
+            "cannot_tell": list(self.cannot_tell),
+        }
 
 
 def why(old: dict[str, Any], new: dict[str, Any]) -> Why:
@@ -129,7 +137,9 @@ def _because(a: str, b: str, worlds: tuple[World, World], causes: tuple[Cause, .
     return tuple(i for i, c in enumerate(causes) if any(hits(patterns, p) for p in c.covers))
 
 
-def _curves(before: dict[str, Any], after: dict[str, Any], worlds: tuple[World, World], causes: tuple[Cause, ...]) -> list[Moved]:
+def _curves(
+    before: dict[str, Any], after: dict[str, Any], worlds: tuple[World, World], causes: tuple[Cause, ...]
+) -> list[Moved]:
     """Outlines and feet: how far the two curves are apart at most."""
     a, b = _curve_paths(before), _curve_paths(after)
     out = []
@@ -186,7 +196,9 @@ def _cannot_tell(old: dict[str, Any], new: dict[str, Any], shared: list[str]) ->
         out.append(f"These are answers of different parts: {names[0]} and {names[1]}.")
     for which, a in (("old", old), ("new", new)):
         if "inputs" not in a:
-            out.append(f"The {which} answer carries no inputs (ribwright {a['ribwright']}): what changed in the files cannot be told.")
+            out.append(
+                f"The {which} answer carries no inputs (ribwright {a['ribwright']}): what changed in the files cannot be told."
+            )
     for b in BODIES[:-1]:
         if (b in old) != (b in new):
             out.append(f"Only the {'old' if b in old else 'new'} answer tells of {b}: it is not compared.")
@@ -253,7 +265,11 @@ def _shown(side: dict[str, Any], root: str) -> Any:
     if root not in side:
         return "there" if any(p.startswith(root) for p in side) else None
     value = side[root]
-    if isinstance(value, list) and value and all(isinstance(r, list) and len(r) == 3 and isinstance(r[0], str) for r in value):
+    if (
+        isinstance(value, list)
+        and value
+        and all(isinstance(r, list) and len(r) == 3 and isinstance(r[0], str) for r in value)
+    ):
         values = {r[2] for r in value}
         return values.pop() if len(values) == 1 else [[r[1], r[2]] for r in value]
     if root.endswith(".given") and isinstance(value, list):
@@ -277,8 +293,22 @@ def _unit(root: str) -> str:
 
 
 def _is_length(last: str) -> bool:
-    lengths = ("thickness", "width", "bend_radius", "diameter", "pin_fit", "slot", "given", "set_back", "gap", "trim", "at", "contour",
-               "flange_width", "web_flatness", "hole_position", "hole_diameter")  # fmt: skip
+    lengths = (
+        "thickness",
+        "width",
+        "bend_radius",
+        "diameter",
+        "pin_fit",
+        "slot",
+        "given",
+        "set_back",
+        "gap",
+        "trim",
+        "at",
+        "contour",
+        "flange_width",
+        "web_flatness",
+        "hole_position",
+        "hole_diameter",
+    )
     return last in lengths
-
-

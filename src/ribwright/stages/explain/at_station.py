@@ -17,13 +17,14 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, eq=False)
 class Spot:
-    """A place of a strip at arc length `arc` [mm] along the run; `exact` where it is a station, else it lies between two.
-    `mine` are the stations of its edge: where two edges join, each has its own there."""
+    """A place of a strip at arc length `arc` [mm] along the run; `exact` where it is a station, or between two alike ones;
+    `even` where only the section is alike. `mine` are the stations of its edge: where two edges join, each has its own there."""
 
     strip: RunStrip
     mine: NDArray[np.int64]
     arc: float
     exact: bool
+    even: bool
 
     def of(self, values: Array) -> float:
         """A value here: a station's own, or linear between the two beside it."""
@@ -57,10 +58,8 @@ def spot(case: Case, rows: Callable[[RunStrip], Array]) -> tuple[Spot, str]:
     near = np.searchsorted(arc, here)
     beside = mine[[int(np.clip(j, 0, len(arc) - 1)) for j in (near - 1, near)]]
     on = bool(np.min(np.abs(arc - here)) < 1e-9)
-    same = all(abs(float(v[beside[0]] - v[beside[1]])) < 1e-12 for v in (at.angle, at.width, strip.strip.curvature))
-    return Spot(strip, mine, here, on or same), edge
+    jumps = [abs(float(v[beside[0]] - v[beside[1]])) for v in (at.angle, at.width, strip.strip.curvature)]
+    return Spot(strip, mine, here, on or max(jumps) < 1e-12, on or max(jumps[:2]) < 1e-12), edge
 
 
-PLACE = (
-    "Least and largest over the run, leaving out 1.5 flange widths at free ends; a run shorter than 4 widths answers its middle."
-)
+PLACE = "Least and largest over the run, leaving out 1.5 flange widths at free ends; a run shorter than 4 widths answers its middle."

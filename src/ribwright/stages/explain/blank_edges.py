@@ -13,13 +13,19 @@ from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, between
 
-ANNULUS = (
-    "Hill, The Mathematical Theory of Plasticity (1950), ch. XII; Marciniak, Duncan & Hu, Mechanics of Sheet Metal Forming (2002)"
-)
+ANNULUS = "Hill, The Mathematical Theory of Plasticity (1950), ch. XII; Marciniak, Duncan & Hu, Mechanics of Sheet Metal Forming (2002)"
 FAA = "FAA-H-8083-31A, vol. 1, ch. 4"
 BEND_RULES = {
-    "faa": ("BA = (0.01743 R + 0.0078 t) N", FAA, "straight bends; N in degrees, the first constant is a rounded pi/180"),
-    "din-6935": ("BA = a (R + (k/2) t), k = 0.65 + 0.5 log10(R/t), at most 1", "DIN 6935", "R/t up to 5; above it k = 1"),
+    "faa": (
+        "BA = (0.01743 R + 0.0078 t) N",
+        FAA,
+        "straight bends; N in degrees, the first constant is a rounded pi/180",
+    ),
+    "din-6935": (
+        "BA = a (R + (k/2) t), k = 0.65 + 0.5 log10(R/t), at most 1",
+        "DIN 6935",
+        "R/t up to 5; above it k = 1",
+    ),
     "k-factor": ("BA = a (R + Kf t)", "the shop's own K-factor", "bends like those the shop took Kf from"),
 }
 SETBACK = "setback = (R + t) tan(a/2)"
@@ -74,18 +80,29 @@ def _bend_allowance(case: Case) -> Told:
     inside = ratio <= 5 if rule == "din-6935" else None
     return Told(
         "Length of the bend in the flat, from bend tangent line to bend tangent line.",
-        "formula", formula, inputs, source, f"{validity}. {PLACE}", inside, again=evaluated(bend_allowance, inputs),
-    )  # fmt: skip
+        "formula",
+        formula,
+        inputs,
+        source,
+        f"{validity}. {PLACE}",
+        inside,
+        again=evaluated(bend_allowance, inputs),
+    )
 
 
 def _setback(case: Case) -> Told:
     s, _ = spot(case, lambda r: r.at.setback)
     inputs = section_inputs(case, s)
-    again = evaluated(lambda R, t, a: (R + t) * tan(radians(a) / 2), inputs) if s.exact else None
+    again = evaluated(lambda R, t, a: (R + t) * tan(radians(a) / 2), inputs) if s.even else None
     return Told(
         "Outside mold line to bend tangent line, square to the drawn line.",
-        "formula", SETBACK, inputs, FAA, f"bends under 180 deg. {PLACE}", again=again,
-    )  # fmt: skip
+        "formula",
+        SETBACK,
+        inputs,
+        FAA,
+        f"bends under 180 deg. {PLACE}",
+        again=again,
+    )
 
 
 def _flat_width(case: Case) -> Told:
@@ -103,25 +120,45 @@ def _flat_width(case: Case) -> Told:
         held = "" if why else "No hoop strain enters: on a curved edge the handbook's width is short or long."
         again = evaluated(lambda BA, L: BA + L, (ba, leg))
         return Told(
-            what, "formula", why + HANDBOOK, (ba, leg), FAA, f"straight edges. {PLACE}", not _curved(s),
-            compared=held, again=again,
-        )  # fmt: skip
+            what,
+            "formula",
+            why + HANDBOOK,
+            (ba, leg),
+            FAA,
+            f"straight edges. {PLACE}",
+            not _curved(s),
+            compared=held,
+            again=again,
+        )
     square = abs(s.of(s.strip.at.angle) - 90.0) < 1e-9
     inputs = (
-        *section_inputs(case, s), leg,
-        between("kappa", "curvature of the bend tangent line, smoothed", kappa, "1/mm",
-                "drawn curve of the run, smoothed over 0.35 of the handbook's flat width"),
-        between("k", "Hill's k = R_value/(1 + R_value)", hill_k(case.plan.job), "", "the sheet's R-value"), case.r_value(), ba,
-    )  # fmt: skip
+        *section_inputs(case, s),
+        leg,
+        between(
+            "kappa",
+            "curvature of the bend tangent line, smoothed",
+            kappa,
+            "1/mm",
+            "drawn curve of the run, smoothed over 0.35 of the handbook's flat width",
+        ),
+        between("k", "Hill's k = R_value/(1 + R_value)", hill_k(case.plan.job), "", "the sheet's R-value"),
+        case.r_value(),
+        ba,
+    )
     lost = (s.flange.bend_radius + case.plan.job.t / 2) * radians(s.of(s.strip.at.angle)) - float(ba.value)
     shift = between("(0.5 - Kf) t a", "shift of the neutral axis", lost, "mm", "(R + t/2) a less the bend allowance")
     good = bool(np.all(s.strip.strip.good))
     return Told(
-        what, "solved", SQUARE if square else STRAIN_CORRECTED, (*inputs, shift), ANNULUS,
-        f"a flange on a held web, away from free ends and jumps of curvature. {PLACE}", good,
+        what,
+        "solved",
+        SQUARE if square else STRAIN_CORRECTED,
+        (*inputs, shift),
+        ANNULUS,
+        f"a flange on a held web, away from free ends and jumps of curvature. {PLACE}",
+        good,
         compared="The equation's steps against eight times as many (3e-5 mm); the smoothing length is fitted to trials "
         "of whole rings. No formed part was compared.",
-    )  # fmt: skip
+    )
 
 
 def _curved(s: Spot) -> bool:
@@ -134,7 +171,13 @@ def _edge_strain(case: Case) -> Told:
     rm, a = s.flange.bend_radius + case.plan.job.t / 2, np.radians(at.angle)
     off = rm * np.sin(a) + np.maximum(at.leg, 0.0) * np.cos(a)
     inputs = (
-        between("kappa", "curvature of the bend tangent line, + convex", s.of(strip.curvature), "1/mm", "drawn curve of the run"),
+        between(
+            "kappa",
+            "curvature of the bend tangent line, + convex",
+            s.of(strip.curvature),
+            "1/mm",
+            "drawn curve of the run",
+        ),
         between("off", "reach of the formed edge, (R + t/2) sin a + L cos a", s.of(off), "mm", "section of the flange"),
         between("w", "flat width here", s.of(strip.flat_width), "mm", f"blank.edges[{edge}].flat_width_mm"),
     )
@@ -142,22 +185,34 @@ def _edge_strain(case: Case) -> Told:
     flat = lambda kappa, off, w: log((1 + kappa * off) / (1 + kappa * w))  # noqa: E731
     return Told(
         "True hoop strain of the free edge's mid-surface: + stretched, - gathered.",
-        "formula", "edge strain = ln((1 + kappa off)/(1 + kappa w))", inputs, ANNULUS,
-        f"a complete ring, which the smoothed curvature stands for. {PLACE}", bool(np.all(strip.good)),
-        compared="kinematics of the edge; no formed part was compared", again=evaluated(flat, inputs) if closed else None,
-    )  # fmt: skip
+        "formula",
+        "edge strain = ln((1 + kappa off)/(1 + kappa w))",
+        inputs,
+        ANNULUS,
+        f"a complete ring, which the smoothed curvature stands for. {PLACE}",
+        bool(np.all(strip.good)),
+        compared="kinematics of the edge; no formed part was compared",
+        again=evaluated(flat, inputs) if closed else None,
+    )
 
 
 def _thickness(case: Case) -> Told:
     s, _ = spot(case, lambda r: r.strip.thickness)
-    strain = between("eps", "true hoop strain of the edge here", s.of(s.strip.strip.edge_strain), "", "the edge strain at this place")
+    strain = between(
+        "eps", "true hoop strain of the edge here", s.of(s.strip.strip.edge_strain), "", "the edge strain at this place"
+    )
     inputs = (case.thickness, case.r_value(), strain)
     thin = lambda t, R_value, eps: t * exp(-eps / (1 + R_value))  # noqa: E731
     return Told(
         "Thickness of the formed free edge.",
-        "formula", "t_edge = t exp(-eps/(1 + R_value))", inputs, ANNULUS, f"a free edge, pulled or pressed only along itself. {PLACE}",
-        again=evaluated(thin, inputs) if s.exact else None, compared="no formed part was compared",
-    )  # fmt: skip
+        "formula",
+        "t_edge = t exp(-eps/(1 + R_value))",
+        inputs,
+        ANNULUS,
+        f"a free edge, pulled or pressed only along itself. {PLACE}",
+        again=evaluated(thin, inputs) if s.exact else None,
+        compared="no formed part was compared",
+    )
 
 
 def _edge_of(place: Place) -> str:
@@ -186,5 +241,7 @@ FAMILIES = (
     Family("blank.edges[*].setback_mm.(min|max)", _on_section, _setback),
     Family("blank.edges[*].flat_width_mm.(min|max)", _on_development, _flat_width),
     Family("blank.edges[*].edge_strain.(min|max)", _on_development, _edge_strain),
-    Family("blank.edges[*].thickness_mm.(min|max)", lambda p: (*_on_development(p), *on.R_VALUE, *on.THICKNESS), _thickness),
+    Family(
+        "blank.edges[*].thickness_mm.(min|max)", lambda p: (*_on_development(p), *on.R_VALUE, *on.THICKNESS), _thickness
+    ),
 )

@@ -40,16 +40,19 @@ def section(case: Case) -> tuple[Input, ...]:
     base = f"blank.holes[{case.index}]"
     return (
         case.number("dt", "tangent circle", f"{base}.tangent_diameter_mm", "mm"),
-        case.typed("R", "inside bend radius", _key(case, "bend_radius"), "mm"), case.thickness,
+        case.typed("R", "inside bend radius", _key(case, "bend_radius"), "mm"),
+        case.thickness,
         case.typed("a", "bend angle", _key(case, "bend_angle"), "deg"),
         between("L", "straight part of the flange", float(h.straight or 0.0), "mm", why),
-    )  # fmt: skip
+    )
 
 
 def _at(case: Case) -> Told:
     place = flat(case).hole.at
     axis = "xy"[int(case.caught[1])]
-    x = Input(axis, f"{axis} of the hole", place[int(case.caught[1])], "mm", f"part file: hole[{flat(case).hole.name}].at", "")
+    x = Input(
+        axis, f"{axis} of the hole", place[int(case.caught[1])], "mm", f"part file: hole[{flat(case).hole.name}].at", ""
+    )
     return Told(f"{axis} of the hole's centre; flat web does not move when the flanges turn.", "typed", inputs=(x,))
 
 
@@ -61,7 +64,9 @@ def _cut(case: Case) -> Told:
         return _typed(case, what, "D", "diameter")
     given = Input(name, f"the size that was typed, {name}", size, "mm", f"part file: hole[{h.hole.name}].{name}", "")
     if h.flat_width is None:
-        words = f"The flange could not be developed ({h.outcome}): this is the size that was typed, or the tangent circle."
+        words = (
+            f"The flange could not be developed ({h.outcome}): this is the size that was typed, or the tangent circle."
+        )
         return Told(what, "typed", words, (given,), validity="see the findings", inside=False)
     if name == "cut_diameter":
         return Told(what, "typed", inputs=(given,))
@@ -80,9 +85,14 @@ def _tangent(case: Case) -> Told:
     d = case.typed("D", "diameter on the outside mold line", _key(case, "diameter"), "mm")
     inputs = (d, *section(case)[1:4])
     return Told(
-        what, "formula", "dt = D + 2 (R + t) tan(a/2)", inputs, FAA, "bends under 180 deg",
+        what,
+        "formula",
+        "dt = D + 2 (R + t) tan(a/2)",
+        inputs,
+        FAA,
+        "bends under 180 deg",
         again=evaluated(lambda D, R, t, a: D + 2 * (R + t) * tan(radians(a) / 2), inputs),
-    )  # fmt: skip
+    )
 
 
 def _rim(case: Case) -> Told:
@@ -94,9 +104,15 @@ def _rim(case: Case) -> Told:
 
     formula = "rim = dt - 2 ((R + t/2) sin a + L cos a) - t sin a"
     return Told(
-        "Smallest finished opening of the flanged hole.", "formula", formula, inputs, GEOMETRY,
-        "a rim cut square to the flange", compared=HELD, again=evaluated(rim, inputs),
-    )  # fmt: skip
+        "Smallest finished opening of the flanged hole.",
+        "formula",
+        formula,
+        inputs,
+        GEOMETRY,
+        "a rim cut square to the flange",
+        compared=HELD,
+        again=evaluated(rim, inputs),
+    )
 
 
 def _height(case: Case) -> Told:
@@ -110,8 +126,14 @@ def _height(case: Case) -> Told:
     formula = "H = t/2 + (R + t/2)(1 - cos a) + L sin a + (t/2)|cos a|" + (" - t (it turns up)" if up else "")
     return Told(
         "From the web's heel face to the farthest point of the rim, square to the web, as formed.",
-        "formula", formula, inputs, GEOMETRY, "a rim cut square to the flange", compared=HELD, again=evaluated(height, inputs),
-    )  # fmt: skip
+        "formula",
+        formula,
+        inputs,
+        GEOMETRY,
+        "a rim cut square to the flange",
+        compared=HELD,
+        again=evaluated(height, inputs),
+    )
 
 
 def _flat_height(case: Case) -> Told:
@@ -120,23 +142,36 @@ def _flat_height(case: Case) -> Told:
     name = (h.hole.given or ("", 0.0))[0]
     base = f"blank.holes[{case.index}]"
     if name == "cut_diameter":
-        inputs = (
+        both = (
             case.number("dt", "tangent circle", f"{base}.tangent_diameter_mm", "mm"),
             case.number("cut", "cut diameter", f"{base}.cut_diameter_mm", "mm"),
         )
-        return Told(what, "formula", "w = (dt - cut)/2", inputs, GEOMETRY, again=evaluated(lambda dt, cut: (dt - cut) / 2, inputs))
+        return Told(
+            what, "formula", "w = (dt - cut)/2", both, GEOMETRY, again=evaluated(lambda dt, cut: (dt - cut) / 2, both)
+        )
     if name == "flat_height":
         return Told(what, "typed", inputs=(_given(case),))
     k = between("k", "Hill's k = R_value/(1 + R_value)", hill_k(case.plan.job), "", "the sheet's R-value")
     inputs = (*section(case), _given(case), k)
     if case.plan.blank.method == "handbook":
         return Told(what, "formula", "w = BA + L", inputs, FAA, "no hoop strain enters", False, compared=HELD)
-    return Told(what, "solved", DEVELOPED, inputs, ANNULUS, "short of folding and of necking", h.outcome == "good", compared=HELD)
+    return Told(
+        what,
+        "solved",
+        DEVELOPED,
+        inputs,
+        ANNULUS,
+        "short of folding and of necking",
+        h.outcome == "good",
+        compared=HELD,
+    )
 
 
 def _given(case: Case) -> Input:
     name, size = flat(case).hole.given or ("", 0.0)
-    return Input(name, f"the size that was typed, {name}", size, "mm", f"part file: hole[{flat(case).hole.name}].{name}", "")
+    return Input(
+        name, f"the size that was typed, {name}", size, "mm", f"part file: hole[{flat(case).hole.name}].{name}", ""
+    )
 
 
 def _strain(case: Case) -> Told:
@@ -144,31 +179,46 @@ def _strain(case: Case) -> Told:
     q = radians(float(a.value))
     rim = float(dt.value) - 2 * ((float(r.value) + float(t.value) / 2) * sin(q) + float(length.value) * cos(q))
     inputs = (
-        between("rim_mid", "rim on the mid-surface, dt - 2 ((R + t/2) sin a + L cos a)", rim, "mm", "section of the hole's flange"),
+        between(
+            "rim_mid",
+            "rim on the mid-surface, dt - 2 ((R + t/2) sin a + L cos a)",
+            rim,
+            "mm",
+            "section of the hole's flange",
+        ),
         case.number("cut", "cut diameter", f"blank.holes[{case.index}].cut_diameter_mm", "mm"),
     )
     return Told(
-        "True hoop strain of the rim's mid-surface.", "formula", "edge strain = ln(rim_mid/cut)", inputs,
-        "kinematics of a circle; no material law enters", "any hole flange", None, compared="no formed part was compared",
+        "True hoop strain of the rim's mid-surface.",
+        "formula",
+        "edge strain = ln(rim_mid/cut)",
+        inputs,
+        "kinematics of a circle; no material law enters",
+        "any hole flange",
+        None,
+        compared="no formed part was compared",
         again=evaluated(lambda rim_mid, cut: log(rim_mid / cut), inputs),
-    )  # fmt: skip
+    )
 
 
 def _thickness(case: Case) -> Told:
     strain = case.number("eps", "strain of the rim", f"blank.holes[{case.index}].edge_strain")
     inputs = (case.thickness, case.r_value(), strain)
     return Told(
-        "Thickness of the formed rim.", "formula", "t_rim = t exp(-eps/(1 + R_value))", inputs, ANNULUS,
-        "a free rim, pulled only along itself", compared="no formed part was compared",
+        "Thickness of the formed rim.",
+        "formula",
+        "t_rim = t exp(-eps/(1 + R_value))",
+        inputs,
+        ANNULUS,
+        "a free rim, pulled only along itself",
+        compared="no formed part was compared",
         again=evaluated(lambda t, R_value, eps: t * exp(-eps / (1 + R_value)), inputs),
-    )  # fmt: skip
+    )
 
 
 def keys_of(place: Place, *names: str) -> Keys:
     """Keys of the hole in the place's row."""
     return tuple(f"part.holes[{place.row['name']}].{n}" for n in names)
-
-
 
 
 def _flanged(place: Place) -> Keys:
@@ -190,6 +240,14 @@ FAMILIES = (
     Family("blank.holes[*].flat_height_mm", _flanged, _flat_height),
     Family("blank.holes[*].edge_strain", _flanged, _strain),
     Family("blank.holes[*].thickness_mm", _flanged, _thickness),
-    Family("blank.holes[*].slot_mm", lambda p: keys_of(p, "slot"), lambda c: _typed(c, "Length of the slot beyond its diameter.", "slot", "slot")),
-    Family("blank.holes[*].slot_angle_deg", lambda p: keys_of(p, "slot_angle"), lambda c: _typed(c, "Direction of the slot from +x.", "angle", "slot_angle", "deg")),
-)  # fmt: skip
+    Family(
+        "blank.holes[*].slot_mm",
+        lambda p: keys_of(p, "slot"),
+        lambda c: _typed(c, "Length of the slot beyond its diameter.", "slot", "slot"),
+    ),
+    Family(
+        "blank.holes[*].slot_angle_deg",
+        lambda p: keys_of(p, "slot_angle"),
+        lambda c: _typed(c, "Direction of the slot from +x.", "angle", "slot_angle", "deg"),
+    ),
+)

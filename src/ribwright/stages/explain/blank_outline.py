@@ -28,24 +28,56 @@ def _point(case: Case) -> Told:
         if far[k] < 1e-6:
             edge = case.plan.blank.laid[strip.loop].edges[int(strip.at.edge[k])].edge.name
             inputs = (
-                between("line", f"{name} of the drawn line, {strip.at.along[k]:.3f} mm along {edge}", float(strip.at.point[k, axis]), "mm", f"part file: web.edge[{edge}]"),
-                between("w", "flat width there", float(strip.strip.flat_width[k]), "mm", f"blank.edges[{edge}].flat_width_mm"),
+                between(
+                    "line",
+                    f"{name} of the drawn line, {strip.at.along[k]:.3f} mm along {edge}",
+                    float(strip.at.point[k, axis]),
+                    "mm",
+                    f"part file: web.edge[{edge}]",
+                ),
+                between(
+                    "w",
+                    "flat width there",
+                    float(strip.strip.flat_width[k]),
+                    "mm",
+                    f"blank.edges[{edge}].flat_width_mm",
+                ),
                 case.typed("trim", "trim", "part.trim", "mm"),
-                between("inset", "drawn line to bend tangent line", float(strip.at.inset[k]), "mm", "web.line and the flange's section"),
+                between(
+                    "inset",
+                    "drawn line to bend tangent line",
+                    float(strip.at.inset[k]),
+                    "mm",
+                    "web.line and the flange's section",
+                ),
                 between("n", f"{name} of the outward normal", float(strip.at.normal[k, axis]), "", "drawn line"),
-            )  # fmt: skip
+            )
             again = evaluated(lambda line, w, trim, inset, n: line + (w + trim - inset) * n, inputs)
             return Told(what, "formula", "line + (w + trim - inset) n", inputs, GEOMETRY, CHORD, again=again)
     for j in (j for joins in case.plan.blank.joins for j in joins if j.diameter > 0):
         if abs(hypot(point[0] - j.centre[0], point[1] - j.centre[1]) - j.diameter / 2) < 0.02:
             return Told(
-                what, "geometry", f"On the relief circle at {j.before}/{j.after}: centre and half the diameter.",
-                (between("centre", f"{name} of the circle", j.centre[axis], "mm", "blank.corners"),
-                 between("d", "diameter", j.diameter, "mm", "blank.corners")), GEOMETRY, CHORD,
-            )  # fmt: skip
-    inputs = (Input("points", "drawn lines, flange ends and corners", len(case.plan.blank.loops[loop].points), "", "part file: web"),)
+                what,
+                "geometry",
+                f"On the relief circle at {j.before}/{j.after}: centre and half the diameter.",
+                (
+                    between("centre", f"{name} of the circle", j.centre[axis], "mm", "blank.corners"),
+                    between("d", "diameter", j.diameter, "mm", "blank.corners"),
+                ),
+                GEOMETRY,
+                CHORD,
+            )
+    count = (
+        Input(
+            "points",
+            "drawn lines, flange ends and corners",
+            len(case.plan.blank.loops[loop].points),
+            "",
+            "part file: web",
+        ),
+    )
     words = "On a drawn edge without flange, or where a flange is cut off square at a corner."
-    return Told(what, "geometry", words, inputs, GEOMETRY, CHORD)
+    return Told(what, "geometry", words, count, GEOMETRY, CHORD)
 
 
 def _size(case: Case) -> Told:
@@ -57,28 +89,56 @@ def _size(case: Case) -> Told:
         between(f"{name}_min", f"least {name} of the outline", float(points.min()), "mm", "blank.outline_mm"),
     )
     again = float(inputs[0].value) - float(inputs[1].value)
-    return Told(f"Extent of the blank in {name}, hand trim not added.", "formula", f"{name}_max - {name}_min", inputs, GEOMETRY, CHORD, again=again)  # fmt: skip
+    return Told(
+        f"Extent of the blank in {name}, hand trim not added.",
+        "formula",
+        f"{name}_max - {name}_min",
+        inputs,
+        GEOMETRY,
+        CHORD,
+        again=again,
+    )
 
 
 def _area(case: Case) -> Told:
     blank = case.plan.blank
     inputs = (
-        between("A", "area inside the cut lines, cutouts taken off", sum(loop.path.area() for loop in blank.loops), "mm2", "true lines and arcs"),
-        between("A_holes", "area of the cut holes", sum(h.cut_area for h in blank.holes), "mm2", "blank.holes: pi d^2/4 + slot d"),
-    )  # fmt: skip
+        between(
+            "A",
+            "area inside the cut lines, cutouts taken off",
+            sum(loop.path.area() for loop in blank.loops),
+            "mm2",
+            "true lines and arcs",
+        ),
+        between(
+            "A_holes",
+            "area of the cut holes",
+            sum(h.cut_area for h in blank.holes),
+            "mm2",
+            "blank.holes: pi d^2/4 + slot d",
+        ),
+    )
     again = evaluated(lambda A, A_holes: A - A_holes, inputs)
-    return Told("Area of the blank, net of cutouts and holes.", "formula", "A - A_holes", inputs, GEOMETRY, CHORD, again=again)
+    return Told(
+        "Area of the blank, net of cutouts and holes.", "formula", "A - A_holes", inputs, GEOMETRY, CHORD, again=again
+    )
 
 
 def _count(case: Case) -> Told:
     loops = tuple(
-        between(loop.name, f"{case.caught[0]} of {loop.name}", loop.path.counts()[case.caught[0]], "", "fitted cut line")
+        between(
+            loop.name, f"{case.caught[0]} of {loop.name}", loop.path.counts()[case.caught[0]], "", "fitted cut line"
+        )
         for loop in case.plan.blank.loops
     )
     return Told(
-        f"How many {case.caught[0]} the DXF's cut lines have.", "geometry", "counted over all cut lines; the fit stays within 0.01 mm",
-        loops, "fit of lines and arcs", again=float(sum(float(i.value) for i in loops)),
-    )  # fmt: skip
+        f"How many {case.caught[0]} the DXF's cut lines have.",
+        "geometry",
+        "counted over all cut lines; the fit stays within 0.01 mm",
+        loops,
+        "fit of lines and arcs",
+        again=float(sum(float(i.value) for i in loops)),
+    )
 
 
 def corner(case: Case) -> Join:
@@ -102,16 +162,32 @@ def _corner_number(case: Case) -> Told:
     if which == "set_back":
         own = Input(which, "set-back", value, "mm", f"relief rule or part file: corner[{j.before}/{j.after}]")
         return Told(what, "fact", inputs=(own,), source=source)
-    factor = Input("f", "factor of the rule", rule.radius_factor, "", f"relief rule {rule.name}", "inputs.relief_rule.radius_factor")
+    factor = Input(
+        "f",
+        "factor of the rule",
+        rule.radius_factor,
+        "",
+        f"relief rule {rule.name}",
+        "inputs.relief_rule.radius_factor",
+    )
     part = case.plan.job.part
     names = {e.edge.name: e.flange for loop in case.plan.blank.laid for e in loop.edges}
     radius = max(f.bend_radius for f in (names[j.before], names[j.after]) if f)
     least = next((d for t, d in rule.least if part.sheet.thickness <= t * (1 + 1e-9)), rule.least[-1][1])
     inputs = (
-        factor, between("R", "larger bend radius of the two flanges", radius, "mm", "part file: flange"),
+        factor,
+        between("R", "larger bend radius of the two flanges", radius, "mm", "part file: flange"),
         between("d_least", "least drill for this thickness", least, "mm", f"relief rule {rule.name}"),
-    )  # fmt: skip
-    return Told(what, "formula", "max(f R, d_least)", inputs, source, "common practice", again=evaluated(lambda f, R, d_least: max(f * R, d_least), inputs))  # fmt: skip
+    )
+    return Told(
+        what,
+        "formula",
+        "max(f R, d_least)",
+        inputs,
+        source,
+        "common practice",
+        again=evaluated(lambda f, R, d_least: max(f * R, d_least), inputs),
+    )
 
 
 def _corner_place(case: Case) -> Told:

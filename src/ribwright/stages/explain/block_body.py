@@ -24,16 +24,20 @@ def _point(case: Case) -> Told:
     axis = "xy"[int(case.caught[-1])]
     low, high = case.plan.block.edge_radius
     inputs = (
-        between("R_block", "block radius, least and largest", f"{low:.6g} to {high:.6g}", "mm", "block.undercut"),
+        Input("R_block", "block radius, least and largest", f"{low:.6g} to {high:.6g}", "mm", "block.undercut"),
         case.number("H", "block height", "block.height_mm", "mm"),
     )
     words = f"The drawn line set over: {OUTLINE}" + (f"; then {SETBACK} inward at the foot" if foot else "")
     return Told(
         f"{axis} of a point of the block's {'foot at the table' if foot else 'outline at the web face'}.",
-        "solved", f"{words}; walls mitred at the corners.", inputs, KEPT, "chords within 0.02 mm",
+        "solved",
+        f"{words}; walls mitred at the corners.",
+        inputs,
+        KEPT,
+        "chords within 0.02 mm",
         case.plan.block.closed_up,
         compared="circles and straight edges set over exactly; no block was measured",
-    )  # fmt: skip
+    )
 
 
 def _flanged(case: Case) -> list[LaidEdge]:
@@ -53,9 +57,14 @@ def _needed(case: Case) -> Told:
     )
     again = evaluated(lambda drop, c, deepest, floor: max(drop + c, deepest + floor), inputs)
     return Told(
-        "Height the block needs, before it is rounded up.", "formula", "max(drop + c, deepest + floor)", inputs, TRADE,
-        "flanges that turn down over the block", again=again,
-    )  # fmt: skip
+        "Height the block needs, before it is rounded up.",
+        "formula",
+        "max(drop + c, deepest + floor)",
+        inputs,
+        TRADE,
+        "flanges that turn down over the block",
+        again=again,
+    )
 
 
 def _height(case: Case) -> Told:
@@ -70,21 +79,39 @@ def _height(case: Case) -> Told:
 def _clearance(case: Case) -> Told:
     fact = case.plan.job.catalogue.practice["flange_clearance"]
     own = case.fact("c", "clearance", fact, "practice.flange_clearance", "mm")
-    return Told("From the end of the formed flange to the table.", "fact", inputs=(own,), source=f"{fact.source} ({fact.standing()})")
+    return Told(
+        "From the end of the formed flange to the table.",
+        "fact",
+        inputs=(own,),
+        source=f"{fact.source} ({fact.standing()})",
+    )
 
 
 def _radii(case: Case) -> Told:
-    low, high = case.plan.block.edge_radius
+    low, _ = case.plan.block.edge_radius
     largest = case.path.endswith("max")
     rows = tuple(
-        between("R_block", f"block radius of {e.edge}", float((max if largest else min)(e.under.radius)), "mm", "block.undercut")
+        between(
+            "R_block",
+            f"block radius of {e.edge}",
+            float((max if largest else min)(e.under.radius)),
+            "mm",
+            "block.undercut",
+        )
         for e in case.plan.block.edges
     ) or (constant("R_block", "no flanged edge", 0.0, "mm"),)
     words = f"{'largest' if largest else 'least'} R_block = (R + t/2) a/(a + u) - t/2 along the contour"
     return Told(
-        "Radius of the block's edge at the web face.", "formula", words, rows, KEPT, "a bend formed fully over the block", low > 0 or not case.plan.block.edges,
-        compared="no formed part was compared", again=(max if largest else min)(float(r.value) for r in rows),
-    )  # fmt: skip
+        "Radius of the block's edge at the web face.",
+        "formula",
+        words,
+        rows,
+        KEPT,
+        "a bend formed fully over the block",
+        low > 0 or not case.plan.block.edges,
+        compared="no formed part was compared",
+        again=(max if largest else min)(float(r.value) for r in rows),
+    )
 
 
 def _bearing(case: Case) -> Told:
@@ -100,9 +127,13 @@ def _bearing(case: Case) -> Told:
 def _face(case: Case) -> Told:
     points = sum(len(p) for p in case.plan.block.outlines)
     return Told(
-        "Area of the web face inside its outline, cutouts taken off.", "geometry", "area of the closed outline, (1/2) sum (x dy - y dx)",
-        (between("n", "points of the outlines", points, "", "block.outline_mm"),), GEOMETRY, "chords within 0.02 mm",
-    )  # fmt: skip
+        "Area of the web face inside its outline, cutouts taken off.",
+        "geometry",
+        "area of the closed outline, (1/2) sum (x dy - y dx)",
+        (between("n", "points of the outlines", points, "", "block.outline_mm"),),
+        GEOMETRY,
+        "chords within 0.02 mm",
+    )
 
 
 def _volume(case: Case) -> Told:
@@ -112,10 +143,13 @@ def _volume(case: Case) -> Told:
         between("recesses", "recesses taken off", len(case.plan.block.recesses), "", "block.recesses"),
     )
     return Told(
-        "Volume of the block, to order the stock by.", "geometry",
-        "(A_top + 4 A_middle + A_foot)/6 H, less the recesses and what the rounded edge takes off", inputs, GEOMETRY,
+        "Volume of the block, to order the stock by.",
+        "geometry",
+        "(A_top + 4 A_middle + A_foot)/6 H, less the recesses and what the rounded edge takes off",
+        inputs,
+        GEOMETRY,
         "lengths of the corners neglected in the rounding",
-    )  # fmt: skip
+    )
 
 
 def _pin(case: Case) -> Told:
@@ -134,8 +168,13 @@ def _pin(case: Case) -> Told:
         else case.typed("fit", "fit on diameter", f"{key}.pin_fit", "mm")
     )
     return Told(
-        "Diameter of the locating pin.", "formula", "D - fit", (d, fit), TRADE, again=evaluated(lambda D, fit: D - fit, (d, fit)),
-    )  # fmt: skip
+        "Diameter of the locating pin.",
+        "formula",
+        "D - fit",
+        (d, fit),
+        TRADE,
+        again=evaluated(lambda D, fit: D - fit, (d, fit)),
+    )
 
 
 def _place(case: Case) -> Told:
@@ -150,8 +189,11 @@ def _limit(case: Case) -> Told:
     assert m is not None
     own = Input("p_block", m.name, m.pressure_limit_mpa, "MPa", f"{m.id}: {m.source} ({m.status})")
     return Told(
-        "Pressure that the block material stands. The first material that stands the pressure pumped to is taken.", "fact", inputs=(own,), source=f"{m.source} ({m.status})",
-    )  # fmt: skip
+        "Pressure that the block material stands. The first material that stands the pressure pumped to is taken.",
+        "fact",
+        inputs=(own,),
+        source=f"{m.source} ({m.status})",
+    )
 
 
 def on_limit(place: Place) -> Keys:

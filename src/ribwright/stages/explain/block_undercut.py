@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, degrees, hypot, radians, sin, sqrt, tan
+from math import degrees, hypot, radians, sqrt, tan
 
 import numpy as np
 
-from ribwright.features.part import Hole
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, BLOCK_SETBACK_STEP_IN, round_to
-from ribwright.stages.block import BlockEdge, Recess
+from ribwright.stages.block import BlockEdge
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
@@ -19,7 +18,9 @@ from ribwright.units import MM_PER_IN
 
 SOURCE = "Marciniak, Duncan & Hu, Mechanics of Sheet Metal Forming (2002), ch. 6"
 MOMENT = "M = (2/sqrt 3)^(n+1) K t^(n+2) / (2^(n+1) (n+2) (R_block + t/2)^n)"
-UNDERCUT = f"u = 12 M A / (E' t^3), A = (R + t/2) a, R_block + t/2 = A/(a + u), solved together; {MOMENT}, E' = E/(1 - nu^2)"
+UNDERCUT = (
+    f"u = 12 M A / (E' t^3), A = (R + t/2) a, R_block + t/2 = A/(a + u), solved together; {MOMENT}, E' = E/(1 - nu^2)"
+)
 RADIUS = "R_block = (R + t/2) a/(a + u) - t/2"
 SETBACK = "setback = -H cot(a + u)"
 BAND = (
@@ -57,27 +58,16 @@ def _bend(case: Case) -> Bend:
     return Bend(
         case.typed("R", "inside bend radius, as released", f"{key}.bend_radius", "mm"),
         case.along("a", "bend angle here", float(e.angle[i]), f"{key}.bend_angle", "deg"),
-        f"block.undercut[{case.index}].edge_radius_mm", e.edge,
-    )  # fmt: skip
-
-
-def _recess_bend(case: Case) -> Bend:
-    key = f"part.holes[{recess(case).name}]"
-    return Bend(
-        case.typed("R", "inside bend radius", f"{key}.bend_radius", "mm"), case.typed("a", "bend angle", f"{key}.bend_angle", "deg"),
-        f"block.{case.caught[0]}[{case.index}].edge_radius_mm",
-    )  # fmt: skip
-
-
-def recess(case: Case) -> Recess:
-    """The recess or ring of the number's row."""
-    return (case.plan.block.recesses if case.caught[0] == "recesses" else case.plan.block.rings)[case.index]
+        f"block.undercut[{case.index}].edge_radius_mm",
+        e.edge,
+    )
 
 
 def sheet_inputs(case: Case) -> tuple[Input, ...]:
     """K, n, E and nu of the sheet as formed."""
     m = case.plan.job.formed
-    assert m is not None and m.hardening is not None
+    assert m is not None
+    assert m.hardening is not None
     h = m.hardening
     standing = f"estimated by {h.rule}" if h.status == "estimated" else h.status
     why = f"material {m.name}: {h.source}" + ("" if standing in h.source else f" ({standing})")
@@ -86,9 +76,15 @@ def sheet_inputs(case: Case) -> tuple[Input, ...]:
     return (
         Input("K", "strength coefficient", h.k_mpa, "MPa", why, f"inputs.{where}.k_mpa"),
         Input("n", "hardening exponent", h.n, "", "the same record", f"inputs.{where}.n"),
-        case.fact("E", "modulus for unloading" + (", the secondary one of clad sheet" if key[0] == "s" else ""), m.facts[key], case.material_path(f"facts[{key}]"), "MPa"),
+        case.fact(
+            "E",
+            "modulus for unloading" + (", the secondary one of clad sheet" if key[0] == "s" else ""),
+            m.facts[key],
+            case.material_path(f"facts[{key}]"),
+            "MPa",
+        ),
         case.fact("nu", "Poisson's ratio", m.facts["poisson"], case.material_path("facts[poisson]")),
-    )  # fmt: skip
+    )
 
 
 def known(case: Case) -> bool:
@@ -107,32 +103,63 @@ def _again(K: float, n: float, E: float, nu: float, R: float, t: float, a: float
     return degrees(12 * moment(K, n, t, R_block) * arc / (E / (1 - nu**2) * t**3))
 
 
-def _undercut_of(case: Case, bend: Bend) -> Told:
+def undercut_of(case: Case, bend: Bend) -> Told:
     what = "How far past the part's angle the block turns the sheet, so that it springs back to the drawing."
     if not known(case):
         return Told(what, "constant", f"{UNKNOWN}: no undercut is given", (bend.radius,), SOURCE, VALID, False)
     if bend.edge and case.plan.job.part.block_undercut != "varying":
         return _fixed(case, bend, what)
-    inputs = (*sheet_inputs(case), bend.radius, case.thickness, bend.angle, case.number("R_block", "block radius", bend.radius_path, "mm"))
+    inputs = (
+        *sheet_inputs(case),
+        bend.radius,
+        case.thickness,
+        bend.angle,
+        case.number("R_block", "block radius", bend.radius_path, "mm"),
+    )
     solved = float(inputs[-1].value) > 0
     return Told(
-        what, "formula", UNDERCUT, inputs, SOURCE, VALID, solved, BAND, COMPARED, evaluated(_again, inputs) if solved else None,
-    )  # fmt: skip
+        what,
+        "formula",
+        UNDERCUT,
+        inputs,
+        SOURCE,
+        VALID,
+        solved,
+        BAND,
+        COMPARED,
+        evaluated(_again, inputs) if solved else None,
+    )
 
 
 def _fixed(case: Case, bend: Bend, what: str) -> Told:
     rule = case.typed("rule", "undercut asked for", "part.block_undercut")
     if rule.value == "none":
-        return Told(what, "typed", "no undercut, as the part file asks: the flange springs back by all of it", (rule,), band=BAND)
+        return Told(
+            what,
+            "typed",
+            "no undercut, as the part file asks: the flange springs back by all of it",
+            (rule,),
+            band=BAND,
+        )
     words = "middle of the least and the largest undercut that the edge's angles ask for: one tilt of the table for the edge"
-    return Told(what, "formula", words, (rule, bend.radius, bend.angle, *sheet_inputs(case)), SOURCE, VALID, None, BAND, COMPARED)
+    return Told(
+        what,
+        "formula",
+        words,
+        (rule, bend.radius, bend.angle, *sheet_inputs(case)),
+        SOURCE,
+        VALID,
+        None,
+        BAND,
+        COMPARED,
+    )
 
 
 def _edge_undercut(case: Case) -> Told:
-    return _undercut_of(case, _bend(case))
+    return undercut_of(case, _bend(case))
 
 
-def _band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> Told:
+def band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> Told:
     low = case.path.endswith("low")
     what = f"{'Lower' if low else 'Upper'} end of the 90 % band of the undercut; never under 0."
     if not known(case):
@@ -145,12 +172,14 @@ def _band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> T
         between("u", "undercut cut", u, "deg", "deg.value of this place"),
         between("u_solved", "undercut solved", free, "deg", UNDERCUT.partition(";")[0]),
         sheet_inputs(case)[1],
-        case.fact("k_cov", "scatter of the strength", cov, case.material_path("facts[k_cov]")) if cov else constant("k_cov", "scatter of the strength, not known", 0.06),
+        case.fact("k_cov", "scatter of the strength", cov, case.material_path("facts[k_cov]"))
+        if cov
+        else constant("k_cov", "scatter of the strength, not known", 0.06),
         constant("c_t", "scatter of the thickness", THICKNESS_COV, why="tolerance of thin sheet over two, from memory"),
         constant("c_E", "scatter of the modulus", MODULUS_COV, why="spread of published moduli"),
         constant("s_f", "the formula's own miss", FORMULA_SD_DEG, "deg", "a trial of 945 points on a section model"),
         constant("z", "90 % of a normal law", Z90),
-    )  # fmt: skip
+    )
 
     def end(u: float, u_solved: float, n: float, k_cov: float, c_t: float, c_E: float, s_f: float, z: float) -> float:
         c = sqrt(k_cov**2 + ((1 - n) * c_t) ** 2 + c_E**2)
@@ -159,14 +188,22 @@ def _band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> T
 
     words = "max(u - z sd, 0)" if low else "u + z sd"
     return Told(
-        what, "formula", f"{words}, sd^2 = (c u_solved)^2 + s_f^2, c^2 = k_cov^2 + ((1 - n) c_t)^2 + c_E^2", inputs, SOURCE, VALID,
-        None, BAND, COMPARED, evaluated(end, inputs),
-    )  # fmt: skip
+        what,
+        "formula",
+        f"{words}, sd^2 = (c u_solved)^2 + s_f^2, c^2 = k_cov^2 + ((1 - n) c_t)^2 + c_E^2",
+        inputs,
+        SOURCE,
+        VALID,
+        None,
+        BAND,
+        COMPARED,
+        evaluated(end, inputs),
+    )
 
 
 def _edge_band(case: Case) -> Told:
     e, i = edge_row(case)
-    return _band_of(case, _bend(case), float(_bend(case).radius.value), float(e.angle[i]), float(e.under.deg[i]))
+    return band_of(case, _bend(case), float(_bend(case).radius.value), float(e.angle[i]), float(e.under.deg[i]))
 
 
 def _wall(case: Case) -> Told:
@@ -174,21 +211,32 @@ def _wall(case: Case) -> Told:
     inputs = (_bend(case).angle, case.number("u", "undercut", f"block.undercut[{case.index}].deg.value", "deg"))
     return Told(
         "Angle of the block's wall from the flat web face; outline, DXF and drawing use it unrounded.",
-        "formula", "w = a + u", inputs, SOURCE, VALID, again=float(e.angle[i]) + float(inputs[1].value),
-    )  # fmt: skip
+        "formula",
+        "w = a + u",
+        inputs,
+        SOURCE,
+        VALID,
+        again=float(e.angle[i]) + float(inputs[1].value),
+    )
 
 
-def _radius_of(case: Case, bend: Bend, u: Input) -> Told:
+def radius_of(case: Case, bend: Bend, u: Input) -> Told:
     inputs = (bend.radius, case.thickness, bend.angle, u)
     return Told(
         "Radius of the block's edge at the web face: smaller than the part's, for the bend opens as it springs back.",
-        "formula", RADIUS, inputs, KEPT, VALID, float(case.value) > 0, compared="no formed part was compared",
+        "formula",
+        RADIUS,
+        inputs,
+        KEPT,
+        VALID,
+        float(case.value) > 0,
+        compared="no formed part was compared",
         again=evaluated(lambda R, t, a, u: (R + t / 2) * a / (a + u) - t / 2, inputs),
-    )  # fmt: skip
+    )
 
 
 def _edge_radius(case: Case) -> Told:
-    return _radius_of(case, _bend(case), case.number("u", "undercut", f"block.undercut[{case.index}].deg.value", "deg"))
+    return radius_of(case, _bend(case), case.number("u", "undercut", f"block.undercut[{case.index}].deg.value", "deg"))
 
 
 def _setback(case: Case) -> Told:
@@ -198,9 +246,13 @@ def _setback(case: Case) -> Told:
     )
     return Told(
         "How far the foot of the wall lies inside the web-face outline; negative is outside.",
-        "formula", SETBACK, inputs, "geometry of a plane wall", "a plane wall from web face to table",
+        "formula",
+        SETBACK,
+        inputs,
+        "geometry of a plane wall",
+        "a plane wall from web face to table",
         again=evaluated(lambda H, w: -H / tan(radians(w)), inputs),
-    )  # fmt: skip
+    )
 
 
 def _remaining(case: Case) -> Told:
@@ -212,15 +264,23 @@ def _remaining(case: Case) -> Told:
     )
     return Told(
         "How far the released flange stands closed past the drawing when the undercut is fixed; negative is open.",
-        "formula", "u - u_solved", inputs, SOURCE, VALID, compared=COMPARED, again=evaluated(lambda u, u_solved: u - u_solved, inputs),
-    )  # fmt: skip
+        "formula",
+        "u - u_solved",
+        inputs,
+        SOURCE,
+        VALID,
+        compared=COMPARED,
+        again=evaluated(lambda u, u_solved: u - u_solved, inputs),
+    )
 
 
 def _rounded(case: Case) -> Told:
     angle = case.path.endswith("deg_rounded")
     path = f"block.undercut[{case.index}].{'deg.value' if angle else 'setback_mm'}"
     of = case.number("x", "the number before rounding", path, "deg" if angle else "mm")
-    step = constant("step", "step of the bench", BLOCK_ANGLE_STEP if angle else BLOCK_SETBACK_STEP_IN, "deg" if angle else "in")
+    step = constant(
+        "step", "step of the bench", BLOCK_ANGLE_STEP if angle else BLOCK_SETBACK_STEP_IN, "deg" if angle else "in"
+    )
     again = round_to(float(of.value) / (1 if angle else MM_PER_IN), float(step.value))
     what = "The undercut as the bench sets it." if angle else "The setback as the bench measures it."
     return Told(what, "rounded", "nearest multiple of the step", (of, step), "project decision", again=again)
@@ -230,13 +290,17 @@ def _along(case: Case) -> Told:
     e, i = edge_row(case)
     length = abs(float(e.along[-1]) - float(e.along[0]))
     rows = (
-        constant("i", "which place, as typed", i), constant("n", "places on the edge", len(e.along)),
+        constant("i", "which place, as typed", i),
+        constant("n", "places on the edge", len(e.along)),
         between("length", "length of the drawn edge", length, "mm", f"part file: web.edge[{e.edge}]"),
-    )  # fmt: skip
+    )
     return Told(
-        "Arc length from the start of the edge as typed.", "geometry",
-        "even places along the edge: its two ends, and one about every 25 mm where the bend angle changes", rows, "project decision",
-    )  # fmt: skip
+        "Arc length from the start of the edge as typed.",
+        "geometry",
+        "even places along the edge: its two ends, and one about every 25 mm where the bend angle changes",
+        rows,
+        "project decision",
+    )
 
 
 def _angle(case: Case) -> Told:
@@ -249,64 +313,13 @@ def _tilt(case: Case) -> Told:
     wall = case.number("w", "wall angle of its edges", f"block.undercut[{first}].wall_angle_deg", "deg")
     step = constant("step", "step of the bench", BLOCK_ANGLE_STEP, "deg")
     return Told(
-        "Tilt of the table at which these edges are cut, past square.", "rounded", "w - 90, to the nearest step", (wall, step),
-        "project decision", again=round_to(float(wall.value) - 90.0, BLOCK_ANGLE_STEP),
-    )  # fmt: skip
-
-
-# ------------------------------------------------------------ recesses and rings
-
-
-def _recess_undercut(case: Case) -> Told:
-    r = recess(case)
-    if case.path.endswith("value"):
-        return _undercut_of(case, _recess_bend(case))
-    bend = _recess_bend(case)
-    return _band_of(case, bend, float(bend.radius.value), float(bend.angle.value), r.undercut[0])
-
-
-def _recess_number(case: Case) -> Told:
-    kind, which = case.caught[0], case.caught[2]
-    base, r = f"block.{kind}[{case.index}]", recess(case)
-    bend = _recess_bend(case)
-    u = case.number("u", "undercut", f"{base}.undercut_deg.value", "deg")
-    if which == "edge_radius_mm":
-        return _radius_of(case, bend, u)
-    if which == "wall_angle_deg":
-        again = float(bend.angle.value) + float(u.value)
-        return Told("Angle of the recess's wall from the web face.", "formula", "w = a + u", (bend.angle, u), SOURCE, VALID, again=again)
-    w = case.number("w", "wall angle", f"{base}.wall_angle_deg", "deg")
-    rb = case.number("R_block", "radius of the recess's rim", f"{base}.edge_radius_mm", "mm")
-    flat = next(h for h in case.plan.blank.holes if h.hole.name == r.name)
-    place = case.plan.blank.holes.index(flat)
-    if which == "diameter_mm":
-        inputs = (case.number("dt", "tangent circle", f"blank.holes[{place}].tangent_diameter_mm", "mm"), rb, w)
-        return Told(
-            "Where web face and wall of the recess meet, before rounding.", "formula", "d = dt - 2 R_block tan(w/2)", inputs, KEPT, VALID,
-            again=evaluated(lambda dt, R_block, w: dt - 2 * R_block * tan(radians(w) / 2), inputs),
-        )  # fmt: skip
-    if which == "bottom_diameter_mm":
-        inputs = (case.number("d", "diameter at the web face", f"{base}.diameter_mm", "mm"), case.number("depth", "depth", f"{base}.depth_mm", "mm"), w)
-        return Told(
-            "Diameter of the recess at its bottom.", "formula", "max(d - 2 depth cot w, 0)", inputs, "geometry of a cone", VALID,
-            again=evaluated(lambda d, depth, w: max(d - 2 * depth / tan(radians(w)), 0.0), inputs),
-        )  # fmt: skip
-    return _depth(case, flat.hole, float(flat.straight or 0.0), rb, w)
-
-
-def _depth(case: Case, hole: Hole, straight: float, rb: Input, w: Input) -> Told:
-    length = between("L", "straight part of the hole's flange", straight, "mm", f"solved from the size typed for hole {hole.name}")
-    inputs = (rb, case.thickness, length, w, case.number("c", "clearance", "block.flange_clearance_mm", "mm"))
-
-    def depth(R_block: float, t: float, L: float, w: float, c: float) -> float:
-        q = radians(w)
-        return (R_block + t / 2) * (1 - cos(q)) + L * sin(q) - t / 2 + t / 2 * abs(cos(q)) + c
-
-    words = "(R_block + t/2)(1 - cos w) + L sin w - t/2 + (t/2)|cos w| + c"
-    return Told(
-        "How deep the recess goes below the web face: the loaded flange's drop and the clearance.", "formula", words, inputs,
-        "geometry of the loaded flange", VALID, again=evaluated(depth, inputs),
-    )  # fmt: skip
+        "Tilt of the table at which these edges are cut, past square.",
+        "rounded",
+        "w - 90, to the nearest step",
+        (wall, step),
+        "project decision",
+        again=round_to(float(wall.value) - 90.0, BLOCK_ANGLE_STEP),
+    )
 
 
 def _on_undercut(place: Place) -> Keys:
@@ -318,15 +331,7 @@ def _on_along(place: Place) -> Keys:
     return (f"{place.world.edge_path(edge)}.*", f"part.flanges[{place.world.flange_of(edge)}].bend_angle")
 
 
-def _on_recess(place: Place) -> Keys:
-    hole = (f"part.holes[{place.row['name']}].*", *on.THICKNESS, *on.SPRING)
-    if any(k in place.path for k in ("depth", "bottom")):
-        return (*hole, *on.DEVELOPED, *on.CLEARANCE)
-    return hole
-
-
 ROW = "block.undercut[*]"
-RECESS = "block.(recesses|rings)[*]"
 FAMILIES = (
     Family(f"{ROW}.along_mm", _on_along, _along),
     Family(f"{ROW}.bend_angle_deg", lambda p: on.section(p.world, str(p.row["edge"])), _angle),
@@ -338,7 +343,9 @@ FAMILIES = (
     Family(f"{ROW}.remaining_angle_deg", _on_undercut, _remaining),
     Family(f"{ROW}.deg_rounded", _on_undercut, _rounded),
     Family(f"{ROW}.setback_in_rounded", lambda p: (*on.BLOCK, *_on_undercut(p)), _rounded),
-    Family("block.zones[*].tilt_deg", lambda p: tuple(k for e in p.row["edges"] for k in on.section(p.world, e)) + on.UNDERCUT, _tilt),
-    Family(f"{RECESS}.undercut_deg.(value|low|high)", _on_recess, _recess_undercut),
-    Family(f"{RECESS}.(diameter_mm|bottom_diameter_mm|depth_mm|edge_radius_mm|wall_angle_deg)", _on_recess, _recess_number),
+    Family(
+        "block.zones[*].tilt_deg",
+        lambda p: tuple(k for e in p.row["edges"] for k in on.section(p.world, e)) + on.UNDERCUT,
+        _tilt,
+    ),
 )

@@ -43,7 +43,13 @@ WORDS = (
     (r"press", "--press"),
     (r"method", "--method"),
 )
-FILES = {"part": "part file", "shop": "shop file", "press": "command line", "method": "command line", "version": "ribwright"}
+FILES = {
+    "part": "part file",
+    "shop": "shop file",
+    "press": "command line",
+    "method": "command line",
+    "version": "ribwright",
+}
 
 
 def flat(value: Any, path: str = "") -> dict[str, Any]:

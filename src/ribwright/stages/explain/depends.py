@@ -60,4 +60,7 @@ def area(world: World) -> Keys:
 
 def rating(world: World) -> Keys:
     """What limits the ram."""
-    return (*area(world), *press(world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2"))
+    return (
+        *area(world),
+        *press(world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2"),
+    )

@@ -27,9 +27,13 @@ class Input:
     def as_json(self) -> dict[str, Any]:
         """The input under plain keys."""
         return {
-            "symbol": self.symbol, "name": self.name, "value": self.value, "unit": self.unit, "from": self.come_from,
+            "symbol": self.symbol,
+            "name": self.name,
+            "value": self.value,
+            "unit": self.unit,
+            "from": self.come_from,
             "path": self.path,
-        }  # fmt: skip
+        }
 
 
 @dataclass(frozen=True)
@@ -83,11 +87,22 @@ class Explanation:
         """The explanation under plain keys."""
         t = self.told
         return {
-            "path": self.path, "named": self.named, "value": self.value, "unit": self.unit, "what": t.what,
-            "origin": t.origin, "formula": t.formula, "inputs": [i.as_json() for i in t.inputs], "source": t.source,
-            "validity": t.validity, "inside": t.inside, "band": t.band, "compared": t.compared, "again": t.again,
+            "path": self.path,
+            "named": self.named,
+            "value": self.value,
+            "unit": self.unit,
+            "what": t.what,
+            "origin": t.origin,
+            "formula": t.formula,
+            "inputs": [i.as_json() for i in t.inputs],
+            "source": t.source,
+            "validity": t.validity,
+            "inside": t.inside,
+            "band": t.band,
+            "compared": t.compared,
+            "again": t.again,
             "changes": [k.as_json() for k in self.changes],
-        }  # fmt: skip
+        }
 
 
 def evaluated(formula: Callable[..., float], inputs: tuple[Input, ...]) -> float:

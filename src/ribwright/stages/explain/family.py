@@ -93,7 +93,13 @@ class Case(Place):
             return Input("R_value", "R-value, not known: taken as isotropic", 1.0, "", "constant of this tool")
         if {"r0", "r45", "r90"} <= set(m.facts):
             source = m.facts["r0"]
-            return Input("R_value", "mean R-value (r0 + 2 r45 + r90)/4", m.r_bar(), "", f"material {m.name}: {source.source} ({source.standing()})")  # fmt: skip
+            return Input(
+                "R_value",
+                "mean R-value (r0 + 2 r45 + r90)/4",
+                m.r_bar(),
+                "",
+                f"material {m.name}: {source.source} ({source.standing()})",
+            )
         return self.fact("R_value", "R-value", m.facts["r_value"], self.material_path("facts[r_value]"))
 
 

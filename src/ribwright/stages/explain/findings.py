@@ -6,7 +6,8 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told
 from ribwright.stages.explain.family import Case, Family, Place, constant
-from ribwright.stages.explain.finding_codes import CODES, Judged
+from ribwright.stages.explain.finding_codes import CODES
+from ribwright.stages.explain.judged import Judged
 
 NOT_WRITTEN = Judged("No explanation is written for this code yet.", "", lambda p: (), lambda p: ())
 
@@ -36,9 +37,15 @@ def _limit(case: Case) -> Told:
     if j.limit_origin == "constant":
         own = constant("limit", j.limit, case.value, str(case.row["unit"]), j.limit_formula or "project decision")
         return Told(f"Limit: {j.limit}.", "constant", inputs=(own,), source="project decision")
-    inputs = j.limit_inputs(case) if j.limit_inputs else (
-        Input("limit", j.limit, case.value, str(case.row["unit"]), str(case.row["source"]) or "shop file or part file"),
-    )  # fmt: skip
+    inputs = (
+        j.limit_inputs(case)
+        if j.limit_inputs
+        else (
+            Input(
+                "limit", j.limit, case.value, str(case.row["unit"]), str(case.row["source"]) or "shop file or part file"
+            ),
+        )
+    )
     again = j.limit_again(*(float(i.value) for i in inputs)) if j.limit_again else None
     return Told(f"Limit: {j.limit}.", j.limit_origin, j.limit_formula, inputs, str(case.row["source"]), again=again)
 
@@ -50,22 +57,30 @@ def _margin(case: Case) -> Told:
     value, limit = (case.number(k, f"the finding's {k}", f"{base}.{k}", unit) for k in ("value", "limit"))
     v, m = float(value.value), float(limit.value)
     return Told(
-        "Share of the limit that is left; negative is past it.", "formula",
-        "(value - limit)/limit, the limit being a lower one" if least else "(limit - value)/limit", (value, limit),
-        "definition", again=((v - m) if least else (m - v)) / m,
-    )  # fmt: skip
+        "Share of the limit that is left; negative is past it.",
+        "formula",
+        "(value - limit)/limit, the limit being a lower one" if least else "(limit - value)/limit",
+        (value, limit),
+        "definition",
+        again=((v - m) if least else (m - v)) / m,
+    )
 
 
 def _along(case: Case) -> Told:
     return Told(
-        "Where on the edge the finding lies, arc length from its start as typed.", "geometry",
-        f"the place where this is worst: {judged(case).value}", (_where(case),), "stations of the run",
-    )  # fmt: skip
+        "Where on the edge the finding lies, arc length from its start as typed.",
+        "geometry",
+        f"the place where this is worst: {judged(case).value}",
+        (_where(case),),
+        "stations of the run",
+    )
 
 
 def _index(case: Case) -> Told:
     what = "Which of these tables of the part file is meant, counted from 1."
-    return Told(what, "typed", inputs=(Input(case.caught[1], case.caught[1], case.value, "", f"part file: {case.caught[1]}"),))
+    return Told(
+        what, "typed", inputs=(Input(case.caught[1], case.caught[1], case.value, "", f"part file: {case.caught[1]}"),)
+    )
 
 
 def _on_value(place: Place) -> Keys:

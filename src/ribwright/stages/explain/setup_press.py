@@ -32,10 +32,17 @@ def _key(case: Case, symbol: str, name: str, key: str, unit: str) -> Input:
 def _ratings(case: Case) -> tuple[Input, ...]:
     """Force, rated pressure, gauge limit and ram area; without a gauge the last two are out of reach."""
     gauge = setup(case).press.gauge
-    rows = (_key(case, "F_r", "rated force", "force_n", "N"), _key(case, "p_r", "rated pressure", "rated_pressure_mpa", "MPa"))
+    rows = (
+        _key(case, "F_r", "rated force", "force_n", "N"),
+        _key(case, "p_r", "rated pressure", "rated_pressure_mpa", "MPa"),
+    )
     if gauge is None:
         return rows
-    return (*rows, _key(case, "g", "gauge limit", "gauge.limit_mpa", "MPa"), _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"))
+    return (
+        *rows,
+        _key(case, "g", "gauge limit", "gauge.limit_mpa", "MPa"),
+        _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
+    )
 
 
 def _area_input(case: Case) -> Input:
@@ -52,7 +59,11 @@ def _rated(case: Case) -> Told:
 def _typed_pad(case: Case) -> Told:
     which = case.path.removeprefix("setup.pad.").split("[")[0]
     units = {"size_mm": "mm", "thickness_mm": "mm", "shore_a": ""}
-    name = {"size_mm": "plan size of the pad", "thickness_mm": "thickness of the pad", "shore_a": "hardness of the pad, Shore A"}[which]
+    name = {
+        "size_mm": "plan size of the pad",
+        "thickness_mm": "thickness of the pad",
+        "shore_a": "hardness of the pad, Shore A",
+    }[which]
     if which == "size_mm":
         own = Input("size", name, case.value, "mm", f"shop file: press[{setup(case).press.id}].pad.size")
         return Told(f"{'Length' if case.index == 0 else 'Width'} of the pad in plan.", "typed", inputs=(own,))
@@ -67,11 +78,24 @@ def _area(case: Case) -> Told:
     if s.press.pad.held == "loose" and s.press.kind != "fluid":
         inputs = (*opening, case.number("A_block", "web face the pad bears on", "block.bearing_area_mm2", "mm2"))
         again = evaluated(lambda X, Y, A_block: min(A_block, X * Y), inputs)
-        return Told("Area that the ram's force acts on.", "formula", "loose pad: min(A_block, X Y)", inputs, PRESS, "a loose pad", again=again)
+        return Told(
+            "Area that the ram's force acts on.",
+            "formula",
+            "loose pad: min(A_block, X Y)",
+            inputs,
+            PRESS,
+            "a loose pad",
+            again=again,
+        )
     return Told(
-        "Area that the ram's force acts on.", "formula", "X Y, the opening of the container, whatever lies under it", opening, PRESS,
-        "a pad held in a container, or fluid", again=evaluated(lambda X, Y: X * Y, opening),
-    )  # fmt: skip
+        "Area that the ram's force acts on.",
+        "formula",
+        "X Y, the opening of the container, whatever lies under it",
+        opening,
+        PRESS,
+        "a pad held in a container, or fluid",
+        again=evaluated(lambda X, Y: X * Y, opening),
+    )
 
 
 def _available(case: Case) -> Told:
@@ -81,22 +105,45 @@ def _available(case: Case) -> Told:
         return min(F_r, p_r * A, g * A_ram) / A
 
     return Told(
-        "Largest pressure this press may give.", "formula", "least of F_r, p_r A and g A_ram, over A", inputs, PRESS, RATING, True,
+        "Largest pressure this press may give.",
+        "formula",
+        "least of F_r, p_r A and g A_ram, over A",
+        inputs,
+        PRESS,
+        RATING,
+        True,
         again=evaluated(most, inputs),
-    )  # fmt: skip
+    )
 
 
 def _ram_force(case: Case) -> Told:
     inputs = (case.number("p", "needed pressure", "setup.needed_pressure_mpa.value", "MPa"), _area_input(case))
-    return Told("Ram force at the needed pressure.", "formula", "F = p A", inputs, PRESS, band="as the needed pressure's", again=evaluated(lambda p, A: p * A, inputs))  # fmt: skip
+    return Told(
+        "Ram force at the needed pressure.",
+        "formula",
+        "F = p A",
+        inputs,
+        PRESS,
+        band="as the needed pressure's",
+        again=evaluated(lambda p, A: p * A, inputs),
+    )
 
 
 def _gauge(case: Case) -> Told:
-    inputs = (case.number("F", "ram force", "setup.ram_force_n", "N"), _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"))
+    inputs = (
+        case.number("F", "ram force", "setup.ram_force_n", "N"),
+        _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
+    )
     return Told(
-        "Gauge reading at which the last flange should close.", "formula", GAUGE, inputs, PRESS, "a gauge in the ram line, in date", band="as the needed pressure's",
+        "Gauge reading at which the last flange should close.",
+        "formula",
+        GAUGE,
+        inputs,
+        PRESS,
+        "a gauge in the ram line, in date",
+        band="as the needed pressure's",
         again=evaluated(lambda F, A_ram: F / A_ram, inputs),
-    )  # fmt: skip
+    )
 
 
 def _gauge_limit(case: Case) -> Told:
@@ -109,48 +156,78 @@ def _gauge_limit(case: Case) -> Told:
 
 
 def _pump_force(case: Case) -> Told:
-    inputs = (case.number("p_high", "upper end of the band", "setup.needed_pressure_mpa.high", "MPa"), _area_input(case), *_ratings(case))
+    inputs = (
+        case.number("p_high", "upper end of the band", "setup.needed_pressure_mpa.high", "MPa"),
+        _area_input(case),
+        *_ratings(case),
+    )
 
     def force(p_high: float, A: float, F_r: float, p_r: float, g: float = np.inf, A_ram: float = 1.0) -> float:
         return min(p_high * A, F_r, p_r * A, g * A_ram)
 
     return Told(
-        "Ram force to pump to: the upper end of the band, never past a rating.", "formula", "least of p_high A, F_r, p_r A and g A_ram",
-        inputs, PRESS, RATING, True, again=evaluated(force, inputs),
-    )  # fmt: skip
+        "Ram force to pump to: the upper end of the band, never past a rating.",
+        "formula",
+        "least of p_high A, F_r, p_r A and g A_ram",
+        inputs,
+        PRESS,
+        RATING,
+        True,
+        again=evaluated(force, inputs),
+    )
 
 
 def _pump_pressure(case: Case) -> Told:
     inputs = (case.number("F", "ram force to pump to", "setup.pump_to_force_n", "N"), _area_input(case))
-    return Told("Pressure on the pad when pumped to.", "formula", "p = F/A", inputs, PRESS, RATING, True, again=evaluated(lambda F, A: F / A, inputs))
+    return Told(
+        "Pressure on the pad when pumped to.",
+        "formula",
+        "p = F/A",
+        inputs,
+        PRESS,
+        RATING,
+        True,
+        again=evaluated(lambda F, A: F / A, inputs),
+    )
 
 
 def _pump_gauge(case: Case) -> Told:
     inputs = (
-        case.number("F", "ram force to pump to", "setup.pump_to_force_n", "N"), _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
+        case.number("F", "ram force to pump to", "setup.pump_to_force_n", "N"),
+        _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
         case.number("g_max", "gauge limit", "setup.gauge_limit_mpa", "MPa"),
-    )  # fmt: skip
+    )
     again = evaluated(lambda F, A_ram, g_max: min(F / A_ram, g_max), inputs)
     return Told("Gauge reading to pump to.", "formula", PUMP, inputs, PRESS, RATING, True, again=again)
 
 
 def _psi(case: Case) -> Told:
     path = case.path.replace("_psi", "_mpa")
-    inputs = (case.number("p", "the same in MPa", path, "MPa"), constant("psi", "one psi", MPA_PER_PSI, "MPa", "NIST Special Publication 811 (2008), appendix B"))
+    inputs = (
+        case.number("p", "the same in MPa", path, "MPa"),
+        constant("psi", "one psi", MPA_PER_PSI, "MPa", "NIST Special Publication 811 (2008), appendix B"),
+    )
     return Told(
-        "The reading in the unit of many gauges; the cards round it down.", "formula", "p/psi", inputs, "NIST Special Publication 811 (2008)",
-        "exact", True, again=evaluated(lambda p, psi: p / psi, inputs),
-    )  # fmt: skip
+        "The reading in the unit of many gauges; the cards round it down.",
+        "formula",
+        "p/psi",
+        inputs,
+        "NIST Special Publication 811 (2008)",
+        "exact",
+        True,
+        again=evaluated(lambda p, psi: p / psi, inputs),
+    )
 
 
 def _extent(case: Case, size: tuple[float, float], key: str) -> tuple[Input, ...]:
     p = np.concatenate([case.plan.block.outlines[0], case.plan.block.feet[0]])
     where = f"shop file: press[{setup(case).press.id}].{key}"
     return (
-        Input("X", f"length of the {key.split('.')[0]}", size[0], "mm", where), Input("Y", f"width of the {key.split('.')[0]}", size[1], "mm", where),
+        Input("X", f"length of the {key.split('.')[0]}", size[0], "mm", where),
+        Input("Y", f"width of the {key.split('.')[0]}", size[1], "mm", where),
         between("w", "extent of the block in x", float(np.ptp(p[:, 0])), "mm", "block.outline_mm and block.foot_mm"),
         between("h", "extent of the block in y", float(np.ptp(p[:, 1])), "mm", "block.outline_mm and block.foot_mm"),
-    )  # fmt: skip
+    )
 
 
 def _lying(X: float, Y: float, w: float, h: float) -> tuple[float, float]:
@@ -170,24 +247,55 @@ def _margin(case: Case) -> Told:
 def _turned(case: Case) -> Told:
     inputs = _extent(case, setup(case).press.pad.size_mm, "pad.size")
     again = evaluated(lambda **v: _lying(**v)[1], inputs)
-    return Told("Turn of the block on the table that leaves most pad round it.", "formula", "0 or 90, whichever leaves the larger margin", inputs, "geometry", again=again)  # fmt: skip
+    return Told(
+        "Turn of the block on the table that leaves most pad round it.",
+        "formula",
+        "0 or 90, whichever leaves the larger margin",
+        inputs,
+        "geometry",
+        again=again,
+    )
 
 
 def _stack(case: Case) -> Told:
-    inputs = (case.number("H", "block height", "block.height_mm", "mm"), case.thickness, _key(case, "P", "pad thickness", "pad.thickness_mm", "mm"))
+    inputs = (
+        case.number("H", "block height", "block.height_mm", "mm"),
+        case.thickness,
+        _key(case, "P", "pad thickness", "pad.thickness_mm", "mm"),
+    )
     again = evaluated(lambda H, t, P: H + t + P, inputs)
-    return Told("Block, sheet and pad on top of each other.", "formula", "H + t + P", inputs, "geometry", "shims and rings not counted", again=again)
+    return Told(
+        "Block, sheet and pad on top of each other.",
+        "formula",
+        "H + t + P",
+        inputs,
+        "geometry",
+        "shims and rings not counted",
+        again=again,
+    )
 
 
 def _daylight(case: Case) -> Told:
     inputs = (_key(case, "D", "daylight", "daylight_mm", "mm"), case.number("stack", "stack", "setup.stack_mm", "mm"))
     again = evaluated(lambda D, stack: D - stack, inputs)
-    return Told("Daylight left over the stack: what the ram comes down.", "formula", "D - stack", inputs, "geometry", again=again)
+    return Told(
+        "Daylight left over the stack: what the ram comes down.",
+        "formula",
+        "D - stack",
+        inputs,
+        "geometry",
+        again=again,
+    )
 
 
 def _block_limit(case: Case) -> Told:
     own = case.number("p_block", "limit of the block material", "block.material.pressure_limit_mpa", "MPa")
-    return Told("Pressure the block material stands.", "fact", inputs=(own,), source=case.plan.block.material.source if case.plan.block.material else "")
+    return Told(
+        "Pressure the block material stands.",
+        "fact",
+        inputs=(own,),
+        source=case.plan.block.material.source if case.plan.block.material else "",
+    )
 
 
 def _layer(case: Case) -> Told:
@@ -198,7 +306,14 @@ def _layer(case: Case) -> Told:
         own = case.thickness
     else:
         own = _key(case, "P", "pad thickness", "pad.thickness_mm", "mm")
-    return Told(f"Thickness of the {what} in the lay-up.", "formula", "the same number", (own,), "geometry", again=float(own.value))
+    return Told(
+        f"Thickness of the {what} in the lay-up.",
+        "formula",
+        "the same number",
+        (own,),
+        "geometry",
+        again=float(own.value),
+    )
 
 
 def _on_reading(place: Place) -> Keys:
@@ -214,7 +329,11 @@ def _on_stack(place: Place) -> Keys:
 
 
 FAMILIES = (
-    Family("setup.press.(rated_force_n|rated_pressure_mpa)", lambda p: on.press(p.world, "force_n", "rated_pressure_mpa"), _rated),
+    Family(
+        "setup.press.(rated_force_n|rated_pressure_mpa)",
+        lambda p: on.press(p.world, "force_n", "rated_pressure_mpa"),
+        _rated,
+    ),
     Family("setup.pad.size_mm[*]", lambda p: on.press(p.world, "pad.size_mm"), _typed_pad),
     Family("setup.pad.(thickness_mm|shore_a)", lambda p: on.press(p.world, f"pad.{p.caught[0]}"), _typed_pad),
     Family("setup.pressure_area_mm2", lambda p: on.area(p.world), _area),
@@ -228,9 +347,11 @@ FAMILIES = (
     Family("setup.pump_to_gauge_mpa", _on_reading, _pump_gauge),
     Family("setup.(gauge_psi|pump_to_gauge_psi)", _on_reading, _psi),
     Family("setup.turned_deg", lambda p: (*on.BLOCK, *on.press(p.world, "pad.size_mm", "table_mm")), _turned),
-    Family("setup.(pad|table)_margin_mm", lambda p: (*on.BLOCK, *on.press(p.world, "pad.size_mm", "table_mm")), _margin),
+    Family(
+        "setup.(pad|table)_margin_mm", lambda p: (*on.BLOCK, *on.press(p.world, "pad.size_mm", "table_mm")), _margin
+    ),
     Family("setup.daylight_margin_mm", _on_stack, _daylight),
     Family("setup.stack_mm", _on_stack, _stack),
     Family("setup.block_pressure_limit_mpa", on_limit, _block_limit),
     Family("setup.lay_up[*].thickness_mm", _on_stack, _layer),
-)  # fmt: skip
+)
