@@ -13,9 +13,9 @@ from ribwright.stages.setup import Setup
 from ribwright.units import MPA_PER_PSI
 
 GAUGE = "reading = ram force/ram area"
-PUMP = "reading to pump to = least of (upper end of the band x pressure area, limit force)/ram area and the gauge limit"
+PUMP = "least of (upper end of the band x pressure area, limit force)/ram area and the gauge limit"
 LIMIT = "least of the gauge's own limit, rated pressure x pressure area/ram area, rated force/ram area"
-PRESS = "force = pressure x area"
+PRESS = "statics, force = pressure x area"
 RATING = "a rating is never passed"
 
 
