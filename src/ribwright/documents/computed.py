@@ -29,7 +29,8 @@ def book_of(plan: Plan) -> Book:
 
 def main_numbers(plan: Plan) -> dict[str, str]:
     """Words -> path of the numbers that a job stands on, those of them that are there."""
-    edge = next((e.edge for e in plan.block.edges), "")
+    drawn = {e.edge.name for loop in plan.blank.laid for e in loop.edges if e.flange}
+    edge = next((e.edge for e in plan.block.edges if e.edge in drawn), "")
     rows = {
         "Flat width": f"blank.edges[{edge}].flat_width_mm.max",
         "Undercut": f"block.undercut[{edge}][0].deg",
