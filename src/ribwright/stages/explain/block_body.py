@@ -36,7 +36,7 @@ def _point(case: Case) -> Told:
         KEPT,
         "chords within 0.02 mm",
         case.plan.block.closed_up,
-        compared="circles and straight edges set over exactly; no block was measured",
+        compared="outline and foot of straight walls against their exact distance; no block was measured",
     )
 
 

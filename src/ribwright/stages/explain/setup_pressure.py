@@ -21,7 +21,7 @@ from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
 NEEDED = f"p = 1.71 M/s^2 + k G; {MOMENT}; fluid pressure: no pad term"
 GENT = "G = E/3, E = 0.0981 (56 + 7.62336 S)/(0.137505 (254 - 2.54 S))"
 SOURCE = "1.71 and k: fits to section models of straight 90 deg flanges; G: Gent, Rubber Chem. Technol. 31 (1958) 896, from memory"
-VALID = "straight 90 deg flanges of s over the thickness; pads of 60 to 90 Shore A"
+VALID = "straight 90 deg flanges, s longer than the thickness; pads of 60 to 90 Shore A"
 BAND = (
     "90 %: p -+ 1.645 sd, sd^2 = (0.04 pC)^2 + (c pC)^2 + (G sd_k)^2, c^2 = k_cov^2 + ((n + 2) 0.02)^2: scatter of the fits "
     "and of the sheet"
