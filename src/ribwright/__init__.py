@@ -28,12 +28,14 @@ __all__ = [
     "blank",
     "block",
     "check",
+    "explain",
     "material",
     "materials",
     "packet",
     "setup",
     "template",
     "tensile",
+    "why",
 ]
 
 
@@ -135,6 +137,28 @@ def tensile(
     if out is not None:
         work.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
+
+
+def explain(
+    part: str | Path,
+    number: str = "",
+    *,
+    shop: str | Path | None = None,
+    press: str = "",
+    method: str = "strain-corrected",
+) -> dict[str, Any]:
+    """One number opened by its path, under `explanation`; without a path every number that opens, under `numbers`."""
+    from ribwright import wiring, work
+
+    request = work.Request(Path(part), Path(shop) if shop else None, press, method)
+    return work.explain(wiring.DiskFiles(), request, number).json
+
+
+def why(old: str | Path, new: str | Path) -> dict[str, Any]:
+    """Which numbers differ between two kept answers, and which changed input each is put down to."""
+    from ribwright import wiring, work
+
+    return work.why(wiring.DiskFiles(), Path(old), Path(new))
 
 
 def _ask(

@@ -267,6 +267,49 @@ def material(
     return 0
 
 
+@main.command(
+    epilog="Example: ribwright explain examples/dabchick/Q7-2102-1.part.toml --number 'block.undercut[upper][0].deg'"
+)
+@common
+@click.option(
+    "--number", default="", help="Path of a number in the JSON answers, like blank.edges[upper].flat_width_mm.max."
+)
+@PRESS
+@METHOD
+@guarded
+def explain(part: Path, shop: Path | None, number: str, press: str, method: str, as_json: bool) -> int:
+    """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
+    Without --number: every number that opens."""
+    from ribwright import work
+    from ribwright.documents.explain_text import lines
+
+    answer = work.explain(_files(), _request(part, shop, press, method), number)
+    if as_json:
+        return _show(answer, as_json)
+    for line in lines(answer.json, answer.identity.first):
+        click.echo(line)
+    return answer.status
+
+
+@main.command(epilog="Example: ribwright why old-packet/answers.json packet/answers.json")
+@click.argument("old", type=click.Path(path_type=Path), metavar="OLD.json")
+@click.argument("new", type=click.Path(path_type=Path), metavar="NEW.json")
+@click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")
+@guarded
+def why(old: Path, new: Path, as_json: bool) -> int:
+    """Which numbers differ between two kept answers, and which changed key of which file each is put down to."""
+    from ribwright import work
+    from ribwright.documents.why_text import lines
+
+    told = work.why(_files(), old, new)
+    if as_json:
+        sys.stdout.buffer.write(work.as_text(told).encode())
+    else:
+        for line in lines(told):
+            click.echo(line)
+    return 0
+
+
 def _files() -> Any:
     from ribwright.wiring import DiskFiles
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
@@ -22,6 +22,7 @@ class Files(Protocol):
     def nearest_shop(self, part: Path) -> Path | None: ...
     def catalogue(self) -> Catalogue: ...
     def tensile(self, path: Path) -> TensileRecord: ...
+    def answer(self, path: Path) -> dict[str, Any]: ...
 
 
 class Writers(Protocol):

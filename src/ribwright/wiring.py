@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
@@ -41,6 +42,11 @@ class DiskFiles:
         from ribwright.adapters.tensile_csv import read_tensile
 
         return read_tensile(path)
+
+    def answer(self, path: Path) -> dict[str, Any]:
+        from ribwright.adapters.answer_json import read_answer
+
+        return read_answer(path)
 
 
 class PaperWriters:

@@ -20,8 +20,9 @@ from ribwright.ports import Files, Keeper, Making, Solids, Writers
 from ribwright.shop.shop import Press, Shop
 from ribwright.stages import answers, material_answers
 from ribwright.stages.develop import METHODS
+from ribwright.stages.explain import Book
 from ribwright.stages.finding import has_stop
-from ribwright.stages.fingerprint import fingerprint
+from ribwright.stages.fingerprint import fingerprint, inputs_of
 from ribwright.stages.job import Job, take_in
 from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
@@ -29,6 +30,7 @@ from ribwright.stages.material import card_of, find_material, known_materials
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.router import read_router
 from ribwright.stages.tensile import entry, evaluate
+from ribwright.stages.why import why as compare
 from ribwright.units import Unit
 
 DEFAULT_METHOD = "strain-corrected"
@@ -104,7 +106,8 @@ def _choice(key: str, found: str, allowed: tuple[str, ...]) -> InputError:
 
 
 def _answer(plan: Plan, identity: Identity, **bodies: Any) -> Answer:
-    whole = answers.tidy({**answers.heading(plan, identity.fingerprint), **bodies})
+    inputs = inputs_of(plan.job, plan.blank.method, plan.setup.press.id if plan.setup else "")
+    whole = answers.tidy({**answers.heading(plan, identity.fingerprint), **bodies, "inputs": inputs})
     return Answer(whole, 1 if has_stop(plan.findings) else 0, plan, identity)
 
 
@@ -142,6 +145,29 @@ def everything(files: Files, request: Request) -> Answer:
     plan, identity = plan_of(files, request)
     more = judged_answer(plan) | ({"setup": answers.setup_answer(plan.setup)} if plan.setup else {})
     return _answer(plan, identity, blank=answers.blank_answer(plan.blank), block=whole_block_answer(plan), **more)
+
+
+def explain(files: Files, request: Request, number: str = "") -> Answer:
+    """One number opened, or without one every number that opens."""
+    whole = everything(files, request)
+    book = Book(whole.plan, whole.json)
+    told = {"explanation": book.open(number).as_json()} if number else {"numbers": book.listed()}
+    heading = {k: whole.json[k] for k in ("ribwright", "part", "fingerprint", "findings")}
+    return Answer(
+        answers.tidy({**heading, **told, "inputs": whole.json["inputs"]}), whole.status, whole.plan, whole.identity
+    )
+
+
+def why(files: Files, old: Path, new: Path) -> dict[str, Any]:
+    """Which numbers differ between two kept answers, and which changed input each is put down to."""
+    before, after = files.answer(old), files.answer(new)
+    try:
+        compared = answers.tidy(compare(before, after).as_json())
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as broken:
+        allowed = "two answers as this tool wrote them"
+        raise InputError([Fault(f"{old}, {new}", "answer", f"something else ({broken!r})"[:120], allowed)]) from broken
+    keys = ("ribwright", "part", "fingerprint")
+    return {"old": {k: before[k] for k in keys}, "new": {k: after[k] for k in keys}, "why": compared}
 
 
 def write_blank(answer: Answer, out: Path, writers: Writers, keeper: Keeper) -> None:

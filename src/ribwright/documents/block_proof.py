@@ -17,17 +17,15 @@ from ribwright.documents.layout import (
     table,
 )
 from ribwright.stages.block import BlockEdge
+from ribwright.stages.explain.block_body import HEIGHT, OUTLINE
+from ribwright.stages.explain.block_undercut import BAND, RADIUS, SETBACK, SOURCE, UNDERCUT
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_angle, show_length, show_pressure
 
 FORMULAS = (
-    "Undercut: u = 12 M A / (E' t^3) [rad], A = (R + t/2) a, R_block + t/2 = A/(a + u), solved together; "
-    "M = (2/sqrt 3)^(n+1) K t^(n+2) / (2^(n+1) (n+2) (R_block + t/2)^n) per width, E' = E/(1 - nu^2); a the bend angle, "
-    "R and t the part's inside radius and thickness. By: Marciniak, Duncan & Hu, Mechanics of Sheet Metal Forming (2002), "
-    "ch. 6. Pressure does not enter. The 90 % band holds the scatter of the sheet and the formula's own 1.5 deg.",
-    "Web face: the outline lies R_block tan((a + u)/2) outside the bend tangent line, where web face and wall meet before "
-    "rounding. Foot: height x cot(a + u) from it; a positive setback is inward. Height: the loaded flange's drop plus the "
-    "flange clearance, or the deepest recess plus 6 mm, up to the next 1/16 in.",
+    f"Undercut: {UNDERCUT}; a the bend angle, R and t the part's inside radius and thickness. By: {SOURCE}. Pressure does not "
+    f"enter. Band, {BAND}.",
+    f"Block radius: {RADIUS}. Web face: {OUTLINE}. Foot: {SETBACK}, a positive one inward. Height: {HEIGHT}.",
 )
 
 
@@ -121,7 +119,10 @@ def _lean(e: BlockEdge) -> str:
 def formulas(plan: Plan, width: float) -> list[Piece]:
     """The formulas of the block and the numbers put into them."""
     m = plan.job.formed
-    pieces = [heading("Where the numbers come from", width), *(p for f in FORMULAS for p in small(f, width))]
+    edge = next((e.edge for e in plan.block.edges), "")
+    opens = (f"One opened in full: ribwright explain PART --number 'block.undercut[{edge}][0].deg'",) if edge else ()
+    words = (*FORMULAS, *opens)
+    pieces = [heading("Where the numbers come from", width), *(p for f in words for p in small(f, width))]
     if m is None or m.hardening is None:
         return [*pieces, *small(f"The flow curve of {plan.job.formed_name} is not known: no undercut is given.", width)]
     h, e = m.hardening, m.springback_modulus()

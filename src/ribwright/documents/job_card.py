@@ -7,6 +7,7 @@ from itertools import groupby
 
 import numpy as np
 
+from ribwright.documents.computed import OPENS, in_brief
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     BODY_PT,
@@ -25,6 +26,7 @@ from ribwright.documents.layout import (
     number_boxes,
     prose,
     sheet_document,
+    small,
     split_units,
     stacked,
     table,
@@ -45,6 +47,7 @@ STOPPED = (
     "Clear the stops below with whoever owns the drawing.",
     "Plan again; this card is void.",
 )
+TOLD = ("Flat width", "Undercut", "Block radius", "Needed pressure", "Pump to")
 MARKS = {"stop": "STOP", "warn": "WARN"}
 
 
@@ -66,7 +69,12 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
             break
     drawn = part_picture(plan, width, min(tall, max(room, 30.0)))
     left = content_height(paper) - top.height - drawn.height - approval.height - 1.0
-    return sheet_document(STEM, identity, TITLE, paper, [top, drawn, _words(plan, width, left), approval])
+    words = _words(plan, width, left)
+    # formulas only where the findings leave the room, a stop must be read; else where they are found
+    told = (in_brief(plan, width, *TOLD), stacked([*small(f"{OPENS}.", width), gap(1.0)]))
+    shown = [p for p in told if 0.0 < p.height <= left - words.height][:1]
+    words = replace(words, height=left - sum(p.height for p in shown))
+    return sheet_document(STEM, identity, TITLE, paper, [top, drawn, words, *shown, approval])
 
 
 def _sizes(plan: Plan, identity: Identity, width: float) -> Piece:
@@ -188,7 +196,7 @@ def _steps(plan: Plan) -> tuple[str, ...]:
 
 
 def _words(plan: Plan, width: float, height: float) -> Piece:
-    """Findings on the left, open questions on the right, cut to the room there is."""
+    """Findings on the left, open questions on the right, cut to the room there is; no taller than they need."""
     left = 0.6 * width
     right = width - left - 5.0
     findings = [f for f in plan.findings if f.severity != "note"]
@@ -200,8 +208,7 @@ def _words(plan: Plan, width: float, height: float) -> Piece:
     asked = _fill(
         [("?", q) for q in open_questions(plan)] or [("-", "None found.")], right, height - head.height, 5.0, ""
     )
-    done = beside((0.0, [head, *told]), (left + 5.0, [heading("Unanswered questions", right), *asked]))
-    return replace(done, height=height)
+    return beside((0.0, [head, *told]), (left + 5.0, [heading("Unanswered questions", right), *asked]))
 
 
 def _told_once(findings: list[Finding]) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from ribwright.documents.computed import computed
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     Column,
@@ -67,6 +68,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *procedure(plan, s, width),
         *_log(width),
         *pressure_reason(plan, s, identity.first, width),
+        *computed(plan, width, "Pump to", "Never past"),
     ]
     return sheet_document(STEM, identity, TITLE, paper, pieces)
 

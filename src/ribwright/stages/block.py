@@ -89,7 +89,7 @@ def make_block(job: Job, blank: Blank) -> Block:
     holes = [h for h in blank.holes if h.hole.kind == "lightening" and h.straight is not None and h.rim_diameter]
     downs = [_recess(job, h, clearance) for h in holes if h.hole.turn == side_of(job)]
     ups = [_recess(job, h, clearance) for h in holes if h.hole.turn != side_of(job)]
-    drop = max([_drop(job, e, blank) for e in _flanged(blank)] + [0.0])
+    drop = max([drop_of(job, e, blank) for e in _flanged(blank)] + [0.0])
     need = max([drop + clearance] + [r.depth + RECESS_FLOOR_MM for r in downs])
     height = float(np.ceil(need / HEIGHT_STEP_MM - 1e-9) * HEIGHT_STEP_MM)
     tops, good_top = _loops(job, blank, 0.0)
@@ -211,7 +211,7 @@ def _area(p: Array) -> float:
     return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y) / 2)
 
 
-def _drop(job: Job, edge: LaidEdge, blank: Blank) -> float:
+def drop_of(job: Job, edge: LaidEdge, blank: Blank) -> float:
     """How far the loaded flange's edge hangs below the web face of the block [mm]."""
     s = np.linspace(0.0, edge.curve.length, 21)
     under = undercut_along(job, edge, s)

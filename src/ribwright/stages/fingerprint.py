@@ -12,16 +12,19 @@ from dataclasses import fields, is_dataclass
 from hashlib import sha256
 from typing import Any
 
+from ribwright.shop.shop import Shop
 from ribwright.stages.job import Job
 from ribwright.version import __version__
 
-NOT_IDENTITY = frozenset({"typed", "units", "file", "notes", "given", "ordinates", "family", "conflicts"})
+NOT_IDENTITY = frozenset({"typed", "units", "file", "notes", "ordinates", "family", "conflicts"})
 
 
 def canonical(value: Any) -> Any:
     """Plain JSON values: dataclasses as objects without NOT_IDENTITY fields, floats rounded, tuples as lists."""
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: canonical(getattr(value, f.name)) for f in fields(value) if f.name not in NOT_IDENTITY}
+        # whether a shop file was found is not part of the shop; the size given for a hole is part of the hole
+        left_out = NOT_IDENTITY | {"given"} if isinstance(value, Shop) else NOT_IDENTITY
+        return {f.name: canonical(getattr(value, f.name)) for f in fields(value) if f.name not in left_out}
     if isinstance(value, dict):
         return {str(k): canonical(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
@@ -31,8 +34,8 @@ def canonical(value: Any) -> Any:
     return value
 
 
-def fingerprint(job: Job, method: str, press: str = "") -> str:
-    """16 hex digits."""
+def inputs_of(job: Job, method: str, press: str = "") -> dict[str, Any]:
+    """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9."""
     facts = {m.name: m for m in (job.bought, job.formed) if m is not None and m.origin == "catalogue"}
     whole = {
         "part": job.part,
@@ -46,5 +49,11 @@ def fingerprint(job: Job, method: str, press: str = "") -> str:
         "method": method,
         "version": __version__,
     }
-    text = json.dumps(canonical(whole), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    plain: dict[str, Any] = canonical(whole)
+    return plain
+
+
+def fingerprint(job: Job, method: str, press: str = "") -> str:
+    """16 hex digits of what `inputs_of` says."""
+    text = json.dumps(inputs_of(job, method, press), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return sha256(text.encode()).hexdigest()[:16]

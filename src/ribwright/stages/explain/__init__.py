@@ -1,0 +1,96 @@
+"""Every number of every answer, opened: what it is, formula, inputs, source, validity, band, and which key changes it.
+
+One file a family of numbers. A new JSON key needs a `Family` in `FAMILIES` of the file it belongs to (or of a new file
+listed here): the pattern of its path, the keys it depends on, and a function that tells it. A new code of finding needs a
+row in `finding_codes`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from ribwright.stages.explain import (
+    blank_edges,
+    blank_holes,
+    blank_outline,
+    block_body,
+    block_recess,
+    block_undercut,
+    findings,
+    inputs,
+    setup_press,
+    setup_pressure,
+)
+from ribwright.stages.explain.causes import World
+from ribwright.stages.explain.explanation import Explanation, Told
+from ribwright.stages.explain.family import Case, Family, Place
+from ribwright.stages.explain.paths import at, named, numbers, resolved, unit_of
+from ribwright.stages.plan import Plan
+
+FAMILIES: tuple[Family, ...] = (
+    *blank_edges.FAMILIES,
+    *blank_holes.FAMILIES,
+    *blank_outline.FAMILIES,
+    *block_undercut.FAMILIES,
+    *block_recess.FAMILIES,
+    *block_body.FAMILIES,
+    *setup_pressure.FAMILIES,
+    *setup_press.FAMILIES,
+    *findings.FAMILIES,
+    *inputs.FAMILIES,
+)
+NOT_WRITTEN = "No explanation is written for this number yet."
+
+
+def family_of(path: str) -> tuple[Family, tuple[str, ...]] | None:
+    """The family of a number, and what its pattern caught; None for a number nobody tells of."""
+    for family in FAMILIES:
+        caught = family.caught(path)
+        if caught is not None:
+            return family, caught
+    return None
+
+
+def depends_on(world: World, path: str) -> tuple[str, ...]:
+    """Patterns over `inputs` of the keys that can move a number. Reads the answer alone; one of another version may lack
+    what a family reads: then nothing is claimed."""
+    found = family_of(path)
+    try:
+        return () if found is None else found[0].depends(Place(world, path, found[1]))
+    except (KeyError, TypeError, IndexError):
+        return ()
+
+
+@dataclass(frozen=True, eq=False)
+class Book:
+    """A plan and its whole answer, any number of which opens."""
+
+    plan: Plan
+    answer: dict[str, Any]
+
+    @cached_property
+    def world(self) -> World:
+        """The answer as the families read it."""
+        return World(self.answer)
+
+    def open(self, path: str) -> Explanation:
+        """The explanation of a number. InputError with the nearest right path for one that is not there."""
+        path = resolved(self.answer, path)
+        found = family_of(path)
+        value, unit, shown = at(self.answer, path), unit_of(self.answer, path), named(self.answer, path)
+        if found is None:
+            return Explanation(path, shown, value, unit, Told(NOT_WRITTEN, "formula"), ())
+        family, caught = found
+        told = family.told(Case(self.world, path, caught, self.plan))
+        keys = self.world.keys(family.depends(Place(self.world, path, caught)))
+        return Explanation(path, shown, value, unit, told, keys)
+
+    def listed(self) -> list[dict[str, Any]]:
+        """Every number that opens: path, path by name, value, unit. `inputs` are left to the numbers that use them."""
+        return [
+            {"path": p, "named": named(self.answer, p), "value": v, "unit": unit_of(self.answer, p)}
+            for p, v in numbers(self.answer).items()
+            if not p.startswith("inputs.")
+        ]

@@ -1,0 +1,66 @@
+"""Sets of input keys that numbers depend on: what a family puts together. Rather a key too many than one too few."""
+
+from __future__ import annotations
+
+from ribwright.stages.explain.causes import World
+
+Keys = tuple[str, ...]
+THICKNESS: Keys = ("part.sheet.thickness",)
+SHEET: Keys = ("part.sheet.material", "part.sheet.formed_in")
+BEND_RULE: Keys = ("shop.rules.bend_allowance", "shop.rules.k_factor")
+
+
+def _facts(*names: str) -> Keys:
+    return tuple(f"*materials[*].facts[{n}].value" for n in names)
+
+
+R_VALUE: Keys = (*SHEET, *_facts("r0", "r45", "r90", "r_value"))
+FLOW: Keys = (*SHEET, "*materials[*].hardening", "*materials[*].hardening.n", "*materials[*].hardening.prestrain")
+SPRING: Keys = (
+    *FLOW,
+    "*materials[*].hardening.k_mpa",
+    *_facts("youngs_modulus_mpa", "secondary_modulus_mpa", "poisson", "k_cov"),
+)
+RULE: Keys = ("relief_rule.radius_factor", "relief_rule.least", "relief_rule.set_back_mm", "shop.rules.corner_relief")
+RELIEF: Keys = ("part.corners*", *RULE)
+FLANGES: Keys = ("part.flanges[*].width", "part.flanges[*].bend_angle", "part.flanges[*].bend_radius", *THICKNESS)
+DRAWN: Keys = ("part.outer.edges*", "part.cutouts*.edges*")
+SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF)
+DEVELOPED: Keys = (*BEND_RULE, *R_VALUE, *FLOW, "method")
+BLANK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", "part.trim")
+UNDERCUT: Keys = (*THICKNESS, *SPRING, "part.block_undercut")
+CLEARANCE: Keys = ("practice.flange_clearance.value",)
+BLOCK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", *UNDERCUT, *CLEARANCE)
+BLOCK_MATERIAL: Keys = ("shop.block_materials*", "block_materials*")
+
+
+def section(world: World, edge: str) -> Keys:
+    """The flange's section at an edge; where it varies along the edge, the edge's own length too."""
+    flange = world.flange_of(edge)
+    keys = ("width", "bend_angle", "bend_radius")
+    own = (*(f"part.flanges[{flange}].{k}" for k in keys), f"{world.edge_path(edge)}.flange", *THICKNESS)
+    return (*own, *SHAPE) if world.varies(edge) else own
+
+
+def pressure(world: World) -> Keys:
+    """What the pressure that closes the flanges depends on."""
+    return (*SHAPE, *DEVELOPED, "part.holes*", *SPRING, f"{world.press}.pad.shore_a", f"{world.press}.kind", "press")
+
+
+def press(world: World, *keys: str) -> Keys:
+    """Keys of the press that is named, and which one that is."""
+    return ("press", *(f"{world.press}.{k}" for k in keys))
+
+
+def area(world: World) -> Keys:
+    """Pressure area: the container's opening, or the block's face under a loose pad."""
+    loose = world.inputs.get(f"{world.press}.pad.held") == "loose"
+    return (*press(world, "pad.size_mm", "pad.held", "kind"), *(BLOCK if loose else ()))
+
+
+def rating(world: World) -> Keys:
+    """What limits the ram."""
+    return (
+        *area(world),
+        *press(world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2"),
+    )

@@ -1,0 +1,30 @@
+"""Whole answers without disk: what `--json` would print for a job."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from building import job_of
+from ribwright.shop.shop import Shop
+from ribwright.stages import answers
+from ribwright.stages.explain import Book
+from ribwright.stages.fingerprint import fingerprint, inputs_of
+from ribwright.stages.job import Job
+from ribwright.stages.plan import make_plan
+
+
+def book_of(job: Job, press: str = "", method: str = "strain-corrected") -> Book:
+    """The plan with its whole answer, as it would be read back from JSON."""
+    plan = make_plan(job, job.shop.press(press) if press else None, method)
+    bodies: dict[str, Any] = {"blank": answers.blank_answer(plan.blank), "block": answers.block_answer(plan.block)}
+    if plan.setup is not None:
+        bodies["setup"] = answers.setup_answer(plan.setup)
+    heading = answers.heading(plan, fingerprint(job, method, press))
+    whole = answers.tidy({**heading, **bodies, "inputs": inputs_of(job, method, press)})
+    return Book(plan, json.loads(json.dumps(whole)))
+
+
+def book(text: str, shop: Shop | None = None, press: str = "", method: str = "strain-corrected") -> Book:
+    """The same from the text of a part file."""
+    return book_of(job_of(text, shop), press, method)

@@ -1,0 +1,226 @@
+"""Every number of every answer opens: with formula or file, inputs, keys that change it; what is closed is evaluated again."""
+
+from __future__ import annotations
+
+import ast
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+import ribwright
+from answering import book, book_of
+from building import EXAMPLES, RandomPart, box, example_shop, job_of
+from ribwright.adapters.facts_toml import load_catalogue
+from ribwright.adapters.part_toml import read_part
+from ribwright.errors import InputError
+from ribwright.shop.shop import Shop
+from ribwright.stages.explain import NOT_WRITTEN, Book
+from ribwright.stages.explain.explanation import ORIGINS
+from ribwright.stages.explain.finding_codes import CODES
+from ribwright.stages.explain.paths import named, numbers, resolved
+from ribwright.stages.job import Job, take_in
+
+SHOP = example_shop()
+HOLE = (
+    '[[hole]]\nname = "G"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\n{given}\nbend_angle = 45\nbend_radius = 3\n'
+    'turn = "{turn}"\n'
+)
+BEVEL = '[[0, 84], ["end", 96]]'
+SIGNED = re.compile(r"(FIXME|TODO|\?\?)")
+
+
+def example(name: str, shop: Shop = SHOP) -> Job:
+    return take_in(read_part(EXAMPLES / f"{name}.part.toml"), shop, load_catalogue(), name)
+
+
+def with_press(**changes: object) -> Shop:
+    """The example shop whose second press differs."""
+    return replace(SHOP, presses=(SHOP.presses[0], replace(SHOP.presses[1], **changes), *SHOP.presses[2:]))
+
+
+def loose(**pad: object) -> Shop:
+    return with_press(pad=replace(SHOP.presses[1].pad, held="loose", **pad))
+
+
+def books() -> dict[str, Book]:
+    """All examples and what the examples do not show."""
+    out = {
+        f"{n} on {p or 'no press'}": book_of(example(n), p)
+        for n in ("Q7-2102-1", "Q7-2101-1", "RX-0007")
+        for p in ("P1", "P2", "")
+    }
+    out |= {f"random {seed}": book(RandomPart(seed).text(), SHOP, "P2") for seed in range(6)}
+    out |= {f"handbook {seed}": book(RandomPart(seed).text(), SHOP, "P3", "handbook") for seed in range(6, 9)}
+    out["bevel"] = book(box(angle=BEVEL), SHOP, "P2")
+    out["one tilt an edge"] = book(box(angle=BEVEL, extra='[block]\nundercut = "constant-per-edge"\n'), SHOP, "P2")
+    out["no undercut"] = book(box(extra='[block]\nundercut = "none"\n'), SHOP, "P2")
+    out["unknown temper"] = book(
+        box(material="2024-T3").replace("thickness", 'formed_in = "T9"\nthickness'), SHOP, "P2"
+    )
+    out["overlapping corners"] = book(box(extra='[[corner]]\nat = ["south", "east"]\nrelief = "none"\n'), SHOP, "P2")
+    for given in (
+        "rim_diameter = 30",
+        "flange_height = 8",
+        "flat_height = 6",
+        "cut_diameter = 30",
+        "rim_diameter = 39.9",
+    ):
+        out[given] = book(box(extra=HOLE.format(given=given, turn="down")), SHOP, "P2")
+    out["ring"] = book(box(extra=HOLE.format(given="flange_height = 8", turn="up")), SHOP, "P2")
+    out["loose pad"] = book(box(), loose(), "P2")
+    out["fluid"] = book(box(), with_press(kind="fluid"), "P2")
+    out["no gauge"] = book(box(), with_press(gauge=None), "P2")
+    out["soft pad"] = book(box(), loose(shore_a=40.0), "P2")
+    out["din"] = book(box(), replace(SHOP, rules=replace(SHOP.rules, bend_allowance="din-6935")), "P2", "handbook")
+    out["k-factor"] = book(
+        box(), replace(SHOP, rules=replace(SHOP.rules, bend_allowance="k-factor", k_factor=0.44)), "P2"
+    )
+    out["short flange"] = book(box(width=4.2), SHOP, "P2")
+    return out
+
+
+BOOKS = books()
+CASES = pytest.mark.parametrize("which", sorted(BOOKS))
+
+
+@CASES
+def test_every_number_opens_with_formula_inputs_and_the_keys_that_change_it(which: str) -> None:
+    opened = BOOKS[which]
+    for path in numbers(opened.answer):
+        e = opened.open(path)
+        assert (e.path, e.value) == (path, numbers(opened.answer)[path])
+        assert e.told.what, path
+        assert NOT_WRITTEN not in e.told.what, path
+        assert e.told.origin in ORIGINS, path
+        assert e.told.formula or e.told.origin in ("typed", "fact", "constant"), path
+        assert e.told.inputs or e.changes, path
+        assert e.changes or e.told.origin == "constant", path
+        assert e.told.source or e.told.origin in ("typed", "constant") or path.startswith("findings"), path
+        assert not SIGNED.search(str(e.as_json())), path
+
+
+@CASES
+def test_a_closed_formula_evaluated_from_the_listed_inputs_gives_the_number(which: str) -> None:
+    claimed = 0
+    for path, value in numbers(BOOKS[which].answer).items():
+        again = BOOKS[which].open(path).told.again
+        if again is not None:
+            claimed += 1
+            # the inputs are themselves rounded to 1e-9
+            assert again == pytest.approx(value, rel=1e-6, abs=5e-9), path
+    assert claimed > 50
+
+
+MUST_BE_CLOSED = (
+    r"blank\.edges\[\d+\]\.(bend_allowance_mm|setback_mm)\.(min|max)",
+    r"blank\.holes\[\d+\]\.(edge_strain|thickness_mm|rim_diameter_mm|flange_height_mm)",
+    r"block\.undercut\[\d+\]\.(deg\.(value|low|high)|wall_angle_deg|setback_mm|edge_radius_mm|deg_rounded)",
+    r"block\.height_mm",
+    r"block\.recesses\[\d+\]\.(diameter|bottom_diameter|depth|edge_radius)_mm",
+    r"setup\.(needed_pressure_mpa\.(value|low|high)|available_pressure_mpa)",
+    r"setup\.(ram_force_n|gauge_mpa|gauge_psi|gauge_limit_psi|gauge_limit_mpa|pump_to_gauge_psi|pump_to_force_n)",
+    r"findings\[\d+\]\.margin",
+    r"setup\.flanges\[\d+\]\.(closing_pressure_mpa|needed_pressure_mpa\.(value|low|high))",
+    r"setup\.(pad|table|daylight)_margin_mm",
+)
+
+
+@pytest.mark.parametrize("which", ["Q7-2102-1 on P2", "Q7-2101-1 on P1", "RX-0007 on P2", "random 1"])
+def test_the_numbers_a_shop_cuts_by_are_all_evaluated_again(which: str) -> None:
+    paths = [p for p in numbers(BOOKS[which].answer) if any(re.fullmatch(m, p) for m in MUST_BE_CLOSED)]
+    assert len(paths) > 40
+    assert [p for p in paths if BOOKS[which].open(p).told.again is None] == []
+
+
+@CASES
+def test_an_input_that_says_how_it_opens_opens_to_the_same_value(which: str) -> None:
+    opened = BOOKS[which]
+    paths = [p for p in numbers(opened.answer) if not re.search(r"\]\[\d+\]$", p) and not p.startswith("inputs.")]
+    for path in paths[:: max(1, len(paths) // 60)]:
+        for i in opened.open(path).told.inputs:
+            if i.path and not isinstance(i.value, str) and not i.path.endswith("stations[0][2]"):
+                assert opened.open(i.path).value == pytest.approx(i.value, rel=1e-9, abs=1e-9), (path, i.path)
+
+
+def test_a_path_by_name_and_a_path_by_index_open_the_same_number() -> None:
+    opened = BOOKS["Q7-2102-1 on P2"]
+    for path in numbers(opened.answer):
+        if not path.startswith("inputs."):
+            assert resolved(opened.answer, named(opened.answer, path)) == path
+    assert opened.open("block.undercut[upper][1].deg").path == "block.undercut[5].deg.value"
+    assert opened.open("blank.edges[rear].setback_mm").value == pytest.approx(2.921)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("blank.edges[uper].setback_mm.min", "blank.edges[upper].setback_mm.min"),
+        ("block.hieght_mm", "block.height_mm"),
+        ("block.undercut[upper]", "block.undercut[upper][0].along_mm"),
+        ("setup.gauge", "setup.gauge_mpa"),
+        ("block.undercut[99].deg", ""),
+        ("blank.method", ""),
+        ("", ""),
+    ],
+)
+def test_a_wrong_path_is_answered_with_the_nearest_right_one(typed: str, meant: str) -> None:
+    with pytest.raises(InputError) as wrong:
+        BOOKS["Q7-2102-1 on P2"].open(typed)
+    fault = wrong.value.faults[0]
+    assert fault.key == "--number"
+    assert repr(typed) in fault.found
+    assert meant == "" or fault.nearest == meant
+
+
+def test_what_lies_outside_a_formulas_range_says_so() -> None:
+    opened = BOOKS["Q7-2102-1 on P2"]
+    governing = opened.open("setup.needed_pressure_mpa").told
+    assert governing.inside is False
+    assert "hole flange" in governing.validity
+    assert opened.open("setup.flanges[rear].needed_pressure_mpa").told.inside is True
+    assert "I do not know" in BOOKS["unknown temper"].open("block.undercut[south][0].deg").told.formula
+
+
+def test_a_solved_number_names_its_equation_and_what_it_was_held_against() -> None:
+    seen = 0
+    for which in ("Q7-2102-1 on P2", "flange_height = 8"):
+        for path in numbers(BOOKS[which].answer):
+            told = BOOKS[which].open(path).told
+            if told.origin == "solved" and not path.endswith("straight_mm"):
+                seen += 1
+                assert told.formula
+                assert told.compared, path
+    assert seen > 10
+
+
+def _codes_with_a_value() -> set[str]:
+    """Codes of the source whose finding is made with a value: a sixth argument, or `value=`."""
+    out = set()
+    for path in (Path(ribwright.__file__).parent / "stages" / "checks").glob("*.py"):
+        for call in (n for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Call)):
+            if getattr(call.func, "id", "") != "Finding":
+                continue
+            names = [w.value for w in ast.walk(call.args[0]) if isinstance(w, ast.Constant) and "-" in str(w.value)]
+            if len(call.args) > 5 or any(k.arg == "value" for k in call.keywords):
+                out |= set(names)
+    return out
+
+
+def test_every_code_of_finding_that_carries_a_value_has_its_row() -> None:
+    assert _codes_with_a_value() - set(CODES) == set()
+
+
+def test_the_size_given_for_a_hole_is_part_of_the_fingerprint() -> None:
+    a, b = (book(box(extra=HOLE.format(given=f"cut_diameter = {d}", turn="down"))).answer for d in (30, 31))
+    assert a["fingerprint"] != b["fingerprint"]
+
+
+def test_inputs_carry_what_the_fingerprint_hashes_and_nothing_of_how_it_was_typed() -> None:
+    mm, inch = box(), box(units="in", w=200 / 25.4, h=100 / 25.4, width=15 / 25.4, radius=3 / 25.4, t=1 / 25.4)
+    a, b = book(mm).answer, book(inch).answer
+    assert a["inputs"] == b["inputs"]
+    assert a["fingerprint"] == b["fingerprint"]
+    assert job_of(mm).part.units != job_of(inch).part.units
+    assert a["inputs"]["part"]["sheet"]["thickness"] == 1.0
