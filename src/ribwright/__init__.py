@@ -16,7 +16,7 @@ from ribwright.errors import FactError, Fault, InputError, NotConverged, Ribwrig
 from ribwright.version import __version__
 
 if TYPE_CHECKING:
-    from ribwright.work import Answer
+    from ribwright.work.asking import Answer
 
 __all__ = [
     "FactError",
@@ -48,11 +48,12 @@ def blank(
     part: str | Path, *, shop: str | Path | None = None, method: str = "strain-corrected", out: str | Path | None = None
 ) -> dict[str, Any]:
     """The flat blank; `out` also writes its cut lines (.dxf, .svg)."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import writing
 
     answer = _ask("blank", part, shop, method=method)
     if out is not None:
-        work.write_blank(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
+        writing.write_blank(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 
@@ -67,25 +68,27 @@ def template(
     units: str = "mm",
 ) -> dict[str, Any]:
     """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf)."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import asking, templates
 
-    order = work.TemplateOrder(kind, paper, router, units)
-    request = work.Request(Path(part), Path(shop) if shop else None)
-    answer = work.template(wiring.DiskFiles(), request, order, Path(out))
-    work.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
+    order = templates.TemplateOrder(kind, paper, router, units)
+    request = asking.Request(Path(part), Path(shop) if shop else None)
+    answer = templates.template(wiring.DiskFiles(), request, order, Path(out))
+    templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 
 def block(part: str | Path, *, shop: str | Path | None = None, out: str | Path | None = None) -> dict[str, Any]:
     """The form block; `out` also writes it (.dxf web face and foot, .pdf drawing, .step or .stl solid: the answer's
     `solid` then says whether it was made or refused)."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import writing
 
     answer = _ask("block", part, shop)
-    if out is not None and Path(out).suffix.lower() in work.SOLIDS:
-        return work.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json
+    if out is not None and Path(out).suffix.lower() in writing.SOLIDS:
+        return writing.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json
     if out is not None:
-        work.write_block(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
+        writing.write_block(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 
@@ -98,10 +101,11 @@ def packet(
     part: str | Path, *, out: str | Path, press: str = "", shop: str | Path | None = None, paper: str = "letter"
 ) -> dict[str, Any]:
     """All documents of the job, written into the folder `out`."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import asking, packets
 
-    request = work.Request(Path(part), Path(shop) if shop else None, press)
-    answer, _ = work.packet(
+    request = asking.Request(Path(part), Path(shop) if shop else None, press)
+    answer, _ = packets.packet(
         wiring.DiskFiles(), request, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper(),
         solids=wiring.KernelSolids(),
     )  # fmt: skip
@@ -110,20 +114,22 @@ def packet(
 
 def materials(*, shop: str | Path | None = None) -> dict[str, Any]:
     """Every material of the catalogue and of the shop file, with its temper and whether a flow curve is known."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import materials
 
-    return work.material_list(wiring.DiskFiles(), Path(shop) if shop else None).json
+    return materials.material_list(wiring.DiskFiles(), Path(shop) if shop else None).json
 
 
 def material(
     name: str, *, shop: str | Path | None = None, out: str | Path | None = None, paper: str = "letter"
 ) -> dict[str, Any]:
     """The card of one material: every number with source, standing and use; `out` also writes it (.pdf)."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import materials
 
-    answer = work.material(wiring.DiskFiles(), name, Path(shop) if shop else None, paper, out is not None)
+    answer = materials.material(wiring.DiskFiles(), name, Path(shop) if shop else None, paper, out is not None)
     if out is not None:
-        work.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
+        materials.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 
@@ -131,11 +137,12 @@ def tensile(
     name: str, record: str | Path, *, like: str = "", shop: str | Path | None = None, out: str | Path | None = None
 ) -> dict[str, Any]:
     """A record for shop.toml from a tensile test (.csv); `out` also writes it (.toml)."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import materials
 
-    answer = work.tensile(wiring.DiskFiles(), name, Path(record), Path(shop) if shop else None, like)
+    answer = materials.tensile(wiring.DiskFiles(), name, Path(record), Path(shop) if shop else None, like)
     if out is not None:
-        work.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
+        materials.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 
@@ -148,24 +155,27 @@ def explain(
     method: str = "strain-corrected",
 ) -> dict[str, Any]:
     """One number opened by its path, under `explanation`; without a path every number that opens, under `numbers`."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import asking, opening
 
-    request = work.Request(Path(part), Path(shop) if shop else None, press, method)
-    return work.explain(wiring.DiskFiles(), request, number).json
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    return opening.explain(wiring.DiskFiles(), request, number).json
 
 
 def why(old: str | Path, new: str | Path) -> dict[str, Any]:
     """Which numbers differ between two kept answers, and which changed input each is put down to."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import opening
 
-    return work.why(wiring.DiskFiles(), Path(old), Path(new))
+    return opening.why(wiring.DiskFiles(), Path(old), Path(new))
 
 
 def _ask(
     question: str, part: str | Path, shop: str | Path | None, press: str = "", method: str = "strain-corrected"
 ) -> Answer:
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import asking, planning
 
-    request = work.Request(Path(part), Path(shop) if shop else None, press, method)
-    answer: Answer = getattr(work, question)(wiring.DiskFiles(), request)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    answer: Answer = getattr(planning, question)(wiring.DiskFiles(), request)
     return answer

@@ -15,7 +15,7 @@ from ribwright.errors import InputError, NotConverged, nearest
 from ribwright.version import __version__
 
 if TYPE_CHECKING:
-    from ribwright.work import Answer, Request
+    from ribwright.work.asking import Answer, Request
 
 STOPPED, WRONG_INPUT, UNFINISHED = 1, 2, 3
 EPILOG = (
@@ -101,9 +101,9 @@ PAPER = click.option("--paper", default="letter", show_default=True, help="lette
 @guarded
 def check(part: Path, shop: Path | None, press: str, method: str, as_json: bool) -> int:
     """Every finding of PART at its place: value, limit, margin, source, what to try."""
-    from ribwright import work
+    from ribwright.work import planning
 
-    return _show(work.check(_files(), _request(part, shop, press, method)), as_json)
+    return _show(planning.check(_files(), _request(part, shop, press, method)), as_json)
 
 
 @main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
@@ -113,11 +113,12 @@ def check(part: Path, shop: Path | None, press: str, method: str, as_json: bool)
 @guarded
 def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:
     """The flat blank of PART."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import planning, writing
 
-    answer = work.blank(_files(), _request(part, shop, "", method))
+    answer = planning.blank(_files(), _request(part, shop, "", method))
     if out is not None:
-        work.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+        writing.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
 
@@ -148,11 +149,12 @@ def template(
     as_json: bool,
 ) -> int:
     """The 1:1 templates of PART with proof of scale: blank, check, block, drill, bevel gauge cards."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import templates
 
-    order = work.TemplateOrder(kind, paper, router, units)
-    answer = work.template(_files(), _request(part, shop, "", method), order, out)
-    work.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
+    order = templates.TemplateOrder(kind, paper, router, units)
+    answer = templates.template(_files(), _request(part, shop, "", method), order, out)
+    templates.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
 
@@ -166,14 +168,15 @@ def template(
 @guarded
 def block(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
     """The form block of PART: undercut along the contour, edge radius, pins, recesses."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import planning, writing
 
-    answer = work.block(_files(), _request(part, shop))
-    if out is not None and out.suffix.lower() in work.SOLIDS:
-        answer = work.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
+    answer = planning.block(_files(), _request(part, shop))
+    if out is not None and out.suffix.lower() in writing.SOLIDS:
+        answer = writing.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
         out = None if answer.json["solid"]["refused"] else out
     elif out is not None:
-        work.write_block(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+        writing.write_block(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
 
@@ -183,9 +186,9 @@ def block(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int
 @guarded
 def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
     """The press set-up for PART: pressure needed and available, gauge reading and limit, pad, lay-up."""
-    from ribwright import work
+    from ribwright.work import planning
 
-    return _show(work.setup(_files(), _request(part, shop, press)), as_json)
+    return _show(planning.setup(_files(), _request(part, shop, press)), as_json)
 
 
 @main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
@@ -198,10 +201,11 @@ def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
 def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, out: Path | None, as_json: bool) -> int:
     """All documents of the job: job card, findings, block drawing, set-up card, inspection sheet, cut list, 1:1 templates,
     DXF."""
-    from ribwright import wiring, work
+    from ribwright import wiring
+    from ribwright.work import packets
 
     folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")
-    answer, written = work.packet(
+    answer, written = packets.packet(
         _files(),
         _request(part, shop, press, method),
         folder,
@@ -243,20 +247,25 @@ def material(
     name: str, shop: Path | None, as_json: bool, paper: str, tensile: Path | None, like: str, out: Path | None
 ) -> int:
     """What is known of the material NAME, from where, and what it is used for; without NAME the list of all."""
-    from ribwright import wiring, work
+    from ribwright import wiring
     from ribwright.errors import Fault
+    from ribwright.work import asking, materials
 
     if like and tensile is None:
         raise InputError([Fault("command line", "--like", repr(like), "--like together with --tensile FILE.csv")])
     if tensile is not None:
-        answer = work.tensile(_files(), name, tensile, shop, like)
+        answer = materials.tensile(_files(), name, tensile, shop, like)
     else:
         printed = out is not None
-        answer = work.material(_files(), name, shop, paper, printed) if name else work.material_list(_files(), shop)
+        answer = (
+            materials.material(_files(), name, shop, paper, printed)
+            if name
+            else materials.material_list(_files(), shop)
+        )
     if out is not None:
-        work.write_material(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+        materials.write_material(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
     if as_json:
-        sys.stdout.buffer.write(work.as_text(answer.json).encode())
+        sys.stdout.buffer.write(asking.as_text(answer.json).encode())
         return 0
     for line in answer.lines:
         click.echo(line)
@@ -280,10 +289,10 @@ def material(
 def explain(part: Path, shop: Path | None, number: str, press: str, method: str, as_json: bool) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
     Without --number: every number that opens."""
-    from ribwright import work
     from ribwright.documents.explain_text import lines
+    from ribwright.work import opening
 
-    answer = work.explain(_files(), _request(part, shop, press, method), number)
+    answer = opening.explain(_files(), _request(part, shop, press, method), number)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):
@@ -298,12 +307,12 @@ def explain(part: Path, shop: Path | None, number: str, press: str, method: str,
 @guarded
 def why(old: Path, new: Path, as_json: bool) -> int:
     """Which numbers differ between two kept answers, and which changed key of which file each is put down to."""
-    from ribwright import work
     from ribwright.documents.why_text import lines
+    from ribwright.work import asking, opening
 
-    told = work.why(_files(), old, new)
+    told = opening.why(_files(), old, new)
     if as_json:
-        sys.stdout.buffer.write(work.as_text(told).encode())
+        sys.stdout.buffer.write(asking.as_text(told).encode())
     else:
         for line in lines(told):
             click.echo(line)
@@ -317,7 +326,7 @@ def _files() -> Any:
 
 
 def _request(part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected") -> Request:
-    from ribwright.work import Request
+    from ribwright.work.asking import Request
 
     return Request(part, shop, press, method)
 
@@ -330,7 +339,7 @@ def _progress(what: str) -> None:
 
 def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:
     from ribwright.documents.screen import lines
-    from ribwright.work import as_text
+    from ribwright.work.asking import as_text
 
     if sys.stderr.isatty():
         click.echo("\r\033[K", nl=False, err=True)

@@ -9,7 +9,8 @@ from building import EXAMPLES, box, example_shop, job_of
 from ribwright.documents.computed import OPENS, book_of, computed, main_numbers, short
 from ribwright.stages.plan import make_plan
 from ribwright.wiring import DiskFiles, DiskKeeper, PaperWriters
-from ribwright.work import Request, packet
+from ribwright.work.asking import Request
+from ribwright.work.packets import packet
 
 SHOP = example_shop()
 

@@ -1,0 +1,98 @@
+"""What a person asks and what is answered; gathering the files a plan needs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from ribwright.documents.identity import Identity, identity_of
+from ribwright.errors import Fault, InputError, nearest
+from ribwright.ports import Files
+from ribwright.shop.shop import Press, Shop
+from ribwright.stages import answers
+from ribwright.stages.develop import METHODS
+from ribwright.stages.finding import has_stop
+from ribwright.stages.fingerprint import fingerprint, inputs_of
+from ribwright.stages.job import Job, take_in
+from ribwright.stages.plan import Plan, make_plan
+
+DEFAULT_METHOD = "strain-corrected"
+PAPERS = ("letter", "a4", "roll")
+Progress = Callable[[str], None]
+
+
+def silent(_: str) -> None:
+    """No progress shown."""
+
+
+@dataclass(frozen=True)
+class Request:
+    """What a person asked: the part file, and where it differs from the default, shop file, press and method."""
+
+    part: Path
+    shop: Path | None = None
+    press: str = ""
+    method: str = DEFAULT_METHOD
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The JSON answer, the exit status that goes with it, and the plan it came from."""
+
+    json: dict[str, Any]
+    status: int
+    plan: Plan
+    identity: Identity
+
+
+def plan_of(files: Files, request: Request) -> tuple[Plan, Identity]:
+    """Gather and calculate."""
+    if request.method not in METHODS:
+        raise choice("--method", request.method, METHODS)
+    part = files.part(request.part)
+    found = request.shop or files.nearest_shop(request.part)
+    shop = files.shop(found) if found else Shop()
+    job = take_in(part, shop, files.catalogue(), str(request.part))
+    press = _press(job, request.press)
+    plan = make_plan(job, press, request.method)
+    return plan, identity_of(plan, fingerprint(job, request.method, request.press))
+
+
+def _press(job: Job, wanted: str) -> Press | None:
+    if not wanted:
+        return None
+    press = job.shop.press(wanted)
+    if press is None and not job.shop.presses:
+        raise InputError(
+            [
+                Fault(
+                    job.shop.file or "no shop file",
+                    "press",
+                    repr(wanted),
+                    "a [[press]] of shop.toml; there is no default",
+                )
+            ]
+        )
+    if press is None:
+        raise choice("--press", wanted, tuple(p.id for p in job.shop.presses))
+    return press
+
+
+def choice(key: str, found: str, allowed: tuple[str, ...]) -> InputError:
+    return InputError(
+        [Fault("command line", key, repr(found), "one of " + ", ".join(allowed), nearest(found, allowed))]
+    )
+
+
+def answered(plan: Plan, identity: Identity, **bodies: Any) -> Answer:
+    inputs = inputs_of(plan.job, plan.blank.method, plan.setup.press.id if plan.setup else "")
+    whole = answers.tidy({**answers.heading(plan, identity.fingerprint), **bodies, "inputs": inputs})
+    return Answer(whole, 1 if has_stop(plan.findings) else 0, plan, identity)
+
+
+def as_text(answer: dict[str, Any]) -> str:
+    """The answer as JSON text, the same bytes every time."""
+    return json.dumps(answer, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,37 @@
+"""Opening a number of an answer, and comparing two kept answers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from ribwright.errors import Fault, InputError
+from ribwright.ports import Files
+from ribwright.stages import answers
+from ribwright.stages.explain import Book
+from ribwright.stages.why import why as compare
+from ribwright.work.asking import Answer, Request
+from ribwright.work.planning import everything
+
+
+def explain(files: Files, request: Request, number: str = "") -> Answer:
+    """One number opened, or without one every number that opens."""
+    whole = everything(files, request)
+    book = Book(whole.plan, whole.json)
+    told = {"explanation": book.open(number).as_json()} if number else {"numbers": book.listed()}
+    heading = {k: whole.json[k] for k in ("ribwright", "part", "fingerprint", "findings")}
+    return Answer(
+        answers.tidy({**heading, **told, "inputs": whole.json["inputs"]}), whole.status, whole.plan, whole.identity
+    )
+
+
+def why(files: Files, old: Path, new: Path) -> dict[str, Any]:
+    """Which numbers differ between two kept answers, and which changed input each is put down to."""
+    before, after = files.answer(old), files.answer(new)
+    try:
+        compared = answers.tidy(compare(before, after).as_json())
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError) as broken:
+        allowed = "two answers as this tool wrote them"
+        raise InputError([Fault(f"{old}, {new}", "answer", f"something else ({broken!r})"[:120], allowed)]) from broken
+    keys = ("ribwright", "part", "fingerprint")
+    return {"old": {k: before[k] for k in keys}, "new": {k: after[k] for k in keys}, "why": compared}

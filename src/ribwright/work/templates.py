@@ -1,0 +1,64 @@
+"""Templates at 1:1: what may be asked, and writing one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from ribwright.documents.drawing import in_unit
+from ribwright.errors import Fault, InputError
+from ribwright.ports import Files, Keeper, Writers
+from ribwright.stages.router import read_router
+from ribwright.work.asking import PAPERS, Answer, Request, choice
+from ribwright.work.planning import blank, block
+
+
+@dataclass(frozen=True)
+class TemplateOrder:
+    """Which template: kind, paper, guide bushing and cutter ("" = not for a router), unit of a DXF."""
+
+    kind: str = "blank"
+    paper: str = "letter"
+    router: str = ""
+    units: str = "mm"
+
+
+def template(files: Files, request: Request, order: TemplateOrder, out: Path) -> Answer:
+    """The answer a template goes with: the block's for what the block is made by, else the blank's. InputError for every
+    word of the order that is not known, before anything is calculated."""
+    _check_order(order, out)
+    return block(files, request) if order.kind in ("block", "bevel") else blank(files, request)
+
+
+def _check_order(order: TemplateOrder, out: Path) -> None:
+    from ribwright.documents.sheets import TEMPLATES
+
+    asked = (
+        ("--kind", order.kind, TEMPLATES),
+        ("--paper", order.paper, PAPERS),
+        ("--units", order.units, ("mm", "in")),
+        ("--out", out.suffix.lower(), (".pdf", ".dxf")),
+    )
+    faults = [f for key, word, allowed in asked if word not in allowed for f in choice(key, word, allowed).faults]
+    if order.router:
+        try:
+            read_router(order.router)
+        except InputError as wrong:
+            faults += wrong.faults
+        if order.kind not in ("blank", "block"):
+            faults.append(Fault("command line", "--router", f"with --kind {order.kind}", "with --kind blank or block"))
+    if faults:
+        raise InputError(faults)
+
+
+def write_template(answer: Answer, order: TemplateOrder, out: Path, writers: Writers, keeper: Keeper) -> None:
+    """The template at 1:1 as .pdf on the named paper, or its lines as .dxf in the unit asked for."""
+    from ribwright.documents.templates import template_document, template_lines
+
+    router = read_router(order.router) if order.router else None
+    if out.suffix.lower() == ".dxf":
+        lines = template_lines(answer.plan, answer.identity, order.kind, router)
+        keeper.keep({out: writers.dxf(in_unit(lines, "in" if order.units == "in" else "mm"))})
+        return
+    sheet = template_document(answer.plan, answer.identity, order.paper, order.kind, router)
+    keeper.keep({out: writers.pdf(sheet)})
