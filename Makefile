@@ -20,8 +20,8 @@ demo: .venv/.base  ## write the packet of the example rib Q7-2102-1 (press P2) a
 test: setup  ## run the tests (the default run, without the slow studies)
 	@$(RUN) pytest -n 2 -m "not slow"
 
-slow: setup  ## run the slow studies too
-	@$(RUN) pytest -n 2
+slow: setup  ## run the slow studies alone
+	@$(RUN) pytest -n 2 -m slow
 
 check: setup  ## style, types
 	@$(RUN) ruff check .
