@@ -191,8 +191,22 @@ def test_a_block_without_undercut_leaves_the_whole_springback() -> None:
     row = worst(plan_tolerances(plan))["flange_angle"]
     assert row.shift == pytest.approx(float(plan.block.edges[0].remaining[0]))
     assert row.shift < -4
-    assert row.chance_corrected < 0.01
+    assert row.chance_first < 0.01
+    assert row.chance_corrected is None  # the part file forbids the correction: every piece is dressed by hand
     assert not any(c.name == "undercut rounded" for c in row.contributors)
+
+
+def test_a_recess_without_undercut_moves_the_mean_of_its_hole_flange_too() -> None:
+    plan = plan_of(box() + PINS + RIM + EVERY.format(k=1) + '[block]\nundercut = "none"\n')
+    left = {r.name: r.remaining for r in plan.block.recesses}
+    rows = [r for r in plan_tolerances(plan) if r.where.get("hole") in left and r.quantity == "flange_angle"]
+    assert rows
+    for row in rows:
+        assert row.shift == pytest.approx(left[row.where["hole"]])
+        assert row.shift < -0.5
+        assert not any(c.name == "undercut rounded" for c in row.contributors)
+    rim = next(r for r in plan_tolerances(plan) if r.quantity == "hole_diameter" and r.where.get("hole") in left)
+    assert rim.shift != 0.0
 
 
 def test_one_undercut_for_a_bevel_leaves_its_ends_off_and_the_worst_end_is_told() -> None:

@@ -235,7 +235,7 @@ def _corrected(r: Stack) -> str:
     if r.chance_first is None:
         return "-"
     if r.chance_corrected is None:
-        return "no gauge"
+        return "by hand only" if r.fixed else "no gauge"
     return show_chance(r.chance_corrected) + (" (does not help)" if r.chance_corrected < r.chance_first - 0.005 else "")
 
 

@@ -4,12 +4,13 @@ A contributor is of one of three kinds, which says what is left of it once a fir
 blank) corrected by what it measured:
 
     model    error of a formula or rule, the same on every piece        goes with the correction
-    tooling  how exactly the block was made                              comes back once, with the new cut
+    tooling  how exactly the block was made                              comes back once, as the same block is re-worked
     piece    differs from piece to piece                                 counts twice: the piece that was measured had its own
 
     sd of the first piece^2      = model^2 + tooling^2 + piece^2
     sd after the correction^2    = tooling^2 + 2 piece^2 + (U/2)^2       U of the gauge it was measured with
-All taken as normal and independent.
+All taken as normal and independent. A new block, cut afresh instead of the first one re-worked, would count tooling twice.
+What the part file forbids to correct (`undercut = "none"`) is not corrected: there is no second figure.
 """
 
 from __future__ import annotations
@@ -64,6 +65,8 @@ class Stack:
     u: float | None
     decision: str
     model: str
+    fixed: bool = False
+    """The part file asks for a block without undercut: the shift stays and is dressed by hand."""
 
     def sd(self, *kinds: str) -> float:
         """Standard deviation of the contributors of these kinds; of all of them when none is named."""
@@ -71,8 +74,8 @@ class Stack:
 
     @property
     def sd_corrected(self) -> float | None:
-        """What is left after the correction; None without a gauge to correct by."""
-        if self.u is None:
+        """What is left after the correction; None without a gauge to correct by, and where nothing may be corrected."""
+        if self.u is None or self.fixed:
             return None
         piece = self.sd(PIECE)
         return law.combined_sd((self.sd(TOOLING), piece, piece, self.u / law.COVERAGE))

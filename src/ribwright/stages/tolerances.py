@@ -38,7 +38,7 @@ Where = dict[str, Any]
 
 def tolerances(job: Job, blank: Blank, block: Block) -> tuple[Stack, ...]:
     """Every characteristic that a tolerance of the part file can name, at each of its places, by quantity."""
-    rows = [*_edges(job, blank, block), *_plain_edges(job, blank), *_holes(job, blank)]
+    rows = [*_edges(job, blank, block), *_plain_edges(job, blank), *_holes(job, blank, block)]
     rows.append(
         _row(
             job,
@@ -78,7 +78,7 @@ def _row(
     limits = allowed(job.part, quantity, *owners, general=general)
     return Stack(
         quantity, where, nominal, unit, limits, shift, contributors, not left_out, left_out or noted, gauge, u,
-        job.shop.rules.decision, model,
+        job.shop.rules.decision, model, shift != 0.0 and job.part.block_undercut == "none",
     )  # fmt: skip
 
 
@@ -182,7 +182,8 @@ def _plain_edges(job: Job, blank: Blank) -> Iterator[Stack]:
 # ---------------------------------------------------------------- holes
 
 
-def _holes(job: Job, blank: Blank) -> Iterator[Stack]:
+def _holes(job: Job, blank: Blank, block: Block) -> Iterator[Stack]:
+    left = {r.name: r.remaining for r in (*block.recesses, *block.rings)}
     place = _practice(job, "hole_location")
     laying, lost = _laying(job)
     for flat in blank.holes:
@@ -200,14 +201,15 @@ def _holes(job: Job, blank: Blank) -> Iterator[Stack]:
                 owners=owners,
             )
         elif flat.outcome == "good" and flat.straight is not None and flat.rim_diameter and flat.flange_height:
-            yield from _hole_flange(job, flat, where, owners)
+            yield from _hole_flange(job, flat, left.get(h.name, 0.0), where, owners)
 
 
-def _hole_flange(job: Job, flat: FlatHole, where: Where, owners: tuple[str, ...]) -> Iterator[Stack]:
+def _hole_flange(job: Job, flat: FlatHole, remaining: float, where: Where, owners: tuple[str, ...]) -> Iterator[Stack]:
+    """`remaining` [deg]: the angle error that its recess or ring leaves."""
     h = flat.hole
     assert flat.rim_diameter is not None
     assert flat.flange_height is not None
-    b = bend(job, h.bend_radius, h.bend_angle)
+    b = bend(job, h.bend_radius, h.bend_angle, remaining, job.part.block_undercut != "none")
     noted = "springback is that of a straight bend of the same section"
     yield from _angle_and_radius(job, where, b, owners, noted)
     lost, line = ("" if b.known else NO_CURVE), _practice(job, "line_accuracy")
@@ -221,9 +223,7 @@ def _hole_flange(job: Job, flat: FlatHole, where: Where, owners: tuple[str, ...]
         rows = [_cut(job).times(cut, "hole as cut"), *(through(b, lever) if b.known else ())]
         if quantity == "hole_diameter":
             rows.append(Contributor("recess of the block as made", line.value, TOOLING, _standing(line)))
-        yield _row(
-            job, quantity, where, nominal, tuple(rows), left_out=lost, owners=owners, general=general, noted=noted
-        )
+        yield _row(job, quantity, where, nominal, tuple(rows), lever * b.remaining, lost, owners, general, noted=noted)
 
 
 def _rim(job: Job, flat: FlatHole, more_deg: float) -> tuple[float, float]:

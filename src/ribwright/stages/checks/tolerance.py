@@ -52,6 +52,8 @@ def _chances(row: Stack) -> str:
     first, later = row.chance_first, row.chance_corrected
     assert first is not None
     begun = f"chance to be inside {show_chance(first)} on the first piece"
+    if row.fixed:
+        return f"{begun}; the part file asks for a block without undercut, so the block is not corrected"
     if later is None:
         return f"{begun}; the shop file lists no gauge to correct it by"
     return f"{begun}, {show_chance(later)} once corrected by a measured piece"
@@ -59,6 +61,8 @@ def _chances(row: Stack) -> str:
 
 def _helps(row: Stack) -> str:
     first, later = row.chance_first or 0.0, row.chance_corrected or 0.0
+    if row.fixed:
+        return "Dress every piece to its angle by hand, or let the undercut vary."
     what = "the blank" if row.quantity in ("flange_width", "hole_diameter") else "the block"
     if later >= HOLDS:
         return f"Form one on scrap, measure it and correct {what} by what it measures before the lot."
