@@ -10,7 +10,7 @@ from building import box, job_of
 from random_blocks import RandomBlock
 from ribwright.stages.blank import make_blank
 from ribwright.stages.block import Block, make_block
-from ribwright.stages.solid import CHORD_MM, CURVE_MM, Body, Loft, block_body, ring_bodies
+from ribwright.stages.solid import CHORD_MM, CURVE_AT_WORST_MM, CURVE_MM, Body, Loft, block_body, ring_bodies
 
 PINS = '[[hole]]\nname = "{n}"\nkind = "tooling"\nat = {at}\ndiameter = 5\npin_fit = 0.1\n'
 HOLE = (
@@ -122,3 +122,54 @@ def test_what_cannot_be_a_sound_solid_is_refused_with_its_reason(text: str, says
     _, body = made(text)
     assert len(body.why_not) == 1
     assert says in body.why_not[0]
+
+
+WANDERING = """units = "mm"
+[part]
+number = "B"
+revision = "A"
+title = "Bevel"
+hand = "none"
+[sheet]
+material = "2024-O"
+thickness = 1.016
+[web]
+line = "inside-mold-line"
+start = [0, 0]
+[[web.edge]]
+name = "b"
+through = [100, -6]
+to = [200, 0]
+flange = "f"
+[[web.edge]]
+name = "r"
+to = [200, 80]
+flange = "g"
+[[web.edge]]
+name = "t"
+to = [0, 90]
+flange = "f"
+[[web.edge]]
+name = "l"
+to = [0, 0]
+[flange.f]
+width = 18
+bend_angle = 75
+bend_radius = 3
+[flange.g]
+width = 16
+bend_angle = [[0, 100], ["end", 80]]
+bend_radius = 3
+"""
+
+
+def test_a_bevel_whose_end_wanders_along_its_edge_is_followed_and_not_called_a_fold() -> None:
+    """A reviewer's part: the start of r lies 5 mm before its drawn end at the face and 2 mm past it at the foot."""
+    block, body = made(WANDERING)
+    assert not body.why_not
+    loft = outside(body)
+    for level in range(0, len(loft.depths), 3):
+        spans = block.walls.at(loft.depths[level])[0].spans
+        fine = np.concatenate([p.wall.line(loft.depths[level]).point(np.linspace(p.s0, p.s1, 2001)) for p in spans])
+        off = shapely.distance(shapely.LinearRing(fine), shapely.points(loft.points(level, 5)))
+        assert np.max(off) <= CURVE_AT_WORST_MM + 1e-4

@@ -4,8 +4,8 @@ Frame: x and y of the part, z up, z = 0 at the web face, the foot at z = -height
 the flanges turn up towards the viewer of the drawing the block on the table is the mirror image: x is -x of the part.
 A ring is a body of its own about the z axis, working face up at z = 0.
 
-Each level is the exact section at its depth: one curve an edge, a line or a cubic within CURVE_MM through points of the
-section. Between two levels the solid is ruled, so the rounding is a polyline whose chords lie inside it by at most
+Each level is the exact section at its depth: one curve an edge, a line or a cubic within CURVE_MM (at worst
+CURVE_AT_WORST_MM) through points of the section. Between two levels the solid is ruled, so the rounding is a polyline whose chords lie inside it by at most
 CHORD_MM and cost at most CHORD_SHARE of the volume.
 """
 
@@ -28,6 +28,7 @@ from ribwright.stages.section import LoopSection, Span, Wall, Walls
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
 CURVE_MM = 0.002
+CURVE_AT_WORST_MM = 0.005  # where the end of a bevel wanders along its edge with the depth and no finer cubic helps
 CHORD_MM = 0.01
 CHORD_SHARE = 3e-5
 LEAST_LEVELS, MOST_LEVELS = 8, 60
@@ -231,8 +232,11 @@ def _loft(depths: tuple[float, ...], sections: list[LoopSection], steps: tuple[b
         cuts = _cuts(spans, count)
         for j in range(len(cuts[0]) - 1):
             made = _curves(spans, depths, cuts[:, j], cuts[:, j + 1], j == 0, j == len(cuts[0]) - 2)
-            if made is None:
-                return Loft((), (), ()), f"the wall of {spans[0].wall.edge.edge.name} folds over itself"
+            if isinstance(made, float):
+                name = spans[0].wall.edge.edge.name
+                return Loft(
+                    (), (), ()
+                ), f"the wall of {name} is followed within {made:.4f} mm only, not {CURVE_AT_WORST_MM} mm"
             knots.append(made[0])
             poles.append(made[1])
         if steps[i]:
@@ -262,8 +266,9 @@ def _creases(wall: Wall) -> list[float]:
 
 def _curves(
     spans: list[Span], depths: tuple[float, ...], a: Array, b: Array, first: bool, last: bool
-) -> tuple[Array | None, Array] | None:
-    """(knots, poles (levels, n, 2)) of one curve at every level; None when no cubic within CURVE_MM was found."""
+) -> tuple[Array | None, Array] | float:
+    """(knots, poles (levels, n, 2)) of one curve at every level: a cubic within CURVE_MM, or the best of six within
+    CURVE_AT_WORST_MM; the miss [mm] when there is none."""
     wall = spans[0].wall
     ends = [_ends(p, z, s0, s1, first, last) for p, z, s0, s1 in zip(spans, depths, a, b, strict=True)]
     length = wall.edge.curve.length
@@ -283,14 +288,19 @@ def _curves(
     coarse[-1] = 1.0
     turn = _turn(wall, a[middle], b[middle])
     pieces = max(1, int(np.ceil(turn / 0.35 / (len(coarse) - 1))), -(-4 // (len(coarse) - 1)))
+    best: tuple[float, Array, Array] | None = None
     for _ in range(6):
         u = np.concatenate([[0.0], *(np.linspace(p, q, pieces + 1)[1:] for p, q in pairwise(coarse))])
         u = u[np.concatenate([[True], np.diff(u) > 1e-7])]
         poles = _through(wall, depths, a, b, u, ends)
-        if _misses(wall, depths, a, b, u, poles) <= CURVE_MM:
-            return u, poles
+        miss = _misses(wall, depths, a, b, u, poles)
+        if best is None or miss < best[0]:
+            best = miss, u, poles
+        if miss <= CURVE_MM:
+            break
         pieces *= 2
-    return None
+    assert best is not None
+    return best[1:] if best[0] <= CURVE_AT_WORST_MM else best[0]
 
 
 def _graded(first: float, whole: float) -> list[float]:
