@@ -5,8 +5,8 @@ the flanges turn up towards the viewer of the drawing the block on the table is 
 A ring is a body of its own about the z axis, working face up at z = 0.
 
 Each level is the exact section at its depth: one curve an edge, a line or a cubic within CURVE_MM (at worst
-CURVE_AT_WORST_MM) through points of the section. Between two levels the solid is ruled, so the rounding is a polyline whose chords lie inside it by at most
-CHORD_MM and cost at most CHORD_SHARE of the volume.
+CURVE_AT_WORST_MM) through points of the section. Between two levels the solid is ruled, so the rounding is a polyline
+whose chords lie inside it by at most CHORD_MM and cost at most CHORD_SHARE of the volume.
 """
 
 from __future__ import annotations
