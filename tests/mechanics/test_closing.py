@@ -110,3 +110,20 @@ def test_without_a_pad_both_ways_of_counting_it_are_the_same():
 
 def test_a_wide_flange_at_a_tenth_of_its_pressure_hardly_bends():
     assert float(closing.turned_angle(0.1, 12.8, 2.8, 90.0, 0.16)) < 0.1
+
+
+@pytest.mark.parametrize("share", [0.02, 0.1, 0.3, 0.6, 0.9, 0.99])
+@pytest.mark.parametrize("n", [0.1, 0.16, 0.25])
+def test_the_free_part_springs_back_as_its_moment_and_not_as_its_curvature(share: float, n: float) -> None:
+    """The strip's moment along its length integrated by hand: plastic curvature M^(1/n), elastic release M, root to edge."""
+    s, rho, wall = 14.0, 3.5, 98.0
+    length, c = rho * np.radians(wall) + s, float(closing.free_length(share, s, n))
+    x = np.linspace(0.0, min(c, length), 200_001)  # from the free edge
+    moment = np.minimum((x / c) ** 2, 1.0)
+    on_block = max(length - c, 0.0) / rho
+    turned = np.degrees(on_block + np.trapezoid(moment ** (1 / n), x) / rho)
+    given_back = np.degrees(on_block + np.trapezoid(moment, x) / rho)
+    assert float(closing.turned_angle(share, s, rho, wall, n)) == pytest.approx(turned, abs=1e-6)
+    besides = float(closing.straightens_besides(share, s, rho, wall, n))
+    assert turned + besides == pytest.approx(given_back, abs=1e-6)
+    assert besides > 0

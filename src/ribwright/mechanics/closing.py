@@ -50,6 +50,23 @@ def turned_angle(
     return np.asarray(np.where(q >= 1.0, w, np.clip(phi, 0.0, w)))
 
 
+def straightens_besides(
+    share: ArrayLike, straight: ArrayLike, mid_radius: ArrayLike, wall_deg: ArrayLike, n: ArrayLike
+) -> Array:
+    """What an open flange gives back on release beyond its share of the turned angle [deg], for a springback of 1.
+
+    Springback goes with the moment, M/M0 = (1 - x/c)^2, whose mean over the free part is a third; the turned angle goes with
+    the plastic curvature, (1 - x/c)^(2/n), whose mean is n/(n + 2). Of a springback r the flange loses
+    r turned_angle + r straightens_besides; 0 from a share of 1 on.
+    """
+    q, s, rho, w, n = np.broadcast_arrays(*(np.asarray(x, float) for x in (share, straight, mid_radius, wall_deg, n)))
+    length = rho * np.radians(w) + s
+    c = free_length(q, s, n)
+    part = np.minimum(length / c, 1.0)  # of the free part that is there: all of it once the sheet lies on the block
+    free = np.minimum(c, length) / rho * (part**2 / 3.0 - n / (n + 2.0) * part ** (2.0 / n))
+    return np.asarray(np.where(q >= 1.0, 0.0, np.degrees(free)))
+
+
 def turned_against_pad(
     pressure: ArrayLike, pad_share: ArrayLike, closing: ArrayLike, straight: ArrayLike, mid_radius: ArrayLike,
     wall_deg: ArrayLike, n: ArrayLike,

@@ -11,27 +11,32 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.mechanics import pad, springback
 from ribwright.stages.blank import Blank
 from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
 from ribwright.stages.pads import PadShare
+from ribwright.stages.section import undercut_asked
 from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
 
+Array = NDArray[np.float64]
+EQUAL_MM = 1e-6
 MODEL = "closing pressure 1.71 M/s^2 + k G of the pad"
 
 
 @dataclass(frozen=True)
 class Flange:
     """The hardest place of one flanged edge or hole. `where` {edge, along_mm} or {hole}; inside radius and straight part
-    [mm], bend angle [deg]."""
+    [mm], bend angle [deg]; `fixed` [deg]: the undercut that the block is cut to there, None where it is the solved one."""
 
     where: dict[str, object]
     radius: float
     angle: float
     straight: float
     curved: bool
+    fixed: float | None = None
 
 
 @dataclass(frozen=True)
@@ -64,7 +69,7 @@ def demands(job: Job, blank: Blank, share: PadShare) -> tuple[Demand, ...]:
     for f in flanges(job, blank):
         if f.straight <= 0:
             continue
-        under = undercut(job, f.radius, np.array([f.angle]))
+        under = undercut(job, f.radius, np.array([f.angle]), f.fixed)
         rb = float(under.radius[0])
         m = float(springback.power_law_moment(h.k_mpa, h.n, rb, job.t))
         pc = float(pad.closing_pressure(m, f.straight))
@@ -95,15 +100,24 @@ def flanges(job: Job, blank: Blank) -> tuple[Flange, ...]:
         assert s.run.flange is not None
         for i in s.run.edges:
             mine = s.at.edge == i
-            j = np.flatnonzero(mine)[int(np.argmin(s.at.leg[mine]))]
+            j = _first_shortest(s.at.leg, s.at.along, mine)
             curved = bool(np.max(np.abs(s.strip.curvature[mine])) > 1e-6)
-            name = blank.laid[s.loop].edges[i].edge.name
-            where: dict[str, object] = {"edge": name, "along_mm": float(s.at.along[j])}
-            rows.append(Flange(where, s.run.flange.bend_radius, float(s.at.angle[j]), float(s.at.leg[j]), curved))
+            laid = blank.laid[s.loop].edges[i]
+            where: dict[str, object] = {"edge": laid.edge.name, "along_mm": float(s.at.along[j])}
+            radius, fixed = s.run.flange.bend_radius, undercut_asked(job, laid)
+            rows.append(Flange(where, radius, float(s.at.angle[j]), float(s.at.leg[j]), curved, fixed))
     for f in blank.holes:
         if f.straight is not None and f.outcome == "good":
-            rows.append(Flange({"hole": f.hole.name}, f.hole.bend_radius, f.hole.bend_angle, f.straight, True))
+            fixed = 0.0 if job.part.block_undercut == "none" else None
+            rows.append(Flange({"hole": f.hole.name}, f.hole.bend_radius, f.hole.bend_angle, f.straight, True, fixed))
     return tuple(rows)
+
+
+def _first_shortest(leg: Array, along: Array, mine: NDArray[np.bool_]) -> int:
+    """The station with the shortest straight part; of equal ones the first from the edge's start as typed, so that the two
+    hands of a pair name the same place."""
+    least = np.flatnonzero(mine & (leg < np.min(leg[mine]) + EQUAL_MM))
+    return int(least[np.argmin(along[least])])
 
 
 def governing(all_demands: tuple[Demand, ...]) -> Demand | None:

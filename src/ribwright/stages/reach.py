@@ -2,8 +2,8 @@
 
 Angle under load by `mechanics.closing`. The band takes the scatter of the closing pressure and of the pad's share one
 after the other and adds their squares; its upper end lets the pad take its share in proportion to the angle, its lower end
-takes half a degree off, within which a flange counts as closed. After release the angle shrinks in the ratio the undercut
-was solved for; the free part of an open flange is bowed besides and straightens, which goes into the lower end.
+takes half a degree off, within which a flange counts as closed. After release the angle shrinks in the ratio that the block
+as cut gives a closed bend; the free part of an open flange is bowed and straightens besides.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
 from ribwright.stages.pads import PadShare
 from ribwright.stages.pressure import Demand, Flange
-from ribwright.stages.undercut import Z90, undercut
+from ribwright.stages.undercut import Z90, released
 
 MODEL = "rigid-plastic strip over the block's edge, anchored at the closing pressure; unverified below it"
-RELEASED = MODEL + "; springback in the undercut's ratio"
+RELEASED = MODEL + "; springback in the ratio of the bend on this block"
 WITHIN_DEG = 0.5  # a flange this close to its loaded limit counts as closed
 
 
@@ -96,16 +96,14 @@ def _under_load(d: Demand, share: PadShare, pressure: float, least: float) -> Pr
 
 
 def _released(job: Job, f: Flange, d: Demand, share: PadShare, pressure: float, loaded: Predicted) -> Predicted:
-    under = undercut(job, f.radius, np.array([f.angle]))
-    off_low, off_high = (float(x[0]) for x in (under.high - under.deg, under.deg - under.low))
-    ratio = f.angle / d.wall
-    bow = 0.0
+    out = released(job, f.radius, np.array([f.angle]), np.array([d.wall - f.angle]))
+    at, least, most = (float(x[0]) for x in (out.angle, out.low, out.high))
+    ratio, bow = at / d.wall, 0.0
     if loaded.value < d.wall:
-        free = float(closing.free_length((pressure - share.mpa) / d.pc, d.straight, d.n))
-        # springback of a bend is the share 1 - ratio of its turn; a free length c carries a third of it on average
-        longest = min(free, d.straight + d.mid_radius * np.radians(d.wall))
-        bow = float(np.degrees((1 - ratio) * longest / (3 * d.mid_radius)))
+        q = (pressure - share.mpa) / d.pc
+        bow = (1 - ratio) * float(closing.straightens_besides(q, d.straight, d.mid_radius, d.wall, d.n))
     turn = loaded.value / d.wall
-    low = ratio * loaded.low - float(np.hypot(off_low * turn, bow))
-    high = ratio * loaded.high + off_high * turn
-    return Predicted(ratio * loaded.value, max(low, 0.0), high, RELEASED)
+    value = max(ratio * loaded.value - bow, 0.0)
+    low = ratio * loaded.low - (at - least) * turn - bow
+    high = ratio * loaded.high + (most - at) * turn
+    return Predicted(value, max(low, 0.0), max(high, value), RELEASED)

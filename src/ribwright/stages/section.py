@@ -29,15 +29,20 @@ GAUSS = GAUSS_X, GAUSS_W = np.polynomial.legendre.leggauss(8)
 GAUSS_SHORT = np.polynomial.legendre.leggauss(4)
 
 
+def undercut_asked(job: Job, edge: LaidEdge) -> float | None:
+    """The undercut that the part file's `[block] undercut` fixes for a flanged edge [deg]; None where it is solved."""
+    assert edge.flange is not None
+    if job.part.block_undercut == "none":
+        return 0.0
+    if job.part.block_undercut == "constant-per-edge":
+        return constant_undercut(job, edge.flange.bend_radius, edge.angle(rows_of_angle(edge)))
+    return None
+
+
 def undercut_along(job: Job, edge: LaidEdge, s: Array) -> Undercut:
     """Undercut along a flanged edge at s (n,) by the part file's `[block] undercut`."""
     assert edge.flange is not None
-    radius, fixed = edge.flange.bend_radius, None
-    if job.part.block_undercut == "none":
-        fixed = 0.0
-    elif job.part.block_undercut == "constant-per-edge":
-        fixed = constant_undercut(job, radius, edge.angle(rows_of_angle(edge)))
-    return undercut(job, radius, edge.angle(s), fixed)
+    return undercut(job, edge.flange.bend_radius, edge.angle(s), undercut_asked(job, edge))
 
 
 def rows_of_angle(edge: LaidEdge) -> Array:
