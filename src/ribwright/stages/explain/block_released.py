@@ -6,7 +6,7 @@ from math import radians, sin, tan
 
 from ribwright.stages.explain.block_recess import on_recess, recess_bend
 from ribwright.stages.explain.block_undercut import (
-    BAND,
+    BACK_BAND,
     COMPARED,
     SCATTER,
     SOURCE,
@@ -68,7 +68,7 @@ def _remaining(case: Case) -> Told:
         SOURCE,
         VALID,
         closed,
-        BAND,
+        BACK_BAND,
         COMPARED,
         evaluated(left_open, (*inputs, u)) if closed else None,
     )
@@ -81,7 +81,7 @@ def _released(case: Case) -> Told:
     if which == "value":
         again = evaluated(lambda **x: x["a"] + left_open(**x), (*inputs, u)) if closed else None
         what = "Angle that the flange comes out with, from flat, on this block."
-        return Told(what, "formula", RELEASED, (*inputs, u), SOURCE, VALID, closed, BAND, COMPARED, again)
+        return Told(what, "formula", RELEASED, (*inputs, u), SOURCE, VALID, closed, BACK_BAND, COMPARED, again)
     low = which == "low"
     rows = (
         inputs[6],
@@ -103,7 +103,7 @@ def _released(case: Case) -> Told:
         SOURCE,
         VALID,
         closed,
-        BAND,
+        BACK_BAND,
         COMPARED,
         evaluated(end, rows) if closed else None,
     )

@@ -53,7 +53,7 @@ def _measured(case: Case) -> Told:
 
 
 def _counted(case: Case) -> Told:
-    row, name = _body(case)
+    (row, name), which = _body(case), case.path.rpartition(".")[2]
     what, words = {
         "faces": (f"Faces of the {name}'s solid.", "counted by the kernel on the solid it made"),
         "levels": (
@@ -61,9 +61,9 @@ def _counted(case: Case) -> Told:
             f"as many as keep the rounding's chords within {CHORD_MM:g} mm and the volume; 2 for what is turned",
         ),
         "bytes": (f"Length of the {name}'s file; 0 where none was written.", "counted on the file written"),
-    }[case.caught[-1]]
+    }[which]
     own = case.number("V", "volume by our own integral", f"{row}.volume_mm3", "mm3")
-    return Told(what, "geometry", words, (own,), KERNEL if case.caught[-1] != "levels" else "project decision")
+    return Told(what, "geometry", words, (own,), KERNEL if which != "levels" else "project decision")
 
 
 def _on_solid(place: Place) -> Keys:

@@ -10,7 +10,7 @@ from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, round_to
 from ribwright.stages.block import BlockEdge
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_undercut import (
-    BAND,
+    BACK_BAND,
     COMPARED,
     RADIUS,
     SOURCE,
@@ -161,7 +161,7 @@ def _remaining(case: Case) -> Told:
         SOURCE,
         VALID,
         None,
-        BAND,
+        BACK_BAND,
         COMPARED,
         evaluated(left, inputs),
     )
