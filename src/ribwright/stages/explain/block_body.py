@@ -12,9 +12,11 @@ from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, always, between, constant
 from ribwright.stages.pins import FIT_UNKNOWN
+from ribwright.stages.recess import profile
 
 OUTLINE = "R_block tan((a + u)/2) outward of the bend tangent line, where web face and wall meet before rounding"
 HEIGHT = "H = up to the next 1/16 in of: drop of the loaded flange + clearance, or deepest recess + 6 mm"
+SECTIONS = "integral over the depth z of the exact area of the level section at z, by Gauss between the depths where a rounding ends"
 GEOMETRY = "geometry of plane and ruled walls"
 TRADE = "common practice, from memory"
 
@@ -137,18 +139,26 @@ def _face(case: Case) -> Told:
 
 
 def _volume(case: Case) -> Told:
+    block = case.plan.block
+    cut = sum(profile(r, block.height).volume for r in block.recesses)
+    bored = sum(pi * p.diameter**2 / 4 * block.height for p in block.pins)
     inputs = (
-        case.number("A_top", "area at the web face", "block.face_area_mm2", "mm2"),
         case.number("H", "block height", "block.height_mm", "mm"),
-        between("recesses", "recesses taken off", len(case.plan.block.recesses), "", "block.recesses"),
+        between("V_walls", "between the walls, from web face to foot", block.walls.volume, "mm3", SECTIONS),
+        between("V_recesses", "recesses with their vents", cut, "mm3", "meridians turned about the hole's axis, exact"),
+        between("V_pins", "pin holes, through the block", bored, "mm3", "block.pins: pi d^2/4 H"),
     )
+    again = evaluated(lambda H, V_walls, V_recesses, V_pins: V_walls - V_recesses - V_pins, inputs)
     return Told(
-        "Volume of the block, to order the stock by.",
-        "geometry",
-        "(A_top + 4 A_middle + A_foot)/6 H, less the recesses and what the rounded edge takes off",
+        "Volume of the finished block: rounding, undercut, recesses and pin holes are cut.",
+        "solved",
+        "V_walls - V_recesses - V_pins",
         inputs,
-        GEOMETRY,
-        "lengths of the corners neglected in the rounding",
+        "geometry of rounded edges and ruled walls",
+        "walls that meet at every corner at every depth",
+        block.closed_up,
+        compared="solids of 60 random blocks by a solid kernel: within 3.0e-5. No block was weighed or measured.",
+        again=again,
     )
 
 
@@ -210,10 +220,14 @@ FAMILIES = (
     Family("block.flange_clearance_mm", always(*on.CLEARANCE), _clearance),
     Family("block.edge_radius_mm", always(*on.SHAPE, *on.UNDERCUT), _radii),
     Family("block.edge_radii_mm.(min|max)", always(*on.SHAPE, *on.UNDERCUT), _radii),
-    Family("block.volume_mm3", always(*on.BLOCK), _volume),
+    Family("block.volume_mm3", always(*on.BLOCK, "practice.recess_vent.value"), _volume),
     Family("block.face_area_mm2", always(*on.BLOCK), _face),
     Family("block.bearing_area_mm2", always(*on.BLOCK), _bearing),
     Family("block.pins[*].(diameter_mm|hole_diameter_mm|slot_mm)", lambda p: (f"part.holes[{p.row['name']}].*",), _pin),
-    Family("block.(pins|recesses|rings)[*].at_mm[*]", lambda p: (f"part.holes[{p.row['name']}].at",), _place),
+    Family(
+        "block.(pins|recesses|rings|cover_plate.cutouts|cover_plate.pin_holes)[*].at_mm[*]",
+        lambda p: (f"part.holes[{p.row['name']}].at",),
+        _place,
+    ),
     Family("block.material.pressure_limit_mpa", on_limit, _limit),
 )

@@ -18,7 +18,8 @@ def recess(case: Case) -> Recess:
     return (case.plan.block.recesses if case.caught[0] == "recesses" else case.plan.block.rings)[case.index]
 
 
-def _recess_bend(case: Case) -> Bend:
+def recess_bend(case: Case) -> Bend:
+    """The bend of the recess's hole flange."""
     key = f"part.holes[{recess(case).name}]"
     return Bend(
         case.typed("R", "inside bend radius", f"{key}.bend_radius", "mm"),
@@ -30,15 +31,15 @@ def _recess_bend(case: Case) -> Bend:
 def _recess_undercut(case: Case) -> Told:
     r = recess(case)
     if case.path.endswith("value"):
-        return undercut_of(case, _recess_bend(case))
-    bend = _recess_bend(case)
+        return undercut_of(case, recess_bend(case))
+    bend = recess_bend(case)
     return band_of(case, bend, float(bend.radius.value), float(bend.angle.value), r.undercut[0])
 
 
 def _recess_number(case: Case) -> Told:
     kind, which = case.caught[0], case.caught[2]
     base, r = f"block.{kind}[{case.index}]", recess(case)
-    bend = _recess_bend(case)
+    bend = recess_bend(case)
     u = case.number("u", "undercut", f"{base}.undercut_deg.value", "deg")
     if which == "edge_radius_mm":
         return radius_of(case, bend, u)
@@ -108,8 +109,9 @@ def _depth(case: Case, hole: Hole, straight: float, rb: Input, w: Input) -> Told
     )
 
 
-def _on_recess(place: Place) -> Keys:
-    hole = (f"part.holes[{place.row['name']}].*", *on.THICKNESS, *on.SPRING)
+def on_recess(place: Place) -> Keys:
+    """Keys that a recess's own numbers depend on."""
+    hole = (f"part.holes[{place.row['name']}].*", *on.UNDERCUT)
     if any(k in place.path for k in ("depth", "bottom")):
         return (*hole, *on.DEVELOPED, *on.CLEARANCE)
     return hole
@@ -117,8 +119,8 @@ def _on_recess(place: Place) -> Keys:
 
 RECESS = "block.(recesses|rings)[*]"
 FAMILIES = (
-    Family(f"{RECESS}.undercut_deg.(value|low|high)", _on_recess, _recess_undercut),
+    Family(f"{RECESS}.undercut_deg.(value|low|high)", on_recess, _recess_undercut),
     Family(
-        f"{RECESS}.(diameter_mm|bottom_diameter_mm|depth_mm|edge_radius_mm|wall_angle_deg)", _on_recess, _recess_number
+        f"{RECESS}.(diameter_mm|bottom_diameter_mm|depth_mm|edge_radius_mm|wall_angle_deg)", on_recess, _recess_number
     ),
 )

@@ -21,12 +21,15 @@ MOMENT = "M = (2/sqrt 3)^(n+1) K t^(n+2) / (2^(n+1) (n+2) (R_block + t/2)^n)"
 UNDERCUT = (
     f"u = 12 M A / (E' t^3), A = (R + t/2) a, R_block + t/2 = A/(a + u), solved together; {MOMENT}, E' = E/(1 - nu^2)"
 )
+SPRINGBACK = f"sb = 12 M A / (E' t^3), A = (R + t/2) a, {MOMENT}, E' = E/(1 - nu^2)"
 RADIUS = "R_block = (R + t/2) a/(a + u) - t/2"
 SETBACK = "setback = -H cot(a + u)"
+SCATTER = "c^2 = k_cov^2 + ((1 - n) c_t)^2 + c_E^2"
 BAND = (
     "90 %: u -+ 1.645 sd, sd^2 = (c u)^2 + (1.5 deg)^2, c^2 = k_cov^2 + ((1 - n) 0.02)^2 + 0.0125^2: scatter of strength, thickness "
     "and modulus of the sheet, and the formula's own miss"
 )
+BACK_BAND = BAND.replace("u -+", "-+").replace("(c u)", "(c sb)")
 COMPARED = "945 points of a section model on synthetic sheet: 1.5 deg rms off, which is in the band. No formed part was compared."
 VALID = "a bend formed fully over the block; pressure does not enter"
 KEPT = "the arc of the bend keeps its length"
@@ -52,7 +55,8 @@ def edge_row(case: Case) -> tuple[BlockEdge, int]:
     raise IndexError(case.path)
 
 
-def _bend(case: Case) -> Bend:
+def edge_bend(case: Case) -> Bend:
+    """The bend of the edge at the number's place."""
     e, i = edge_row(case)
     key = f"part.flanges[{case.world.flange_of(e.edge)}]"
     return Bend(
@@ -98,7 +102,8 @@ def moment(K: float, n: float, t: float, R_block: float) -> float:
     return (2 / sqrt(3)) ** (n + 1) * K * t ** (n + 2) / (2 ** (n + 1) * (n + 2) * (R_block + t / 2) ** n)
 
 
-def _again(K: float, n: float, E: float, nu: float, R: float, t: float, a: float, R_block: float) -> float:
+def springback(K: float, n: float, E: float, nu: float, R: float, t: float, a: float, R_block: float) -> float:
+    """Angle given back [deg] by a bend drawn with R and a that is bent on a block of radius R_block."""
     arc = (R + t / 2) * radians(a)
     return degrees(12 * moment(K, n, t, R_block) * arc / (E / (1 - nu**2) * t**3))
 
@@ -107,8 +112,11 @@ def undercut_of(case: Case, bend: Bend) -> Told:
     what = "How far past the part's angle the block turns the sheet, so that it springs back to the drawing."
     if not known(case):
         return Told(what, "constant", f"{UNKNOWN}: no undercut is given", (bend.radius,), SOURCE, VALID, False)
-    if bend.edge and case.plan.job.part.block_undercut != "varying":
-        return _fixed(case, bend, what)
+    mode = case.plan.job.part.block_undercut
+    if mode == "none":
+        return _not_undercut(case, what)
+    if bend.edge and mode == "constant-per-edge":
+        return _one_for_the_edge(case, bend, what)
     inputs = (
         *sheet_inputs(case),
         bend.radius,
@@ -127,50 +135,61 @@ def undercut_of(case: Case, bend: Bend) -> Told:
         solved,
         BAND,
         COMPARED,
-        evaluated(_again, inputs) if solved else None,
+        evaluated(springback, inputs) if solved else None,
     )
 
 
-def _fixed(case: Case, bend: Bend, what: str) -> Told:
+def _not_undercut(case: Case, what: str) -> Told:
     rule = case.typed("rule", "undercut asked for", "part.block_undercut")
-    if rule.value == "none":
-        return Told(
-            what,
-            "typed",
-            "no undercut, as the part file asks: the flange springs back by all of it",
-            (rule,),
-            band=BAND,
-        )
-    words = "middle of the least and the largest undercut that the edge's angles ask for: one tilt of the table for the edge"
-    return Told(
-        what,
-        "formula",
-        words,
-        (rule, bend.radius, bend.angle, *sheet_inputs(case)),
-        SOURCE,
-        VALID,
-        None,
-        BAND,
-        COMPARED,
+    words = "0, as the part file asks: the flange springs open by all of its springback"
+    return Told(what, "typed", words, (rule,), band=BAND, again=0.0)
+
+
+def _one_for_the_edge(case: Case, bend: Bend, what: str) -> Told:
+    """The one undercut of an edge, from the springback at its least and its greatest bend angle."""
+    e, i = edge_row(case)
+    first = case.index - i
+    ends = []
+    for word, k in (("least", int(np.argmin(e.angle))), ("greatest", int(np.argmax(e.angle)))):
+        row, short = f"block.undercut[{first + k}]", word[:1]
+        ends += [
+            case.number(f"a_{short}", f"{word} bend angle of the edge", f"{row}.bend_angle_deg", "deg"),
+            case.number(f"R_block_{short}", "block radius there", f"{row}.edge_radius_mm", "mm"),
+        ]
+    inputs = (
+        *sheet_inputs(case),
+        bend.radius,
+        case.thickness,
+        *ends,
+        case.typed("rule", "undercut asked for", "part.block_undercut"),
     )
+
+    def half(
+        K: float, n: float, E: float, nu: float, R: float, t: float,
+        a_l: float, R_block_l: float, a_g: float, R_block_g: float, rule: str,
+    ) -> float:  # fmt: skip
+        least, greatest = ((a_l, R_block_l), (a_g, R_block_g))
+        return (springback(K, n, E, nu, R, t, *least) + springback(K, n, E, nu, R, t, *greatest)) / 2
+
+    words = (
+        "u = (sb(a_l) + sb(a_g))/2, one for the edge: the errors left at its least and its greatest angle are equal and "
+        f"opposite; {SPRINGBACK}, solved together with R_block = (R + t/2) a/(a + u) - t/2"
+    )
+    closed = all(float(x.value) > 0 for x in ends)
+    again = evaluated(half, inputs) if closed else None
+    return Told(what, "formula", words, inputs, SOURCE, VALID, closed, BAND, COMPARED, again)
 
 
 def _edge_undercut(case: Case) -> Told:
-    return undercut_of(case, _bend(case))
+    return undercut_of(case, edge_bend(case))
 
 
-def band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> Told:
-    low = case.path.endswith("low")
-    what = f"{'Lower' if low else 'Upper'} end of the 90 % band of the undercut; never under 0."
-    if not known(case):
-        return Told(what, "constant", f"{UNKNOWN}: no band is given", (bend.radius,), SOURCE, VALID, False)
-    free = float(undercut(case.plan.job, radius, np.array([angle])).deg[0])
+def scatter_inputs(case: Case) -> tuple[Input, ...]:
+    """What the band of a springback is made of."""
     m = case.plan.job.formed
     assert m is not None
     cov = m.facts.get("k_cov")
-    inputs = (
-        between("u", "undercut cut", u, "deg", "deg.value of this place"),
-        between("u_solved", "undercut solved", free, "deg", UNDERCUT.partition(";")[0]),
+    return (
         sheet_inputs(case)[1],
         case.fact("k_cov", "scatter of the strength", cov, case.material_path("facts[k_cov]"))
         if cov
@@ -181,16 +200,34 @@ def band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> To
         constant("z", "90 % of a normal law", Z90),
     )
 
+
+def half_band(back: float, n: float, k_cov: float, c_t: float, c_E: float, s_f: float, z: float) -> float:
+    """Half the 90 % band of a springback [deg]."""
+    c = sqrt(k_cov**2 + ((1 - n) * c_t) ** 2 + c_E**2)
+    return z * hypot(c * back, s_f)
+
+
+def band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> Told:
+    low = case.path.endswith("low")
+    what = f"{'Lower' if low else 'Upper'} end of the 90 % band of the undercut; never under 0."
+    if not known(case):
+        return Told(what, "constant", f"{UNKNOWN}: no band is given", (bend.radius,), SOURCE, VALID, False)
+    free = float(undercut(case.plan.job, radius, np.array([angle])).deg[0])
+    inputs = (
+        between("u", "undercut cut", u, "deg", "deg.value of this place"),
+        between("u_solved", "undercut solved", free, "deg", UNDERCUT.partition(";")[0]),
+        *scatter_inputs(case),
+    )
+
     def end(u: float, u_solved: float, n: float, k_cov: float, c_t: float, c_E: float, s_f: float, z: float) -> float:
-        c = sqrt(k_cov**2 + ((1 - n) * c_t) ** 2 + c_E**2)
-        half = z * hypot(c * u_solved, s_f)
+        half = half_band(u_solved, n, k_cov, c_t, c_E, s_f, z)
         return max(u + max(u_solved - half, 0.0) - u_solved, 0.0) if low else u + half
 
     words = "max(u - z sd, 0)" if low else "u + z sd"
     return Told(
         what,
         "formula",
-        f"{words}, sd^2 = (c u_solved)^2 + s_f^2, c^2 = k_cov^2 + ((1 - n) c_t)^2 + c_E^2",
+        f"{words}, sd^2 = (c u_solved)^2 + s_f^2, {SCATTER}",
         inputs,
         SOURCE,
         VALID,
@@ -203,12 +240,12 @@ def band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> To
 
 def _edge_band(case: Case) -> Told:
     e, i = edge_row(case)
-    return band_of(case, _bend(case), float(_bend(case).radius.value), float(e.angle[i]), float(e.under.deg[i]))
+    return band_of(case, edge_bend(case), float(edge_bend(case).radius.value), float(e.angle[i]), float(e.under.deg[i]))
 
 
 def _wall(case: Case) -> Told:
     e, i = edge_row(case)
-    inputs = (_bend(case).angle, case.number("u", "undercut", f"block.undercut[{case.index}].deg.value", "deg"))
+    inputs = (edge_bend(case).angle, case.number("u", "undercut", f"block.undercut[{case.index}].deg.value", "deg"))
     return Told(
         "Angle of the block's wall from the flat web face; outline, DXF and drawing use it unrounded.",
         "formula",
@@ -236,7 +273,9 @@ def radius_of(case: Case, bend: Bend, u: Input) -> Told:
 
 
 def _edge_radius(case: Case) -> Told:
-    return radius_of(case, _bend(case), case.number("u", "undercut", f"block.undercut[{case.index}].deg.value", "deg"))
+    return radius_of(
+        case, edge_bend(case), case.number("u", "undercut", f"block.undercut[{case.index}].deg.value", "deg")
+    )
 
 
 def _setback(case: Case) -> Told:
@@ -252,25 +291,6 @@ def _setback(case: Case) -> Told:
         "geometry of a plane wall",
         "a plane wall from web face to table",
         again=evaluated(lambda H, w: -H / tan(radians(w)), inputs),
-    )
-
-
-def _remaining(case: Case) -> Told:
-    e, i = edge_row(case)
-    free = float(e.under.deg[i]) - float(e.remaining[i])
-    inputs = (
-        case.number("u", "undercut as cut", f"block.undercut[{case.index}].deg.value", "deg"),
-        between("u_solved", "undercut this place asks for", free, "deg", UNDERCUT.partition(";")[0]),
-    )
-    return Told(
-        "How far the released flange stands closed past the drawing when the undercut is fixed; negative is open.",
-        "formula",
-        "u - u_solved",
-        inputs,
-        SOURCE,
-        VALID,
-        compared=COMPARED,
-        again=evaluated(lambda u, u_solved: u - u_solved, inputs),
     )
 
 
@@ -304,25 +324,11 @@ def _along(case: Case) -> Told:
 
 
 def _angle(case: Case) -> Told:
-    return Told("Bend angle of the part at this place, from flat.", "typed", inputs=(_bend(case).angle,))
+    return Told("Bend angle of the part at this place, from flat.", "typed", inputs=(edge_bend(case).angle,))
 
 
-def _tilt(case: Case) -> Told:
-    edge = str(case.row["edges"][0])
-    first = next(i for i, r in enumerate(case.world.answer["block"]["undercut"]) if r["edge"] == edge)
-    wall = case.number("w", "wall angle of its edges", f"block.undercut[{first}].wall_angle_deg", "deg")
-    step = constant("step", "step of the bench", BLOCK_ANGLE_STEP, "deg")
-    return Told(
-        "Tilt of the table at which these edges are cut, past square.",
-        "rounded",
-        "w - 90, to the nearest step",
-        (wall, step),
-        "project decision",
-        again=round_to(float(wall.value) - 90.0, BLOCK_ANGLE_STEP),
-    )
-
-
-def _on_undercut(place: Place) -> Keys:
+def on_undercut(place: Place) -> Keys:
+    """Keys that an edge's undercut depends on."""
     return (*on.section(place.world, str(place.row["edge"])), *on.UNDERCUT)
 
 
@@ -335,17 +341,11 @@ ROW = "block.undercut[*]"
 FAMILIES = (
     Family(f"{ROW}.along_mm", _on_along, _along),
     Family(f"{ROW}.bend_angle_deg", lambda p: on.section(p.world, str(p.row["edge"])), _angle),
-    Family(f"{ROW}.deg.value", _on_undercut, _edge_undercut),
-    Family(f"{ROW}.deg.(low|high)", _on_undercut, _edge_band),
-    Family(f"{ROW}.wall_angle_deg", _on_undercut, _wall),
-    Family(f"{ROW}.setback_mm", lambda p: (*on.BLOCK, *_on_undercut(p)), _setback),
-    Family(f"{ROW}.edge_radius_mm", _on_undercut, _edge_radius),
-    Family(f"{ROW}.remaining_angle_deg", _on_undercut, _remaining),
-    Family(f"{ROW}.deg_rounded", _on_undercut, _rounded),
-    Family(f"{ROW}.setback_in_rounded", lambda p: (*on.BLOCK, *_on_undercut(p)), _rounded),
-    Family(
-        "block.zones[*].tilt_deg",
-        lambda p: tuple(k for e in p.row["edges"] for k in on.section(p.world, e)) + on.UNDERCUT,
-        _tilt,
-    ),
+    Family(f"{ROW}.deg.value", on_undercut, _edge_undercut),
+    Family(f"{ROW}.deg.(low|high)", on_undercut, _edge_band),
+    Family(f"{ROW}.wall_angle_deg", on_undercut, _wall),
+    Family(f"{ROW}.setback_mm", lambda p: (*on.BLOCK, *on_undercut(p)), _setback),
+    Family(f"{ROW}.edge_radius_mm", on_undercut, _edge_radius),
+    Family(f"{ROW}.deg_rounded", on_undercut, _rounded),
+    Family(f"{ROW}.setback_in_rounded", lambda p: (*on.BLOCK, *on_undercut(p)), _rounded),
 )

@@ -96,7 +96,7 @@ def key_of(path: str, value: Any = None) -> Key:
     words = re.sub(r"\.facts\[(.*?)\]", r".\1", words).removesuffix(".value")
     # the files of part and shop take units as typed; records of materials carry them in the key
     if path.startswith("shop.") and not path.startswith("shop.materials"):
-        words = re.sub("_(mm2|mm|mpa|n)$", "", words)
+        words = re.sub("_(mm2|mm|mpa|n|kg_m3)$", "", words)
     return Key(file, words, path)
 
 

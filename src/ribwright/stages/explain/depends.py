@@ -42,6 +42,14 @@ def section(world: World, edge: str) -> Keys:
     return (*own, *SHAPE) if world.varies(edge) else own
 
 
+def walls(world: World) -> Keys:
+    """The walls of all flanged edges, with the stations along those that change: the edges' own lengths too."""
+    flanges = ("part.flanges[*].bend_angle", "part.flanges[*].bend_radius", "part.outer.edges*.flange")
+    edges = {str(row["edge"]) for row in world.answer["block"]["undercut"]}
+    drawn = DRAWN if any(world.varies(e) for e in edges) else ()
+    return (*flanges, "part.cutouts*.edges*.flange", *UNDERCUT, *drawn)
+
+
 def pressure(world: World) -> Keys:
     """What the pressure that closes the flanges depends on."""
     return (*SHAPE, *DEVELOPED, "part.holes*", *SPRING, f"{world.press}.pad.shore_a", f"{world.press}.kind", "press")
