@@ -14,7 +14,7 @@ from ribwright.stages.explain import depends_on
 from ribwright.stages.explain.causes import World, flat, hits, key_of
 from ribwright.stages.explain.paths import SEGMENT, at, is_number, leaves, named, unit_of
 
-BODIES = ("blank", "block", "setup", "findings")
+BODIES = ("margins", "tolerances", "blank", "block", "setup", "findings")
 CURVES = re.compile(r"(.*(?:outline|foot)_mm)\[\d+\]\[\d+\]")
 SAME = 2e-9  # answers are rounded to 1e-9
 # records that a name picks: a change of the name carries all of the record with it
