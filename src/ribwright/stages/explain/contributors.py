@@ -22,6 +22,7 @@ from ribwright.stages.undercut import BLOCK_ANGLE_STEP, FORMULA_SD_DEG, MODULUS_
 RECTANGULAR = "JCGM 100:2008, 4.3.7: anywhere in the interval with the same chance, from memory"
 GEOMETRY = "geometry of the bend, its arc kept"
 SPRINGS = "u ~ K t^(n-1)/E"
+MOVED_BY_A_BEND = ("flange_angle", "flange_width", "contour", "bend_radius", "hole_diameter")
 LEVERS = {
     "bend_radius": "-(R + t/2)/a [mm/deg]",
     "flange_width": "(R + t)/(2 cos^2(a/2)) - tan(a/2) (R + t/2)/a, per deg",
@@ -43,8 +44,10 @@ class Bent:
 
 
 def bent(case: Case) -> Bent | None:
-    """The bend of the row's edge or flanged hole; None for what has none, as a plain hole or an edge without flange."""
+    """The bend of the row's edge or flanged hole; None where none moves it, as a hole's place or an edge without flange."""
     where = case.row["where"]
+    if case.row["quantity"] not in MOVED_BY_A_BEND:
+        return None
     if "hole" in where:
         return _of_hole(case, str(where["hole"]))
     rows = [e for e in case.plan.block.edges if e.edge == where.get("edge")]

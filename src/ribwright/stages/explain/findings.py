@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import expm1
 
 import numpy as np
@@ -16,6 +17,7 @@ from ribwright.stages.explain.finding_codes import CODES, EDGE_STRAIN
 from ribwright.stages.explain.judged import Judged
 from ribwright.stages.explain.margin_rows import MARGINS
 
+STRAIN = "engineering strain"
 NOT_WRITTEN = Judged("No explanation is written for this code yet.", "", lambda p: (), lambda p: ())
 
 
@@ -64,6 +66,10 @@ def _margin(case: Case) -> Told:
     unit = str(case.row["unit"])
     value, limit = (case.number(k, f"the {k} beside it", f"{base}.{k}", unit) for k in ("value", "limit"))
     v, m = float(value.value), float(limit.value)
+    if unit == STRAIN and j.inputs and j.again:
+        # from the strain itself: the value as printed is too coarse where the limit is a few per cent and the margin nothing
+        eps = j.inputs(case)
+        v, value = j.again(*(float(i.value) for i in eps)), replace(eps[0], name=f"{eps[0].name}: value = {j.formula}")
     again = ((v - m) if j.least else (m - v)) / m
     snapped = case.path.startswith("margins") and j.snapped > 0
     return Told(
@@ -142,6 +148,16 @@ def _station_value(case: Case) -> Told:
     )
 
 
+def _station_margin(case: Case) -> Told:
+    """From the strain itself: value and limit as printed are too coarse where the margin is next to nothing."""
+    told = _station_value(case)
+    limit = case.number("limit", "the limit beside it", f"{case.path.rpartition('.')[0]}.limit")
+    value, most = float(told.again or 0.0), float(limit.value)
+    words = f"(limit - value)/limit, value = {told.formula}"
+    what = "Share of the limit that is left at this station; negative is past it."
+    return Told(what, "formula", words, (*told.inputs, limit), "definition", again=(most - value) / most)
+
+
 FAMILIES = (
     Family("margins[*].value", _on_value, _value),
     Family("margins[*].limit", _on_limit, _limit),
@@ -150,7 +166,7 @@ FAMILIES = (
     Family("margins[*].stations[*].along_mm", lambda p: on.SHAPE, _station_along),
     Family("margins[*].stations[*].value", _on_value, _station_value),
     Family("margins[*].stations[*].limit", _on_both, _limit),
-    Family("margins[*].stations[*].margin", _on_both, _margin),
+    Family("margins[*].stations[*].margin", _on_both, _station_margin),
     Family("findings[*].value", _on_value, _value),
     Family("findings[*].limit", _on_limit, _limit),
     Family("findings[*].margin", _on_both, _margin),
