@@ -18,7 +18,10 @@ from ribwright.stages.plan import make_plan
 def book_of(job: Job, press: str = "", method: str = "strain-corrected") -> Book:
     """The plan with its whole answer, as it would be read back from JSON."""
     plan = make_plan(job, job.shop.press(press) if press else None, method)
-    bodies: dict[str, Any] = judged_answer(plan) | {"blank": answers.blank_answer(plan.blank), "block": answers.block_answer(plan.block)}
+    bodies: dict[str, Any] = judged_answer(plan) | {
+        "blank": answers.blank_answer(plan.blank),
+        "block": answers.block_answer(plan.block),
+    }
     if plan.setup is not None:
         bodies["setup"] = answers.setup_answer(plan.setup)
     heading = answers.heading(plan, fingerprint(job, method, press))

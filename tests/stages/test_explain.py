@@ -48,13 +48,24 @@ def loose(**pad: object) -> Shop:
 
 
 STACK = (PadLayer(25.0, 60.0, "throw", (700.0, 400.0)), PadLayer(60.0, 80.0, "pad", SHOP.presses[1].pad.size_mm))
-SIDE = box(flanges=(False, True, False, False), angle=75, extra='[[hole]]\nname = "A"\nkind = "plain"\nat = [30, 50]\ndiameter = 20\n')
+SIDE = box(
+    flanges=(False, True, False, False),
+    angle=75,
+    extra='[[hole]]\nname = "A"\nkind = "plain"\nat = [30, 50]\ndiameter = 20\n',
+)
 PINS = "".join(
-    f'[[hole]]\nname = "P{i}"\nkind = "tooling"\nat = [{x}, 30]\ndiameter = 5\npin_fit = 0.1\n' for i, x in enumerate((30, 170))
+    f'[[hole]]\nname = "P{i}"\nkind = "tooling"\nat = [{x}, 30]\ndiameter = 5\npin_fit = 0.1\n'
+    for i, x in enumerate((30, 170))
 )
 LIMITS = "[tolerance]\n" + "".join(
     f"{k} = {v}\n"
-    for k, v in (("flange_angle", 2), ("flange_width", 1), ("contour", 0.8), ("bend_radius", 0.5), ("hole_diameter", 0.5))
+    for k, v in (
+        ("flange_angle", 2),
+        ("flange_width", 1),
+        ("contour", 0.8),
+        ("bend_radius", 0.5),
+        ("hole_diameter", 0.5),
+    )
 )
 SIZES = ("rim_diameter = 30", "flange_height = 8", "flat_height = 6", "cut_diameter = 30", "rim_diameter = 39.9")
 # how a book is made, by its name: each is made once, when the first test asks for it
@@ -75,9 +86,7 @@ BOOKS: dict[str, Callable[[], Book]] = {
     "unknown temper": lambda: book(
         box(material="2024-T3").replace("thickness", 'formed_in = "T9"\nthickness'), SHOP, "P2"
     ),
-    "overlapping corners": lambda: book(
-        box(extra='[[corner]]\nat = ["south", "east"]\nrelief = "none"\n'), SHOP, "P2"
-    ),
+    "overlapping corners": lambda: book(box(extra='[[corner]]\nat = ["south", "east"]\nrelief = "none"\n'), SHOP, "P2"),
     "ring": lambda: book(box(extra=HOLE.format(given="flange_height = 8", turn="up")), SHOP, "P2"),
     "loose pad": lambda: book(box(), loose(), "P2"),
     "fluid": lambda: book(box(), with_press(kind="fluid"), "P2"),
@@ -88,15 +97,21 @@ BOOKS: dict[str, Callable[[], Book]] = {
         box(), replace(SHOP, rules=replace(SHOP.rules, bend_allowance="k-factor", k_factor=0.44)), "P2"
     ),
     "short flange": lambda: book(box(width=4.2), SHOP, "P2"),
-    "toleranced": lambda: book(box(material="2024-T3", extra=PINS + HOLE.format(given=SIZES[0], turn="down") + LIMITS), SHOP, "P2"),
+    "toleranced": lambda: book(
+        box(material="2024-T3", extra=PINS + HOLE.format(given=SIZES[0], turn="down") + LIMITS), SHOP, "P2"
+    ),
     "by simple acceptance": lambda: book(
         box(extra=PINS + LIMITS), replace(SHOP, rules=replace(SHOP.rules, decision="simple")), "P2"
     ),
     "weak press": lambda: book(box(material="2024-T3"), with_press(force_n=4e5), "P2"),
     "gauge of force": lambda: book(box(), with_press(gauge=None, force_gauge=ForceGauge(3e6, "kN", "")), "P2"),
-    "stack of pads": lambda: book(box(), with_press(pad=replace(SHOP.presses[1].pad, thickness_mm=85.0, layers=STACK)), "P2"),
+    "stack of pads": lambda: book(
+        box(), with_press(pad=replace(SHOP.presses[1].pad, thickness_mm=85.0, layers=STACK)), "P2"
+    ),
     "small throw pad": lambda: book(
-        box(), with_press(pad=replace(SHOP.presses[1].pad, layers=(replace(STACK[0], size_mm=(210.0, 300.0)), STACK[1]))), "P2"
+        box(),
+        with_press(pad=replace(SHOP.presses[1].pad, layers=(replace(STACK[0], size_mm=(210.0, 300.0)), STACK[1]))),
+        "P2",
     ),
     "shallow container": lambda: book(box(), with_press(container_depth_mm=150.0), "P2"),
     "container that lands": lambda: book(box(), with_press(container_depth_mm=400.0, bolster=None), "P2"),

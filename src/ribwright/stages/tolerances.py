@@ -243,9 +243,7 @@ def _hole_flange(job: Job, flat: FlatHole, where: Where, owners: tuple[str, ...]
         rows = [_cut(job).times(cut, "hole as cut"), *(through(b, lever) if b.known else ())]
         if quantity == "hole_diameter":
             rows.append(Contributor("recess of the block as made", line.value, TOOLING, _standing(line)))
-        yield _row(
-            job, quantity, where, nominal, tuple(rows), lever * b.remaining, lost, owners, general, noted=noted
-        )
+        yield _row(job, quantity, where, nominal, tuple(rows), lever * b.remaining, lost, owners, general, noted=noted)
 
 
 def _rim(job: Job, flat: FlatHole, more_deg: float) -> tuple[float, float]:

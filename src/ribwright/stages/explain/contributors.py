@@ -123,7 +123,13 @@ def _bend(case: Case) -> Bent:
 
 def _undercut(case: Case) -> Input:
     b = _bend(case).bend
-    return between("u", "springback solved for this bend", b.undercut, "deg", "block.undercut: solved, as deg.value where it varies")
+    return between(
+        "u",
+        "springback solved for this bend",
+        b.undercut,
+        "deg",
+        "block.undercut: solved, as deg.value where it varies",
+    )
 
 
 def _formula(case: Case) -> Told:
@@ -150,7 +156,9 @@ def _modulus(case: Case) -> Told:
 
 
 def _scatter() -> Input:
-    return constant("c_t", "scatter of the thickness", THICKNESS_COV, why="tolerance of thin sheet over two, from memory")
+    return constant(
+        "c_t", "scatter of the thickness", THICKNESS_COV, why="tolerance of thin sheet over two, from memory"
+    )
 
 
 def _thickness(case: Case) -> Told:
@@ -234,7 +242,11 @@ def _rule(case: Case) -> Told:
     inputs = (*rule_inputs(case), b.radius, t, b.angle)
     rule, kf = str(inputs[0].value), float(inputs[1].value) if len(inputs) == 5 else 0.0
     section = (float(b.radius.value), float(t.value), float(b.angle.value))
-    others = (bend_allowance("faa", *section), bend_allowance("din-6935", *section), bend_allowance("k-factor", *section, 0.5))
+    others = (
+        bend_allowance("faa", *section),
+        bend_allowance("din-6935", *section),
+        bend_allowance("k-factor", *section, 0.5),
+    )
     used = bend_allowance(rule, *section, kf)
     words = "largest difference of BA by faa, din-6935 and Kf 0.5 from the one used, over sqrt 3; " + "; ".join(
         f"{k}: {v[0]}" for k, v in BEND_RULES.items()

@@ -97,5 +97,7 @@ def rating(world: World) -> Keys:
     """What limits the ram."""
     return (
         *area(world),
-        *press(world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2", "force_gauge*"),
+        *press(
+            world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2", "force_gauge*"
+        ),
     )

@@ -102,6 +102,8 @@ def named(answer: Any, path: str, known: dict[int, list[str]] | None = None) -> 
 
 def _names(items: list[Any]) -> list[str]:
     """How each item of a list is called: [name], [name][1] where several share it, [3] without one."""
+    if not any(isinstance(x, dict) for x in items):
+        return [f"[{i}]" for i in range(len(items))]
     labels = [label(x) for x in items]
     count, out = Counter(labels), []
     before: Counter[str] = Counter()

@@ -146,7 +146,9 @@ def _off(case: Case) -> Told:
 
 def _off_limit(case: Case) -> Told:
     what = "Distance from the ram's axis that the press allows its load to stand."
-    return Told(what, "typed", inputs=_limit(case), source=setup(case).press.source, validity="a rating is never passed")
+    return Told(
+        what, "typed", inputs=_limit(case), source=setup(case).press.source, validity="a rating is never passed"
+    )
 
 
 def _bolster(case: Case) -> Told:
@@ -186,7 +188,9 @@ def _proud(case: Case) -> Told:
 
 def _rim(case: Case) -> Told:
     press = setup(case).press
-    lands_on_bolster = press.bolster and any(a > b for a, b in zip(press.bolster.size_mm, press.pad.size_mm, strict=True))
+    lands_on_bolster = press.bolster and any(
+        a > b for a, b in zip(press.bolster.size_mm, press.pad.size_mm, strict=True)
+    )
     base = (
         press_key(case, "B", "bolster, which is wider than the opening", "bolster.thickness_mm", "mm")
         if lands_on_bolster
@@ -264,7 +268,9 @@ def _pad_layer(case: Case) -> Told:
     if key == "size_mm":
         which = "Length" if case.caught[-1] == "0" else "Width"
         where = f"shop file: press[{setup(case).press.id}].{'pads' if setup(case).press.pad.layers else 'pad'}.size"
-        return Told(f"{which} of this {role} in plan.", "typed", inputs=(Input("size", "plan size", case.value, "mm", where),))
+        return Told(
+            f"{which} of this {role} in plan.", "typed", inputs=(Input("size", "plan size", case.value, "mm", where),)
+        )
     name, unit = {"thickness_mm": ("thickness", "mm"), "shore_a": ("hardness, Shore A", "")}[key]
     own = press_key(case, key[0], f"{name} of this {role}", _pad_key(case, key), unit)
     return Told(f"{name[0].upper() + name[1:]} of this {role}, layers counted from the work.", "typed", inputs=(own,))

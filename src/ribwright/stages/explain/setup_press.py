@@ -72,7 +72,9 @@ def _typed_pad(case: Case) -> Told:
     if which == "size_mm":
         own = Input("size", name, case.value, "mm", f"shop file: press[{setup(case).press.id}].pad.size")
         return Told(f"{'Length' if case.index == 0 else 'Width'} of the pad in plan.", "typed", inputs=(own,))
-    return Told(f"{name.capitalize()}.", "typed", inputs=(press_key(case, which[0], name, f"pad.{which}", units[which]),))
+    return Told(
+        f"{name.capitalize()}.", "typed", inputs=(press_key(case, which[0], name, f"pad.{which}", units[which]),)
+    )
 
 
 def _area(case: Case) -> Told:
@@ -111,7 +113,16 @@ def _least_force(
 
 def _limit_force(case: Case) -> Told:
     inputs = (*_ratings(case), _area_input(case))
-    return Told("Reading never to pass, a force.", "formula", LEAST, inputs, PRESS, RATING, True, again=evaluated(_least_force, inputs))  # noqa: E501
+    return Told(
+        "Reading never to pass, a force.",
+        "formula",
+        LEAST,
+        inputs,
+        PRESS,
+        RATING,
+        True,
+        again=evaluated(_least_force, inputs),
+    )  # noqa: E501
 
 
 def _spread(case: Case) -> Told:
@@ -138,7 +149,11 @@ def _same_force(case: Case) -> Told:
     pump = "pump_to" in case.path
     path, name = ("setup.pump_to_force_n", "ram force to pump to") if pump else ("setup.ram_force_n", "ram force")
     own = case.number("F", name, path, "N")
-    what = "Gauge reading to pump to, a force." if pump else "Gauge reading at which the last flange should close, a force."
+    what = (
+        "Gauge reading to pump to, a force."
+        if pump
+        else "Gauge reading at which the last flange should close, a force."
+    )
     valid = "a gauge that reads the ram's force, in date"
     return Told(what, "formula", "the ram's force", (own,), PRESS, valid, again=float(own.value))
 

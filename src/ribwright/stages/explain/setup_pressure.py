@@ -110,7 +110,9 @@ def _share(case: Case) -> Told:
     for i, (shore_a, part) in enumerate(near_the_work(s.press.pad, s.block_height), 1):
         key = f"{case.world.press}.pad.layers[{i - 1}].shore_a"
         rows.append(case.typed(f"S{i}", f"hardness of layer {i}, next to the work first, Shore A", key))
-        rows.append(between(f"f{i}", "its share of the depth of one block height", part, "", "thicknesses of the layers"))
+        rows.append(
+            between(f"f{i}", "its share of the depth of one block height", part, "", "thicknesses of the layers")
+        )
         total += part / _term(shore_a)
     words = "1/(kG) = sum of f_i/(k G)_i, layers in series within one block height of the work; " + RUBBER
     return _told_share(what, words, tuple(rows), s.share.unverified, 1 / total)
@@ -118,7 +120,9 @@ def _share(case: Case) -> Told:
 
 def _told_share(what: str, words: str, inputs: tuple[Input, ...], outside: tuple[str, ...], again: float) -> Told:
     valid = "pads of 60 to 90 Shore A (k), 20 to 80 (G)" + (f"; here outside: {', '.join(outside)}" if outside else "")
-    return Told(what, "formula", words, inputs, SOURCE, valid, not outside, "goes into the needed pressure's", COMPARED, again)
+    return Told(
+        what, "formula", words, inputs, SOURCE, valid, not outside, "goes into the needed pressure's", COMPARED, again
+    )
 
 
 def _term(S: float) -> float:
@@ -159,17 +163,22 @@ def _band(case: Case) -> Told:
         constant("s_C", "scatter of the closing fit", pad.CLOSING_SCATTER, why="188 cases of a section model"),
         pad_input(case),
         between("s_kG", "scatter of the pad's share, G sd_k", s.share.sd, "MPa", fits),
-        between("kG_end", _end_words(low), s.share.least if low else s.share.most, "MPa", "the pad's share as if alone"),
+        between(
+            "kG_end", _end_words(low), s.share.least if low else s.share.most, "MPa", "the pad's share as if alone"
+        ),
     )
 
-    def end(p: float, pC: float, n: float, k_cov: float, c_t: float, s_C: float, kG: float, s_kG: float, kG_end: float) -> float:  # noqa: E501
+    def end(
+        p: float, pC: float, n: float, k_cov: float, c_t: float, s_C: float, kG: float, s_kG: float, kG_end: float
+    ) -> float:  # noqa: E501
         half = hypot(Z90 * hypot(s_C * pC, s_kG, hypot(k_cov, (n + 2) * c_t) * pC), kG - kG_end)
         return max(p - half, 0.0) if low else p + half
 
     return Told(
         f"{'Lower' if low else 'Upper'} end of the 90 % band of the needed pressure.",
         "formula",
-        ("max(p - h, 0)" if low else "p + h") + ", h^2 = (1.645 sd)^2 + (kG - kG_end)^2, sd^2 = (s_C pC)^2 + (c pC)^2 + s_kG^2",
+        ("max(p - h, 0)" if low else "p + h")
+        + ", h^2 = (1.645 sd)^2 + (kG - kG_end)^2, sd^2 = (s_C pC)^2 + (c pC)^2 + s_kG^2",
         inputs,
         SOURCE,
         VALID,

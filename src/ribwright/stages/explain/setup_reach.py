@@ -20,7 +20,9 @@ TURNS = (
     "n L/((n + 2) rho) (L/c)^(2/n); w from q = 1 on"
 )
 OWN = "rigid-plastic strip over the block's edge, a derivation of this project, anchored at the closing pressure"
-STRIP = "a numerical strip of the same law with exact chord; no formed part and no section model below the closing pressure"
+STRIP = (
+    "a numerical strip of the same law with exact chord; no formed part and no section model below the closing pressure"
+)
 OUTSIDE = "straight flange; elastic bending of the free part and lift of the web left out"
 SPREAD = "scatter of the closing pressure and of the pad's share, one after the other, squares added"
 
@@ -73,7 +75,9 @@ def _at_pressure(case: Case) -> Told:
         if pumped
         else ("setup.available_pressure_mpa", "all the press gives")
     )
-    what = "Pressure on the pad that this row tells of" + (": the one pumped to." if pumped else ", all the press gives.")
+    what = "Pressure on the pad that this row tells of" + (
+        ": the one pumped to." if pumped else ", all the press gives."
+    )
     row = case.number("p", name, path, "MPa")
     return Told(what, "formula", "the same number", (row,), "statics", again=float(row.value))
 
@@ -82,7 +86,9 @@ def _wall(case: Case) -> Told:
     r, _ = reach(case)
     angle, u = r.flange.angle, float(_solved(case).deg[0])
     inputs = (
-        between("a", "bend angle where the flange is shortest", angle, "deg", "part file: the flange's or hole's bend_angle"),
+        between(
+            "a", "bend angle where the flange is shortest", angle, "deg", "part file: the flange's or hole's bend_angle"
+        ),
         between("u", "undercut solved for it", u, "deg", UNDERCUT.partition(";")[0]),
     )
     return Told(
@@ -218,7 +224,9 @@ def _springback_band(case: Case) -> Input:
     """What springback's own 90 % band gives to this end [deg]."""
     u = _solved(case)
     off = float((u.high - u.deg if case.path.endswith("low") else u.deg - u.low)[0])
-    return between("off", "springback's own 90 % band, on this side", off, "deg", "block.undercut: deg.low and deg.high")
+    return between(
+        "off", "springback's own 90 % band, on this side", off, "deg", "block.undercut: deg.low and deg.high"
+    )
 
 
 def _free_part(case: Case) -> tuple[Input, ...]:
@@ -260,7 +268,9 @@ def _shortest_flange(case: Case) -> Told:
     inputs = (
         typed_radius(case),
         case.thickness,
-        between("a", "bend angle where the flange is shortest", r.flange.angle, "deg", "part file: the flange's bend_angle"),
+        between(
+            "a", "bend angle where the flange is shortest", r.flange.angle, "deg", "part file: the flange's bend_angle"
+        ),
         case.number("s", "shortest straight part", f"{row}.shortest_straight_mm", "mm"),
     )
     valid, inside = _valid(case)

@@ -63,7 +63,14 @@ def _nominal(case: Case) -> Told:
     hole = case.row["where"].get("hole")
     if hole is not None:
         own, typed = _hole_nominal(case, str(hole), quantity)
-        return Told(what, "typed" if typed else "formula", "" if typed else "the same number", (own,), "geometry", again=float(own.value))  # noqa: E501
+        return Told(
+            what,
+            "typed" if typed else "formula",
+            "" if typed else "the same number",
+            (own,),
+            "geometry",
+            again=float(own.value),
+        )  # noqa: E501
     b = bent(case)
     assert b is not None
     own = {"flange_angle": b.angle, "bend_radius": b.radius}.get(quantity) or _width(case, b)
@@ -215,7 +222,9 @@ def _chance(case: Case) -> Told:
 
 
 def _gauge(case: Case) -> Told:
-    own = Input("U", "uncertainty as typed", case.value, str(case.row["unit"]), f"shop file: gauge[{case.row['gauge']}]")
+    own = Input(
+        "U", "uncertainty as typed", case.value, str(case.row["unit"]), f"shop file: gauge[{case.row['gauge']}]"
+    )
     what = "Expanded uncertainty (coverage factor 2) of the shop's best gauge for this."
     return Told(what, "typed", inputs=(own,), validity="a gauge in date")
 
