@@ -8,7 +8,7 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_body import on_limit
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
-from ribwright.stages.explain.family import Case, Family, Place, between, constant
+from ribwright.stages.explain.family import Case, Family, Place, constant
 from ribwright.stages.setup import Setup
 from ribwright.units import MPA_PER_PSI
 
@@ -122,7 +122,7 @@ def _limit_force(case: Case) -> Told:
         RATING,
         True,
         again=evaluated(_least_force, inputs),
-    )  # noqa: E501
+    )
 
 
 def _spread(case: Case) -> Told:

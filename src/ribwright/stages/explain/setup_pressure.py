@@ -170,7 +170,7 @@ def _band(case: Case) -> Told:
 
     def end(
         p: float, pC: float, n: float, k_cov: float, c_t: float, s_C: float, kG: float, s_kG: float, kG_end: float
-    ) -> float:  # noqa: E501
+    ) -> float:
         half = hypot(Z90 * hypot(s_C * pC, s_kG, hypot(k_cov, (n + 2) * c_t) * pC), kG - kG_end)
         return max(p - half, 0.0) if low else p + half
 

@@ -120,7 +120,7 @@ def _reaches(case: Case) -> Told:
 
 def _reach_band(case: Case) -> Told:
     low, (valid, inside) = case.path.endswith("low"), _valid(case)
-    r, row = reach(case)
+    _, row = reach(case)
     value = case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg")
     words = (
         f"phi - sqrt(d1^2 + d2^2 + ({WITHIN_DEG:g} deg)^2), d1 with pC at the top of its 90 % band, d2 with the pad's share at its"

@@ -70,7 +70,7 @@ def _nominal(case: Case) -> Told:
             (own,),
             "geometry",
             again=float(own.value),
-        )  # noqa: E501
+        )
     b = bent(case)
     assert b is not None
     own = {"flange_angle": b.angle, "bend_radius": b.radius}.get(quantity) or _width(case, b)
