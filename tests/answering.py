@@ -11,6 +11,7 @@ from ribwright.stages import answers
 from ribwright.stages.explain import Book
 from ribwright.stages.fingerprint import fingerprint, inputs_of
 from ribwright.stages.job import Job
+from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.plan import make_plan
 
@@ -18,7 +19,10 @@ from ribwright.stages.plan import make_plan
 def book_of(job: Job, press: str = "", method: str = "strain-corrected") -> Book:
     """The plan with its whole answer, as it would be read back from JSON."""
     plan = make_plan(job, job.shop.press(press) if press else None, method)
-    bodies: dict[str, Any] = {"blank": answers.blank_answer(plan.blank), "block": whole_block_answer(plan)}
+    bodies: dict[str, Any] = judged_answer(plan) | {
+        "blank": answers.blank_answer(plan.blank),
+        "block": whole_block_answer(plan),
+    }
     if plan.setup is not None:
         bodies["setup"] = answers.setup_answer(plan.setup)
     heading = answers.heading(plan, fingerprint(job, method, press))

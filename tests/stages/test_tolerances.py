@@ -209,6 +209,19 @@ def test_a_recess_without_undercut_moves_the_mean_of_its_hole_flange_too() -> No
     assert rim.shift != 0.0
 
 
+def test_a_recess_without_undercut_leaves_its_hole_flange_open_too() -> None:
+    """Mean of the hole's angle, opening and height lie off by what the recess as cut leaves."""
+    text = box(material="2024-T3") + RIM
+    cut, plan = (plan_of(text + more) for more in ("", '[block]\nundercut = "none"\n'))
+    left = plan.block.recesses[0].remaining
+    assert left < -2
+    shifts = {r.quantity: r.shift for r in plan_tolerances(plan) if r.where.get("hole") == "L"}
+    assert shifts["flange_angle"] == pytest.approx(left)
+    assert shifts["hole_diameter"] < -0.1  # a flange that stays open reaches further in over its hole
+    assert shifts["flange_width"] != 0
+    assert {r.shift for r in plan_tolerances(cut) if r.where.get("hole") == "L"} == {0.0}
+
+
 def test_one_undercut_for_a_bevel_leaves_its_ends_off_and_the_worst_end_is_told() -> None:
     bevel = box(
         angle='[["start", 70], ["end", 110]]', flanges=(True, False, False, False), width=20, material="2024-T3"

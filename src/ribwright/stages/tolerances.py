@@ -91,7 +91,7 @@ def _edges(job: Job, blank: Blank, block: Block) -> Iterator[Stack]:
         laid = blank.laid[e.loop].edges[i]
         assert laid.flange is not None
         curved = bool(np.max(np.abs(strip.strip.curvature[strip.at.edge == i])) > CURVED)
-        j = int(np.argmax(np.abs(e.remaining) + 0.1 * np.abs(e.under.deg)))
+        j = worst_place(e)
         varies = laid.flange.bend_angle.varies or laid.flange.width.varies
         where: Where = {"edge": e.edge, **({"along_mm": float(e.along[j])} if varies else {})}
         b = bend(
@@ -101,6 +101,27 @@ def _edges(job: Job, blank: Blank, block: Block) -> Iterator[Stack]:
         yield from _angle_and_radius(job, where, b, owners)
         yield _width(job, blank, where, b, laid, e, j, curved, owners)
         yield _contour(job, where, b, laid, curved, owners)
+
+
+def worst_place(e: BlockEdge) -> int:
+    """Which of an edge's places comes out worst: most angle left, then most springback."""
+    return int(np.argmax(np.abs(e.remaining) + 0.1 * np.abs(e.under.deg)))
+
+
+def lever_of(job: Job, quantity: str, b: Bend, line: str, flat: FlatHole | None = None) -> float:
+    """How a characteristic moves per degree that its bend turns further, arc kept [mm/deg; deg/deg for the angle itself].
+    `line`: the web line a contour is drawn on; `flat`: the flanged hole whose rim or height is meant."""
+    if quantity == "flange_angle":
+        return 1.0
+    if quantity == "bend_radius":
+        return law.radius_per_degree(b.radius, job.t, b.angle)
+    if flat is not None:
+        more, less = _rim(job, flat, 1.0), _rim(job, flat, -1.0)
+        i = 0 if quantity == "hole_diameter" else 1
+        return (more[i] - less[i]) / 2
+    if line == "bend-tangent-line":
+        return 0.0
+    return mold_line_lever(b, job.t, job.t if line == "outside-mold-line" else 0.0)
 
 
 def _angle_and_radius(job: Job, where: Where, b: Bend, owners: tuple[str, ...], noted: str = "") -> Iterator[Stack]:
@@ -137,7 +158,7 @@ def _width(
         )
     left = [lost, "" if b.known else NO_CURVE]
     left.append("the handbook's flat leaves out hoop strain" if curved and blank.method == "handbook" else "")
-    lever = mold_line_lever(b, job.t, job.t)
+    lever = lever_of(job, "flange_width", b, "outside-mold-line")
     rows += through(b, lever) if b.known else ()
     return _row(
         job, "flange_width", where, float(laid.width(s)[0]), tuple(rows), lever * b.remaining, _and(left), owners
@@ -156,10 +177,9 @@ def _contour(job: Job, where: Where, b: Bend, laid: LaidEdge, curved: bool, owne
     """The drawn line of the web: where the block's outline puts it, moved by the angle's error and the laying."""
     line, (laying, lost) = _practice(job, "line_accuracy"), _laying(job)
     rows = [Contributor("block's outline as made", line.value / 2, TOOLING, _standing(line)), *laying]
-    lever = 0.0
+    lever = lever_of(job, "contour", b, laid.line)
     if laid.line != "bend-tangent-line":
         outside = laid.line == "outside-mold-line"
-        lever = mold_line_lever(b, job.t, job.t if outside else 0.0)
         rows += through(b, lever) if b.known else ()
         if outside:
             rows.append(
@@ -213,13 +233,13 @@ def _hole_flange(job: Job, flat: FlatHole, remaining: float, where: Where, owner
     noted = "springback is that of a straight bend of the same section"
     yield from _angle_and_radius(job, where, b, owners, noted)
     lost, line = ("" if b.known else NO_CURVE), _practice(job, "line_accuracy")
-    by_angle = [(x - y) / 2 for x, y in zip(_rim(job, flat, 1.0), _rim(job, flat, -1.0), strict=True)]
     a = radians(h.bend_angle)
-    for quantity, nominal, lever, cut, general in (
-        ("hole_diameter", flat.rim_diameter, by_angle[0], 2 * abs(cos(a)), True),
+    for quantity, nominal, cut, general in (
+        ("hole_diameter", flat.rim_diameter, 2 * abs(cos(a)), True),
         # a general flange width is measured along the flange, not square to the web
-        ("flange_width", flat.flange_height, by_angle[1], abs(np.sin(a)), False),
+        ("flange_width", flat.flange_height, abs(np.sin(a)), False),
     ):
+        lever = lever_of(job, quantity, b, "", flat)
         rows = [_cut(job).times(cut, "hole as cut"), *(through(b, lever) if b.known else ())]
         if quantity == "hole_diameter":
             rows.append(Contributor("recess of the block as made", line.value, TOOLING, _standing(line)))

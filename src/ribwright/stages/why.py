@@ -14,8 +14,9 @@ from ribwright.stages.explain import depends_on
 from ribwright.stages.explain.causes import World, flat, hits, key_of
 from ribwright.stages.explain.paths import SEGMENT, at, is_number, leaves, named, unit_of
 
-BODIES = ("blank", "block", "solid", "setup", "findings")
-CURVES = re.compile(r"(.*(?:outline|foot)_mm)\[\d+\]\[\d+\]")
+BODIES = ("margins", "tolerances", "blank", "block", "solid", "setup", "findings")
+# points of outlines and of a margin along its edge: compared as curves, not point by point
+CURVES = re.compile(r"(.*(?:outline|foot)_mm)\[\d+\]\[\d+\]|(margins\[\d+\]\.stations)\[\d+\]\.\w+")
 SAME = 2e-9  # answers are rounded to 1e-9
 # records that a name picks: a change of the name carries all of the record with it
 PICKED = (
@@ -98,24 +99,24 @@ def why(old: dict[str, Any], new: dict[str, Any]) -> Why:
     before, after = ({b: a[b] for b in shared} | {"inputs": a.get("inputs", {})} for a in (old, new))
     causes = _causes(before["inputs"], after["inputs"])
     worlds = World(before), World(after)
-    a, b = _numbers(before), _numbers(after)
+    a, b = (_numbers(w) for w in worlds)
     moved = [_moved(k, a[k], b[k], worlds, causes) for k in a if k in b and _differ(before, after, a[k], b[k])]
-    moved += _curves(before, after, worlds, causes)
+    moved += _curves(worlds, causes)
     return Why(
         causes,
         tuple(sorted(moved, key=lambda m: (-m.relative, m.path))),
         _only(b, a),
         _only(a, b),
-        _words(before, after),
+        _words(worlds),
         _cannot_tell(old, new, shared),
     )
 
 
-def _numbers(answer: dict[str, Any]) -> dict[str, str]:
+def _numbers(world: World) -> dict[str, str]:
     """Path by name -> path by index of every number but the points of curves."""
     return {
-        named(answer, p): p
-        for p, v in leaves({k: v for k, v in answer.items() if k != "inputs"})
+        named(world.answer, p, world.names): p
+        for p, v in leaves({k: v for k, v in world.answer.items() if k != "inputs"})
         if is_number(v) and not CURVES.fullmatch(p)
     }
 
@@ -137,24 +138,40 @@ def _because(a: str, b: str, worlds: tuple[World, World], causes: tuple[Cause, .
     return tuple(i for i, c in enumerate(causes) if any(hits(patterns, p) for p in c.covers))
 
 
-def _curves(
-    before: dict[str, Any], after: dict[str, Any], worlds: tuple[World, World], causes: tuple[Cause, ...]
-) -> list[Moved]:
-    """Outlines and feet: how far the two curves are apart at most."""
-    a, b = _curve_paths(before), _curve_paths(after)
+def _curves(worlds: tuple[World, World], causes: tuple[Cause, ...]) -> list[Moved]:
+    """Outlines, feet, margins along their edges: how far the two curves are apart at most."""
+    before, after = (w.answer for w in worlds)
+    a, b = (_curve_paths(w) for w in worlds)
     out = []
     for name in (n for n in a if n in b):
-        far = _apart(at(before, a[name]), at(after, b[name]))
-        if far > 1e-6:
-            size = max(abs(x) for p in at(after, b[name]) for x in p)
-            because = _because(f"{a[name]}[0][0]", f"{b[name]}[0][0]", worlds, causes)
-            out.append(Moved(name, None, None, far, far / max(size, far), "mm", because))
+        old, new = at(before, a[name]), at(after, b[name])
+        along = name.endswith(".stations")
+        far = _apart_along(old, new) if along else _apart(old, new)
+        if far > (SAME if along else 1e-6):
+            size = max(abs(x) for p in new for x in ([p["value"]] if along else p))
+            inside = "[0].value" if along else "[0][0]"
+            because = _because(f"{a[name]}{inside}", f"{b[name]}{inside}", worlds, causes)
+            unit = unit_of(after, f"{b[name]}{inside}") if along else "mm"
+            out.append(Moved(name, None, None, far, far / max(size, far), unit, because))
     return out
 
 
-def _curve_paths(answer: dict[str, Any]) -> dict[str, str]:
-    found = (CURVES.fullmatch(p) for p, _ in leaves({k: v for k, v in answer.items() if k != "inputs"}))
-    return {named(answer, m[1]): m[1] for m in found if m}
+def _curve_paths(world: World) -> dict[str, str]:
+    found = (CURVES.fullmatch(p) for p, _ in leaves({k: v for k, v in world.answer.items() if k != "inputs"}))
+    paths = dict.fromkeys(m[1] or m[2] for m in found if m)
+    return {named(world.answer, p, world.names): p for p in paths}
+
+
+def _apart_along(a: list[dict[str, float]], b: list[dict[str, float]]) -> float:
+    """Largest difference of a value along an edge, places taken as shares of the list's reach; the stations of two answers
+    need not be the same ones."""
+    import numpy as np
+
+    rows = [sorted((r["along_mm"], r["value"]) for r in side) for side in (a, b)]
+    at_, values = ([np.array([r[i] for r in side]) for side in rows] for i in (0, 1))
+    share = [(x - x[0]) / max(x[-1] - x[0], 1e-9) for x in at_]
+    both = np.union1d(*share)
+    return float(np.max(np.abs(np.interp(both, share[0], values[0]) - np.interp(both, share[1], values[1]))))
 
 
 def _apart(a: list[list[float]], b: list[list[float]]) -> float:
@@ -178,13 +195,15 @@ def _prefixes(path: str) -> list[str]:
     return [path[:e] for e in ends]
 
 
-def _words(before: dict[str, Any], after: dict[str, Any]) -> tuple[tuple[str, str, str], ...]:
+def _words(worlds: tuple[World, World]) -> tuple[tuple[str, str, str], ...]:
     """Words of the answer that differ; sentences that only repeat numbers are left out."""
     sides = []
-    for answer in (before, after):
-        rows = leaves({k: v for k, v in answer.items() if k != "inputs"})
+    for world in worlds:
+        rows = leaves({k: v for k, v in world.answer.items() if k != "inputs"})
         skip = re.compile(r".*\.(say|try|note|source|model)")
-        sides.append({named(answer, p): v for p, v in rows if isinstance(v, str) and not skip.fullmatch(p)})
+        sides.append(
+            {named(world.answer, p, world.names): v for p, v in rows if isinstance(v, str) and not skip.fullmatch(p)}
+        )
     a, b = sides
     return tuple((k, a[k], b[k]) for k in a if k in b and a[k] != b[k])
 

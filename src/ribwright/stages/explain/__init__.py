@@ -7,8 +7,9 @@ row in `finding_codes`.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from ribwright.stages.explain import (
@@ -25,8 +26,11 @@ from ribwright.stages.explain import (
     block_zones,
     findings,
     inputs,
+    setup_place,
     setup_press,
     setup_pressure,
+    setup_reach,
+    tolerances,
 )
 from ribwright.stages.explain.causes import World
 from ribwright.stages.explain.explanation import Explanation, Told
@@ -48,6 +52,9 @@ FAMILIES: tuple[Family, ...] = (
     *block_solid.FAMILIES,
     *setup_pressure.FAMILIES,
     *setup_press.FAMILIES,
+    *setup_place.FAMILIES,
+    *setup_reach.FAMILIES,
+    *tolerances.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )
@@ -56,11 +63,15 @@ NOT_WRITTEN = "No explanation is written for this number yet."
 
 def family_of(path: str) -> tuple[Family, tuple[str, ...]] | None:
     """The family of a number, and what its pattern caught; None for a number nobody tells of."""
-    for family in FAMILIES:
-        caught = family.caught(path)
-        if caught is not None:
-            return family, caught
-    return None
+    family = _of_shape(re.sub(r"\[\d+\]", "[0]", path))
+    caught = None if family is None else family.caught(path)
+    return None if family is None or caught is None else (family, caught)
+
+
+@lru_cache(maxsize=8192)
+def _of_shape(path: str) -> Family | None:
+    """The first family whose pattern fits: which index it is does not matter."""
+    return next((f for f in FAMILIES if f.caught(path) is not None), None)
 
 
 def depends_on(world: World, path: str) -> tuple[str, ...]:
@@ -89,7 +100,8 @@ class Book:
         """The explanation of a number. InputError with the nearest right path for one that is not there."""
         path = resolved(self.answer, path)
         found = family_of(path)
-        value, unit, shown = at(self.answer, path), unit_of(self.answer, path), named(self.answer, path)
+        value, unit = at(self.answer, path), unit_of(self.answer, path)
+        shown = named(self.answer, path, self.world.names)
         if found is None:
             return Explanation(path, shown, value, unit, Told(NOT_WRITTEN, "formula"), ())
         family, caught = found
@@ -100,7 +112,7 @@ class Book:
     def listed(self) -> list[dict[str, Any]]:
         """Every number that opens: path, path by name, value, unit. `inputs` are left to the numbers that use them."""
         return [
-            {"path": p, "named": named(self.answer, p), "value": v, "unit": unit_of(self.answer, p)}
+            {"path": p, "named": named(self.answer, p, self.world.names), "value": v, "unit": unit_of(self.answer, p)}
             for p, v in numbers(self.answer).items()
             if not p.startswith("inputs.")
         ]

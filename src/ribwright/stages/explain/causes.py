@@ -31,6 +31,9 @@ WORDS = (
     (r"part\.side_up", "blank.side_up"),
     (r"part\.(number|revision|title|hand|opposite)", r"part.\1"),
     (r"part\.(.*)", r"\1"),
+    (r"shop\.presses\[(.*?)\]\.force_gauge(.*)", r"press[\1].gauge\2"),
+    (r"shop\.presses\[(.*?)\]\.pad\.layers(.*)", r"press[\1].pads\2"),
+    (r"shop\.presses\[(.*?)\]\.routine\.(\w+?)(_s)?", r"press[\1].\2, or setup.\2"),
     (r"shop\.presses(.*)", r"press\1"),
     (r"shop\.gauges(.*)", r"gauge\1"),
     (r"shop\.block_materials(.*)", r"block_material\1"),
@@ -112,6 +115,20 @@ class World:
         return {}
 
     @cached_property
+    def _meant(self) -> dict[str, tuple[str, ...]]:
+        """Paths of `inputs` that a pattern means, found before: many sets share a pattern."""
+        return {}
+
+    @cached_property
+    def _order(self) -> dict[str, int]:
+        return {p: i for i, p in enumerate(self.inputs)}
+
+    @cached_property
+    def names(self) -> dict[int, list[str]]:
+        """What `paths.named` worked out before."""
+        return {}
+
+    @cached_property
     def inputs(self) -> dict[str, Any]:
         """`inputs` by path; empty for an answer of a version that did not write them."""
         return flat(self.answer.get("inputs", {}))
@@ -120,9 +137,17 @@ class World:
         """The keys that are there and that the patterns mean, each once."""
         wanted = tuple(dict.fromkeys(patterns))
         if wanted not in self._found:
-            found = (key_of(p, v) for p, v in self.inputs.items() if hits(wanted, p))
+            paths = {p for pattern in wanted for p in self._paths(pattern)}
+            found = (key_of(p, self.inputs[p]) for p in sorted(paths, key=self._order.__getitem__))
             self._found[wanted] = tuple({(k.file, k.key): k for k in found}.values())
         return self._found[wanted]
+
+    def _paths(self, pattern: str) -> tuple[str, ...]:
+        if "*" not in pattern:
+            return (pattern,) if pattern in self.inputs else ()
+        if pattern not in self._meant:
+            self._meant[pattern] = tuple(p for p in self.inputs if hits((pattern,), p))
+        return self._meant[pattern]
 
     def edge_path(self, name: str) -> str:
         """Path of a drawn edge in `inputs`, without the dot that follows."""

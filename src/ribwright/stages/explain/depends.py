@@ -34,6 +34,20 @@ BLOCK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", *UNDERCUT, *CLEARANCE)
 BLOCK_MATERIAL: Keys = ("shop.block_materials*", "block_materials*")
 
 
+def forecast(quantity: str) -> Keys:
+    """What the forecast of a characteristic, and its chance, depend on at whatever place is worst."""
+    practice = (
+        "block_angle_accuracy", "radius_gauge_step", "line_accuracy", "hole_location",
+    )  # fmt: skip
+    return (
+        *BLOCK,
+        *(f"practice.{k}.value" for k in practice),
+        f"part.tolerance.*{quantity}",
+        "shop.gauges*",
+        "shop.rules.decision",
+    )
+
+
 def section(world: World, edge: str) -> Keys:
     """The flange's section at an edge; where it varies along the edge, the edge's own length too."""
     flange = world.flange_of(edge)
@@ -52,12 +66,33 @@ def walls(world: World) -> Keys:
 
 def pressure(world: World) -> Keys:
     """What the pressure that closes the flanges depends on."""
-    return (*SHAPE, *DEVELOPED, "part.holes*", *SPRING, f"{world.press}.pad.shore_a", f"{world.press}.kind", "press")
+    return (*SHAPE, *DEVELOPED, "part.holes*", *SPRING, *rubber(world))
+
+
+def rubber(world: World) -> Keys:
+    """What the pad's own share depends on; of a stack the block's height says how many of its layers count."""
+    stacked = f"{world.press}.pad.layers[0].shore_a" in world.inputs
+    return (*press(world, "pad.shore_a", "pad.layers*", "kind"), *(BLOCK if stacked else ()))
 
 
 def press(world: World, *keys: str) -> Keys:
     """Keys of the press that is named, and which one that is."""
     return ("press", *(f"{world.press}.{k}" for k in keys))
+
+
+def reached(world: World) -> Keys:
+    """What the pressure that acts on the flanges depends on: the one asked for, as far as the press gives it."""
+    return (*pressure(world), *rating(world))
+
+
+def placed(world: World) -> Keys:
+    """What decides where the block stands."""
+    return (*BLOCK, *press(world, "pad.size_mm", "table_mm", "bolster*", "off_centre_limit_mm"))
+
+
+def laid_up(world: World) -> Keys:
+    """Heights of what lies between table and platen."""
+    return (*BLOCK, *press(world, "kind", "pad.*", "bolster*", "daylight_mm"))
 
 
 def area(world: World) -> Keys:
@@ -70,5 +105,7 @@ def rating(world: World) -> Keys:
     """What limits the ram."""
     return (
         *area(world),
-        *press(world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2"),
+        *press(
+            world, "force_n", "rated_pressure_mpa", "gauge", "gauge.limit_mpa", "gauge.ram_area_mm2", "force_gauge*"
+        ),
     )

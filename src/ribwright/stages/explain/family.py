@@ -52,7 +52,7 @@ class Case(Place):
     def number(self, symbol: str, name: str, path: str, unit: str = "") -> Input:
         """Another number of the same answer, opened by its path. Falls back to nothing: the path must be there."""
         value = at(self.world.answer, path)
-        shown = named(self.world.answer, path)
+        shown = named(self.world.answer, path, self.world.names)
         return Input(symbol, name, value, unit, "another number of the answer", shown)
 
     def typed(self, symbol: str, name: str, key: str, unit: str = "") -> Input:

@@ -31,6 +31,7 @@ def _on_radius(place: Place) -> Keys:
     return (_own(place, "bend_radius"), *on.DRAWN)
 
 
+EDGE_STRAIN = "strip of the edge, as blank.edges"
 ON_TABLE = keys(
     *on.THICKNESS,
     *on.SHEET,
@@ -78,7 +79,7 @@ def _edge_strain(case: Case) -> tuple[Input, ...]:
             "true strain of the free edge there",
             float(strip.strip.edge_strain[k]),
             "",
-            "strip of the edge, as blank.edges",
+            EDGE_STRAIN,
         ),
     )
 
@@ -95,7 +96,9 @@ def _corner_of(case: Case) -> tuple[Input, ...]:
 
 
 def _edges_of(case: Case, which: str) -> tuple[Input, ...]:
-    """Undercut and upper end, or what is left, of the finding's edge, where it is worst."""
+    """Undercut and upper end, or what is left, of the finding's edge, where it is worst; of a hole what is left."""
+    if "hole" in case.row["where"]:
+        return (_hole_left(case),)
     rows = [
         (i, r) for i, r in enumerate(case.world.answer["block"]["undercut"]) if r["edge"] == case.row["where"]["edge"]
     ]
@@ -109,6 +112,12 @@ def _edges_of(case: Case, which: str) -> tuple[Input, ...]:
     )
 
 
+def _hole_left(case: Case) -> Input:
+    name, block = case.row["where"]["hole"], case.world.answer["block"]
+    path = next(f"block.{k}[{i}]" for k in ("recesses", "rings") for i, r in enumerate(block[k]) if r["name"] == name)
+    return case.number("left", "remaining angle", f"{path}.remaining_angle_deg", "deg")
+
+
 def _tolerance(case: Case) -> tuple[Input, ...]:
     low, high = case.plan.job.part.tolerance["flange_angle"]
     words = "part file: tolerance.flange_angle"
@@ -118,6 +127,8 @@ def _tolerance(case: Case) -> tuple[Input, ...]:
 
 
 def _on_undercut(place: Place) -> Keys:
+    if "hole" in place.row["where"]:
+        return (f"part.holes[{place.row['where']['hole']}].*", *on.UNDERCUT)
     return (
         *on.section(place.world, place.row["where"]["edge"]),
         *on.UNDERCUT,
@@ -134,6 +145,26 @@ def _practice(key: str, symbol: str) -> Inputs:
     return lambda case: (
         case.fact(symbol, key.replace("_", " "), case.plan.job.catalogue.practice[key], f"practice.{key}", "mm"),
     )
+
+
+def _inset(case: Case) -> tuple[Input, ...]:
+    fact = case.plan.job.catalogue.practice["cover_plate_margin"]
+    return (case.fact("inset", "usual inset", fact, "practice.cover_plate_margin", fact.unit),)
+
+
+def _chance(case: Case) -> tuple[Input, ...]:
+    where = case.row["where"]
+    place = next(k for k in ("edge", "hole", "loop") if k in where)
+    rows = case.world.answer["tolerances"]
+    i = next(
+        i for i, r in enumerate(rows) if r["quantity"] == where["tolerance"] and r["where"].get(place) == where[place]
+    )
+    return (case.number("chance", "chance of the first piece", f"tolerances[{i}].chance_inside.first_piece"),)
+
+
+def _on_chance(place: Place) -> Keys:
+    """Least over all places: any of them may govern."""
+    return on.forecast(str(place.row["where"]["tolerance"]))
 
 
 _stretched = Judged(
@@ -366,6 +397,25 @@ CODES: dict[str, Judged] = {
         limit_origin="typed",
         limit_inputs=_tolerance,
         limit_again=min,
+    ),
+    "tolerance-not-met-by-forecast": Judged(
+        "Chance that the first piece lies inside the drawing's tolerance, at the place where it is least",
+        "chance under which a warning is given: even odds, or nine in ten that neither first piece nor corrected block keeps",
+        _on_chance,
+        _on_chance,
+        True,
+        formula="as tolerances: chance_inside.first_piece",
+        inputs=_chance,
+        again=same,
+        limit_origin="constant",
+    ),
+    "cover-plate-none": Judged(
+        "Inset of the cover plate, if one could be drawn",
+        "none",
+        keys(*on.BLOCK, "practice.cover_plate_margin.value", "practice.cover_plate_pin_clearance.value"),
+        NOTHING,
+        formula="practice, or up to the next 1/32 in of R_block tan(w/2) where a bend lies deeper in the web face",
+        inputs=_inset,
     ),
     **PRESS_CODES,
 }

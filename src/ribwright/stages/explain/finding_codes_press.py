@@ -6,7 +6,7 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_body import on_limit
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input
-from ribwright.stages.explain.family import Case, Place
+from ribwright.stages.explain.family import Case, Place, between
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
 
 
@@ -17,11 +17,7 @@ def _on_demand(place: Place) -> Keys:
 def _demand(end: str) -> Inputs:
     def inputs(case: Case) -> tuple[Input, ...]:
         assert case.plan.setup is not None
-        i = next(
-            k
-            for k, d in enumerate(case.plan.setup.demands)
-            if d.where == case.row["where"] or _alike(d.where, case.row["where"])
-        )
+        i = next(k for k, r in enumerate(case.plan.setup.reached) if alike(r.flange.where, case.row["where"]))
         return (
             case.number("p", "pressure this flange asks for", f"setup.flanges[{i}].needed_pressure_mpa.{end}", "MPa"),
         )
@@ -29,7 +25,8 @@ def _demand(end: str) -> Inputs:
     return inputs
 
 
-def _alike(a: dict[str, object], b: dict[str, object]) -> bool:
+def alike(a: dict[str, object], b: dict[str, object]) -> bool:
+    """Whether two places are the same edge or hole."""
     return all(a.get(k) == b.get(k) for k in ("edge", "hole"))
 
 
@@ -45,6 +42,49 @@ def _on_press(*names: str, more: Keys = ()) -> On:
     return lambda place: (*on.press(place.world, *names), *more)
 
 
+def _over(case: Case) -> tuple[Input, ...]:
+    """Size of the smallest throw pad and the block's extent on the axis where it reaches past least."""
+    s = case.plan.setup
+    assert s is not None
+    rows = [
+        ((size - e) / 2, size, e)
+        for x in s.press.pad.stack
+        if x.role == "throw"
+        for size, e in zip(x.size_mm, s.place.extent, strict=True)
+    ]
+    _, size, extent = min(rows, key=lambda r: abs(r[0] - case.value))
+    return (
+        Input("X", "size of the throw pad", size, "mm", f"shop file: press[{s.press.id}].pads.size"),
+        between("w", "extent of the block as it stands", extent, "mm", "block.outline_mm and block.foot_mm"),
+    )
+
+
+def _held(case: Case) -> tuple[Input, ...]:
+    """Thickness of the held pad as the container's row has it."""
+    return (
+        case.number("proud", "pad past the rim", "setup.container.pad_proud_mm", "mm"),
+        case.number("C", "depth of the container", "setup.container.depth_mm", "mm"),
+    )
+
+
+def _late(case: Case) -> tuple[Input, ...]:
+    """The largest pressure asked for among the flanges that close while the pad does not spread."""
+    s = case.plan.setup
+    assert s is not None
+    assert s.spread_pressure is not None
+    rows = [
+        (r.demand.need.value, i)
+        for i, r in enumerate(s.reached)
+        if r.closes and r.demand and r.demand.need.value > s.spread_pressure
+    ]
+    path = f"setup.flanges[{max(rows)[1]}].needed_pressure_mpa.value"
+    return (case.number("p", "largest pressure asked for", path, "MPa"),)
+
+
+def _on_container(place: Place) -> Keys:
+    return (*on.laid_up(place.world), *on.press(place.world, "container_depth_mm", "table_mm"))
+
+
 _height = _from("block.height_mm", "H", "block height", "mm")
 
 
@@ -54,12 +94,75 @@ def _shallow(case: Case) -> tuple[Input, ...]:
 
 
 PRESS_CODES: dict[str, Judged] = {
+    "container-shallow": Judged(
+        "Thickness of the held pad",
+        "depth of the container",
+        _on_container,
+        _on_container,
+        formula="proud + C",
+        inputs=_held,
+        again=lambda proud, c: proud + c,
+        limit_origin="typed",
+        limit_inputs=_from("setup.container.depth_mm", "C", "depth of the container", "mm"),
+        limit_again=same,
+    ),
+    "container-lands": Judged(
+        "Rim above what it comes down on when the pad touches the blank; negative: it lands first",
+        "the pad first",
+        _on_container,
+        NOTHING,
+        True,
+        formula="stack - B - C",
+        inputs=_from("setup.container.rim_above_mm", "rim", "rim above", "mm"),
+        again=same,
+        limit_origin="constant",
+    ),
+    "throw-pad-small": Judged(
+        "How far the throw pad reaches past the block, where least",
+        "block height, which the flat flanges reach out about",
+        lambda p: (*on.placed(p.world), *on.press(p.world, "pad.layers*")),
+        keys(*on.BLOCK),
+        True,
+        formula="(X - w)/2",
+        inputs=_over,
+        again=lambda x, w: (x - w) / 2,
+        limit_origin="formula",
+        limit_formula="block height",
+        limit_inputs=_height,
+        limit_again=same,
+    ),
+    "loose-pad-spreads": Judged(
+        "Least pressure under a loose pad that spreads",
+        "largest pressure asked for by a flange that closes only while it does not",
+        lambda p: (*on.rating(p.world), *on.area(p.world)),
+        lambda p: on.reached(p.world),
+        True,
+        formula="p A/(X Y)",
+        inputs=_from("setup.available_if_pad_spreads_mpa", "p", "pressure if the pad spreads", "MPa"),
+        again=same,
+        limit_origin="formula",
+        limit_formula="p = 1.71 M/s^2 + kG",
+        limit_inputs=_late,
+        limit_again=same,
+    ),
+    "off-centre": Judged(
+        "Distance of the load from the ram's axis",
+        "off-centre limit of the press",
+        lambda p: on.placed(p.world),
+        lambda p: on.press(p.world, "off_centre_limit_mm"),
+        formula="sqrt((lx + x)^2 + (ly + y)^2)",
+        inputs=_from("setup.off_centre_mm", "off", "load off the ram's axis", "mm"),
+        again=same,
+        limit_origin="typed",
+        limit_inputs=_from("setup.press.off_centre_limit_mm", "limit", "off-centre limit", "mm"),
+        limit_again=same,
+    ),
     "pressure-short": Judged(
         "Pressure this flange asks for",
         "pressure this press gives",
         _on_demand,
         lambda p: on.rating(p.world),
-        formula="p = 1.71 M/s^2 + k G",
+        formula="p = 1.71 M/s^2 + kG",
         inputs=_demand("value"),
         again=same,
         limit_origin="formula",
@@ -83,7 +186,7 @@ PRESS_CODES: dict[str, Judged] = {
     "pad-overhang": Judged(
         "Pad past the block; negative: overhang",
         "no overhang",
-        _on_press("pad.size_mm", more=on.BLOCK),
+        lambda p: on.placed(p.world),
         NOTHING,
         True,
         formula="least distance from block to pad edge",
@@ -94,7 +197,7 @@ PRESS_CODES: dict[str, Judged] = {
     "pad-margin-small": Judged(
         "Pad past the block",
         "block height",
-        _on_press("pad.size_mm", more=on.BLOCK),
+        lambda p: on.placed(p.world),
         keys(*on.BLOCK),
         True,
         formula="least distance from block to pad edge",
@@ -108,7 +211,7 @@ PRESS_CODES: dict[str, Judged] = {
     "table-overhang": Judged(
         "Table past the block; negative: overhang",
         "no overhang",
-        _on_press("table_mm", more=on.BLOCK),
+        lambda p: on.placed(p.world),
         NOTHING,
         True,
         formula="least distance from block to table edge",
@@ -119,9 +222,9 @@ PRESS_CODES: dict[str, Judged] = {
     "daylight-short": Judged(
         "Block, sheet and pad on top of each other",
         "daylight of the press",
-        _on_press("pad.thickness_mm", more=on.BLOCK),
+        lambda p: on.laid_up(p.world),
         _on_press("daylight_mm"),
-        formula="H + t + pad",
+        formula="sum of the lay-up",
         inputs=_from("setup.stack_mm", "stack", "stack", "mm"),
         again=same,
         limit_origin="typed",
@@ -131,7 +234,7 @@ PRESS_CODES: dict[str, Judged] = {
     "stroke-short": Judged(
         "Way the ram must come down",
         "stroke of the ram",
-        _on_press("pad.thickness_mm", "daylight_mm", more=on.BLOCK),
+        lambda p: on.laid_up(p.world),
         _on_press("stroke_mm"),
         formula="daylight - stack",
         inputs=_from("setup.daylight_margin_mm", "way", "daylight left", "mm"),

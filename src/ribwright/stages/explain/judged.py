@@ -15,7 +15,8 @@ Inputs = Callable[[Case], tuple[Input, ...]]
 
 @dataclass(frozen=True)
 class Judged:
-    """What value and limit of a code are. `least`: the limit is a lower one. `again` takes the inputs' values in order."""
+    """What value and limit of a code are. `least`: the limit is a lower one. `again` takes the inputs' values in order.
+    `snapped`: a margin within this of 0 is answered as 0."""
 
     value: str
     limit: str
@@ -30,6 +31,7 @@ class Judged:
     limit_formula: str = ""
     limit_inputs: Inputs | None = None
     limit_again: Callable[..., float] | None = None
+    snapped: float = 0.0
 
 
 def keys(*patterns: str) -> On:

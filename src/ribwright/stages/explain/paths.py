@@ -7,6 +7,7 @@ edge do, a further index counts among them.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,7 +16,12 @@ from ribwright.errors import Fault, InputError, nearest
 NAMES = ("id", "name", "edge", "hole", "what", "lot")
 SEGMENT = re.compile(r"\.?([^.\[\]]+)|\[([^\]]*)\]")
 PLAIN = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
-UNITS = {"mm": "mm", "mm2": "mm2", "mm3": "mm3", "mpa": "MPa", "psi": "psi", "n": "N", "deg": "deg"}
+# numbers that stand in the unit their row names
+IN_ROW_UNIT = re.compile(
+    r"((?:findings|margins|tolerances)\[\d+\])\.(?:value|limit|stations\[\d+\]\.(?:value|limit)|nominal|gauge_uncertainty"
+    r"|(?:tolerance|forecast|known_part)\.\w+|contributors\[\d+\]\.sd)"
+)
+UNITS = {"mm": "mm", "mm2": "mm2", "mm3": "mm3", "mpa": "MPa", "psi": "psi", "n": "N", "deg": "deg", "s": "s"}
 
 
 def is_number(value: Any) -> bool:
@@ -65,6 +71,9 @@ def label(item: Any) -> str:
         words = item.get(key)
         if isinstance(words, list) and words and all(isinstance(w, str) for w in words):
             return between.join(words)
+    if "quantity" in item and isinstance(item.get("where"), dict):
+        # a margin or a tolerance is called by quantity and the one thing it belongs to
+        return ", ".join([str(item["quantity"]), *(f"{k} {v}" for k, v in [*item["where"].items()][:1])])
     if "code" in item and isinstance(item.get("where"), dict):
         places = (f"{k} {_place(v)}" for k, v in item["where"].items() if k not in ("along_mm", "at_mm", "at"))
         return ", ".join([str(item["code"]), *places])
@@ -75,12 +84,15 @@ def _place(value: Any) -> str:
     return "/".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
-def named(answer: Any, path: str) -> str:
-    """The path with names instead of indexes wherever items have them."""
-    out = ""
+def named(answer: Any, path: str, known: dict[int, list[str]] | None = None) -> str:
+    """The path with names instead of indexes wherever items have them. `known` keeps what was worked out for the lists of
+    this answer: whoever names many of its numbers passes the same one."""
+    out, known = "", {} if known is None else known
     for key, index in SEGMENT.findall(path):
         if isinstance(answer, list):
-            out += _named_index(answer, int(index))
+            if id(answer) not in known:
+                known[id(answer)] = _names(answer)
+            out += known[id(answer)][int(index)]
             answer = answer[int(index)]
         else:
             out = joined(out, key or index)
@@ -88,19 +100,27 @@ def named(answer: Any, path: str) -> str:
     return out
 
 
-def _named_index(items: list[Any], i: int) -> str:
-    name = label(items[i])
-    same = [k for k, item in enumerate(items) if name and label(item) == name]
-    if not name or re.fullmatch(r"\d+", name):
-        return f"[{i}]"
-    return f"[{name}]" if len(same) == 1 else f"[{name}][{same.index(i)}]"
+def _names(items: list[Any]) -> list[str]:
+    """How each item of a list is called: [name], [name][1] where several share it, [3] without one."""
+    if not any(isinstance(x, dict) for x in items):
+        return [f"[{i}]" for i in range(len(items))]
+    labels = [label(x) for x in items]
+    count, out = Counter(labels), []
+    before: Counter[str] = Counter()
+    for i, name in enumerate(labels):
+        if not name or name.isdigit():
+            out.append(f"[{i}]")
+        else:
+            out.append(f"[{name}]" if count[name] == 1 else f"[{name}][{before[name]}]")
+            before[name] += 1
+    return out
 
 
 def unit_of(answer: dict[str, Any], path: str) -> str:
-    """Unit of the number at a path, from its key; a finding's value and limit carry theirs."""
-    found = re.fullmatch(r"findings\[(\d+)\]\.(value|limit)", path)
+    """Unit of the number at a path, from its key; what a row's `unit` is for carries that."""
+    found = IN_ROW_UNIT.fullmatch(path)
     if found:
-        return str(answer["findings"][int(found[1])].get("unit", ""))
+        return str(at(answer, found[1]).get("unit", ""))
     for key, _ in reversed(SEGMENT.findall(path)):
         last = key.split("_")[-1]
         if last in UNITS and key != "n":

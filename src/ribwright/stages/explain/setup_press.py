@@ -1,4 +1,4 @@
-"""Numbers of the press: ratings, area, available pressure, ram force, gauge readings, room for block and pad."""
+"""Numbers of the press: ratings, pad, area, available pressure, ram force, gauge readings, routine."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_body import on_limit
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
-from ribwright.stages.explain.family import Case, Family, Place, between, constant
+from ribwright.stages.explain.family import Case, Family, Place, constant
 from ribwright.stages.setup import Setup
 from ribwright.units import MPA_PER_PSI
 
@@ -16,6 +16,7 @@ GAUGE = "reading = ram force/ram area"
 PUMP = "least of (upper end of the band x pressure area, limit force)/ram area and the gauge limit"
 LIMIT = "least of the gauge's own limit, rated pressure x pressure area/ram area, rated force/ram area"
 PRESS = "statics, force = pressure x area"
+LEAST = "least of F_r, p_r A and what the gauge may show (g A_ram, or g_F)"
 RATING = "a rating is never passed"
 
 
@@ -25,23 +26,27 @@ def setup(case: Case) -> Setup:
     return case.plan.setup
 
 
-def _key(case: Case, symbol: str, name: str, key: str, unit: str) -> Input:
+def press_key(case: Case, symbol: str, name: str, key: str, unit: str) -> Input:
+    """A key of the press."""
     return case.typed(symbol, name, f"{case.world.press}.{key}", unit)
 
 
 def _ratings(case: Case) -> tuple[Input, ...]:
-    """Force, rated pressure, gauge limit and ram area; without a gauge the last two are out of reach."""
+    """Force, rated pressure, and what the gauge may show: a pressure with the ram area behind it, or a force."""
     gauge = setup(case).press.gauge
     rows = (
-        _key(case, "F_r", "rated force", "force_n", "N"),
-        _key(case, "p_r", "rated pressure", "rated_pressure_mpa", "MPa"),
+        press_key(case, "F_r", "rated force", "force_n", "N"),
+        press_key(case, "p_r", "rated pressure", "rated_pressure_mpa", "MPa"),
     )
+    force_gauge = setup(case).press.force_gauge
+    if force_gauge is not None:
+        return (*rows, press_key(case, "g_F", "gauge limit, a force", "force_gauge.limit_n", "N"))
     if gauge is None:
         return rows
     return (
         *rows,
-        _key(case, "g", "gauge limit", "gauge.limit_mpa", "MPa"),
-        _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
+        press_key(case, "g", "gauge limit", "gauge.limit_mpa", "MPa"),
+        press_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
     )
 
 
@@ -61,13 +66,15 @@ def _typed_pad(case: Case) -> Told:
     units = {"size_mm": "mm", "thickness_mm": "mm", "shore_a": ""}
     name = {
         "size_mm": "plan size of the pad",
-        "thickness_mm": "thickness of the pad",
-        "shore_a": "hardness of the pad, Shore A",
+        "thickness_mm": "thickness of the pad, of a stack all its layers",
+        "shore_a": "hardness of the pad, Shore A; of a stack the layer next to the work",
     }[which]
     if which == "size_mm":
         own = Input("size", name, case.value, "mm", f"shop file: press[{setup(case).press.id}].pad.size")
         return Told(f"{'Length' if case.index == 0 else 'Width'} of the pad in plan.", "typed", inputs=(own,))
-    return Told(f"{name.capitalize()}.", "typed", inputs=(_key(case, which[0], name, f"pad.{which}", units[which]),))
+    return Told(
+        f"{name.capitalize()}.", "typed", inputs=(press_key(case, which[0], name, f"pad.{which}", units[which]),)
+    )
 
 
 def _area(case: Case) -> Told:
@@ -98,16 +105,76 @@ def _area(case: Case) -> Told:
     )
 
 
+def _least_force(
+    A: float, F_r: float, p_r: float, g: float = np.inf, A_ram: float = 1.0, g_F: float = np.inf
+) -> float:  # fmt: skip
+    return min(F_r, p_r * A, g * A_ram, g_F)
+
+
+def _limit_force(case: Case) -> Told:
+    inputs = (*_ratings(case), _area_input(case))
+    return Told(
+        "Reading never to pass, a force.",
+        "formula",
+        LEAST,
+        inputs,
+        PRESS,
+        RATING,
+        True,
+        again=evaluated(_least_force, inputs),
+    )
+
+
+def _spread(case: Case) -> Told:
+    x, y = setup(case).press.pad.size_mm
+    where = f"shop file: press[{setup(case).press.id}].pad.size"
+    inputs = (
+        case.number("p", "pressure while the pad bears on the block alone", "setup.available_pressure_mpa", "MPa"),
+        _area_input(case),
+        Input("X", "length of the pad", x, "mm", where),
+        Input("Y", "width of the pad", y, "mm", where),
+    )
+    return Told(
+        "Least that a loose pad may give at the same ram force, if it spreads until it bears on the table too.",
+        "formula",
+        "p A/(X Y)",
+        inputs,
+        PRESS,
+        "a loose pad",
+        again=evaluated(lambda p, A, X, Y: p * A / (X * Y), inputs),
+    )
+
+
+def _same_force(case: Case) -> Told:
+    pump = "pump_to" in case.path
+    path, name = ("setup.pump_to_force_n", "ram force to pump to") if pump else ("setup.ram_force_n", "ram force")
+    own = case.number("F", name, path, "N")
+    what = (
+        "Gauge reading to pump to, a force."
+        if pump
+        else "Gauge reading at which the last flange should close, a force."
+    )
+    valid = "a gauge that reads the ram's force, in date"
+    return Told(what, "formula", "the ram's force", (own,), PRESS, valid, again=float(own.value))
+
+
+def _routine(case: Case) -> Told:
+    key = case.caught[0]
+    what, unit = {"dwell_s": ("How long the pressure is held.", "s"), "hits": ("How often it is pressed.", "")}[key]
+    own = press_key(case, key[0], what.rstrip("."), f"routine.{key}", unit)
+    return Told(what, "typed", inputs=(own,), validity="the shop's own choice; nothing is taken where it is silent")
+
+
 def _available(case: Case) -> Told:
     inputs = (*_ratings(case), _area_input(case))
 
-    def most(F_r: float, p_r: float, A: float, g: float = np.inf, A_ram: float = 1.0) -> float:
-        return min(F_r, p_r * A, g * A_ram) / A
+    def most(A: float, **ratings: float) -> float:
+        return _least_force(A, **ratings) / A
 
     return Told(
         "Largest pressure this press may give.",
         "formula",
-        "least of F_r, p_r A and g A_ram, over A",
+        f"{LEAST}, over A",
         inputs,
         PRESS,
         RATING,
@@ -132,7 +199,7 @@ def _ram_force(case: Case) -> Told:
 def _gauge(case: Case) -> Told:
     inputs = (
         case.number("F", "ram force", "setup.ram_force_n", "N"),
-        _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
+        press_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
     )
     return Told(
         "Gauge reading at which the last flange should close.",
@@ -162,13 +229,13 @@ def _pump_force(case: Case) -> Told:
         *_ratings(case),
     )
 
-    def force(p_high: float, A: float, F_r: float, p_r: float, g: float = np.inf, A_ram: float = 1.0) -> float:
-        return min(p_high * A, F_r, p_r * A, g * A_ram)
+    def force(p_high: float, A: float, **ratings: float) -> float:
+        return min(p_high * A, _least_force(A, **ratings))
 
     return Told(
         "Ram force to pump to: the upper end of the band, never past a rating.",
         "formula",
-        "least of p_high A, F_r, p_r A and g A_ram",
+        f"p_high A, at most {LEAST}",
         inputs,
         PRESS,
         RATING,
@@ -194,7 +261,7 @@ def _pump_pressure(case: Case) -> Told:
 def _pump_gauge(case: Case) -> Told:
     inputs = (
         case.number("F", "ram force to pump to", "setup.pump_to_force_n", "N"),
-        _key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
+        press_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
         case.number("g_max", "gauge limit", "setup.gauge_limit_mpa", "MPa"),
     )
     again = evaluated(lambda F, A_ram, g_max: min(F / A_ram, g_max), inputs)
@@ -219,75 +286,6 @@ def _psi(case: Case) -> Told:
     )
 
 
-def _extent(case: Case, size: tuple[float, float], key: str) -> tuple[Input, ...]:
-    p = np.concatenate([case.plan.block.outlines[0], case.plan.block.feet[0]])
-    where = f"shop file: press[{setup(case).press.id}].{key}"
-    return (
-        Input("X", f"length of the {key.split('.')[0]}", size[0], "mm", where),
-        Input("Y", f"width of the {key.split('.')[0]}", size[1], "mm", where),
-        between("w", "extent of the block in x", float(np.ptp(p[:, 0])), "mm", "block.outline_mm and block.foot_mm"),
-        between("h", "extent of the block in y", float(np.ptp(p[:, 1])), "mm", "block.outline_mm and block.foot_mm"),
-    )
-
-
-def _lying(X: float, Y: float, w: float, h: float) -> tuple[float, float]:
-    straight, turned = min((X - w) / 2, (Y - h) / 2), min((X - h) / 2, (Y - w) / 2)
-    return (turned, 90.0) if turned > straight + 5e-10 else (straight, 0.0)
-
-
-def _margin(case: Case) -> Told:
-    press, pad = setup(case).press, "pad" in case.path
-    inputs = _extent(case, press.pad.size_mm if pad else press.table_mm, "pad.size" if pad else "table")
-    what = f"Least distance from the block to the edge of the {'pad' if pad else 'table'}; negative is overhang."
-    words = "larger of min((X - w)/2, (Y - h)/2) and, turned a quarter, min((X - h)/2, (Y - w)/2)"
-    again = evaluated(lambda **v: _lying(**v)[0], inputs)
-    return Told(what, "formula", words, inputs, "geometry", "block centred under the ram", again=again)
-
-
-def _turned(case: Case) -> Told:
-    inputs = _extent(case, setup(case).press.pad.size_mm, "pad.size")
-    again = evaluated(lambda **v: _lying(**v)[1], inputs)
-    return Told(
-        "Turn of the block on the table that leaves most pad round it.",
-        "formula",
-        "0 or 90, whichever leaves the larger margin",
-        inputs,
-        "geometry",
-        again=again,
-    )
-
-
-def _stack(case: Case) -> Told:
-    inputs = (
-        case.number("H", "block height", "block.height_mm", "mm"),
-        case.thickness,
-        _key(case, "P", "pad thickness", "pad.thickness_mm", "mm"),
-    )
-    again = evaluated(lambda H, t, P: H + t + P, inputs)
-    return Told(
-        "Block, sheet and pad on top of each other.",
-        "formula",
-        "H + t + P",
-        inputs,
-        "geometry",
-        "shims and rings not counted",
-        again=again,
-    )
-
-
-def _daylight(case: Case) -> Told:
-    inputs = (_key(case, "D", "daylight", "daylight_mm", "mm"), case.number("stack", "stack", "setup.stack_mm", "mm"))
-    again = evaluated(lambda D, stack: D - stack, inputs)
-    return Told(
-        "Daylight left over the stack: what the ram comes down.",
-        "formula",
-        "D - stack",
-        inputs,
-        "geometry",
-        again=again,
-    )
-
-
 def _block_limit(case: Case) -> Told:
     own = case.number("p_block", "limit of the block material", "block.material.pressure_limit_mpa", "MPa")
     return Told(
@@ -295,24 +293,6 @@ def _block_limit(case: Case) -> Told:
         "fact",
         inputs=(own,),
         source=case.plan.block.material.source if case.plan.block.material else "",
-    )
-
-
-def _layer(case: Case) -> Told:
-    what = str(case.row["what"])
-    if what == "form block":
-        own = case.number("H", "block height", "block.height_mm", "mm")
-    elif what == "blank":
-        own = case.thickness
-    else:
-        own = _key(case, "P", "pad thickness", "pad.thickness_mm", "mm")
-    return Told(
-        f"Thickness of the {what} in the lay-up.",
-        "formula",
-        "the same number",
-        (own,),
-        "geometry",
-        again=float(own.value),
     )
 
 
@@ -324,10 +304,6 @@ def _on_limit_reading(place: Place) -> Keys:
     return on.rating(place.world)
 
 
-def _on_stack(place: Place) -> Keys:
-    return (*on.BLOCK, *on.press(place.world, "pad.thickness_mm", "daylight_mm"))
-
-
 FAMILIES = (
     Family(
         "setup.press.(rated_force_n|rated_pressure_mpa)",
@@ -335,9 +311,10 @@ FAMILIES = (
         _rated,
     ),
     Family("setup.pad.size_mm[*]", lambda p: on.press(p.world, "pad.size_mm"), _typed_pad),
-    Family("setup.pad.(thickness_mm|shore_a)", lambda p: on.press(p.world, f"pad.{p.caught[0]}"), _typed_pad),
+    Family("setup.pad.(thickness_mm|shore_a)", lambda p: on.press(p.world, "pad.*"), _typed_pad),
     Family("setup.pressure_area_mm2", lambda p: on.area(p.world), _area),
     Family("setup.available_pressure_mpa", _on_limit_reading, _available),
+    Family("setup.available_if_pad_spreads_mpa", lambda p: (*on.rating(p.world), *on.area(p.world)), _spread),
     Family("setup.ram_force_n", _on_reading, _ram_force),
     Family("setup.gauge_mpa", _on_reading, _gauge),
     Family("setup.gauge_limit_mpa", _on_limit_reading, _gauge_limit),
@@ -345,13 +322,9 @@ FAMILIES = (
     Family("setup.pump_to_force_n", _on_reading, _pump_force),
     Family("setup.pump_to_pressure_mpa", _on_reading, _pump_pressure),
     Family("setup.pump_to_gauge_mpa", _on_reading, _pump_gauge),
+    Family("setup.(gauge_force_n|pump_to_gauge_force_n)", _on_reading, _same_force),
+    Family("setup.gauge_limit_force_n", _on_limit_reading, _limit_force),
     Family("setup.(gauge_psi|pump_to_gauge_psi)", _on_reading, _psi),
-    Family("setup.turned_deg", lambda p: (*on.BLOCK, *on.press(p.world, "pad.size_mm", "table_mm")), _turned),
-    Family(
-        "setup.(pad|table)_margin_mm", lambda p: (*on.BLOCK, *on.press(p.world, "pad.size_mm", "table_mm")), _margin
-    ),
-    Family("setup.daylight_margin_mm", _on_stack, _daylight),
-    Family("setup.stack_mm", _on_stack, _stack),
     Family("setup.block_pressure_limit_mpa", on_limit, _block_limit),
-    Family("setup.lay_up[*].thickness_mm", _on_stack, _layer),
+    Family("setup.(dwell_s|hits)", lambda p: on.press(p.world, "routine*"), _routine),
 )

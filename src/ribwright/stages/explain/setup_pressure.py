@@ -15,33 +15,44 @@ from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, between, constant
 from ribwright.stages.explain.paths import named
-from ribwright.stages.pressure import Demand, governing
+from ribwright.stages.pads import near_the_work
+from ribwright.stages.pressure import Demand, Flange, governing
+from ribwright.stages.reach import Reach
 from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
 
-NEEDED = f"p = 1.71 M/s^2 + k G; {MOMENT}; fluid pressure: no pad term"
+NEEDED = f"p = 1.71 M/s^2 + kG, kG what the pad itself takes; {MOMENT}"
 GENT = "G = E/3, E = 0.0981 (56 + 7.62336 S)/(0.137505 (254 - 2.54 S))"
+RUBBER = f"k 2.2 at 60, 1.5 at 90 Shore A, linear between, held outside; {GENT}"
 SOURCE = "1.71 and k: fits to section models of straight 90 deg flanges; G: Gent, Rubber Chem. Technol. 31 (1958) 896, from memory"
 VALID = "straight 90 deg flanges, s longer than the thickness; pads of 60 to 90 Shore A"
 BAND = (
-    "90 %: p -+ 1.645 sd, sd^2 = (0.04 pC)^2 + (c pC)^2 + (G sd_k)^2, c^2 = k_cov^2 + ((n + 2) 0.02)^2: scatter of the fits "
-    "and of the sheet"
+    "90 %: p -+ 1.645 sd, sd^2 = (0.04 pC)^2 + (c pC)^2 + s_kG^2, c^2 = k_cov^2 + ((n + 2) 0.02)^2: scatter of the fits "
+    "and of the sheet; of a stack of pads, besides, from its softest layer alone to its hardest"
 )
 COMPARED = "188 cases and 29 curves of section models of this project's method; no formed part was compared"
 
 
-def demand(case: Case) -> tuple[Demand, str]:
-    """The demand that the number tells of, and the path of its row."""
+def reach(case: Case) -> tuple[Reach, str]:
+    """What the set-up says of the number's flange, and the path of its row."""
     s = case.plan.setup
     assert s is not None
     if "flanges[" in case.path:
-        return s.demands[case.index], f"setup.flanges[{case.index}]"
+        return s.reached[case.index], f"setup.flanges[{case.index}]"
     worst = governing(s.demands)
     assert worst is not None
-    return worst, f"setup.flanges[{s.demands.index(worst)}]"
+    i = next(i for i, r in enumerate(s.reached) if r.demand is worst)
+    return s.reached[i], f"setup.flanges[{i}]"
 
 
-def _bend(case: Case, d: Demand) -> tuple[float, float, Input, Hole | None]:
-    """(R, a, R as an input, hole) of a demand's flange."""
+def demand(case: Case) -> tuple[Demand, str]:
+    """The demand that the number tells of, and the path of its row."""
+    found, row = reach(case)
+    assert found.demand is not None
+    return found.demand, row
+
+
+def _bend(case: Case, d: Demand | Flange) -> tuple[float, float, Input, Hole | None]:
+    """(R, a, R as an input, hole) of a flange."""
     if "hole" in d.where:
         hole = next(h for h in case.plan.job.part.holes if h.name == d.where["hole"])
         key = f"part.holes[{hole.name}].bend_radius"
@@ -53,6 +64,11 @@ def _bend(case: Case, d: Demand) -> tuple[float, float, Input, Hole | None]:
     key = f"part.flanges[{case.world.flange_of(edge)}].bend_radius"
     assert strip.run.flange is not None
     return strip.run.flange.bend_radius, float(strip.at.angle[j]), case.typed("R", "bend radius", key, "mm"), None
+
+
+def typed_radius(case: Case) -> Input:
+    """R of the number's flange."""
+    return _bend(case, reach(case)[0].flange)[2]
 
 
 def _moment_inputs(case: Case, d: Demand, row: str) -> tuple[Input, ...]:
@@ -75,30 +91,37 @@ def closing(K: float, n: float, t: float, R_block: float, s: float) -> float:
     return 1.71 * moment(K, n, t, R_block) / s**2
 
 
-def pad_inputs(case: Case) -> tuple[Input, ...]:
-    """S, k and G of the pad; nothing under fluid pressure."""
+def pad_input(case: Case) -> Input:
+    """kG, the pad's own share; 0 under fluid pressure."""
+    return case.number("kG", "what the pad itself takes", "setup.pad_share_mpa", "MPa")
+
+
+def _share(case: Case) -> Told:
+    """1/(sum of f/(k G)) over the layers that count, one of them when there is one pad."""
     s = case.plan.setup
     assert s is not None
+    what = "Share of the ram's pressure that the rubber itself takes before it bends any metal."
     if s.press.kind == "fluid":
-        return ()
-    shore = s.press.pad.shore_a
-    fit = pad.pad_coefficient(shore)
-    return (
-        case.typed("S", "hardness, Shore A", f"{case.world.press}.pad.shore_a"),
-        between(
-            "k",
-            "pad coefficient: 2.2 at 60, 1.5 at 90 Shore A, linear between, held outside",
-            float(fit.k),
-            "",
-            "fit to section models",
-        ),
-        between(
-            "G",
-            f"shear modulus of the pad, {GENT}",
-            float(pad.shear_modulus(shore).shear_mpa),
-            "MPa",
-            "Gent (1958), from memory",
-        ),
+        return Told(what, "constant", inputs=(constant("kG", "a fluid takes none", 0.0, "MPa"),))
+    if not s.press.pad.layers:
+        shore = case.typed("S", "hardness, Shore A", f"{case.world.press}.pad.shore_a")
+        return _told_share(what, "k G; " + RUBBER, (shore,), s.share.unverified, _term(float(shore.value)))
+    rows, total = [], 0.0
+    for i, (shore_a, part) in enumerate(near_the_work(s.press.pad, s.block_height), 1):
+        key = f"{case.world.press}.pad.layers[{i - 1}].shore_a"
+        rows.append(case.typed(f"S{i}", f"hardness of layer {i}, next to the work first, Shore A", key))
+        rows.append(
+            between(f"f{i}", "its share of the depth of one block height", part, "", "thicknesses of the layers")
+        )
+        total += part / _term(shore_a)
+    words = "1/(kG) = sum of f_i/(k G)_i, layers in series within one block height of the work; " + RUBBER
+    return _told_share(what, words, tuple(rows), s.share.unverified, 1 / total)
+
+
+def _told_share(what: str, words: str, inputs: tuple[Input, ...], outside: tuple[str, ...], again: float) -> Told:
+    valid = "pads of 60 to 90 Shore A (k), 20 to 80 (G)" + (f"; here outside: {', '.join(outside)}" if outside else "")
+    return Told(
+        what, "formula", words, inputs, SOURCE, valid, not outside, "goes into the needed pressure's", COMPARED, again
     )
 
 
@@ -109,14 +132,14 @@ def _term(S: float) -> float:
 
 def _needed(case: Case) -> Told:
     d, row = demand(case)
-    inputs, rubber = _moment_inputs(case, d, row), pad_inputs(case)
-    again = evaluated(closing, inputs) + (_term(float(rubber[0].value)) if rubber else 0.0)
+    inputs, rubber = _moment_inputs(case, d, row), pad_input(case)
+    again = evaluated(closing, inputs) + float(rubber.value)
     what = "Pressure at the ram at which this flange closes to within 0.5 deg of its loaded limit."
     if "flanges[" not in case.path:
         what = f"Pressure at which the last flange closes to within 0.5 deg of its loaded limit: {named(case.world.answer, row)} governs."
     outside = f"; here outside: {d.unverified}" if d.unverified else ""
     return Told(
-        what, "formula", NEEDED, (*inputs, *rubber), SOURCE, VALID + outside, not d.unverified, BAND, COMPARED, again
+        what, "formula", NEEDED, (*inputs, rubber), SOURCE, VALID + outside, not d.unverified, BAND, COMPARED, again
     )
 
 
@@ -128,8 +151,7 @@ def _band(case: Case) -> Told:
     assert s is not None
     assert m is not None
     cov = m.facts.get("k_cov")
-    rubber = s.press.kind != "fluid"
-    shore = s.press.pad.shore_a
+    fits = "25 curves of a section model at 60 Shore A, 4 at 90"
     inputs = (
         case.number("p", "needed pressure", f"{row}.needed_pressure_mpa.value", "MPa"),
         case.number("pC", "closing pressure", f"{row}.closing_pressure_mpa", "MPa"),
@@ -139,30 +161,24 @@ def _band(case: Case) -> Told:
         else constant("k_cov", "scatter of the strength, not known", 0.06),
         constant("c_t", "scatter of the thickness", THICKNESS_COV, why="tolerance of thin sheet over two, from memory"),
         constant("s_C", "scatter of the closing fit", pad.CLOSING_SCATTER, why="188 cases of a section model"),
+        pad_input(case),
+        between("s_kG", "scatter of the pad's share, G sd_k", s.share.sd, "MPa", fits),
         between(
-            "G",
-            "shear modulus of the pad",
-            float(pad.shear_modulus(shore).shear_mpa) if rubber else 0.0,
-            "MPa",
-            "Gent (1958), from memory",
-        ),
-        between(
-            "sd_k",
-            "scatter of the pad coefficient",
-            float(pad.pad_coefficient(shore).sd) if rubber else 0.0,
-            "",
-            "29 curves of a section model",
+            "kG_end", _end_words(low), s.share.least if low else s.share.most, "MPa", "the pad's share as if alone"
         ),
     )
 
-    def end(p: float, pC: float, n: float, k_cov: float, c_t: float, s_C: float, G: float, sd_k: float) -> float:
-        half = Z90 * hypot(s_C * pC, G * sd_k, hypot(k_cov, (n + 2) * c_t) * pC)
+    def end(
+        p: float, pC: float, n: float, k_cov: float, c_t: float, s_C: float, kG: float, s_kG: float, kG_end: float
+    ) -> float:
+        half = hypot(Z90 * hypot(s_C * pC, s_kG, hypot(k_cov, (n + 2) * c_t) * pC), kG - kG_end)
         return max(p - half, 0.0) if low else p + half
 
     return Told(
         f"{'Lower' if low else 'Upper'} end of the 90 % band of the needed pressure.",
         "formula",
-        ("max(p - z sd, 0)" if low else "p + z sd") + ", z = 1.645, sd^2 = (s_C pC)^2 + (c pC)^2 + (G sd_k)^2",
+        ("max(p - h, 0)" if low else "p + h")
+        + ", h^2 = (1.645 sd)^2 + (kG - kG_end)^2, sd^2 = (s_C pC)^2 + (c pC)^2 + s_kG^2",
         inputs,
         SOURCE,
         VALID,
@@ -171,6 +187,10 @@ def _band(case: Case) -> Told:
         COMPARED,
         evaluated(end, inputs),
     )
+
+
+def _end_words(low: bool) -> str:
+    return f"{'softest' if low else 'hardest'} layer that counts, alone"
 
 
 def _closing(case: Case) -> Told:
@@ -191,7 +211,7 @@ def _closing(case: Case) -> Told:
 
 
 def _straight(case: Case) -> Told:
-    d, _ = demand(case)
+    d = reach(case)[0].flange
     what = "Straight part of the flange, end of the bend to free edge, where it is shortest."
     _, angle, typed, hole = _bend(case, d)
     if hole is not None:
@@ -227,7 +247,7 @@ def _straight(case: Case) -> Told:
 
 
 def _along(case: Case) -> Told:
-    _, row = demand(case)
+    _, row = reach(case)
     least = case.number("s", "its straight part, the shortest of the edge", f"{row}.straight_mm", "mm")
     return Told(
         "Where on the edge the flange is shortest, from its start as typed.",
@@ -238,7 +258,7 @@ def _along(case: Case) -> Told:
     )
 
 
-def _own(place: Place) -> Keys:
+def own(place: Place) -> Keys:
     """A row's own flange: its section, the sheet and the pad."""
     row, world = place.row, place.world
     if "hole" in row:
@@ -246,21 +266,22 @@ def _own(place: Place) -> Keys:
     return (*on.section(world, row["edge"]), f"{world.edge_path(row['edge'])}.*")
 
 
-def _on_closing(place: Place) -> Keys:
-    return (*_own(place), *on.SPRING)
+def on_closing(place: Place) -> Keys:
+    return (*own(place), *on.SPRING)
 
 
 def _on_need(place: Place) -> Keys:
-    return (*_on_closing(place), *on.press(place.world, "pad.shore_a", "kind"))
+    return (*on_closing(place), *on.rubber(place.world))
 
 
 FAMILIES = (
+    Family("setup.pad_share_mpa", lambda p: on.rubber(p.world), _share),
     Family("setup.needed_pressure_mpa.value", lambda p: on.pressure(p.world), _needed),
     Family("setup.needed_pressure_mpa.(low|high)", lambda p: on.pressure(p.world), _band),
     Family("setup.flanges[*].needed_pressure_mpa.value", _on_need, _needed),
     Family("setup.flanges[*].needed_pressure_mpa.(low|high)", _on_need, _band),
-    Family("setup.flanges[*].closing_pressure_mpa", _on_closing, _closing),
-    Family("setup.flanges[*].straight_mm", _own, _straight),
+    Family("setup.flanges[*].closing_pressure_mpa", on_closing, _closing),
+    Family("setup.flanges[*].straight_mm", own, _straight),
     Family("setup.governed_by.along_mm", lambda p: on.pressure(p.world), _along),
     Family("setup.flanges[*].along_mm", lambda p: (*on.SHAPE, *on.DEVELOPED), _along),
 )

@@ -1,0 +1,328 @@
+"""Numbers of what the pressure does to each flange: how far it turns, what stays open, the shortest flange it closes."""
+
+from __future__ import annotations
+
+from math import degrees, hypot, inf, radians, sqrt, tan
+
+import numpy as np
+
+from ribwright.stages.explain import depends as on
+from ribwright.stages.explain.block_undercut import UNDERCUT
+from ribwright.stages.explain.depends import Keys
+from ribwright.stages.explain.explanation import Input, Told, evaluated
+from ribwright.stages.explain.family import Case, Family, Place, between
+from ribwright.stages.explain.setup_pressure import COMPARED, SOURCE, on_closing, own, pad_input, reach, typed_radius
+from ribwright.stages.reach import WITHIN_DEG
+from ribwright.stages.undercut import Undercut, undercut
+
+TURNS = (
+    "q = (p - kG)/pC, c = (n + 2)/2 s/sqrt(q), L = rho w + s; phi = (L - 2 c/(n + 2))/rho while c <= L, else "
+    "n L/((n + 2) rho) (L/c)^(2/n); w from q = 1 on"
+)
+OWN = "rigid-plastic strip over the block's edge, a derivation of this project, anchored at the closing pressure"
+STRIP = (
+    "a numerical strip of the same law with exact chord; no formed part and no section model below the closing pressure"
+)
+OUTSIDE = "straight flange; elastic bending of the free part and lift of the web left out"
+SPREAD = "scatter of the closing pressure and of the pad's share, one after the other, squares added"
+
+
+def _turned(p: float, kG: float, pC: float, s: float, rho: float, n: float, w: float) -> float:
+    """phi [deg]."""
+    q = (p - kG) / pC
+    if q >= 1.0 - 1e-9:
+        return w
+    length = rho * radians(w) + s
+    c = (n + 2) / 2 * s / sqrt(q) if q > 0 else inf
+    phi = (length - 2 * c / (n + 2)) / rho if c <= length else n * length / ((n + 2) * rho) * (length / c) ** (2 / n)
+    return min(max(degrees(phi), 0.0), w)
+
+
+def _strip(case: Case) -> tuple[Input, ...]:
+    """p, kG, pC, s, rho, n and w of the flange."""
+    r, row = reach(case)
+    d = r.demand
+    assert d is not None
+    return (
+        case.number("p", "pressure on the pad", f"{row}.at_pressure_mpa", "MPa"),
+        pad_input(case),
+        case.number("pC", "closing pressure", f"{row}.closing_pressure_mpa", "MPa"),
+        case.number("s", "straight part", f"{row}.straight_mm", "mm"),
+        between("rho", "mid-surface radius of the block's edge", d.mid_radius, "mm", "block radius + t/2"),
+        between("n", "hardening exponent", d.n, "", "the sheet's record, as formed"),
+        case.number("w", "loaded limit, angle of the block's wall", f"{row}.loaded_limit_deg", "deg"),
+    )
+
+
+def _solved(case: Case) -> Undercut:
+    """The undercut that the flange's hardest place asks for."""
+    f = reach(case)[0].flange
+    return undercut(case.plan.job, f.radius, np.array([f.angle]))
+
+
+def _valid(case: Case) -> tuple[str, bool]:
+    d = reach(case)[0].demand
+    assert d is not None
+    return OUTSIDE + (f"; here outside: {d.unverified}" if d.unverified else ""), not d.unverified
+
+
+def _at_pressure(case: Case) -> Told:
+    s = case.plan.setup
+    assert s is not None
+    pumped = s.pump_force is not None
+    path, name = (
+        ("setup.pump_to_pressure_mpa", "pressure pumped to")
+        if pumped
+        else ("setup.available_pressure_mpa", "all the press gives")
+    )
+    what = "Pressure on the pad that this row tells of" + (
+        ": the one pumped to." if pumped else ", all the press gives."
+    )
+    row = case.number("p", name, path, "MPa")
+    return Told(what, "formula", "the same number", (row,), "statics", again=float(row.value))
+
+
+def _wall(case: Case) -> Told:
+    r, _ = reach(case)
+    angle, u = r.flange.angle, float(_solved(case).deg[0])
+    inputs = (
+        between(
+            "a", "bend angle where the flange is shortest", angle, "deg", "part file: the flange's or hole's bend_angle"
+        ),
+        between("u", "undercut solved for it", u, "deg", UNDERCUT.partition(";")[0]),
+    )
+    return Told(
+        "Angle of the flange under load when it lies on the block's wall.",
+        "formula",
+        "w = a + u",
+        inputs,
+        SOURCE,
+        "a block cut to the undercut that this bend asks for",
+        again=evaluated(lambda a, u: a + u, inputs),
+    )
+
+
+def _reaches(case: Case) -> Told:
+    inputs, (valid, inside) = _strip(case), _valid(case)
+    return Told(
+        "Angle of the flange under load at this pressure.",
+        "formula",
+        TURNS,
+        inputs,
+        OWN,
+        valid,
+        inside,
+        SPREAD,
+        STRIP,
+        evaluated(_turned, inputs),
+    )
+
+
+def _reach_band(case: Case) -> Told:
+    low, (valid, inside) = case.path.endswith("low"), _valid(case)
+    _, row = reach(case)
+    value = case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg")
+    words = (
+        f"phi - sqrt(d1^2 + d2^2 + ({WITHIN_DEG:g} deg)^2), d1 with pC at the top of its 90 % band, d2 with the pad's share at its"
+        if low
+        else "phi + sqrt(d1^2 + d2^2), at most w; d1 with pC at the foot of its 90 % band, d2 with the pad's share at its foot, the"
+    )
+    tail = " top; a loose pad that spreads counts" if low else " share taken in proportion to the angle"
+    return Told(
+        f"{'Lower' if low else 'Upper'} end of the 90 % band of the angle under load.",
+        "solved",
+        f"{words}{tail}; {TURNS}",
+        (value, *_strip(case)),
+        OWN,
+        valid,
+        inside,
+        SPREAD,
+        STRIP,
+    )
+
+
+def _left_open(case: Case) -> Told:
+    _, row = reach(case)
+    end = case.path.rpartition(".")[2]
+    of = {"value": "value", "low": "high", "high": "low"}[end]
+    inputs = (
+        case.number("w", "loaded limit", f"{row}.loaded_limit_deg", "deg"),
+        case.number("phi", "angle under load", f"{row}.reaches_deg.{of}", "deg"),
+    )
+    valid, inside = _valid(case)
+    what = {"value": "How far the flange stays off the wall under load.", "low": "Least", "high": "Most"}[end]
+    what = what if end == "value" else f"{what} that it may stay off the wall under load, 90 %."
+    again = evaluated(lambda w, phi: w - phi, inputs)
+    return Told(what, "formula", "w - phi", inputs, OWN, valid, inside, SPREAD, STRIP, again)
+
+
+def _released(case: Case) -> Told:
+    r, row = reach(case)
+    angle = r.flange.angle
+    inputs = (
+        case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg"),
+        between("a", "bend angle drawn", angle, "deg", "part file: the flange's or hole's bend_angle"),
+        case.number("w", "loaded limit, a + u", f"{row}.loaded_limit_deg", "deg"),
+    )
+    valid, inside = _valid(case)
+    return Told(
+        "Angle of the flange once it is let go.",
+        "formula",
+        "phi a/w: springback in the ratio the undercut was solved for",
+        inputs,
+        OWN,
+        valid,
+        inside,
+        "the band under load, with that of springback",
+        STRIP,
+        evaluated(lambda phi, a, w: phi * a / w, inputs),
+    )
+
+
+def _released_band(case: Case) -> Told:
+    r, row = reach(case)
+    low = case.path.endswith("low")
+    loaded, whole = r.under_load, r.wall
+    assert loaded is not None
+    assert whole is not None
+    f = r.flange
+    off = _springback_band(case)
+    phi = case.number("phi_end", "end of the band under load", f"{row}.reaches_deg.{'low' if low else 'high'}", "deg")
+    inputs: tuple[Input, ...] = (
+        phi,
+        case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg"),
+        between("a", "bend angle drawn", f.angle, "deg", "part file: the flange's or hole's bend_angle"),
+        case.number("w", "loaded limit, a + u", f"{row}.loaded_limit_deg", "deg"),
+        off,
+    )
+    valid, inside = _valid(case)
+    if not low:
+        again = evaluated(lambda phi_end, phi, a, w, off: a / w * phi_end + off * phi / w, inputs)
+        words = "(a/w) phi_high + off phi/w"
+    else:
+        inputs = (*inputs, *_free_part(case))
+        words = (
+            "max((a/w) phi_low - sqrt((off phi/w)^2 + bow^2), 0), bow = (1 - a/w) min(c, s + rho w)/(3 rho) where the flange "
+            "stays open: its free part is bowed and straightens"
+        )
+        again = evaluated(_released_low, inputs)
+    return Told(
+        f"{'Lower' if low else 'Upper'} end of the 90 % band of the released angle.",
+        "formula",
+        words,
+        inputs,
+        OWN,
+        valid,
+        inside,
+        "the band under load, with that of springback",
+        STRIP,
+        again,
+    )
+
+
+def _springback_band(case: Case) -> Input:
+    """What springback's own 90 % band gives to this end [deg]."""
+    u = _solved(case)
+    off = float((u.high - u.deg if case.path.endswith("low") else u.deg - u.low)[0])
+    return between(
+        "off", "springback's own 90 % band, on this side", off, "deg", "block.undercut: deg.low and deg.high"
+    )
+
+
+def _free_part(case: Case) -> tuple[Input, ...]:
+    _, kG, pC, s, rho, n, _ = _strip(case)
+    return _strip(case)[0], kG, pC, s, rho, n
+
+
+def _released_low(
+    phi_end: float, phi: float, a: float, w: float, off: float, p: float, kG: float, pC: float, s: float, rho: float,
+    n: float,
+) -> float:  # fmt: skip
+    bow = 0.0
+    if phi < w:
+        q = (p - kG) / pC
+        c = (n + 2) / 2 * s / sqrt(q) if q > 0 else inf
+        bow = degrees((1 - a / w) * min(c, s + rho * radians(w)) / (3 * rho))
+    return max(a / w * phi_end - hypot(off * phi / w, bow), 0.0)
+
+
+def _shortest(case: Case) -> Told:
+    p, kG, pC, s, *_ = _strip(case)
+    valid, inside = _valid(case)
+    return Told(
+        "Shortest straight part that this pressure closes, with this flange's section and sheet.",
+        "formula",
+        "sqrt(1.71 M/(p - kG)) = s sqrt(pC/(p - kG))",
+        (p, kG, pC, s),
+        SOURCE,
+        valid,
+        inside,
+        "as the needed pressure's",
+        COMPARED,
+        evaluated(lambda p, kG, pC, s: s * sqrt(pC / (p - kG)), (p, kG, pC, s)),
+    )
+
+
+def _shortest_flange(case: Case) -> Told:
+    r, row = reach(case)
+    inputs = (
+        typed_radius(case),
+        case.thickness,
+        between(
+            "a", "bend angle where the flange is shortest", r.flange.angle, "deg", "part file: the flange's bend_angle"
+        ),
+        case.number("s", "shortest straight part", f"{row}.shortest_straight_mm", "mm"),
+    )
+    valid, inside = _valid(case)
+    return Told(
+        "Shortest flange, outside mold line to edge, that this pressure closes.",
+        "formula",
+        "(R + t) tan(a/2) + s",
+        inputs,
+        SOURCE,
+        valid,
+        inside,
+        "as the needed pressure's",
+        COMPARED,
+        evaluated(lambda R, t, a, s: (R + t) * tan(radians(a) / 2) + s, inputs),
+    )
+
+
+def _margin(case: Case) -> Told:
+    _, row = reach(case)
+    inputs = (
+        case.number("p", "pressure on the pad", f"{row}.at_pressure_mpa", "MPa"),
+        case.number("need", "needed pressure", f"{row}.needed_pressure_mpa.value", "MPa"),
+    )
+    again = evaluated(lambda p, need: (p - need) / p, inputs)
+    return Told(
+        "Share of the pressure on the pad that is more than needed; negative: it stays open.",
+        "formula",
+        "(p - need)/p",
+        inputs,
+        "definition",
+        again=again,
+    )
+
+
+def _on_reach(place: Place) -> Keys:
+    return (*on.reached(place.world), *own(place))
+
+
+def _on_wall(place: Place) -> Keys:
+    return on_closing(place)
+
+
+ROW = "setup.flanges[*]"
+FAMILIES = (
+    Family(f"{ROW}.at_pressure_mpa", lambda p: on.reached(p.world), _at_pressure),
+    Family(f"{ROW}.loaded_limit_deg", _on_wall, _wall),
+    Family(f"{ROW}.reaches_deg.value", _on_reach, _reaches),
+    Family(f"{ROW}.reaches_deg.(low|high)", _on_reach, _reach_band),
+    Family(f"{ROW}.left_open_deg.(value|low|high)", _on_reach, _left_open),
+    Family(f"{ROW}.released_deg.value", _on_reach, _released),
+    Family(f"{ROW}.released_deg.(low|high)", _on_reach, _released_band),
+    Family(f"{ROW}.shortest_straight_mm", _on_reach, _shortest),
+    Family(f"{ROW}.shortest_flange_mm", _on_reach, _shortest_flange),
+    Family(f"{ROW}.margin", _on_reach, _margin),
+)
