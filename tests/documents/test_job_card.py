@@ -8,7 +8,7 @@ from documents.sample import outside, said, sample_identity, sample_plan, texts_
 from ribwright.adapters.write_pdf import write_pdf
 from ribwright.documents import job_card
 from ribwright.documents.page import Document
-from ribwright.documents.readings import reading
+from ribwright.documents.readings import face, reading
 from ribwright.features.part import Approval
 from ribwright.stages.answers import round_to
 from ribwright.stages.finding import Finding
@@ -73,7 +73,9 @@ def test_the_gauge_readings_are_the_plans_and_large():
     plan = sample_plan()
     assert plan.setup is not None
     sizes = {t.text: t.size_pt for t in card(plan).pages[0].items if hasattr(t, "size_pt")}
-    for mpa in (plan.setup.pump_gauge_mpa, plan.setup.gauge_mpa, plan.setup.gauge_limit_mpa):
+    gauge = face(plan.setup)
+    assert gauge is not None
+    for mpa in (gauge.pump, gauge.close, gauge.limit):
         assert mpa is not None
         assert sizes[reading(mpa, "psi")[0]] >= 16
 
@@ -141,7 +143,7 @@ def test_long_words_stay_on_the_one_page(paper, times):
     big = replace(
         plan,
         job=replace(plan.job, part=part),
-        setup=replace(plan.setup, press=press, gauge_limit_by=long),
+        setup=replace(plan.setup, press=press, never_past_by=long),
         findings=(Finding("a", "stop", long), *plan.findings),
     )
     document = card(big, paper)

@@ -133,7 +133,7 @@ def _pump(s: Setup) -> str:
         return "No reading to pump to is known: do not press until it is."
     to, near = reading(gauge.pump, gauge.reads)[0], reading(gauge.close, gauge.reads)[0]
     how = "Pump slowly" if s.press.kind == "manual" else "Bring the press up slowly"
-    return f"{how} to {to}. The last flange should close near {near}. {_dwell(s)}"
+    return f"{how} to {to} on the gauge. The last flange should close near {near} on the gauge. {_dwell(s)}"
 
 
 def _dwell(s: Setup) -> str:
