@@ -179,7 +179,7 @@ def test_a_stop_stands_on_the_card_and_voids_it():
 
 def test_there_are_boxes_for_what_was_done():
     texts = texts_of(card(sample_plan()))
-    for label in ("pressure reached", "dwell", "hits", "operator", "date"):
+    for label in ("gauge reached", "dwell", "hits", "operator", "date"):
         assert texts.count(label) == 3
 
 
@@ -386,3 +386,37 @@ def test_little_left_on_the_block_is_a_warning_and_a_strong_block_has_none():
     assert near[0].margin is not None
     assert 0 <= near[0].margin < 0.1
     assert "block-near-crush" not in {f.code for f in sample_plan("Q7-2102-1", "P2").findings}
+
+
+def test_the_flange_to_measure_has_its_target_and_its_gauge():
+    assert "Measure a flange: edge lower, 90 deg, ± 1 deg, by G-02." in said(card(sample_plan("Q7-2102-1", "P2")))
+
+
+def test_between_hits_there_is_something_to_look_for_and_a_single_hit_has_no_such_step():
+    assert "Between hits, pressure off: look for wrinkles" in said(card(sample_plan("Q7-3205-1", "P3")))
+    assert "Between hits" not in said(card(sample_plan("Q7-2102-1", "P2")))
+
+
+def test_edges_that_all_do_the_same_are_counted_not_listed():
+    text = said(card(sample_plan("Q7-3205-1", "P3")))
+    assert "all 12 edges" in text[text.index("What this press closes") :]
+
+
+def test_every_pressure_says_whether_it_acts_on_the_pad_or_stands_on_the_gauge():
+    texts = texts_of(card(sample_plan()))
+    for label in ("PUMP TO, on the gauge", "should close, on the gauge", "NEVER PAST, on the gauge"):
+        assert label in texts
+    text = said(card(sample_plan()))
+    for label in ("pressure needed, on the pad", "pressure available, on the pad", "block stands, on the pad"):
+        assert label in text
+
+
+def test_the_table_of_room_and_strength_stays_on_one_page():
+    for case in (("Q7-2102-1", "P2"), ("Q7-4410-1", "P2"), ("Q7-3205-1", "P3")):
+        for page in card(sample_plan(*case)).pages:
+            text = said(Document("", "", (page,)))
+            assert ("Room and strength" in text) == ("block stands, on the pad" in text)
+
+
+def test_the_tool_number_is_compared_before_pressing():
+    assert "tool no. on the block: compare" in texts_of(card(sample_plan()))

@@ -121,10 +121,13 @@ def _pins(plan: Plan, identity: Identity) -> str:
 
 
 def _middle(plan: Plan, width: float, rows: int) -> Piece:
-    """Undercut table, and beside it what happens next."""
+    """The block's walls and the boxes of the job, and beside them what happens next."""
     table_width = 0.54 * width
     other = width - table_width - 5.0
-    return beside((0.0, _undercut(plan, table_width, rows)), (table_width + 5.0, _next(plan, other)))
+    return beside(
+        (0.0, [*_undercut(plan, table_width, rows), gap(2.0), fill_boxes(JOB, table_width, 10.0)]),
+        (table_width + 5.0, _next(plan, other)),
+    )
 
 
 def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
@@ -304,5 +307,4 @@ def _approval(plan: Plan, width: float) -> list[Piece]:
     a = plan.job.part.approval
     labels = ("Approved data", "Approved by", "Date", "Job card checked by, date")
     filled = (a.data.strip(), a.by.strip(), a.date.strip(), "")
-    job = fill_boxes(JOB, width, 10.0)
-    return [job, fill_boxes(labels, width, 11.0, (1.4, 1.1, 0.8, 1.3), filled)]
+    return [fill_boxes(labels, width, 12.0, (1.4, 1.1, 0.8, 1.3), filled)]

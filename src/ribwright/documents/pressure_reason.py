@@ -16,8 +16,8 @@ from ribwright.units import Unit, show_length, show_pressure
 COLUMNS = (
     Column("flange", 1.1),
     Column("straight part s", 1.15),
-    Column("closing pressure", 1.15),
-    Column("needed, 90 % band", 1.95),
+    Column("closing pressure, on the pad", 1.15),
+    Column("needed on the pad, 90 % band", 1.95),
     Column("unverified", 1.1),
 )
 SOURCE = (

@@ -9,7 +9,7 @@ from ribwright.documents.layout import NumberBox, split_units
 from ribwright.stages.setup import Setup
 from ribwright.units import FORCES, PRESSURES, Unit, show_pressure
 
-PUMP_TO, CLOSES = "PUMP TO, on the gauge", "should close at, on the gauge"
+PUMP_TO, CLOSES = "PUMP TO, on the gauge", "should close, on the gauge"
 DIGITS = {"psi": 0, "ksi": 3, "MPa": 2, "N/mm2": 2, "kPa": 0, "bar": 1}
 DIGITS |= {"N": 0, "kN": 0, "lbf": 0, "short ton": 1, "long ton": 1, "metric ton": 1}
 UNITS = {**PRESSURES, **FORCES}
@@ -69,8 +69,8 @@ def _face(reads: str, due: str, kind: str, s: Setup, readings: tuple[float | Non
     by = "at the limit: the 90 % band goes past it" if past else "top of the 90 % band"
     if done.held:
         by += f"; {done.step:g} {unit} below NEVER PAST"
-    shown = [None if x is None else x * UNITS[unit] for x in (done.close, done.pump, done.limit)]
-    return Face(reads, due, kind, *shown, s.never_past_by, by)
+    to, most, near = (None if x is None else x * UNITS[unit] for x in (done.pump, done.limit, done.close))
+    return Face(reads, due, kind, near, to, most, s.never_past_by, by)
 
 
 def in_steps(close: float | None, pump: float | None, limit: float | None, unit: str) -> Steps:
@@ -81,17 +81,17 @@ def in_steps(close: float | None, pump: float | None, limit: float | None, unit:
     >>> in_steps(4310 * 0.006894757, 4998 * 0.006894757, 4998 * 0.006894757, "psi")
     Steps(close=4350.0, pump=4900.0, limit=4950.0, step=50.0, held=True)
     """
-    typed = [None if x is None else x / UNITS[unit] for x in (close, pump, limit)]
-    if typed[2] is None:
-        return Steps(*typed, 0.0, False)
+    near, to, most = (None if x is None else x / UNITS[unit] for x in (close, pump, limit))
+    if most is None:
+        return Steps(near, to, None, 0.0, False)
     # no finer than what is printed
     steps = [f * STEPS[unit] for f in FINER if f * STEPS[unit] >= 10.0 ** -DIGITS[unit] * (1 - 1e-9)]
     for step in steps:
-        done = _in_steps(typed[0], typed[1], typed[2], step)
-        closes = typed[0] is None or done.pump is None or typed[0] <= done.pump + 1e-9
-        if closes and (typed[2] >= LEAST_STEPS * step or step == steps[-1]):
+        done = _in_steps(near, to, most, step)
+        closes = near is None or done.pump is None or near <= done.pump + 1e-9
+        if closes and most >= LEAST_STEPS * step:
             return done
-    return done
+    return _in_steps(near, to, most, steps[-1])
 
 
 def _in_steps(close: float | None, pump: float | None, limit: float, step: float) -> Steps:
@@ -143,9 +143,9 @@ def _press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
         return (NumberBox(f"PRESS {s.press.id}", "no gauge", words, s.press.source, True),)
     due = f"gauge due {gauge.due}: check before use" if gauge.due else "gauge due date not typed in"
     return (
-        NumberBox("PRESS", s.press.id, s.press.name, due, share=0.9),
+        NumberBox("PRESS", s.press.id, s.press.name, due, share=0.75),
         _box(PUMP_TO, gauge.pump, gauge.reads, gauge.pump_by, 1.1),
-        _box(CLOSES, gauge.close, gauge.reads, "by the closed form", 1.0),
+        _box(CLOSES, gauge.close, gauge.reads, "by the closed form", 1.1),
         _box("NEVER PAST, on the gauge", gauge.limit, gauge.reads, f"by: {gauge.limit_by}", 1.1, loud=True),
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from ribwright.documents.computed import computed
+from ribwright.documents.entry_table import whole
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     Column,
@@ -36,7 +37,8 @@ from ribwright.stages.setup import Setup
 from ribwright.units import Unit, show_force, show_length, show_pressure
 
 STEM, TITLE = "set-up-card", "Set-up card"
-LOG = ("pressure reached", "dwell", "hits", "operator", "date")
+LOG = ("gauge reached", "dwell", "hits", "operator", "date")
+TOOL = ("tool no. on the job card", "tool no. on the block: compare", "blank's label: compare")
 PAD_TO_BLOCK = 3.0  # times the block's height, where the catalogue says nothing
 
 OPEN = "pressure-short"
@@ -64,6 +66,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_room(plan, s, identity.first, width),
         heading("Procedure", width),
         replace(caution(DEFERS, width), keep=True),
+        replace(fill_boxes(TOOL, width, 10.0, (1.0, 1.0, 1.0)), keep=True),
         routine_boxes(s, width),
         *procedure(plan, s, width),
         *_log(width),
@@ -77,21 +80,25 @@ def _pressures(s: Setup, first: Unit, width: float) -> Piece:
     """Pressure on the sheet: needed, available; force of the ram."""
     have, have_under = split_units(show_pressure(s.available, first))
     if s.needed is None or s.governed is None:
-        need = NumberBox("pressure needed", "not known", "I do not know for this temper", share=1.3)
+        need = NumberBox("pressure needed, on the pad", "not known", "I do not know for this temper", share=1.3)
     else:
         value, under = split_units(show_pressure(s.needed.value, first))
         band = band_words(s.needed.low, s.needed.high, first)
         by = f"governed by {where_words(s.governed.where, first)}"
         if s.governed.unverified:
             by += f"; unverified: {s.governed.unverified}"
-        need = NumberBox("pressure needed", value, f"{under}\n90 %: {band}", by, share=1.5)
+        need = NumberBox("pressure needed, on the pad", value, f"{under}\n90 %: {band}", by, share=1.5)
     if s.at_force is None:
         force = NumberBox("ram force to close", "not known")
     else:
         value, under = split_units(show_force(s.at_force, first))
         force = NumberBox("ram force to close", value, under, "pressure needed x area")
     area = f"on {s.area_is}"
-    boxes = (need, NumberBox("pressure available", have, have_under, f"limited by: {s.limit_by}, {area}"), force)
+    boxes = (
+        need,
+        NumberBox("pressure available, on the pad", have, have_under, f"limited by: {s.limit_by}, {area}"),
+        force,
+    )
     return number_boxes(boxes, width, 16.0)
 
 
@@ -131,7 +138,8 @@ def _pictures(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
 def _room(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
     """Pad, table, daylight, stroke and block strength: what there is, what is wanted, what is left."""
     columns = (Column("what", 1.2), Column("there is", 1.05), Column("wanted", 1.75), Column("left", 1.2, font="bold"))
-    return [heading("Room and strength", width), *table(columns, list(_rows(plan, s, first)), width, 9.0), gap(2.0)]
+    rows = table(columns, list(_rows(plan, s, first)), width, 9.0)
+    return [heading("Room and strength", width), *whole(rows, 25), gap(2.0)]
 
 
 def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, str]]:
@@ -170,11 +178,11 @@ def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, st
 
 def _strength(plan: Plan, s: Setup, first: Unit) -> tuple[str, str, str, str]:
     material = plan.block.material
-    what = f"block stands ({material.name})" if material else "block stands"
+    what = f"block stands, on the pad ({material.name})" if material else "block stands, on the pad"
     if s.block_limit is None or s.pump_pressure is None:
         return what, "not known", "not known", "not known"
     left = s.block_limit - s.pump_pressure
-    words = f"{show_pressure(s.pump_pressure, first)}, pressure pumped to"
+    words = f"{show_pressure(s.pump_pressure, first)} on the pad, as pumped to"
     short = f"SHORT by {show_pressure(-left, first)}"
     return what, show_pressure(s.block_limit, first), words, show_pressure(left, first) if left >= 0 else short
 
