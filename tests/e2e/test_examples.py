@@ -51,6 +51,7 @@ TABLE = {
             "bend-radius-unknown",
             "block-near-crush",
             "flutes-not-planned",
+            "no-release",
             "shrink-wrinkles",
             "tolerance-not-met-by-forecast",
         ),

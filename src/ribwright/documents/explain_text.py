@@ -51,6 +51,11 @@ def both(value: float | str, unit: str, first: Any = "in") -> str:
     return f"{there} ({here})" if (first == "in") != (unit in BACK) else f"{here} ({there})"
 
 
+def brief(value: float, unit: str, first: Any) -> str:
+    """The number for a list: a share or chance, which has no unit of measure, to four figures."""
+    return both(value if unit in OTHER_UNITS or unit in BACK else float(f"{value:.4g}"), unit, first)
+
+
 def lines(answer: dict[str, Any], first: Any) -> list[str]:
     """Text of `explain`: one number, or the list of those that open."""
     part = answer["part"]
@@ -116,5 +121,5 @@ def _list(numbers: list[dict[str, Any]], first: Any) -> list[str]:
             continue
         curve = found[1] if found else ""
         path = f"{curve}[point][0 for x, 1 for y]" if found else n["named"]
-        out.append(f"  {path:<58} {'' if found else both(n['value'], n['unit'], first)}".rstrip())
+        out.append(f"  {path:<58} {'' if found else brief(n['value'], n['unit'], first)}".rstrip())
     return out

@@ -214,7 +214,7 @@ def _words(plan: Plan, width: float, height: float) -> Piece:
     left = 0.6 * width
     right = width - left - 5.0
     findings = [f for f in plan.findings if f.severity != "note"]
-    lines = _told_once(findings)
+    lines = told_once(findings)
     head = heading("Findings, worst first", left)
     notes = len(plan.findings) - len(findings)
     tail = f"{notes} notes: see the findings sheet" if notes else ""
@@ -225,7 +225,7 @@ def _words(plan: Plan, width: float, height: float) -> Piece:
     return beside((0.0, [head, *told]), (left + 5.0, [heading("Unanswered questions", right), *asked]))
 
 
-def _told_once(findings: list[Finding]) -> list[tuple[str, str]]:
+def told_once(findings: list[Finding]) -> list[tuple[str, str]]:
     """(mark, sentence), one for each code and quantity: its worst finding, and where else the same was found."""
     groups: dict[tuple[str, str, str], list[Finding]] = {}
     for f in findings:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from ribwright.documents.computed import computed
 from ribwright.documents.entry_table import whole
 from ribwright.documents.identity import Identity
+from ribwright.documents.job_card import told_once
 from ribwright.documents.layout import (
     Column,
     NumberBox,
@@ -45,7 +46,7 @@ OPEN = "pressure-short"
 # warnings a press hand must read before the ram moves (the table of what closes says `pressure-marginal`);
 # tests/documents holds that each is a code of the checks
 AT_THE_PRESS = frozenset({
-    "pad-margin-small", "pad-shallow", "block-crush", "no-press-gauge", "wrong-laying-seen",
+    "pad-margin-small", "pad-shallow", "block-crush", "block-near-crush", "no-press-gauge", "wrong-laying-seen",
     "container-shallow", "container-lands", "throw-pad-small", "loose-pad-spreads", "pins-missing", "trapped",
     "no-release", "shrink-wrinkles", "stretch-near-limit", "hole-edge-near-limit",
 })  # fmt: skip
@@ -104,16 +105,16 @@ def _pressures(s: Setup, first: Unit, width: float) -> Piece:
 
 def _troubles(plan: Plan, width: float) -> list[Piece]:
     """Every stop, and the warnings that matter at the press. What stays open is said once: the table under it says how far."""
-    told = [(f.severity, f.say) for f in plan.findings if f.code != OPEN and _matters(f)]
+    told = told_once([f for f in plan.findings if f.code != OPEN and _matters(f)])
     short = [f for f in plan.findings if f.code == OPEN]
     if short:
         names = ", ".join(" ".join(f"{k} {v}" for k, v in f.where.items() if k != "along_mm") for f in short)
-        told.insert(0, ("stop", f"This press cannot close {names}. The table below says how far each stays open."))
+        told.insert(0, ("STOP", f"This press cannot close {names}. The table below says how far each stays open."))
     if not told:
         return []
     pieces = [heading("Findings for this set-up", width)]
     for severity, say in told:
-        pieces += listed(severity.upper(), say, width, indent=14.0)
+        pieces += listed(severity, say, width, indent=14.0)
     return [*pieces, gap(1.0)]
 
 

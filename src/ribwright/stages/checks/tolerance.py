@@ -54,6 +54,8 @@ def _chances(row: Stack) -> str:
     begun = f"chance to be inside {show_chance(first)} on the first piece"
     if later is None:
         return f"{begun}; the shop file lists no gauge to correct it by"
+    if later < first - 0.005:
+        return begun
     return f"{begun}, {show_chance(later)} once corrected by a measured piece"
 
 
