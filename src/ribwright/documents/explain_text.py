@@ -6,6 +6,7 @@ import re
 from textwrap import wrap
 from typing import Any
 
+from ribwright.documents.judged_words import cited
 from ribwright.units import MM_PER_IN, MPA_PER_PSI, N_PER_SHORT_TON
 
 WIDTH, MOST_KEYS = 100, 16
@@ -77,7 +78,7 @@ def _one(e: dict[str, Any], first: Any) -> list[str]:
     out = [f"{e['named']} = {both(e['value'], e['unit'], first)}", ""]
     out += _told("", e["what"]) + _told("how", ORIGINS[e["origin"]]) + _told("formula", e["formula"])
     out += _inputs(e["inputs"], first)
-    out += _told("source", e["source"])
+    out += _told("source", cited(e["source"]))
     inside = {True: " This case lies inside.", False: " This case lies OUTSIDE.", None: ""}[e["inside"]]
     out += _told("holds for", e["validity"] and f"{e['validity'].rstrip('.')}.{inside}")
     out += _told("band", e["band"]) + _told("compared", e["compared"])

@@ -21,6 +21,7 @@ QUANTITY_WORDS = {
     "daylight": "stack in the daylight",
     "block_pressure": "pressure on the block",
 }
+ADDRESS = r"[\w-]+(?:\.[\w-]+)+(?:/\S*)?"
 STANDS_WORDS = {"yes": "yes", "no": "NO", "cannot-tell": "cannot tell"}
 
 
@@ -50,7 +51,8 @@ def cited(source: str) -> str:
     >>> cited("FAA-H-8083-31 vol 1 ch 4, copy at flight-mechanic.com (layout, part four)")
     'FAA-H-8083-31 vol 1 ch 4 (layout, part four)'
     """
-    return re.sub(r",? (?:rows )?(?:public )?(?:copy|also) at [\w-]+(?:\.[\w-]+)+(?:/\S*)?", "", source)
+    whole = re.sub(rf"; [^;]*\balso at {ADDRESS}", "", source)
+    return re.sub(rf",? (?:public )?copy at {ADDRESS}", "", whole)
 
 
 def place_words(where: dict[str, Any], first: Unit = "mm") -> str:
