@@ -227,8 +227,11 @@ def _gap_words(first: Unit) -> str:
 
 
 def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    text = "Nominal values are the drawing's, as typed into the part file; those marked (computed) are this plan's. Fill in "
-    text += "measured value, gauge and verdict; the verdict is one of: inside, outside, cannot tell (the gauge's uncertainty reaches over the limit)."
+    text = (
+        "Nominal values are the drawing's, as typed into the part file; those marked (computed) are this plan's. Fill in "
+        "measured value, gauge and verdict; the verdict is one of: inside, outside, cannot tell (the gauge's uncertainty "
+        "reaches over the limit)."
+    )
     part = plan.job.part
     lost = [m for m in measures(plan, first) if tolerance_words(part, m, first) == CANNOT]
     keys = sorted({_told(m) for m in lost})
