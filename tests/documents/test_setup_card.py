@@ -361,6 +361,8 @@ def test_the_reading_never_to_pass_is_what_the_block_stands_where_that_is_less()
     text = said(card(sample_plan("Q7-4410-1", "P2")))
     assert "Never past 2150 psi on the gauge: block, hardboard, edges sealed." in text
     assert "4995" not in text
+    assert "Never past = what the block stands on the pad, 800 psi" in text
+    assert "gauge_limit_mpa" not in text
 
 
 def test_a_strong_block_leaves_the_limit_to_press_and_gauge():

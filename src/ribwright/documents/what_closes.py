@@ -53,15 +53,15 @@ def _rows(rows: Sequence[Reach], t: float, s: Setup, first: Unit) -> list[tuple[
     for r in rows:
         named = " ".join(f"{k} {v}" for k, v in r.flange.where.items() if k != "along_mm")
         same.setdefault(_row(r, t, s, first), []).append(named)
-    return [(_named(rows, names), *key) for key, names in same.items()]
+    return [(named_flanges([r.flange.where for r in rows], names), *key) for key, names in same.items()]
 
 
-def _named(rows: Sequence[Reach], names: list[str]) -> str:
+def named_flanges(places: Sequence[dict[str, object]], names: list[str]) -> str:
     """The flanges of a row; 'all 12 edges' where they are all that there are of their kind and too many to read."""
     if len(names) < MANY:
         return ", ".join(names)
     for kind in ("edge", "hole"):
-        every = [f"{kind} {r.flange.where[kind]}" for r in rows if kind in r.flange.where]
+        every = [f"{kind} {where[kind]}" for where in places if kind in where]
         if len(every) >= MANY and set(every) <= set(names):
             rest = [n for n in names if n not in every]
             return ", ".join([f"all {len(every)} {kind}s", *rest])
