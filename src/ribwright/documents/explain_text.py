@@ -54,7 +54,8 @@ def both(value: float | str, unit: str, first: Any = "in") -> str:
 
 def brief(value: float, unit: str, first: Any) -> str:
     """The number for a list: a share or chance, which has no unit of measure, to four figures."""
-    return both(value if unit in OTHER_UNITS or unit in BACK else float(f"{value:.4g}"), unit, first)
+    whole = isinstance(value, str) or unit in OTHER_UNITS or unit in BACK or float(value).is_integer()
+    return both(value if whole else float(f"{value:.4g}"), unit, first)
 
 
 def lines(answer: dict[str, Any], first: Any) -> list[str]:
