@@ -158,7 +158,9 @@ def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
         "IN: the foot lies inside the web line, OUT: outside it. Wall from square = bend + undercut - 90, to half a degree. "
         "Undercut by the closed form, pure bending."
     )
-    return [*pieces, gap(0.8), *prose(says, width, 8.0, grey=0.2)]
+    opens = f"block.undercut[{plan.block.edges[0].edge}][0].deg"
+    told = [*prose(says, width, 8.0, grey=0.2), *prose(f"{opens}: {OPENS.split(': ')[1]}", width, 8.0, grey=0.2)]
+    return [*pieces, gap(0.8), *told]
 
 
 def saw_words(walls: Sequence[float] | NDArray[np.float64]) -> str:
