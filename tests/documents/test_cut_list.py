@@ -133,3 +133,9 @@ def test_rings_are_items_of_their_own():
 
 def test_what_is_only_common_practice_says_so():
     assert said(sheet(sample_plan())).count("common practice") >= 3
+
+
+def test_the_cut_list_sends_nobody_to_drill_what_the_drill_template_marks_on_the_formed_part():
+    text = said(sheet(sample_plan()))
+    assert "rivet" not in text
+    assert "pilot" not in text

@@ -218,7 +218,7 @@ def test_the_tolerances_stand_with_their_chances_and_what_is_not_forecast_says_s
 def test_without_a_tolerance_the_sheet_cannot_judge():
     part = sample_plan("Q7-2101-1").job.part
     text = said(sheet(planned(replace(part, tolerance={}))))
-    assert "cannot judge: not typed in" in text
+    assert "not given" in text
     assert "± 1 deg" not in text
 
 
@@ -276,7 +276,7 @@ def test_severities_differ_in_shape_and_word():
 @pytest.mark.parametrize(
     ("where", "words"),
     [
-        ({"edge": "upper", "along_mm": 12.3}, "edge upper, at 12 mm"),
+        ({"edge": "upper", "along_mm": 12.3}, "edge upper, at 12 mm (0.5 in)"),
         ({"hole": "H", "edge": "upper"}, "hole H"),
         ({"hole": ["P1", "P2"]}, "holes P1, P2"),
         ({"corner": ["a", "b"]}, "corner a/b"),
@@ -289,3 +289,34 @@ def test_severities_differ_in_shape_and_word():
 )
 def test_a_place_reads_as_a_person_says_it(where, words):
     assert place_words(where) == words
+
+
+def test_a_source_is_cited_without_the_address_of_a_copy():
+    from ribwright.documents.judged_words import cited
+
+    assert cited("Book table 3, public copy at some.net; two rows also at other-place.com") == "Book table 3"
+    assert cited("Book, copy at a.com (part four)") == "Book (part four)"
+    assert cited("ASM Handbook 14B, rubber-pad forming") == "ASM Handbook 14B, rubber-pad forming"
+    assert ".com" not in said(sheet(sample_plan("Q7-2103-1", "P2")))
+
+
+def test_places_stand_in_both_units_the_shops_first():
+    from ribwright.documents.judged_words import place_words
+
+    assert place_words({"edge": "upper", "along_mm": 74.0}, "in") == "edge upper, at 2.9 in (74 mm)"
+    assert place_words({"edge": "upper", "along_mm": 74.0}, "mm") == "edge upper, at 74 mm (2.9 in)"
+
+
+def test_a_chance_is_told_as_chance_and_wanted_and_help_that_is_none_is_not_a_number():
+    text = said(sheet(sample_plan("Q7-4410-1", "P2")))
+    assert "chance inside" in text
+    assert "limit 50 %" not in text
+    assert "comes back once" not in text
+
+
+def test_a_part_has_one_note_on_the_band_of_its_undercut():
+    for case in (("Q7-2102-1", "P2"), ("Q7-3205-1", "P3")):
+        assert sum(f.code == "band-over-tolerance" for f in sample_plan(*case).findings) <= 1
+    notes = [f for f in sample_plan("Q7-4410-1", "P2").findings if f.code == "band-over-tolerance"]
+    assert len(notes) == 1
+    assert "Also: " in notes[0].say

@@ -62,7 +62,8 @@ def test_stations_stay_clear_of_free_ends():
 def test_holes_are_measured_for_place_and_size_and_the_web_for_flatness():
     text = said(sheet(sample_plan()))
     for words in (
-        "P1: position of its centre, x",
+        "P1: its centre, x from the drawing's origin",
+        "P2: its centre, x from P1",
         "P1: diameter",
         "L1: rim diameter",
         "L1: flange height",
@@ -84,8 +85,8 @@ def test_a_missing_tolerance_cannot_be_judged_and_no_default_is_made_up():
     plan = without_tolerances()
     document = sheet(plan)
     assert all(tolerance_words(plan.job.part, m, "in") == CANNOT for m in measures(plan, "in"))
-    assert "cannot judge" in said(document)
-    assert "the drawing's tolerance was not typed in" in said(document)
+    assert "No tolerance given on the drawing data:" in said(document)
+    assert "[tolerance]" not in said(document)
     assert not any("±" in t for t in texts_of(document))
 
 
@@ -174,3 +175,42 @@ def test_relief_holes_are_checked_on_the_blank_before_forming():
     said_ = said(sheet(plan))
     for j in plan.blank.joins[0]:
         assert f"relief at {j.before}/{j.after}: diameter as cut" in said_.replace("  ", " ")
+
+
+def test_a_pin_hole_is_not_accepted_under_its_pin():
+    plan = sample_plan("Q7-2102-1", "P2")
+    pin = plan.block.pins[0]
+    part = plan.job.part
+    hole = next(h for h in part.holes if h.name == pin.name)
+    fit = hole.diameter - pin.diameter
+    wide = planned(replace(part, tolerance={**part.tolerance, "hole_diameter": (0.5, 0.5)}))
+    row = next(m for m in measures(wide, "mm") if m.what == f"tooling hole {pin.name}: diameter")
+    assert tolerance_words(wide.job.part, row, "mm").startswith(f"- {fit:.2f} / + 0.50 mm")
+    assert "not under its pin" in said(sheet(wide))
+    found = [f for f in wide.findings if f.code == "pin-hole-tolerance"]
+    assert len(found) == 1
+    assert pin.name in found[0].where["hole"]
+    tight = planned(replace(part, tolerance={**part.tolerance, "hole_diameter": (fit / 2, 0.5)}))
+    assert "pin-hole-tolerance" not in {f.code for f in tight.findings}
+
+
+def test_what_this_plan_computed_is_marked_and_does_not_take_the_drawings_general_tolerance():
+    plan = sample_plan("Q7-2102-1", "P2")
+    part = plan.job.part
+    rows = {m.what: m for m in measures(plan, "in")}
+    rim = next(m for w, m in rows.items() if "rim diameter" in w)
+    hole = next(h for h in part.holes if h.kind == "lightening")
+    assert hole.given is not None
+    assert ("(computed)" in rim.nominal) == (hole.given[0] != "rim_diameter")
+    if hole.given[0] != "rim_diameter":
+        assert tolerance_words(part, rim, "in") == CANNOT
+        own = replace(part, tolerance={**part.tolerance, f"hole.{hole.name}.hole_diameter": (0.254, 0.254)})
+        assert tolerance_words(own, rim, "in").startswith("± 0.010 in")
+    typed = next(m for w, m in rows.items() if w.endswith("P1: diameter"))
+    assert "(computed)" not in typed.nominal
+
+
+def test_a_missing_tolerance_is_told_in_words_not_in_keys_of_a_file():
+    text = said(sheet(sample_plan("Q7-2101-1")))
+    assert "L1 flange width" in text
+    assert "hole.L1" not in text

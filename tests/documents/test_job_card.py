@@ -2,15 +2,15 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from documents.sample import outside, said, sample_identity, sample_plan, texts_of
 from ribwright.adapters.write_pdf import write_pdf
 from ribwright.documents import job_card
 from ribwright.documents.page import Document
-from ribwright.documents.readings import reading
+from ribwright.documents.readings import face, reading
 from ribwright.features.part import Approval
-from ribwright.stages.answers import round_to
 from ribwright.stages.finding import Finding
 from ribwright.stages.plan import Plan
 from ribwright.units import show_length
@@ -59,21 +59,34 @@ def test_the_card_says_blank_block_and_pins():
         assert show_length(pin.diameter, "in") in text
 
 
-@pytest.mark.parametrize("case", CASES[:3])
-def test_undercut_stands_rounded_beside_computed_with_its_band(case):
+@pytest.mark.parametrize("case", [*CASES[:3], ("Q7-4410-1", "P2"), ("Q7-2105-1", "P2")])
+def test_the_wall_to_saw_is_bold_from_square_and_the_undercut_stands_plain(case):
     plan = sample_plan(*case)
-    texts = texts_of(card(plan))
+    fonts = {t.text: t.font for t in card(plan).pages[0].items if hasattr(t, "font")}
+    for e in plan.block.edges:
+        assert fonts[job_card.saw_words(e.under.wall)] == "bold"
     under = plan.block.edges[0].under
-    assert f"{round_to(float(under.deg[0]), 0.5):.1f}" in texts
-    assert f"{float(under.deg[0]):.2f}" in texts
-    assert f"{float(under.low[0]):.1f} to {float(under.high[0]):.1f}" in texts
+    assert fonts[f"{float(under.deg[0]):.2f}" if np.ptp(under.deg) < 0.01 else "undercut"] in ("regular", "bold")
+    assert f"{float(min(under.low)):.1f} to {float(max(under.high)):.1f}" in fonts
+
+
+def test_a_wall_leans_in_or_out_from_square_to_half_a_degree():
+    assert job_card.saw_words([98.4]) == "IN 8.5"
+    assert job_card.saw_words([82.0]) == "OUT 8.0"
+    assert job_card.saw_words([90.2, 89.9]) == "square"
+    assert job_card.saw_words([92.1, 106.0]) == "IN 2.0 to IN 16.0"
+    text = said(card(sample_plan("Q7-4410-1", "P2")))
+    assert "OUT 8.0" in text
+    assert "cut to, deg" not in text
 
 
 def test_the_gauge_readings_are_the_plans_and_large():
     plan = sample_plan()
     assert plan.setup is not None
     sizes = {t.text: t.size_pt for t in card(plan).pages[0].items if hasattr(t, "size_pt")}
-    for mpa in (plan.setup.pump_gauge_mpa, plan.setup.gauge_mpa, plan.setup.gauge_limit_mpa):
+    gauge = face(plan.setup)
+    assert gauge is not None
+    for mpa in (gauge.pump, gauge.close, gauge.limit):
         assert mpa is not None
         assert sizes[reading(mpa, "psi")[0]] >= 16
 
@@ -119,7 +132,7 @@ def test_stops_come_before_warnings_and_the_rest_is_counted():
     assert texts.index("STOP") < texts.index("WARN")
     told = sum("Warning number" in t for t in texts)
     assert 1 <= told < 40
-    assert any(f"and {40 - told} more: see answers.json" in t for t in texts)
+    assert any(f"and {40 - told} more: see the findings sheet" in t for t in texts)
 
 
 def test_a_part_that_is_stopped_is_not_sent_to_the_press():
@@ -141,7 +154,7 @@ def test_long_words_stay_on_the_one_page(paper, times):
     big = replace(
         plan,
         job=replace(plan.job, part=part),
-        setup=replace(plan.setup, press=press, gauge_limit_by=long),
+        setup=replace(plan.setup, press=press, never_past_by=long),
         findings=(Finding("a", "stop", long), *plan.findings),
     )
     document = card(big, paper)
@@ -218,3 +231,34 @@ def test_the_picture_shows_the_balloons_of_edges_holes_and_corners():
 def test_names_of_edges_are_written_out_where_there_is_room():
     texts = texts_of(card(sample_plan("Q7-4410-1", "P2")))
     assert {"outer corner left", "outer corner right"} <= set(texts)
+
+
+def test_findings_of_one_code_about_different_quantities_are_told_apart():
+    found = [
+        Finding("a", "warn", "Hole L1 diameter.", where={"hole": "L1", "tolerance": "hole_diameter"}),
+        Finding("a", "warn", "Edge lower angle.", where={"edge": "lower", "tolerance": "flange_angle"}),
+        Finding("b", "warn", "Hole L1 stays open.", where={"hole": "L1"}),
+        Finding("b", "warn", "Edge front stays open.", where={"edge": "front"}),
+    ]
+    text = said(card(with_findings(sample_plan(), *found)))
+    assert "Also:" not in text
+    assert all(f.say in text for f in found)
+
+
+def test_notes_are_sent_to_the_findings_sheet():
+    text = said(card(sample_plan()))
+    assert "notes: see the findings sheet" in text
+    assert "see answers.json" not in text
+
+
+@pytest.mark.parametrize(("case", "treated"), [(("Q7-2301-1", "P2"), True), (("RX-0007", "P1"), None)])
+def test_hand_work_and_correction_are_steps_and_straightening_follows_heat_treatment_only(case, treated):
+    plan = sample_plan(*case)
+    text = said(card(plan))
+    assert "Correct the block by the first piece, then the lot." in text
+    assert "Flute or hand-correct; check." in text
+    call = plan.job.part.sheet
+    assert ("straighten" in text) == bool(call.final and call.final != plan.job.bought.temper)
+    assert treated is None or ("straighten" in text) == treated
+    for box in ("tool no.", "order", "quantity", "heat-treat lot"):
+        assert box in texts_of(card(plan))

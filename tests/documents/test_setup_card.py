@@ -1,5 +1,6 @@
 """The set-up card: the plan's pressures and room, cautions where the step is, every page within its edges."""
 
+import random
 from dataclasses import replace
 
 import pytest
@@ -9,12 +10,12 @@ from ribwright.adapters.write_pdf import write_pdf
 from ribwright.documents import procedure, setup_card
 from ribwright.documents.page import Document
 from ribwright.documents.pressure_reason import formula
-from ribwright.documents.readings import band_words, reading
+from ribwright.documents.readings import band_words, face, in_steps, reading
 from ribwright.documents.what_closes import what_it_does
 from ribwright.shop.shop import ForceGauge, PadLayer, Routine
 from ribwright.stages.finding import Finding
 from ribwright.stages.plan import Plan, make_plan
-from ribwright.units import N_PER_SHORT_TON, show_length, show_pressure
+from ribwright.units import FORCES, N_PER_SHORT_TON, PRESSURES, show_length, show_pressure
 
 CASES = [("Q7-2102-1", "P2"), ("Q7-2102-1", "P3"), ("Q7-2101-1", "P1"), ("RX-0007", "P1")]
 
@@ -58,10 +59,12 @@ def test_the_pressures_are_the_plans(case):
     assert band_words(s.needed.low, s.needed.high, "in") in text
     assert show_pressure(s.available, "in").split(" (")[0] in text
     assert s.limit_by in text
-    assert s.gauge_limit_mpa is not None
-    assert reading(s.gauge_limit_mpa, "psi")[0] in text
+    gauge = face(s)
+    assert gauge is not None
+    assert gauge.limit is not None
+    assert reading(gauge.limit, "psi")[0] in text
     stopped = bool(sample_identity(sample_plan(*case)).stops)
-    for mpa in (s.pump_gauge_mpa, s.gauge_mpa):
+    for mpa in (gauge.pump, gauge.close):
         # a void card carries no reading to pump to
         assert (mpa is not None and f"{reading(mpa, 'psi')[0]}" in text) or stopped
     assert ("DO NOT PUMP" in text) == stopped
@@ -176,7 +179,7 @@ def test_a_stop_stands_on_the_card_and_voids_it():
 
 def test_there_are_boxes_for_what_was_done():
     texts = texts_of(card(sample_plan()))
-    for label in ("pressure reached", "dwell", "hits", "operator", "date"):
+    for label in ("gauge reached", "dwell", "hits", "operator", "date"):
         assert texts.count(label) == 3
 
 
@@ -277,7 +280,10 @@ def test_a_gauge_that_reads_force_is_read_in_its_own_unit():
     assert s.gauge_force is not None
     assert s.gauge_limit_by == "gauge limit"
     assert "140.0 short ton" in text
-    assert reading(s.gauge_force, "short ton")[0] in text
+    gauge = face(s)
+    assert gauge is not None
+    assert gauge.close is not None
+    assert reading(gauge.close, "short ton")[0] in text
     assert "no gauge in the shop file" not in text
 
 
@@ -311,3 +317,108 @@ def test_stacked_pads_stand_in_the_lay_up_next_to_the_work_first():
     assert names == ["throw pad", "pad 1 of 2", "pad 2 of 2"]
     assert "Lay the throw pad in the middle on the blank" in text
     assert "k G of the stack" in text
+
+
+@pytest.mark.parametrize("unit", [*PRESSURES, *FORCES])
+def test_readings_on_paper_go_in_steps_and_never_past_a_limit(unit):
+    r = random.Random(unit)
+    factor = {**PRESSURES, **FORCES}[unit]
+    for _ in range(300):
+        limit = r.uniform(5.0, 70.0) if unit in PRESSURES else r.uniform(2e5, 5e7)
+        pump = limit * r.choice([1.0, r.uniform(0.3, 1.0), r.uniform(0.98, 1.0)])
+        close = pump * r.uniform(0.5, 0.97)
+        done = in_steps(close, pump, limit, unit)
+        assert done.limit is not None
+        assert done.pump is not None
+        assert done.close is not None
+        # never up past what is allowed, and always a step of room under it
+        assert 0.9 * limit / factor <= done.limit <= limit / factor * (1 + 1e-6)
+        assert done.pump <= min(pump / factor * (1 + 1e-6), done.limit - done.step * (1 - 1e-9))
+        assert done.pump >= pump / factor - 2 * done.step * (1 + 1e-6)
+        assert close / factor * (1 - 1e-6) <= done.close <= done.pump
+        assert done.close <= close / factor + done.step * (1 + 1e-6)
+        for value in (done.close, done.pump, done.limit):
+            assert abs(value / done.step - round(value / done.step)) < 1e-6
+            assert float(reading(value * factor, unit)[0].split(" ")[0]) == pytest.approx(value, rel=1e-9)
+
+
+def test_a_press_pumped_by_hand_has_a_step_between_pump_to_and_never_past():
+    text = said(card(sample_plan("RX-0007", "P1")))
+    assert "4900 psi" in text
+    assert "50 psi below NEVER PAST" in text
+    assert "Never past 4950 psi on the gauge" in text
+
+
+def test_the_reading_never_to_pass_is_what_the_block_stands_where_that_is_less():
+    s = sample_plan("Q7-4410-1", "P2").setup
+    assert s is not None
+    assert s.press.gauge is not None
+    assert s.block_limit is not None
+    assert s.never_past_mpa == pytest.approx(s.block_limit * s.area / s.press.gauge.ram_area_mm2)
+    assert s.never_past_by == "block, hardboard, edges sealed"
+    assert s.gauge_limit_mpa is not None
+    assert s.never_past_mpa < s.gauge_limit_mpa  # the press's own limit is kept beside it
+    text = said(card(sample_plan("Q7-4410-1", "P2")))
+    assert "Never past 2150 psi on the gauge: block, hardboard, edges sealed." in text
+    assert "4995" not in text
+    assert "Never past = what the block stands on the pad, 800 psi" in text
+    assert "gauge_limit_mpa" not in text
+
+
+def test_a_strong_block_leaves_the_limit_to_press_and_gauge():
+    s = sample_plan("Q7-2102-1", "P2").setup
+    assert s is not None
+    assert (s.never_past_mpa, s.never_past_by) == (s.gauge_limit_mpa, s.gauge_limit_by)
+
+
+def test_a_gauge_of_force_is_held_by_the_block_too():
+    plan = sample_plan("Q7-4410-1", "P2")
+    assert plan.setup is not None
+    press = replace(plan.setup.press, gauge=None, force_gauge=ForceGauge(800 * N_PER_SHORT_TON, "short ton", ""))
+    s = make_plan(plan.job, press).setup
+    assert s is not None
+    assert s.block_limit is not None
+    assert s.never_past_force == pytest.approx(s.block_limit * s.area)
+    assert s.never_past_by.startswith("block")
+
+
+def test_little_left_on_the_block_is_a_warning_and_a_strong_block_has_none():
+    near = [f for f in sample_plan("Q7-4410-1", "P2").findings if f.code == "block-near-crush"]
+    assert len(near) == 1
+    assert near[0].margin is not None
+    assert 0 <= near[0].margin < 0.1
+    assert "block-near-crush" not in {f.code for f in sample_plan("Q7-2102-1", "P2").findings}
+
+
+def test_the_flange_to_measure_has_its_target_and_its_gauge():
+    assert "Measure a flange: edge lower, 90 deg, ± 1 deg, by G-02." in said(card(sample_plan("Q7-2102-1", "P2")))
+
+
+def test_between_hits_there_is_something_to_look_for_and_a_single_hit_has_no_such_step():
+    assert "Between hits, pressure off: look for wrinkles" in said(card(sample_plan("Q7-3205-1", "P3")))
+    assert "Between hits" not in said(card(sample_plan("Q7-2102-1", "P2")))
+
+
+def test_edges_that_all_do_the_same_are_counted_not_listed():
+    text = said(card(sample_plan("Q7-3205-1", "P3")))
+    assert "all 12 edges" in text[text.index("What this press closes") :]
+
+
+def test_every_pressure_says_whether_it_acts_on_the_pad_or_stands_on_the_gauge():
+    texts = texts_of(card(sample_plan()))
+    for label in ("PUMP TO, on the gauge", "should close, on the gauge", "NEVER PAST, on the gauge"):
+        assert label in texts
+    text = said(card(sample_plan()))
+    for label in ("pressure needed, on the pad", "pressure available, on the pad", "block stands, on the pad"):
+        assert label in text
+
+
+def test_the_table_of_room_and_strength_stays_on_one_page():
+    for case in (("Q7-2102-1", "P2"), ("Q7-4410-1", "P2"), ("Q7-3205-1", "P3")):
+        for page in card(sample_plan(*case)).pages:
+            text = said(Document("", "", (page,)))
+            assert ("Room and strength" in text) == ("block stands, on the pad" in text)
+
+
+def test_the_tool_number_is_compared_before_pressing():
+    assert "tool no. on the block: compare" in texts_of(card(sample_plan()))

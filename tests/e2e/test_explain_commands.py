@@ -130,3 +130,12 @@ def test_every_command_answers_with_inputs(two: tuple[Path, Path]) -> None:
     for words in (("check",), ("blank",), ("block",), ("setup", "--press", "P2")):
         answer = json.loads(run(words[0], RIB, *words[1:], "--json").output)
         assert set(answer["inputs"]) == set(kept["inputs"]), words
+
+
+def test_the_list_shows_shares_and_chances_to_four_figures() -> None:
+    from ribwright.documents.explain_text import brief
+
+    assert brief(0.7092912, "chance", "in") == "0.7093 chance"
+    assert brief(-0.0501578, "", "in") == "-0.05016"
+    assert brief(12345, "", "in") == "12345"
+    assert brief(25.4123, "mm", "mm") == "25.4123 mm (1.00048 in)"

@@ -42,7 +42,8 @@ def main_numbers(plan: Plan) -> dict[str, str]:
         out["Needed pressure"] = "setup.needed_pressure_mpa"
     if s is not None and s.pump_gauge_mpa is not None:
         out["Pump to"] = "setup.pump_to_gauge_mpa"
-    if s is not None and s.gauge_limit_mpa is not None:
+    # where the block sets it, "Why this pressure" says how
+    if s is not None and s.gauge_limit_mpa is not None and s.never_past_by == s.gauge_limit_by:
         out["Never past"] = "setup.gauge_limit_mpa"
     return out
 

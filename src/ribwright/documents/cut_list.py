@@ -41,7 +41,7 @@ BOX_HIGH = 9.5  # of a box to write in [mm]: what has no recess keeps to one pag
 EDGE_NOTES = (
     "Deburr every edge and hole, both faces; polish the edges of flanges, along the edge.",
     "No scriber and no pencil on the part: mark with a felt-tip marker, off the bends.",
-    "Cut lightening and pin holes to the size written; drill rivet holes as pilots, finish them at assembly.",
+    "Cut lightening and pin holes to the size written.",
     "Routed in a stack: about ten sheets a stack, clamped close.",
 )
 

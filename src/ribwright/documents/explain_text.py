@@ -6,6 +6,7 @@ import re
 from textwrap import wrap
 from typing import Any
 
+from ribwright.documents.judged_words import cited
 from ribwright.units import MM_PER_IN, MPA_PER_PSI, N_PER_SHORT_TON
 
 WIDTH, MOST_KEYS = 100, 16
@@ -51,6 +52,12 @@ def both(value: float | str, unit: str, first: Any = "in") -> str:
     return f"{there} ({here})" if (first == "in") != (unit in BACK) else f"{here} ({there})"
 
 
+def brief(value: float, unit: str, first: Any) -> str:
+    """The number for a list: a share or chance, which has no unit of measure, to four figures."""
+    whole = isinstance(value, str) or unit in OTHER_UNITS or unit in BACK or float(value).is_integer()
+    return both(value if whole else float(f"{value:.4g}"), unit, first)
+
+
 def lines(answer: dict[str, Any], first: Any) -> list[str]:
     """Text of `explain`: one number, or the list of those that open."""
     part = answer["part"]
@@ -72,7 +79,7 @@ def _one(e: dict[str, Any], first: Any) -> list[str]:
     out = [f"{e['named']} = {both(e['value'], e['unit'], first)}", ""]
     out += _told("", e["what"]) + _told("how", ORIGINS[e["origin"]]) + _told("formula", e["formula"])
     out += _inputs(e["inputs"], first)
-    out += _told("source", e["source"])
+    out += _told("source", cited(e["source"]))
     inside = {True: " This case lies inside.", False: " This case lies OUTSIDE.", None: ""}[e["inside"]]
     out += _told("holds for", e["validity"] and f"{e['validity'].rstrip('.')}.{inside}")
     out += _told("band", e["band"]) + _told("compared", e["compared"])
@@ -116,5 +123,5 @@ def _list(numbers: list[dict[str, Any]], first: Any) -> list[str]:
             continue
         curve = found[1] if found else ""
         path = f"{curve}[point][0 for x, 1 for y]" if found else n["named"]
-        out.append(f"  {path:<58} {'' if found else both(n['value'], n['unit'], first)}".rstrip())
+        out.append(f"  {path:<58} {'' if found else brief(n['value'], n['unit'], first)}".rstrip())
     return out

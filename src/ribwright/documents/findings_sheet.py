@@ -12,6 +12,7 @@ from ribwright.documents.judged_words import (
     NAMES,
     QUANTITY_WORDS,
     STANDS_WORDS,
+    cited,
     limit_words,
     margin_words,
     place_words,
@@ -43,7 +44,7 @@ from ribwright.stages.margins import Margin, governing
 from ribwright.stages.plan import Plan
 from ribwright.stages.stack import MODEL, PIECE, TOOLING, Stack, show_chance
 from ribwright.stages.tolerances import worst
-from ribwright.units import Unit
+from ribwright.units import Unit, show_length
 
 STEM, TITLE = "findings", "Findings"
 BADGE, BAR = 9.0, 52.0
@@ -53,7 +54,11 @@ BAR_SAYS = (
     "again as the limit, an arrow more."
 )
 SMALL_SHARE = 0.1  # contributors under this share of the largest are not printed
-KIND_WORDS = {MODEL: "goes once corrected", TOOLING: "comes back once", PIECE: "piece to piece"}
+KIND_WORDS = {
+    MODEL: "same on every piece, gone once corrected",
+    TOOLING: "from making the block or blank, new with each cut",
+    PIECE: "differs from piece to piece",
+}
 
 
 def document(plan: Plan, identity: Identity, paper: str) -> Document:
@@ -96,7 +101,7 @@ def _finding(number: int, f: Finding, first: Unit, width: float) -> Piece:
         Text(
             BADGE,
             y - 0.75 * big,
-            fitted(f"{WORDS[f.severity]}  {place_words(f.where)}", PRINT, room, "bold"),
+            fitted(f"{WORDS[f.severity]}  {place_words(f.where, first)}", PRINT, room, "bold"),
             PRINT,
             "bold",
         )
@@ -106,7 +111,7 @@ def _finding(number: int, f: Finding, first: Unit, width: float) -> Piece:
         items.append(Text(BADGE, y - 0.75 * big, line, PRINT))
         y -= big
     for label, text in (("Try: ", f.try_), ("Source: ", f.source)):
-        for line in wrap(label + text, SMALL_PT, room) if text else ():
+        for line in wrap(label + cited(text), SMALL_PT, room) if text else ():
             items.append(Text(BADGE, y - 0.75 * little, line, SMALL_PT, grey=0.0 if label == "Try: " else 0.2))
             y -= little
     right, x = -0.8, width - BAR
@@ -123,6 +128,8 @@ def _finding(number: int, f: Finding, first: Unit, width: float) -> Piece:
 
 def _numbers(f: Finding, first: Unit) -> list[str]:
     out = []
+    if f.unit == "chance" and f.value is not None and f.limit is not None:
+        return [f"chance inside {value_words(f.value, f.unit, first)}, wanted {value_words(f.limit, f.unit, first)}"]
     if f.value is not None:
         out.append(f"value {value_words(f.value, f.unit, first)}")
     if f.limit is not None:
@@ -156,7 +163,7 @@ def _margins(plan: Plan, first: Unit, width: float) -> list[Piece]:
     sources = "Also what holds is listed. Every quantity with its source and its stations stands in answers.json."
     return [
         heading("Margin by place, the least first", width),
-        *small(sources + says + no_press, width),
+        *(replace(p, keep=True) for p in small(sources + says + no_press, width)),
         head,
         *filled,
         gap(),
@@ -167,7 +174,7 @@ def _margin_cells(m: Margin, others: Sequence[Margin], first: Unit) -> list[str]
     also = ", ".join(f"{QUANTITY_WORDS[r.quantity]} {margin_words(r.margin)}" for r in others)
     return [
         place_words({k: v for k, v in m.where.items() if k != "along_mm"}),
-        QUANTITY_WORDS[m.quantity] + (f", at {m.where['along_mm']:.0f} mm" if m.stations else ""),
+        QUANTITY_WORDS[m.quantity] + (f", at {show_length(m.where['along_mm'], first)}" if m.stations else ""),
         value_words(m.value, m.unit, first),
         value_words(m.limit, m.unit, first) if m.limit is not None else "not known",
         "",
@@ -199,7 +206,7 @@ def _tolerances(plan: Plan, first: Unit, width: float) -> list[Piece]:
     parts = [p for r in rows if r.contributors for p in small(_contributors(r, first), width)]
     return [
         heading("The drawing's tolerances against the forecast", width),
-        *small(says, width),
+        *(replace(p, keep=True) for p in small(says, width)),
         *body,
         gap(1.5),
         *prose("What moves each of them, as one standard deviation, the largest first", width, SMALL_PT, "bold"),
@@ -208,7 +215,7 @@ def _tolerances(plan: Plan, first: Unit, width: float) -> list[Piece]:
 
 
 def _stack_cells(r: Stack, first: Unit) -> list[str]:
-    drawn = limit_words(*r.allowed, r.unit, first) if r.allowed else "cannot judge: not typed in"
+    drawn = limit_words(*r.allowed, r.unit, first) if r.allowed else "not given"
     band = spread_words(r.half, r.unit, first) if r.half is not None else "no forecast for this yet"
     if r.half is not None and not r.whole:
         band = f"at least {band}"
@@ -221,7 +228,7 @@ def _stack_cells(r: Stack, first: Unit) -> list[str]:
         f" ({r.reserve:.2f})" if r.reserve is not None and r.stands != "cannot-tell" else ""
     )
     return [
-        f"{NAMES[r.quantity]}\n{place_words(r.where)}",
+        f"{NAMES[r.quantity]}\n{place_words(r.where, first)}",
         drawn,
         band + shift,
         stands,
@@ -236,7 +243,7 @@ def _corrected(r: Stack) -> str:
         return "-"
     if r.chance_corrected is None:
         return "by hand only" if r.fixed else "no gauge"
-    return show_chance(r.chance_corrected) + (" (does not help)" if r.chance_corrected < r.chance_first - 0.005 else "")
+    return "does not help" if r.chance_corrected < r.chance_first - 0.005 else show_chance(r.chance_corrected)
 
 
 def _proved(r: Stack) -> str:
@@ -244,7 +251,9 @@ def _proved(r: Stack) -> str:
         return "no gauge of the right kind"
     if r.proved_first is None or r.proved_corrected is None:
         return "-"
-    return f"{show_chance(r.proved_first)}, then {show_chance(r.proved_corrected)} by {r.gauge.id}"
+    helps = r.chance_first is None or r.chance_corrected is None or r.chance_corrected >= r.chance_first - 0.005
+    then = f", then {show_chance(r.proved_corrected)}" if helps else ""
+    return f"{show_chance(r.proved_first)}{then} by {r.gauge.id}"
 
 
 def _contributors(r: Stack, first: Unit) -> str:

@@ -9,7 +9,7 @@ HEAD = "forecast, inside"
 SAYS = (
     "Forecast: the 90 % band, how far first pieces off the block spread about nominal at the worst place of the feature; >= "
     "where only a part of it is known. Inside: the chance to lie inside the tolerance, first piece / once the block or blank is "
-    "corrected by a measured piece. Not compared with a real part."
+    "corrected by a measured piece, where that helps. Not compared with a real part."
 )
 
 
@@ -22,7 +22,9 @@ def forecast_cell(rows: tuple[Stack, ...], quantity: str, kind: str, name: str, 
     spread = ("" if row.whole else ">= ") + f"± {_size(row, first)}"
     if row.chance_first is None:
         return spread
-    chances = [c for c in (row.chance_first, row.chance_corrected) if c is not None]
+    later = row.chance_corrected
+    helps = later is not None and later >= row.chance_first - 0.005
+    chances = [row.chance_first, *([later] if later is not None and helps else [])]
     return f"{spread}\n{' / '.join(_short(c) for c in chances)} %"
 
 

@@ -5,7 +5,7 @@ A tolerance comes from the part file or is missing; a missing one is never repla
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -30,13 +30,14 @@ from ribwright.documents.layout import (
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
+from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.plan import Plan
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
-CANNOT = "cannot judge"
-WHY_NOT = "the drawing's tolerance was not typed in"
+CANNOT = "not given"
+COMPUTED = "(computed)"
 PRINT = 9.0
 
 Array = NDArray[np.float64]
@@ -55,6 +56,8 @@ class Measure:
     """Only the feature's own tolerance counts: the drawing's general one is of another kind."""
     place: tuple[str, str] = ("", "")
     """('edge', 'upper'), ('hole', 'L1'): whose forecast stands beside it."""
+    fit: float | None = None
+    """Hole diameter less pin [mm]: a hole for a pin is never under its pin, whatever the drawing allows."""
 
 
 def document(plan: Plan, identity: Identity, paper: str) -> Document:
@@ -74,7 +77,7 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
     """Everything to measure on the formed part, in the order of the sheet."""
     part = plan.job.part
     rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
-    rows += [m for h in plan.blank.holes for m in _hole_measures(h, first)]
+    rows += [m for h in plan.blank.holes for m in _hole_measures(plan, h, first)]
     rows += _relief_measures(plan, first)
     line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
         part.line, "bend line"
@@ -89,12 +92,15 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
 
 
 def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
-    """'-0.030 / +0.030 in' in both units, or that it cannot be judged. A feature's own tolerance goes first."""
+    """'-0.030 / +0.030 in' in both units, or that it is not given. A feature's own tolerance goes first; a
+    pin hole's lower limit is its pin."""
     key = measure.tolerance
     limits = part.tolerance.get(f"{measure.owner}.{key}") or (None if measure.own_only else part.tolerance.get(key))
     if limits is None:
         return CANNOT
     low, high = limits
+    if measure.fit is not None:
+        low = min(low, measure.fit)
     if key == "flange_angle":
         return f"± {high:g} deg" if low == high else f"- {low:g} / + {high:g} deg"
     inch, metric = (
@@ -151,32 +157,53 @@ def _owner(part: Part, edge: str, flange: Flange, key: str) -> str:
     return f"edge.{edge}" if f"edge.{edge}.{key}" in part.tolerance else f"flange.{flange.name}"
 
 
-def _hole_measures(flat: FlatHole, first: Unit) -> list[Measure]:
+def _hole_measures(plan: Plan, flat: FlatHole, first: Unit) -> list[Measure]:
     h = flat.hole
-    owner = f"hole.{h.name}"
-    rows = [
-        (f"position of its centre, {axis}", in_cell(show_length(value, first)), "hole_position")
-        for axis, value in zip("xy", h.at, strict=True)
-    ]
-    if h.kind != "lightening":
-        rows.append(("diameter", in_cell(fine_length(h.diameter, first)), "hole_diameter"))
-        if h.slot > 0:
-            rows.append(("length of slot", in_cell(fine_length(h.diameter + h.slot, first)), "hole_diameter"))
-    else:
-        rows += [("bend angle", show_angle(h.bend_angle, 2), "flange_angle")]
-        rows += [("bend radius, inside", in_cell(show_length(h.bend_radius, first)), "bend_radius")]
-        sizes = (
-            ("rim diameter, smallest", flat.rim_diameter),
-            ("flange height, square to the web", flat.flange_height),
-        )
-        keys = ("hole_diameter", "flange_width")
-        rows += [(w, _size_or_not(mm, first), k) for (w, mm), k in zip(sizes, keys, strict=True)]
+    place, fits = ("hole", h.name), _pin_fits(plan)
     word = {"tooling": "tooling hole", "plain": "hole", "lightening": "lightening hole"}[h.kind]
-    # a general flange width is measured along the flange, not square to the web
-    place = ("hole", h.name)
+
+    def one(what: str, nominal: str, key: str, own_only: bool = False) -> Measure:
+        fit = fits.get(h.name) if key == "hole_diameter" else None
+        named_ = f"{word} {h.name}: {what}"
+        return Measure(
+            h.balloon, named_, nominal, key, f"hole.{h.name}", own_only, ("", "") if own_only else place, fit
+        )
+
+    rows = _positions(plan, flat, first, one)
+    if h.kind != "lightening":
+        rows.append(one("diameter", in_cell(fine_length(h.diameter, first)), "hole_diameter"))
+        if h.slot > 0:
+            rows.append(one("length of slot", in_cell(fine_length(h.diameter + h.slot, first)), "hole_diameter"))
+        return rows
+    rows.append(one("bend angle", show_angle(h.bend_angle, 2), "flange_angle"))
+    rows.append(one("bend radius, inside", in_cell(show_length(h.bend_radius, first)), "bend_radius"))
+    typed = h.given[0] if h.given else ""
+    # a size that the drawing does not give has no tolerance of the drawing unless the file gives it one of its own; a general
+    # flange width is measured along the flange, not square to the web
+    rim, tall = (_size_or_not(mm, first) for mm in (flat.rim_diameter, flat.flange_height))
+    by_us = typed != "rim_diameter"
+    rows.append(one("rim diameter, smallest", rim + (f"\n{COMPUTED}" if by_us else ""), "hole_diameter", by_us))
+    tall += "" if typed == "flange_height" else f"\n{COMPUTED}"
+    rows.append(one("flange height, square to the web", tall, "flange_width", True))
+    return rows
+
+
+def _positions(plan: Plan, flat: FlatHole, first: Unit, one: Callable[..., Measure]) -> list[Measure]:
+    """x and y from the first pin hole, as the drill sheet has them; of that hole itself from the drawing's origin."""
+    datum = next((h for h in plan.job.part.holes if h.kind == "tooling"), None)
+    h = flat.hole
+    zero = datum.at if datum is not None and datum is not h else (0.0, 0.0)
+    base = f"from {datum.name}" if datum is not None and datum is not h else "from the drawing's origin"
     return [
-        Measure(h.balloon, f"{word} {h.name}: {w}", n, key, owner, key == "flange_width", place) for w, n, key in rows
+        one(f"its centre, {axis} {base}", in_cell(show_length(value - o, first)), "hole_position")
+        for axis, value, o in zip("xy", h.at, zero, strict=True)
     ]
+
+
+def _pin_fits(plan: Plan) -> dict[str, float]:
+    """Hole less pin on the diameter [mm] of every pin hole."""
+    holes = {h.name: h.diameter for h in plan.job.part.holes}
+    return {p.name: holes[p.name] - p.diameter for p in plan.block.pins}
 
 
 def _relief_measures(plan: Plan, first: Unit) -> list[Measure]:
@@ -186,7 +213,8 @@ def _relief_measures(plan: Plan, first: Unit) -> list[Measure]:
         size = next((j.diameter for js in plan.blank.joins for j in js if {j.before, j.after} == set(c.at)), 0.0)
         if c.balloon and size > 0.0:
             what, owner = f"relief at {c.at[0]}/{c.at[1]}: diameter", f"corner.{c.at[0]}/{c.at[1]}"
-            rows.append(Measure(c.balloon, what, in_cell(fine_length(size, first)), "hole_diameter", owner))
+            nominal = in_cell(fine_length(size, first)) + ("" if c.diameter else f"\n{COMPUTED}")
+            rows.append(Measure(c.balloon, what, nominal, "hole_diameter", owner, c.diameter is None))
     return rows
 
 
@@ -200,16 +228,23 @@ def _gap_words(first: Unit) -> str:
 
 def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
     text = (
-        "Nominal values are the drawing's, as typed into the part file. Fill in measured value, gauge and verdict; the "
+        "Nominal values are the drawing's, as typed into the part file; those marked (computed) are this plan's. Fill in "
+        "measured value, gauge and verdict; the verdict is one of: inside, outside, cannot tell (the gauge's uncertainty "
+        "reaches over the limit)."
     )
-    text += "verdict is one of: inside, outside, cannot tell (the gauge's uncertainty reaches over the limit)."
     part = plan.job.part
     lost = [m for m in measures(plan, first) if tolerance_words(part, m, first) == CANNOT]
-    keys = sorted({f"{m.owner}.{m.tolerance}" if m.own_only else m.tolerance for m in lost})
+    keys = sorted({_told(m) for m in lost})
     if not keys:
         return [*prose(text, width), gap(2.0)]
-    says = f"Cannot judge {named(keys, 12)}: {WHY_NOT}. Type it into [tolerance], for a hole's flange into the hole's own tolerance, or "
-    return [*prose(text, width), *prose(says + "judge by the drawing.", width, 9.5, "bold"), gap(2.0)]
+    says = f"No tolerance given on the drawing data: {named(keys, 12)}. Judge these by the drawing."
+    return [*prose(text, width), *prose(says, width, 9.5, "bold"), gap(2.0)]
+
+
+def _told(measure: Measure) -> str:
+    """'L1 flange width' of one that only its own feature can have, else 'flange width'."""
+    of = f"{measure.owner.partition('.')[2]} " if measure.own_only else ""
+    return f"{of}{NAMES[measure.tolerance]}"
 
 
 def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -222,9 +257,10 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
             if edge.flange:
                 rows.append(_flat_row(plan, edge.name, len(rows) + 1, first))
     for h in plan.blank.holes:
-        rows.append(
-            [str(len(rows) + 1), f"{h.hole.name}: diameter as cut", in_cell(fine_length(h.cut_diameter, first))]
-        )
+        pin = next((p.diameter for p in plan.block.pins if p.name == h.hole.name), None)
+        least = "" if pin is None else f"\nnot under its pin, {fine_length(pin, first)}"
+        what = f"{h.hole.name}: diameter as cut{least}"
+        rows.append([str(len(rows) + 1), what, in_cell(fine_length(h.cut_diameter, first))])
     columns = [
         Column("no.", 0.5),
         Column("check on the blank, before forming", 3.4),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.documents.computed import OPENS, in_brief
 from ribwright.documents.identity import Identity
@@ -42,6 +44,7 @@ from ribwright.units import MM_PER_IN, show_length
 
 STEM, TITLE = "job-card", "Job card"
 MOST_ROWS, LEAST_FINDINGS = 5, 42.0
+JOB = ("tool no.", "order", "quantity", "heat-treat lot")
 STOPPED = (
     "Stop: do not cut, do not press.",
     "Clear the stops below with whoever owns the drawing.",
@@ -118,10 +121,13 @@ def _pins(plan: Plan, identity: Identity) -> str:
 
 
 def _middle(plan: Plan, width: float, rows: int) -> Piece:
-    """Undercut table, and beside it what happens next."""
+    """The block's walls and the boxes of the job, and beside them what happens next."""
     table_width = 0.54 * width
     other = width - table_width - 5.0
-    return beside((0.0, _undercut(plan, table_width, rows)), (table_width + 5.0, _next(plan, other)))
+    return beside(
+        (0.0, [*_undercut(plan, table_width, rows), gap(2.0), fill_boxes(JOB, table_width, 10.0)]),
+        (table_width + 5.0, _next(plan, other)),
+    )
 
 
 def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
@@ -131,29 +137,37 @@ def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
         if not u.known:
             key = (_range(e.angle, 0), "not known", "-", "-")
         else:
-            rounded = [round_to(float(d), BLOCK_ANGLE_STEP) for d in u.deg]
-            key = (
-                _range(e.angle, 0),
-                _range(rounded, 1),
-                _range(u.deg, 2),
-                _span(float(min(u.low)), float(max(u.high)), 1),
-            )
+            band = _span(float(min(u.low)), float(max(u.high)), 1)
+            key = (_range(e.angle, 0), saw_words(u.wall), _range(u.deg, 2), band)
         groups.setdefault(key, []).append(e.edge)
     columns = (
-        Column("edge", 1.5),
-        Column("bend", 0.9, "end"),
-        Column("cut to, deg", 1.15, "end", "bold"),
-        Column("computed", 1.15, "end"),
-        Column("90 % band", 1.2, "end"),
+        Column("edge", 1.35),
+        Column("bend", 0.7, "end"),
+        Column("saw, from square", 1.65, "end", "bold"),
+        Column("undercut", 1.05, "end"),
+        Column("90 % band", 1.15, "end"),
     )
-    cells = [(_edges_named(names, 0.25 * width - 2.0, len(groups) == 1), *key) for key, names in groups.items()]
-    pieces = [heading("Undercut of the block's walls, degrees", width)]
+    cells = [(_edges_named(names, 0.22 * width - 2.0, len(groups) == 1), *key) for key, names in groups.items()]
+    pieces = [heading("The block's walls, degrees", width)]
     if not cells:
         return [*pieces, *prose("No flanged edge.", width)]
     pieces += table(columns, cells[:most], width)
     if len(cells) > most:
         pieces += prose(f"and {len(cells) - most} more: see the block drawing", width)
-    return [*pieces, gap(0.8), *prose("Closed form, pure bending; wall angle = bend + undercut.", width, 8.0, grey=0.2)]
+    says = (
+        "IN: the foot lies inside the web line, OUT: outside it. Wall from square = bend + undercut - 90, to half a degree. "
+        "Undercut by the closed form, pure bending."
+    )
+    opens = f"block.undercut[{plan.block.edges[0].edge}][0].deg"
+    told = [*prose(says, width, 8.0, grey=0.2), *prose(f"{opens}: {OPENS.split(': ')[1]}", width, 8.0, grey=0.2)]
+    return [*pieces, gap(0.8), *told]
+
+
+def saw_words(walls: Sequence[float] | NDArray[np.float64]) -> str:
+    """'IN 8.5', 'OUT 8.0', 'square' or 'IN 2.0 to IN 16.0': how far the wall leans from square at its least and its most."""
+    off = [round_to(float(w) - 90.0, BLOCK_ANGLE_STEP) for w in (min(walls), max(walls))]
+    words = ["square" if abs(d) < 0.01 else f"{'IN' if d > 0 else 'OUT'} {abs(d):.1f}" for d in off]
+    return words[0] if words[0] == words[1] else " to ".join(words)
 
 
 def _edges_named(names: list[str], width: float, every: bool) -> str:
@@ -188,9 +202,11 @@ def _steps(plan: Plan) -> tuple[str, ...]:
     return (
         "Cut the blank; lightening and pin holes to size.",
         "Deburr and polish the edges; no scribe marks.",
-        "Make the block; check radius and undercut; label.",
+        "Make the block; check radius and walls; label.",
         "Press by the set-up card; first piece on scrap.",
-        *((f"Heat treat to {call.final} by the shop's procedure.",) if treated else ()),
+        "Correct the block by the first piece, then the lot.",
+        "Flute or hand-correct; check.",
+        *((f"Heat treat to {call.final}, then straighten, as the shop's procedure says.",) if treated else ()),
         "Check by template, bevel cards, inspection sheet; sign.",
     )
 
@@ -200,10 +216,10 @@ def _words(plan: Plan, width: float, height: float) -> Piece:
     left = 0.6 * width
     right = width - left - 5.0
     findings = [f for f in plan.findings if f.severity != "note"]
-    lines = _told_once(findings)
+    lines = told_once(findings)
     head = heading("Findings, worst first", left)
     notes = len(plan.findings) - len(findings)
-    tail = f"{notes} notes: see answers.json" if notes else ""
+    tail = f"{notes} notes: see the findings sheet" if notes else ""
     told = _fill(lines or [("-", "No stop and no warning.")], left, height - head.height, 13.0, tail)
     asked = _fill(
         [("?", q) for q in open_questions(plan)] or [("-", "None found.")], right, height - head.height, 5.0, ""
@@ -211,17 +227,24 @@ def _words(plan: Plan, width: float, height: float) -> Piece:
     return beside((0.0, [head, *told]), (left + 5.0, [heading("Unanswered questions", right), *asked]))
 
 
-def _told_once(findings: list[Finding]) -> list[tuple[str, str]]:
-    """(mark, sentence), one for each code: its worst finding, and where else the same was found."""
-    groups: dict[tuple[str, str], list[Finding]] = {}
+def told_once(findings: list[Finding]) -> list[tuple[str, str]]:
+    """(mark, sentence), one for each code and quantity: its worst finding, and where else the same was found."""
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
     for f in findings:
-        groups.setdefault((f.severity, f.code), []).append(f)
+        groups.setdefault((f.severity, f.code, _quantity(f)), []).append(f)
     rows = []
     for first, *others in groups.values():
         places = [p for p in dict.fromkeys(_place(f) for f in others) if p and p != _place(first)]
         more = f" Also: {', '.join(places)}." if places else f" ({len(others)} more like it.)" if others else ""
         rows.append((MARKS[first.severity], first.say + more))
     return rows
+
+
+def _quantity(finding: Finding) -> str:
+    """What of the part a finding of its code is about: the characteristic, else the kind of feature."""
+    if "tolerance" in finding.where:
+        return str(finding.where["tolerance"])
+    return next((k for k in ("hole", "cutout", "edge", "flange", "corner") if k in finding.where), "")
 
 
 def _place(finding: Finding) -> str:
@@ -245,7 +268,7 @@ def _fill(rows: list[tuple[str, str]], width: float, height: float, indent: floa
             lines = wrap(text, BODY_PT, width - indent)[:count]
             piece = listed(mark, " ".join((*lines[:-1], lines[-1][:-4] + " ...")), width, indent=indent)[0]
         elif piece.height > room:
-            more = f"and {len(rows) - k} more: see answers.json"
+            more = f"and {len(rows) - k} more: see the findings sheet"
             return [*out, *prose(f"{more}; {tail}" if tail else more, width)[:1]]
         out.append(piece)
         room -= piece.height

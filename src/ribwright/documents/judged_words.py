@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from ribwright.stages.checks.tolerance import NAMES
@@ -20,6 +21,7 @@ QUANTITY_WORDS = {
     "daylight": "stack in the daylight",
     "block_pressure": "pressure on the block",
 }
+ADDRESS = r"[\w-]+(?:\.[\w-]+)+(?:/\S*)?"
 STANDS_WORDS = {"yes": "yes", "no": "NO", "cannot-tell": "cannot tell"}
 
 
@@ -43,14 +45,28 @@ def margin_words(margin: float | None) -> str:
     return "not judged" if margin is None else f"{margin + 0.0:+.2f}"
 
 
-def place_words(where: dict[str, Any]) -> str:
-    """'edge upper, at 12 mm', 'corner lower/rear', 'holes P1, P2', 'part file: approval'; 'whole job' without a place. The
+def cited(source: str) -> str:
+    """A source as it is printed: book and table, without the address of a copy on the net, which stays in the facts file.
+
+    >>> cited("FAA-H-8083-31 vol 1 ch 4, copy at flight-mechanic.com (layout, part four)")
+    'FAA-H-8083-31 vol 1 ch 4 (layout, part four)'
+    """
+    whole = re.sub(rf"; [^;]*\balso at {ADDRESS}", "", source)
+    return re.sub(rf",? (?:public )?copy at {ADDRESS}", "", whole)
+
+
+def place_words(where: dict[str, Any], first: Unit = "mm") -> str:
+    """'edge upper, at 12 mm (0.5 in)', 'corner lower/rear', 'holes P1, P2', 'part file: approval'; 'whole job' without a place. The
     drawing line that a hole lies near and the tolerance meant are left out: the sentence beside it says them."""
     kept = {k: v for k, v in where.items() if k not in ("along_mm", "at_mm", "at", "tolerance") and v is not None}
     if "hole" in kept:
         kept.pop("edge", None)
     words = ", ".join(_one_place(k, v) for k, v in kept.items()) or "whole job"
-    return f"{words}, at {where['along_mm']:.0f} mm" if where.get("along_mm") is not None else words
+    along = where.get("along_mm")
+    if along is None:
+        return words
+    inch, metric = f"{along / MM_PER_IN:.1f} in", f"{along:.0f} mm"
+    return f"{words}, at {inch} ({metric})" if first == "in" else f"{words}, at {metric} ({inch})"
 
 
 def _one_place(kind: str, name: Any) -> str:
@@ -109,7 +125,7 @@ def _first(row: dict[str, Any]) -> float:
 
 def _tolerance(row: dict[str, Any], first: Unit) -> str:
     t = row["tolerance"]
-    drawn = f"{place_words(row['where'])}: {limit_words(t['minus'], t['plus'], row['unit'], first)}"
+    drawn = f"{place_words(row['where'], first)}: {limit_words(t['minus'], t['plus'], row['unit'], first)}"
     band = row["forecast"] or row["known_part"]
     if band is None:
         return f"{drawn}; no forecast for this yet: {row['left_out']}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from textwrap import wrap
 
+from ribwright.documents.judged_words import cited
 from ribwright.documents.material_words import (
     GROUPS,
     KSI,
@@ -91,7 +92,7 @@ def _curve(card: Card, first: Unit) -> Iterator[str]:
     else:
         standing = f"estimated by {h.rule}" if h.rule else h.status
         yield f"  {curve_words(h.k_mpa, h.n, h.prestrain, first):52}{standing}"
-        yield from _text("" if one_source(card.material) else h.source, 6)
+        yield from _text("" if one_source(card.material) else cited(h.source), 6)
         yield from _text(
             f"used for: {USES['k_mpa']}; e0: {USES['prestrain']}; kinematic share: {USES['kinematic_share']}", 6
         )
@@ -126,7 +127,7 @@ def _radii(card: Card, first: Unit) -> Iterator[str]:
             yield f"  {row.gauge:10}" + "".join(f"{c:>14}" for c in cells)
     for head, r in zip(heads, known, strict=True):
         note = f" {r.table.note}" if r.table.note else ""
-        yield from _text(f"{r.table.name}, {r.status}: {r.table.source}.{note}", 2, hang=4, mark=f"{head} ")
+        yield from _text(f"{r.table.name}, {r.status}: {cited(r.table.source)}.{note}", 2, hang=4, mark=f"{head} ")
 
 
 def ranged(r: Radii) -> bool:
@@ -159,7 +160,7 @@ def _conflict(c: Conflict, m: Material, first: Unit) -> Iterator[str]:
             value = curve_words(rival.fact.value, rival.n, rival.prestrain, first)
         yield f"    {mark} {value}, {rival.fact.standing()}"
         checked = f"; its strength against this record: {check_words(side.check)}" if side and side.check else ""
-        yield from _text(f"{rival.fact.source}{checked}", 10)
+        yield from _text(f"{cited(rival.fact.source)}{checked}", 10)
     yield from _text(f"{'why: ' if c.trusted else 'none is taken: '}{c.why}", 4)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ribwright.documents.entry_table import whole
 from ribwright.documents.flow_picture import flow_picture
+from ribwright.documents.judged_words import cited
 from ribwright.documents.layout import (
     FOOT_WORDS,
     MARGIN,
@@ -132,7 +133,7 @@ def _curve(card: Card, first: Unit, width: float) -> list[Piece]:
     standing = f"estimated by {h.rule}" if h.rule else h.status
     facts = [
         *prose(f"{curve_words(h.k_mpa, h.n, h.prestrain, first)}: {standing}", right, 8.5, "bold"),
-        *(() if one_source(card.material) else prose(h.source, right, SIZE, grey=0.2)),
+        *(() if one_source(card.material) else prose(cited(h.source), right, SIZE, grey=0.2)),
         *prose(f"Used for {USES['k_mpa']}; e0 for {USES['prestrain']}.", right, SIZE),
         gap(0.8),
         *_derived(card, first, right),
@@ -179,7 +180,7 @@ def _radii(card: Card, first: Unit, width: float) -> list[Piece]:
         if row.gauge.endswith(first) and any(c != "-" for c in cells):
             rows.append([row.gauge, *cells])
     unit = "in (mm)" if first == "in" else "mm (in)"
-    notes = [f"{r.table.name}: {r.table.source}." for r in known]
+    notes = [f"{r.table.name}: {cited(r.table.source)}." for r in known]
     ranges = " Where a table prints a range: from (it never goes under), and the larger end to meet."
     words = f"All {unit}.{ranges if any(map(ranged, known)) else ''} {' '.join(notes)}"
     return [head, *whole(table(columns, rows, width, SIZE), 40), gap(0.6), *prose(words, width, 7.0, grey=0.2)]
@@ -217,7 +218,7 @@ def _sides(c: Conflict, m: Material, first: Unit) -> list[list[str]]:
         checked = check_words(side.check) if side is not None and side.check is not None else ""
         name = conflict_name(c.quantity) if i == 0 else ""
         taken = "taken" if i + 1 == c.trusted else ""
-        rows.append([name, taken, value, rival.fact.standing(), checked, rival.fact.source])
+        rows.append([name, taken, value, rival.fact.standing(), checked, cited(rival.fact.source)])
     return rows
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
 from ribwright.documents.readings import band_words, face, reading
+from ribwright.documents.what_closes import named_flanges
 from ribwright.mechanics import pad
 from ribwright.stages.pads import near_the_work, outside
 from ribwright.stages.plan import Plan
@@ -16,8 +17,8 @@ from ribwright.units import Unit, show_length, show_pressure
 COLUMNS = (
     Column("flange", 1.1),
     Column("straight part s", 1.15),
-    Column("closing pressure", 1.15),
-    Column("needed, 90 % band", 1.95),
+    Column("closing pressure, on the pad", 1.15),
+    Column("needed on the pad, 90 % band", 1.95),
     Column("unverified", 1.1),
 )
 SOURCE = (
@@ -42,7 +43,7 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
     words = [f"{where_words(s.governed.where, first)} closes last: {formula(s, s.governed)}"]
     if s.governed.unverified:
         words.append(f"unverified: the formula was not fitted for this flange ({s.governed.unverified}).")
-    words += [*_stack(s), _ram(s)]
+    words += [*_stack(s), _ram(s), *_by_block(s, first)]
     for text in words:
         pieces += prose(text, width)
     pieces += [*small(SOURCE + _hardness(s), width), gap(1.5)]
@@ -87,11 +88,24 @@ def _ram(s: Setup) -> str:
     area = f"{s.area / 100:.0f} cm² ({s.area / 645.16:.1f} in²), {s.area_is}"
     if gauge is None or s.pump_pressure is None or gauge.pump is None:
         return f"Ram force = pressure x {area}."
-    to = reading(gauge.pump, gauge.reads)[0]
+    exact = s.pump_gauge_force if press is None else s.pump_gauge_mpa
+    assert exact is not None
+    to = f"{reading(exact, gauge.reads)[0]}, on the card {reading(gauge.pump, gauge.reads)[0]}"
     if press is None:
         return f"Reading to pump to = {s.pump_pressure:.2f} MPa x {area} = {to}."
     ram = f"{press.ram_area_mm2 / 100:.0f} cm² ({press.ram_area_mm2 / 645.16:.1f} in²)"
     return f"Reading to pump to = {s.pump_pressure:.2f} MPa x {area} / ram area {ram} = {to}."
+
+
+def _by_block(s: Setup, first: Unit) -> list[str]:
+    """Where the block sets the reading never to pass: from what it stands to that reading."""
+    gauge = face(s)
+    if gauge is None or gauge.limit is None or s.block_limit is None or s.never_past_by == s.gauge_limit_by:
+        return []
+    stands = show_pressure(s.block_limit, first)
+    over = " / ram area" if s.press.gauge else ""
+    to = reading(gauge.limit, gauge.reads)[0]
+    return [f"Never past = what the block stands on the pad, {stands}, x the same area{over}, rounded down to {to}."]
 
 
 def _hardness(s: Setup) -> str:
@@ -109,4 +123,4 @@ def _rows(rows: Sequence[Demand], first: Unit) -> list[tuple[str, ...]]:
         needed = f"{show_pressure(d.need.value, first)}\n{band_words(d.need.low, d.need.high, first)}"
         key = (show_length(d.straight, first), show_pressure(d.pc, first), needed, d.unverified or "-")
         same.setdefault(key, []).append(named)
-    return [(", ".join(names), *key) for key, names in same.items()]
+    return [(named_flanges([d.where for d in rows], names), *key) for key, names in same.items()]

@@ -58,7 +58,7 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
         *rows,
         (
             "step",
-            "Compare part number, revision and hand on this card, on the block's label and on the blank; sheets of one packet "
+            "Compare part number, revision, hand and tool no. on this card, on the block's label and on the blank; sheets of one packet "
             "carry one fingerprint.",
         ),
         ("step", _gauge(s)),
@@ -75,8 +75,12 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
         ("caution", STOP),
         ("step", "Do not pump: clear the stop first." if has_stop(plan.findings) else _pump(s)),
         ("step", f"Take the pressure off fully, raise the ram, take the part off: {_off(plan.block.lift)}."),
-        ("step", "Measure a flange. One that is not closed at the reading to pump to is reported, not pumped further."),
-        ("step", "Write down pressure reached, dwell and hits."),
+        *_between_hits(s),
+        (
+            "step",
+            f"Measure a flange{_target(plan)}. One that is not closed at the reading to pump to is reported, not pumped further.",
+        ),
+        ("step", "Write down the gauge reading reached, dwell and hits."),
     ]
 
 
@@ -133,7 +137,7 @@ def _pump(s: Setup) -> str:
         return "No reading to pump to is known: do not press until it is."
     to, near = reading(gauge.pump, gauge.reads)[0], reading(gauge.close, gauge.reads)[0]
     how = "Pump slowly" if s.press.kind == "manual" else "Bring the press up slowly"
-    return f"{how} to {to}. The last flange should close near {near}. {_dwell(s)}"
+    return f"{how} to {to} on the gauge. The last flange should close near {near} on the gauge. {_dwell(s)}"
 
 
 def _dwell(s: Setup) -> str:
@@ -149,3 +153,29 @@ def _dwell(s: Setup) -> str:
 
 def _off(lift: LiftOff) -> str:
     return LIFTS.get(lift.how, lift.how)
+
+
+def _between_hits(s: Setup) -> list[Row]:
+    """What to look for before the next hit, where the shop presses more than once."""
+    if s.press.routine.hits == 1:
+        return []
+    look = "Between hits, pressure off: look for wrinkles and for a blank off its pins; with either, no further hit."
+    return [("step", look)]
+
+
+def _target(plan: Plan) -> str:
+    """': edge upper, 90 ± 1 deg, by G-02': the first flanged edge of the web, its angle, the drawing's tolerance where one was
+    typed in, the shop's protractor."""
+    edge = next((e for loop in plan.blank.laid for e in loop.edges if e.flange), None)
+    if edge is None or edge.flange is None:
+        return ""
+    low, high = edge.flange.bend_angle.values[0], edge.flange.bend_angle.values[-1]
+    part, name = plan.job.part, edge.edge.name
+    owners = (f"edge.{name}.", f"flange.{edge.flange.name}.", "")
+    limits = next((part.tolerance[k] for o in owners if (k := f"{o}flange_angle") in part.tolerance), None)
+    angle = f"{low:g} deg" if low == high else f"{low:g} deg at its start, {high:g} at its end"
+    within = ""
+    if limits is not None:
+        within = f", ± {limits[0]:g} deg" if limits[0] == limits[1] else f", - {limits[0]:g} / + {limits[1]:g} deg"
+    tool = next((g.id for g in plan.job.shop.gauges if "protractor" in g.kind), None)
+    return f": edge {name}, {angle}{within}" + (f", by {tool}" if tool else ", by a protractor")

@@ -6,7 +6,7 @@ from math import expm1
 from typing import Any
 
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
-from ribwright.documents.readings import reading
+from ribwright.documents.readings import UNITS, in_steps, reading
 from ribwright.units import show_angle, show_force, show_length, show_pressure, show_time
 
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
@@ -141,14 +141,16 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     if s["ram_force_n"] is not None:
         out.append(f"  ram force at the needed pressure: {show_force(s['ram_force_n'], first)}")
     kind = "mpa" if s["gauge_limit_force_n"] is None else "force_n"
-    if s[f"gauge_{kind}"] is not None:
-        out.append(f"  gauge when the last flange should close: {_read(s[f'gauge_{kind}'], s)}")
-        out.append(f"  pump to: {_read(s[f'pump_to_gauge_{kind}'], s)}")
+    limit = s["never_past_gauge_mpa"] if kind == "mpa" else s["never_past_force_n"]
+    unit = s["press"]["gauge_reads"] if s["press"]["gauge_reads"] in UNITS else "psi"
+    shown = in_steps(s[f"gauge_{kind}"], s[f"pump_to_gauge_{kind}"], limit, unit)
+    if shown.close is not None and shown.pump is not None:
+        out.append(f"  gauge when the last flange should close: {_read(shown.close * UNITS[unit], s)}")
+        out.append(f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge")
     elif need is not None and need["value"] > s["available_pressure_mpa"]:
         out.append("  no gauge reading: this press cannot close that flange within its ratings")
-    limit = s[f"gauge_limit_{kind}"]
-    if limit is not None:
-        out.append(f"  never past: {_read(limit, s)} ({s['gauge_limit_by']})")
+    if shown.limit is not None:
+        out.append(f"  never past: {_read(shown.limit * UNITS[unit], s)} on the gauge ({s['never_past_by']})")
     out += [f"  {line}" for line in _closes(s)]
     out += _routine(s)
     x, y = s["place_mm"]

@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from ribwright.documents.computed import computed
+from ribwright.documents.entry_table import whole
 from ribwright.documents.identity import Identity
+from ribwright.documents.job_card import told_once
 from ribwright.documents.layout import (
     Column,
     NumberBox,
@@ -36,14 +38,15 @@ from ribwright.stages.setup import Setup
 from ribwright.units import Unit, show_force, show_length, show_pressure
 
 STEM, TITLE = "set-up-card", "Set-up card"
-LOG = ("pressure reached", "dwell", "hits", "operator", "date")
+LOG = ("gauge reached", "dwell", "hits", "operator", "date")
+TOOL = ("tool no. on the job card", "tool no. on the block: compare", "blank's label: compare")
 PAD_TO_BLOCK = 3.0  # times the block's height, where the catalogue says nothing
 
 OPEN = "pressure-short"
 # warnings a press hand must read before the ram moves (the table of what closes says `pressure-marginal`);
 # tests/documents holds that each is a code of the checks
 AT_THE_PRESS = frozenset({
-    "pad-margin-small", "pad-shallow", "block-crush", "no-press-gauge", "wrong-laying-seen",
+    "pad-margin-small", "pad-shallow", "block-crush", "block-near-crush", "no-press-gauge", "wrong-laying-seen",
     "container-shallow", "container-lands", "throw-pad-small", "loose-pad-spreads", "pins-missing", "trapped",
     "no-release", "shrink-wrinkles", "stretch-near-limit", "hole-edge-near-limit",
 })  # fmt: skip
@@ -64,6 +67,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_room(plan, s, identity.first, width),
         heading("Procedure", width),
         replace(caution(DEFERS, width), keep=True),
+        replace(fill_boxes(TOOL, width, 10.0, (1.0, 1.0, 1.0)), keep=True),
         routine_boxes(s, width),
         *procedure(plan, s, width),
         *_log(width),
@@ -77,36 +81,40 @@ def _pressures(s: Setup, first: Unit, width: float) -> Piece:
     """Pressure on the sheet: needed, available; force of the ram."""
     have, have_under = split_units(show_pressure(s.available, first))
     if s.needed is None or s.governed is None:
-        need = NumberBox("pressure needed", "not known", "I do not know for this temper", share=1.3)
+        need = NumberBox("pressure needed, on the pad", "not known", "I do not know for this temper", share=1.3)
     else:
         value, under = split_units(show_pressure(s.needed.value, first))
         band = band_words(s.needed.low, s.needed.high, first)
         by = f"governed by {where_words(s.governed.where, first)}"
         if s.governed.unverified:
             by += f"; unverified: {s.governed.unverified}"
-        need = NumberBox("pressure needed", value, f"{under}\n90 %: {band}", by, share=1.5)
+        need = NumberBox("pressure needed, on the pad", value, f"{under}\n90 %: {band}", by, share=1.5)
     if s.at_force is None:
         force = NumberBox("ram force to close", "not known")
     else:
         value, under = split_units(show_force(s.at_force, first))
         force = NumberBox("ram force to close", value, under, "pressure needed x area")
     area = f"on {s.area_is}"
-    boxes = (need, NumberBox("pressure available", have, have_under, f"limited by: {s.limit_by}, {area}"), force)
+    boxes = (
+        need,
+        NumberBox("pressure available, on the pad", have, have_under, f"limited by: {s.limit_by}, {area}"),
+        force,
+    )
     return number_boxes(boxes, width, 16.0)
 
 
 def _troubles(plan: Plan, width: float) -> list[Piece]:
     """Every stop, and the warnings that matter at the press. What stays open is said once: the table under it says how far."""
-    told = [(f.severity, f.say) for f in plan.findings if f.code != OPEN and _matters(f)]
+    told = told_once([f for f in plan.findings if f.code != OPEN and _matters(f)])
     short = [f for f in plan.findings if f.code == OPEN]
     if short:
         names = ", ".join(" ".join(f"{k} {v}" for k, v in f.where.items() if k != "along_mm") for f in short)
-        told.insert(0, ("stop", f"This press cannot close {names}. The table below says how far each stays open."))
+        told.insert(0, ("STOP", f"This press cannot close {names}. The table below says how far each stays open."))
     if not told:
         return []
     pieces = [heading("Findings for this set-up", width)]
     for severity, say in told:
-        pieces += listed(severity.upper(), say, width, indent=14.0)
+        pieces += listed(severity, say, width, indent=14.0)
     return [*pieces, gap(1.0)]
 
 
@@ -131,7 +139,8 @@ def _pictures(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
 def _room(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
     """Pad, table, daylight, stroke and block strength: what there is, what is wanted, what is left."""
     columns = (Column("what", 1.2), Column("there is", 1.05), Column("wanted", 1.75), Column("left", 1.2, font="bold"))
-    return [heading("Room and strength", width), *table(columns, list(_rows(plan, s, first)), width, 9.0), gap(2.0)]
+    rows = table(columns, list(_rows(plan, s, first)), width, 9.0)
+    return [heading("Room and strength", width), *whole(rows, 25), gap(2.0)]
 
 
 def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, str]]:
@@ -170,11 +179,11 @@ def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, st
 
 def _strength(plan: Plan, s: Setup, first: Unit) -> tuple[str, str, str, str]:
     material = plan.block.material
-    what = f"block stands ({material.name})" if material else "block stands"
+    what = f"block stands, on the pad ({material.name})" if material else "block stands, on the pad"
     if s.block_limit is None or s.pump_pressure is None:
         return what, "not known", "not known", "not known"
     left = s.block_limit - s.pump_pressure
-    words = f"{show_pressure(s.pump_pressure, first)}, pressure pumped to"
+    words = f"{show_pressure(s.pump_pressure, first)} on the pad, as pumped to"
     short = f"SHORT by {show_pressure(-left, first)}"
     return what, show_pressure(s.block_limit, first), words, show_pressure(left, first) if left >= 0 else short
 

@@ -17,11 +17,12 @@ from ribwright.units import Unit, show_length, show_pressure
 
 COLUMNS = (
     Column("flange", 1.0),
-    Column("needs, 90 % band", 2.05),
-    Column("gets", 0.75),
+    Column("needs on the pad, 90 % band", 2.05),
+    Column("gets on the pad", 0.75),
     Column("what it does", 1.6, font="bold"),
     Column("shortest it bends", 1.3),
 )
+MANY = 5
 SOURCE = (
     "Angles under load, before springback, of a strip of sheet bent over the block's edge. They agree with the closing "
     "pressure; below it they were compared with nothing, and no formed part was."
@@ -52,7 +53,19 @@ def _rows(rows: Sequence[Reach], t: float, s: Setup, first: Unit) -> list[tuple[
     for r in rows:
         named = " ".join(f"{k} {v}" for k, v in r.flange.where.items() if k != "along_mm")
         same.setdefault(_row(r, t, s, first), []).append(named)
-    return [(", ".join(names), *key) for key, names in same.items()]
+    return [(named_flanges([r.flange.where for r in rows], names), *key) for key, names in same.items()]
+
+
+def named_flanges(places: Sequence[dict[str, object]], names: list[str]) -> str:
+    """The flanges of a row; 'all 12 edges' where they are all that there are of their kind and too many to read."""
+    if len(names) < MANY:
+        return ", ".join(names)
+    for kind in ("edge", "hole"):
+        every = [f"{kind} {where[kind]}" for where in places if kind in where]
+        if len(every) >= MANY and set(every) <= set(names):
+            rest = [n for n in names if n not in every]
+            return ", ".join([f"all {len(every)} {kind}s", *rest])
+    return ", ".join(names)
 
 
 def _row(r: Reach, t: float, s: Setup, first: Unit) -> tuple[str, ...]:

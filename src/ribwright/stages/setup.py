@@ -54,6 +54,9 @@ class Setup:
     gauge_force: float | None
     gauge_limit_force: float | None
     pump_gauge_force: float | None
+    never_past_mpa: float | None
+    never_past_force: float | None
+    never_past_by: str
     place: Place
     daylight_margin: float
     stack: float
@@ -97,6 +100,8 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     pump = min(worst.need.high * area, limit_force) if worst is not None and reaches else None
     ram = press.gauge.ram_area_mm2 if press.gauge else None
     gauge_limit, gauge_by = _gauge_limit(press, area)
+    gauge_by = gauge_by if press.gauge else (limit_by if press.force_gauge else "")
+    force_limit = limit_force if press.force_gauge else None
     layers = lay_up(job, block, press)
     stack = height_of(layers)
     available, acting = limit_force / area, (pump or limit_force) / area
@@ -117,11 +122,12 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         pump,
         at / ram if at is not None and ram and reaches else None,
         gauge_limit,
-        gauge_by if press.gauge else (limit_by if press.force_gauge else ""),
+        gauge_by,
         min(pump / ram, gauge_limit) if pump is not None and ram and gauge_limit else None,
         at if press.force_gauge and reaches else None,
-        limit_force if press.force_gauge else None,
+        force_limit,
         pump if press.force_gauge else None,
+        *_never_past(block, area, ram, gauge_limit, force_limit, gauge_by),
         place_block(block, press),
         press.daylight_mm - stack,
         stack,
@@ -169,3 +175,20 @@ def _gauge_limit(press: Press, area: float) -> tuple[float | None, str]:
         (press.force_n / ram, "rated force of the press"),
     ]
     return min(rows)
+
+
+def _never_past(
+    block: Block, area: float, ram: float | None, gauge: float | None, force: float | None, by: str
+) -> tuple[float | None, float | None, str]:
+    """Reading never to pass: gauge limit, or what the block stands x area (/ ram area) where that is less. (MPa of a gauge
+    that reads pressure, N of one that reads force, what sets it)."""
+    material = block.material
+    if material is None:
+        return gauge, force, by
+    stands = material.pressure_limit_mpa * area
+    name = f"block, {material.name}"
+    if gauge is not None and ram and stands / ram < gauge * (1 - 1e-9):
+        return stands / ram, force, name
+    if force is not None and stands < force * (1 - 1e-9):
+        return gauge, stands, name
+    return gauge, force, by

@@ -11,8 +11,10 @@ from ribwright.stages.pins import wrong_layings
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
-    """No pin: a warning. One pin: a stop. A wrong laying: a stop, or a warning where anybody would see it."""
+    """No pin: a warning. One pin: a stop. A wrong laying: a stop, or a warning where anybody would see it. A
+    hole that its tolerance lets be smaller than its pin: a note."""
     pins = looked.block.pins
+    yield from _holes_too_small(looked)
     if not pins:
         yield Finding(
             "pins-missing",
@@ -51,3 +53,26 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "mm",
             "geometry of holes, pins and fits",
         )
+
+
+def _holes_too_small(looked: Looked) -> Iterator[Finding]:
+    """One note for all pin holes that the drawing's tolerance lets be smaller than their pin."""
+    tolerance, diameter = looked.job.part.tolerance, {h.name: h.diameter for h in looked.job.part.holes}
+    rows = []
+    for pin in looked.block.pins:
+        limits = tolerance.get(f"hole.{pin.name}.hole_diameter") or tolerance.get("hole_diameter")
+        fit = diameter[pin.name] - pin.diameter
+        if limits and limits[0] > fit + 1e-6:
+            rows.append((limits[0] - fit, limits[0], fit, pin))
+    if not rows:
+        return
+    _, minus, fit, pin = max(rows, key=lambda r: r[0])
+    names = [r[3].name for r in rows]
+    yield Finding(
+        "pin-hole-tolerance",
+        "note",
+        f"The drawing lets hole {pin.name} be {looked.length(minus)} smaller, and its pin is only {looked.length(fit)} "
+        f"smaller: a hole inside its tolerance may not go onto its pin. Pin holes: {', '.join(names)}.",
+        f"On the blank cut no pin hole under its pin ({pin.name}: {looked.length(pin.diameter)}).",
+        {"hole": names}, minus, fit, margin(minus, fit), "mm", "tolerance and pin fit of the part file",
+    )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ribwright.shop.sheet import BlockMaterial
 from ribwright.stages.checks.context import Finding, Looked, margin
 from ribwright.stages.setup import Setup
 from ribwright.units import show_pressure
@@ -83,9 +84,27 @@ def _pressures(looked: Looked, s: Setup) -> Iterator[Finding]:
         yield Finding(
             "block-crush",
             "stop" if needed else "warn",
-            f"{material.name} stands {show_pressure(s.block_limit, looked.first)}; the press is to be pumped to "
-            f"{show_pressure(s.pump_pressure, looked.first)}: the block's edge crushes.",
+            f"{material.name} stands {show_pressure(s.block_limit, looked.first)} on the pad; the press is to be pumped to "
+            f"{show_pressure(s.pump_pressure, looked.first)} on the pad: the block's edge crushes.",
             "A stronger block material, entered in shop.toml with its source.",
             {"block_material": material.id}, s.pump_pressure, s.block_limit, margin(s.pump_pressure, s.block_limit), "MPa",
             material.source,
+        )  # fmt: skip
+    elif material is not None and s.block_limit is not None:
+        yield from _near_crush(looked, s, material, s.block_limit, s.pump_pressure)
+
+
+def _near_crush(looked: Looked, s: Setup, material: BlockMaterial, limit: float, pumped: float) -> Iterator[Finding]:
+    """Little is left on the block at the reading to pump to."""
+    fact = looked.job.catalogue.practice["block_pressure_reserve"]
+    left = (limit - pumped) / limit
+    if left < fact.value:
+        yield Finding(
+            "block-near-crush",
+            "warn",
+            f"{material.name} stands {show_pressure(limit, looked.first)} on the pad; pumped to "
+            f"{show_pressure(pumped, looked.first)} on the pad, {100 * left:.0f} % is left, less than {100 * fact.value:.0f} %.",
+            "Look at the block's edge after every few parts; a stronger block material for a lot.",
+            {"block_material": material.id}, pumped, limit, margin(pumped, limit), "MPa",
+            f"{material.source}; reserve: {fact.source} ({fact.standing()})",
         )  # fmt: skip

@@ -56,6 +56,8 @@ def _chances(row: Stack) -> str:
         return f"{begun}; the part file asks for a block without undercut, so the block is not corrected"
     if later is None:
         return f"{begun}; the shop file lists no gauge to correct it by"
+    if later < first - 0.005:
+        return begun
     return f"{begun}, {show_chance(later)} once corrected by a measured piece"
 
 

@@ -6,12 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ribwright.stages.block import BlockEdge
 from ribwright.stages.checks.context import Finding, Looked, margin
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
-    """One finding an edge at most, besides the standing note on the model."""
+    """One finding an edge at most, besides the note on the band and the standing note on the model."""
     allowed = looked.job.part.tolerance.get("flange_angle")
     for e in looked.block.edges:
         where: dict[str, object] = {"edge": e.edge}
@@ -25,7 +24,6 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 unit="deg",
             )
             continue
-        yield from _band(looked, e, where)
         left = float(e.remaining[int(np.argmax(np.abs(e.remaining)))])
         limit = min(allowed) if allowed else None
         if e.under.known and abs(left) > 0.05 and (limit is None or abs(left) > limit):
@@ -37,6 +35,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 "Set the angle by hand after forming, or let the undercut vary.",
                 where, abs(left), limit, margin(abs(left), limit) if limit else None, "deg", "closed form of springback",
             )  # fmt: skip
+    yield from _band(looked)
     yield from _recesses(looked)
     if looked.block.edges:
         yield Finding(
@@ -64,15 +63,22 @@ def _recesses(looked: Looked) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _band(looked: Looked, e: BlockEdge, where: dict[str, object]) -> Iterator[Finding]:
-    """The forecast's own uncertainty against the drawing's tolerance."""
+def _band(looked: Looked) -> Iterator[Finding]:
+    """The forecast's own uncertainty against the drawing's tolerance: the worst edge, and which others."""
     allowed = looked.job.part.tolerance.get("flange_angle")
-    half = float(np.max(e.under.high - e.under.deg))
-    if allowed and e.under.known and half > min(allowed):
-        yield Finding(
-            "band-over-tolerance",
-            "note",
-            f"{e.edge} may come off the first block up to {half:.1f} deg off; the drawing allows {min(allowed):g} deg.",
-            "First piece on scrap; correct the block by what it measures before the lot.",
-            where, half, min(allowed), margin(half, min(allowed)), "deg", "90 % band of the undercut",
-        )  # fmt: skip
+    if not allowed:
+        return
+    known = [e for e in looked.block.edges if e.under.known and e.under.good.all() and np.min(e.under.radius) > 0]
+    rows = [(float(np.max(e.under.high - e.under.deg)), e.edge) for e in known]
+    rows = sorted((r for r in rows if r[0] > min(allowed)), key=lambda r: -r[0])
+    if not rows:
+        return
+    half, worst = rows[0]
+    also = f" Also: {', '.join(name for _, name in rows[1:])}." if len(rows) > 1 else ""
+    yield Finding(
+        "band-over-tolerance",
+        "note",
+        f"{worst} may come off the first block up to {half:.1f} deg off; the drawing allows {min(allowed):g} deg.{also}",
+        "First piece on scrap; correct the block by what it measures before the lot.",
+        {"edge": worst}, half, min(allowed), margin(half, min(allowed)), "deg", "90 % band of the undercut",
+    )  # fmt: skip

@@ -365,6 +365,14 @@ CODES: dict[str, Judged] = {
     "slides-off": _past_square,
     "wrong-laying": _laying,
     "wrong-laying-seen": _laying,
+    "pin-hole-tolerance": Judged(
+        "Least that the drawing's tolerance takes off a pin hole's diameter",
+        "hole less its pin",
+        keys("part.tolerance.hole_diameter", *on.BLANK),
+        ON_LAYING,
+        False,
+        "typed",
+    ),
     "closed-section": Judged(
         "Largest bend angle of the flange",
         "angle past which a flange folds back under the web",

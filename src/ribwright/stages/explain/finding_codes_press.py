@@ -268,3 +268,4 @@ PRESS_CODES: dict[str, Judged] = {
         limit_again=same,
     ),
 }
+PRESS_CODES["block-near-crush"] = PRESS_CODES["block-crush"]

@@ -222,6 +222,24 @@ def _gauge_limit(case: Case) -> Told:
     return Told("Reading never to pass.", "formula", LIMIT, inputs, PRESS, RATING, True, again=evaluated(least, inputs))
 
 
+def _never_past(case: Case) -> Told:
+    """The gauge limit, or what the block stands on the pad as a reading, where that is less."""
+    force = case.path.endswith("force_n")
+    limit = "setup.gauge_limit_force_n" if force else "setup.gauge_limit_mpa"
+    inputs = [case.number("g", "gauge limit", limit, "N" if force else "MPa"), _area_input(case)]
+    if not force:
+        inputs.append(_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"))
+    if case.plan.setup is not None and case.plan.setup.block_limit is not None:
+        inputs.append(case.number("p_block", "block limit", "setup.block_pressure_limit_mpa", "MPa"))
+
+    def least(g: float, A: float, A_ram: float = 1.0, p_block: float = np.inf) -> float:
+        return min(g, p_block * A / A_ram)
+
+    told = tuple(inputs)
+    formula = "least of g and p_block A" if force else "least of g and p_block A/A_ram"
+    return Told("Reading never to pass.", "formula", formula, told, PRESS, RATING, True, again=evaluated(least, told))
+
+
 def _pump_force(case: Case) -> Told:
     inputs = (
         case.number("p_high", "upper end of the band", "setup.needed_pressure_mpa.high", "MPa"),
@@ -319,6 +337,10 @@ FAMILIES = (
     Family("setup.gauge_mpa", _on_reading, _gauge),
     Family("setup.gauge_limit_mpa", _on_limit_reading, _gauge_limit),
     Family("setup.gauge_limit_psi", _on_limit_reading, _psi),
+    Family(
+        "setup.(never_past_gauge_mpa|never_past_force_n)", lambda p: (*_on_limit_reading(p), *on_limit(p)), _never_past
+    ),
+    Family("setup.never_past_gauge_psi", lambda p: (*_on_limit_reading(p), *on_limit(p)), _psi),
     Family("setup.pump_to_force_n", _on_reading, _pump_force),
     Family("setup.pump_to_pressure_mpa", _on_reading, _pump_pressure),
     Family("setup.pump_to_gauge_mpa", _on_reading, _pump_gauge),
