@@ -228,7 +228,7 @@ def _never_past(case: Case) -> Told:
     limit = "setup.gauge_limit_force_n" if force else "setup.gauge_limit_mpa"
     inputs = [case.number("g", "gauge limit", limit, "N" if force else "MPa"), _area_input(case)]
     if not force:
-        inputs.append(_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"))
+        inputs.append(press_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"))
     if case.plan.setup is not None and case.plan.setup.block_limit is not None:
         inputs.append(case.number("p_block", "block limit", "setup.block_pressure_limit_mpa", "MPa"))
 

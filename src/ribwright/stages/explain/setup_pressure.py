@@ -18,7 +18,7 @@ from ribwright.stages.explain.paths import named
 from ribwright.stages.pads import near_the_work
 from ribwright.stages.pressure import Demand, Flange, governing
 from ribwright.stages.reach import Reach
-from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
+from ribwright.stages.undercut import THICKNESS_COV, Z90
 
 NEEDED = f"p = 1.71 M/s^2 + kG, kG what the pad itself takes; {MOMENT}"
 GENT = "G = E/3, E = 0.0981 (56 + 7.62336 S)/(0.137505 (254 - 2.54 S))"
@@ -73,10 +73,10 @@ def typed_radius(case: Case) -> Input:
 
 def _moment_inputs(case: Case, d: Demand, row: str) -> tuple[Input, ...]:
     """K, n, t, the block's radius and the straight part."""
-    radius, angle, typed, _ = _bend(case, d)
-    rb = float(undercut(case.plan.job, radius, np.array([angle])).radius[0])
+    _, angle, typed, _ = _bend(case, d)
+    rb = d.mid_radius - case.plan.job.t / 2
     k, n, _, _ = sheet_inputs(case)
-    why = f"(R + t/2) a/(a + u) - t/2 with R {float(typed.value):g} mm ({typed.come_from}), a {angle:g} deg, u solved"
+    why = f"(R + t/2) a/(a + u) - t/2 with R {float(typed.value):g} mm ({typed.come_from}), a {angle:g} deg, u the undercut as cut"
     return (
         k,
         n,

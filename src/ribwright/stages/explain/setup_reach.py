@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import degrees, hypot, inf, radians, sqrt, tan
+from math import degrees, inf, radians, sqrt, tan
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, between
 from ribwright.stages.explain.setup_pressure import COMPARED, SOURCE, on_closing, own, pad_input, reach, typed_radius
 from ribwright.stages.reach import WITHIN_DEG
-from ribwright.stages.undercut import Undercut, undercut
+from ribwright.stages.undercut import Released, Undercut, released, undercut
 
 TURNS = (
     "q = (p - kG)/pC, c = (n + 2)/2 s/sqrt(q), L = rho w + s; phi = (L - 2 c/(n + 2))/rho while c <= L, else "
@@ -23,6 +23,11 @@ OWN = "rigid-plastic strip over the block's edge, a derivation of this project, 
 STRIP = (
     "a numerical strip of the same law with exact chord; no formed part and no section model below the closing pressure"
 )
+BOW = (
+    "where the flange stays open its free part is bowed and straightens by bow = (1 - a_r/w) min(c, L)/rho (m^2/3 - n/(n + 2) "
+    "m^(2/n)), m = min(L/c, 1), c and L as for the angle under load"
+)
+RELEASED = f"max(phi a_r/w - bow, 0); {BOW}"
 OUTSIDE = "straight flange; elastic bending of the free part and lift of the web left out"
 SPREAD = "scatter of the closing pressure and of the pad's share, one after the other, squares added"
 
@@ -57,7 +62,7 @@ def _strip(case: Case) -> tuple[Input, ...]:
 def _solved(case: Case) -> Undercut:
     """The undercut that the flange's hardest place asks for."""
     f = reach(case)[0].flange
-    return undercut(case.plan.job, f.radius, np.array([f.angle]))
+    return undercut(case.plan.job, f.radius, np.array([f.angle]), f.fixed)
 
 
 def _valid(case: Case) -> tuple[str, bool]:
@@ -89,7 +94,7 @@ def _wall(case: Case) -> Told:
         between(
             "a", "bend angle where the flange is shortest", angle, "deg", "part file: the flange's or hole's bend_angle"
         ),
-        between("u", "undercut solved for it", u, "deg", UNDERCUT.partition(";")[0]),
+        between("u", "undercut as cut", u, "deg", UNDERCUT.partition(";")[0]),
     )
     return Told(
         "Angle of the flange under load when it lies on the block's wall.",
@@ -97,7 +102,7 @@ def _wall(case: Case) -> Told:
         "w = a + u",
         inputs,
         SOURCE,
-        "a block cut to the undercut that this bend asks for",
+        "the block as `[block] undercut` asks for it",
         again=evaluated(lambda a, u: a + u, inputs),
     )
 
@@ -157,25 +162,25 @@ def _left_open(case: Case) -> Told:
 
 
 def _released(case: Case) -> Told:
-    r, row = reach(case)
-    angle = r.flange.angle
+    _, row = reach(case)
     inputs = (
         case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg"),
-        between("a", "bend angle drawn", angle, "deg", "part file: the flange's or hole's bend_angle"),
+        _closed(case),
         case.number("w", "loaded limit, a + u", f"{row}.loaded_limit_deg", "deg"),
+        *_free_part(case),
     )
     valid, inside = _valid(case)
     return Told(
         "Angle of the flange once it is let go.",
         "formula",
-        "phi a/w: springback in the ratio the undercut was solved for",
+        RELEASED,
         inputs,
         OWN,
         valid,
         inside,
         "the band under load, with that of springback",
         STRIP,
-        evaluated(lambda phi, a, w: phi * a / w, inputs),
+        evaluated(_released_value, inputs),
     )
 
 
@@ -185,26 +190,22 @@ def _released_band(case: Case) -> Told:
     loaded, whole = r.under_load, r.wall
     assert loaded is not None
     assert whole is not None
-    f = r.flange
     off = _springback_band(case)
     phi = case.number("phi_end", "end of the band under load", f"{row}.reaches_deg.{'low' if low else 'high'}", "deg")
     inputs: tuple[Input, ...] = (
         phi,
         case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg"),
-        between("a", "bend angle drawn", f.angle, "deg", "part file: the flange's or hole's bend_angle"),
+        _closed(case),
         case.number("w", "loaded limit, a + u", f"{row}.loaded_limit_deg", "deg"),
         off,
     )
     valid, inside = _valid(case)
     if not low:
-        again = evaluated(lambda phi_end, phi, a, w, off: a / w * phi_end + off * phi / w, inputs)
-        words = "(a/w) phi_high + off phi/w"
+        again = evaluated(lambda phi_end, phi, a_r, w, off: a_r / w * phi_end + off * phi / w, inputs)
+        words = "(a_r/w) phi_high + off phi/w"
     else:
         inputs = (*inputs, *_free_part(case))
-        words = (
-            "max((a/w) phi_low - sqrt((off phi/w)^2 + bow^2), 0), bow = (1 - a/w) min(c, s + rho w)/(3 rho) where the flange "
-            "stays open: its free part is bowed and straightens"
-        )
+        words = f"max((a_r/w) phi_low - off phi/w - bow, 0); {BOW}"
         again = evaluated(_released_low, inputs)
     return Told(
         f"{'Lower' if low else 'Upper'} end of the 90 % band of the released angle.",
@@ -220,10 +221,23 @@ def _released_band(case: Case) -> Told:
     )
 
 
+def _out(case: Case) -> Released:
+    """What a bend that closes comes out as on this block."""
+    r, _ = reach(case)
+    assert r.wall is not None
+    return released(case.plan.job, r.flange.radius, np.array([r.flange.angle]), np.array([r.wall - r.flange.angle]))
+
+
+def _closed(case: Case) -> Input:
+    angle = float(_out(case).angle[0])
+    where = "block.undercut: released_angle_deg, of a hole block.recesses or block.rings"
+    return between("a_r", "angle that a closed bend comes out with on this block", angle, "deg", where)
+
+
 def _springback_band(case: Case) -> Input:
     """What springback's own 90 % band gives to this end [deg]."""
-    u = _solved(case)
-    off = float((u.high - u.deg if case.path.endswith("low") else u.deg - u.low)[0])
+    out = _out(case)
+    off = float((out.angle - out.low if case.path.endswith("low") else out.high - out.angle)[0])
     return between(
         "off", "springback's own 90 % band, on this side", off, "deg", "block.undercut: deg.low and deg.high"
     )
@@ -234,16 +248,28 @@ def _free_part(case: Case) -> tuple[Input, ...]:
     return _strip(case)[0], kG, pC, s, rho, n
 
 
+def _bow(
+    phi: float, a_r: float, w: float, p: float, kG: float, pC: float, s: float, rho: float, n: float
+) -> float:  # fmt: skip
+    q = (p - kG) / pC
+    if phi >= w or q <= 0:
+        return 0.0
+    c, length = (n + 2) / 2 * s / sqrt(q), rho * radians(w) + s
+    m = min(length / c, 1.0)
+    return (1 - a_r / w) * degrees(min(c, length) / rho * (m**2 / 3 - n / (n + 2) * m ** (2 / n)))
+
+
+def _released_value(
+    phi: float, a_r: float, w: float, p: float, kG: float, pC: float, s: float, rho: float, n: float
+) -> float:  # fmt: skip
+    return max(a_r / w * phi - _bow(phi, a_r, w, p, kG, pC, s, rho, n), 0.0)
+
+
 def _released_low(
-    phi_end: float, phi: float, a: float, w: float, off: float, p: float, kG: float, pC: float, s: float, rho: float,
+    phi_end: float, phi: float, a_r: float, w: float, off: float, p: float, kG: float, pC: float, s: float, rho: float,
     n: float,
 ) -> float:  # fmt: skip
-    bow = 0.0
-    if phi < w:
-        q = (p - kG) / pC
-        c = (n + 2) / 2 * s / sqrt(q) if q > 0 else inf
-        bow = degrees((1 - a / w) * min(c, s + rho * radians(w)) / (3 * rho))
-    return max(a / w * phi_end - hypot(off * phi / w, bow), 0.0)
+    return max(a_r / w * phi_end - off * phi / w - _bow(phi, a_r, w, p, kG, pC, s, rho, n), 0.0)
 
 
 def _shortest(case: Case) -> Told:
