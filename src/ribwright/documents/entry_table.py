@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ribwright.documents.layout import BODY_PT, Column, Piece, table
 from ribwright.documents.page import Item, Line, Stroke
-from ribwright.units import MM_PER_IN, Unit
+from ribwright.units import MM_PER_IN, Unit, plain
 
 BOX = Stroke(0.25)
 TALL = 8.0  # room to write a number by hand [mm]
@@ -39,7 +39,7 @@ def _framed(piece: Piece, edges: Sequence[float]) -> Piece:
 
 def fine_length(mm: float, first: Unit) -> str:
     """Both units with one digit more than a length to work to: '0.1193 in (3.030 mm)'."""
-    inch, metric = f"{mm / MM_PER_IN + 0.0:.4f} in", f"{mm + 0.0:.3f} mm"
+    inch, metric = f"{plain(mm / MM_PER_IN, 4)} in", f"{plain(mm, 3)} mm"
     return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
 
 
