@@ -12,15 +12,21 @@ from ribwright.documents import block_sheet
 from ribwright.documents.block_plan_view import block_box, plan_view
 from ribwright.documents.block_section import WallSection
 from ribwright.documents.block_undercut import signed
-from ribwright.documents.block_zones import lean_words
-from ribwright.documents.page import Circle, Document, Polyline
+from ribwright.documents.entry_table import fine_length
+from ribwright.documents.lean_words import lean_words
+from ribwright.documents.page import Circle, Document, Polyline, Text
 from ribwright.stages.answers import round_to
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.undercut import HOW_CUT
+from ribwright.units import plain, show_length
 
 
 def drawing(plan: Plan, paper: str = "letter") -> Document:
     return block_sheet.document(plan, sample_identity(plan), paper)
+
+
+def bold_texts(document: Document) -> list[str]:
+    return [i.text for page in document.pages for i in page.items if isinstance(i, Text) and i.font == "bold"]
 
 
 def section(undercut: float, angle: float = 90.0) -> WallSection:
@@ -36,16 +42,51 @@ def test_every_page_renders_and_nothing_prints_past_it(case, paper):
     assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
 
 
+def way(value: float) -> str:
+    return "IN " if value > 0 else "OUT "
+
+
 @pytest.mark.parametrize("case", EVERY)
-def test_each_undercut_and_setback_stands_there_rounded_and_unrounded(case):
+def test_the_lean_to_saw_to_stands_in_bold_and_the_undercut_plain_beside_it(case):
     plan = EVERY[case]()
-    texts = texts_of(drawing(plan))
+    bold, texts = bold_texts(drawing(plan)), texts_of(drawing(plan))
     for e in plan.block.edges:
-        for deg, setback in zip(e.under.deg, e.setback, strict=True):
-            assert f"{round_to(float(deg), 0.5):.1f} deg" in texts
+        for deg, wall in zip(e.under.deg, e.under.wall, strict=True):
+            tilt = round_to(float(wall) - 90.0, 0.5)
+            assert (f"{way(tilt)}{abs(tilt):.1f} deg" if tilt else "square") in bold
+            assert f"{float(wall):.2f} deg" in texts
             assert f"{float(deg):.2f} deg" in texts
-            assert f"{round_to(float(setback) / 25.4, 0.005) + 0.0:.3f} in" in texts
-            assert f"{float(setback) / 25.4:.4f} in" in texts
+
+
+@pytest.mark.parametrize("case", EVERY)
+def test_each_foot_stands_there_with_its_way_rounded_and_unrounded(case):
+    plan = EVERY[case]()
+    text = said(drawing(plan))
+    for mm in (float(v) for e in plan.block.edges for v in e.setback):
+        rounded = round_to(mm / 25.4, 0.005)
+        assert (f"{way(mm)}{abs(rounded):.3f} in" if rounded else "0.000 in") in text.replace(" in (", " in ") or (
+            sample_identity(plan).first == "mm"
+        )
+        assert f"{abs(mm) / 25.4:.4f} in" in text
+
+
+def test_a_block_whose_walls_lean_out_prints_no_undercut_large():
+    plan = sample_plan("Q7-4410-1")
+    bold = bold_texts(drawing(plan))
+    assert {"OUT 8.0 deg", "OUT 0.105 in"} <= set(bold)
+    assert not {"1.9 deg", "2.0 deg", "1.85 deg", "Undercut"} & set(bold)
+    assert "all 10 flanged edges" in texts_of(drawing(plan))
+    assert "Undercut by edge" in texts_of(drawing(plan))
+
+
+def test_lengths_along_an_edge_say_from_which_end_they_are_taken():
+    plan = sample_plan("Q7-2105-1")
+    edges = [e.name for e in plan.job.part.outer.edges]
+    before = edges[edges.index("upper") - 1]
+    assert before == "rear"
+    text = said(drawing(plan))
+    assert "from the REAR end" in text
+    assert "from the FRONT end" not in text
 
 
 def test_band_radius_and_height_are_the_plans():
@@ -64,7 +105,7 @@ def test_an_edge_of_one_angle_takes_one_row_and_a_bevel_one_for_each_station():
     texts = texts_of(drawing(plan))
     assert texts.count("whole edge") == len(plan.block.edges) - 1
     for along in spar.along:
-        assert f"{along:.2f} mm" in texts
+        assert f"{plain(float(along), 2)} mm" in texts
 
 
 def test_pins_and_recesses_stand_with_place_and_size():
@@ -131,13 +172,16 @@ def test_the_view_is_drawn_to_the_scale_that_it_says(case):
 
 
 @pytest.mark.parametrize("undercut", [0.3, 1.0, 2.5, 5.0, 9.0, 14.0, 25.0])
-@pytest.mark.parametrize("angle", [30.0, 84.0, 90.0, 120.0, 150.0])
-def test_an_undercut_is_drawn_larger_but_the_wall_never_folds_under(undercut, angle):
-    s = section(undercut, angle)
-    assert s.exaggeration >= 1
-    assert s.drawn_wall <= max(165.0, angle + undercut)
-    if angle + 2 * undercut <= (165.0 if angle + undercut >= 90.0 else 89.0):
-        assert s.exaggeration >= 2
+def test_the_undercut_of_a_square_bend_is_drawn_larger_but_the_wall_never_folds_under(undercut):
+    s = section(undercut)
+    assert s.exaggeration >= 2
+    assert s.drawn_wall <= 165.0
+
+
+@pytest.mark.parametrize("undercut", [0.3, 1.85, 2.5, 9.0, 25.0])
+@pytest.mark.parametrize("angle", [30.0, 80.0, 84.0, 97.0, 120.0, 150.0])
+def test_the_wall_of_any_other_bend_is_drawn_true(undercut, angle):
+    assert section(undercut, angle).drawn_wall == pytest.approx(angle + undercut)
 
 
 @pytest.mark.parametrize("undercut", [0.3, 2.3, 5.9, 6.1, 9.0])
@@ -202,7 +246,7 @@ def test_every_stretch_of_every_zone_stands_with_its_tilt(case):
         assert lean_words(z.tilt) in texts
         for s in (s for s in z.stretches if not s.whole):
             first = sample_identity(plan).first
-            ends = [f"{v / 25.4:.3f} in" if first == "in" else f"{v:.2f} mm" for v in (s.start, s.end)]
+            ends = [show_length(v, first).partition(" (")[0] for v in (s.start, s.end)]
             assert " - ".join(ends) in texts
 
 
@@ -211,7 +255,7 @@ def test_the_way_to_lean_is_drawn_and_the_other_way_is_crossed_out_where_no_wall
     both = texts_of(drawing(bevelled()))
     assert "NOT THIS BLOCK" not in both
     assert {"IN: foot SMALLER", "OUT: foot LARGER"} <= set(both)
-    assert (lean_words(8.36), lean_words(-3.0), lean_words(0.01)) == ("IN 8.4 deg", "OUT 3.0 deg", "SQUARE")
+    assert (lean_words(8.36), lean_words(-3.0), lean_words(0.01)) == ("IN 8.4 deg", "OUT 3.0 deg", "square")
 
 
 def test_no_zone_is_printed_for_a_temper_whose_flow_curve_is_not_known():
@@ -226,7 +270,7 @@ def test_the_cover_plate_stands_with_its_inset_and_every_hole_or_its_reason():
     text = said(drawing(plan))
     assert "0.125 in" in text
     for o in (*plan.making.plate.openings, *plan.making.plate.pin_holes):
-        assert f"{o.diameter / 25.4:.4f} in" in text
+        assert fine_length(o.diameter, "in").partition(" (")[0] in text
     none = replace(plan, making=replace(plan.making, plate=replace(plan.making.plate, why_none="the web is eaten")))
     assert "the web is eaten" in said(drawing(none))
 

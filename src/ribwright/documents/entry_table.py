@@ -65,3 +65,10 @@ def named(names: Sequence[str], most: int = 8) -> str:
     """'lower, rear' with the rest counted where there are more than `most`."""
     rest = len(names) - most
     return ", ".join(names[:most]) + (f" and {rest} more" if rest > 0 else "")
+
+
+def all_or_named(names: Sequence[str], flanged: Sequence[str]) -> str:
+    """'all 10 flanged edges' where the names are all of them and more than three; else every name, none cut off."""
+    if len(flanged) > 3 and set(names) == set(flanged):
+        return f"all {len(flanged)} flanged edges"
+    return ", ".join(names)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from ribwright.features.laid import neighbours_at_start
 from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, block_answer, round_to
 from ribwright.stages.block_stock import BlockStock
 from ribwright.stages.cover_plate import CoverPlate, Opening, disc
@@ -22,6 +23,7 @@ def whole_block_answer(plan: Plan) -> dict[str, Any]:
         "undercut_mode": mode,
         "undercut_says": HOW_CUT[mode],
         **making_answer(plan.making),
+        "edge_starts": neighbours_at_start(plan.blank.laid),
     }
 
 
