@@ -14,8 +14,9 @@ from ribwright.documents.block_section import WallSection
 from ribwright.documents.block_undercut import signed
 from ribwright.documents.entry_table import fine_length
 from ribwright.documents.lean_words import lean_words
-from ribwright.documents.page import Circle, Document, Polyline, Text
+from ribwright.documents.page import Circle, Document, Page, Polyline, Text
 from ribwright.stages.answers import round_to
+from ribwright.stages.lift_off import push_words
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.undercut import HOW_CUT
 from ribwright.units import plain, show_length
@@ -122,10 +123,10 @@ def test_pins_and_recesses_stand_with_place_and_size():
 def test_the_label_says_part_side_limit_pins_and_fingerprint():
     plan = sample_plan("Q7-2101-1")
     identity, text = sample_identity(plan), said(drawing(plan))
-    assert "FORM BLOCK Q7-2101-1 rev B" in text
+    assert "Q7-2101-1 rev B" in text
     assert "LEFT HAND" in text
     assert plan.block.material is not None
-    assert f"PAD PRESSURE NOT ABOVE {plan.block.material.pressure_limit_mpa / 0.006894757293168361:.0f} psi" in text
+    assert f"PAD NOT ABOVE {plan.block.material.pressure_limit_mpa / 0.006894757293168361:.0f} psi" in text
     assert text.count(identity.fingerprint) == len(drawing(plan).pages) + 1
 
 
@@ -284,19 +285,50 @@ def test_whether_the_block_serves_both_hands_is_said_with_every_reason(case):
         assert why in text
 
 
-def test_the_label_has_its_size_boxes_to_fill_walls_and_a_go_sentence():
+def label_of(plan: Plan) -> Page:
+    return drawing(plan).pages[-1]
+
+
+def test_the_label_says_lean_hand_vent_and_where_it_goes_and_stands_alone():
     plan = sample_plan()
-    text = said(drawing(plan))
+    text = " ".join(i.text for i in label_of(plan).items if isinstance(i, Text))
+    vented = [r for r in plan.block.recesses if r.vent_diameter > 0]
     for words in (
         "Tool no.",
-        "Cut out along the dashed line: 7.008 in",
+        "Cut out along the dashed line: 4.000 in",
         "WEB FACE UP",
-        "wall IN 8.5 deg",
-        "edge radius 0.081 in",
+        "WALL IN 8.5 deg",
+        "HAND: none on the drawing",
+        "Opposite hand: NO, see drawing",
+        f"Vent Ø 0.125 in through each recess floor ({len(vented)})",
+        "in a pocket tied to the block; stamp the tool number and UP on the block itself",
+        "NO GO",
     ):
         assert words in text
-    assert "NO GO" in text
-    assert "trapped air" in text
+    assert "NOT HANDED" not in text
+    assert "Where the numbers come from" not in text
+
+
+@pytest.mark.parametrize("case", EVERY)
+def test_the_label_is_no_larger_than_four_by_five_inches(case):
+    frames = [i for i in label_of(EVERY[case]()).items if isinstance(i, Polyline) and i.stroke and i.stroke.dash]
+    (frame,) = frames
+    wide, high = np.ptp(np.array(frame.points), axis=0)
+    assert wide <= 4 * 25.4 + 1e-6
+    assert high <= 5 * 25.4 + 1e-6
+
+
+def test_a_part_that_slides_off_is_pushed_to_the_edge_that_its_motion_points_to():
+    plan = sample_plan("Q7-2105-1")
+    x, y, z = plan.block.lift.direction
+    assert abs(x) < 0.01 < y  # towards +y, where the upper edge lies
+    assert 1 / 16 < y / z < 3 / 16
+    says = "push toward edge UPPER, about 1/8 in for each inch up"
+    assert says in said(drawing(plan))
+    assert says in " ".join(i.text for i in label_of(plan).items if isinstance(i, Text))
+    assert any(says in f.say for f in plan.findings)
+    assert push_words("upper", (0.0, 0.0995, 0.995), "mm") == "push toward edge UPPER, about 1.0 mm for each 10 mm up"
+    assert push_words("upper", (0.0, 1.0, 0.0), "in") == "push toward edge UPPER, along the table"
 
 
 def test_the_label_stays_on_its_page_whatever_names_people_give():

@@ -31,7 +31,7 @@ FORMULAS = (
 
 def hand_words(identity: Identity) -> str:
     """Which hand the block is for."""
-    return "Not handed" if identity.hand == "none" else f"For the {identity.hand.upper()} HAND part"
+    return "Hand: none on the drawing" if identity.hand == "none" else f"For the {identity.hand.upper()} HAND part"
 
 
 def pins(plan: Plan, first: Unit, width: float) -> list[Piece]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ribwright.documents.block_cover_plate import plate_pieces
-from ribwright.documents.block_label import label_pieces
+from ribwright.documents.block_label import both_words, label_pieces
 from ribwright.documents.block_plan_view import plan_view, ring_box
 from ribwright.documents.block_proof import formulas, hand_words, material, pins, proof
 from ribwright.documents.block_section import RecessSection, WallSection, recess_picture, wall_picture
@@ -33,6 +33,7 @@ from ribwright.documents.layout import (
     stacked,
 )
 from ribwright.documents.lean_words import fine_foot, foot_lean, from_end, lean_words, sawn_lean
+from ribwright.documents.lift_words import off_words
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge, neighbours_at_start
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
@@ -43,7 +44,7 @@ from ribwright.units import Unit, show_angle, show_length
 
 LIFT = {
     "lifts": "The released part lifts straight off.",
-    "slides": "The released part does not lift straight off: it slides off along ({:.2f}, {:.2f}, {:.2f}).",
+    "slides": "The released part does not lift straight off: {}.",
     "trapped": "The released part is TRAPPED: no straight motion takes it off this block.",
 }
 
@@ -75,7 +76,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_both_hands(plan, width),
         *proof(plan, identity.first, width),
         *formulas(plan, width),
-        *label_pieces(plan, identity, width),
+        *label_pieces(plan, identity, width, content_height(paper)),
     ]
     return sheet_document("block-drawing", identity, "Block drawing", paper, pieces)
 
@@ -95,13 +96,13 @@ def _first_page(plan: Plan, identity: Identity, width: float, high: float) -> li
         if _turn(plan) == "down"
         else ("UP towards the viewer: the block as it stands on the table is the MIRROR IMAGE of this view")
     )
-    lift = LIFT[block.lift.how].format(*block.lift.direction)
+    lift = LIFT[block.lift.how].format(off_words(plan))
     corner = f"x = {show_length(x0, first)}, y = {show_length(y0, first)}"
     notes = [
         f"Web face seen from above, scale {view.scale}; do not measure the paper. Full line: outline where web face and "
         f"wall meet, before rounding. Dashed: foot, at the table. Lower left corner of the web face's extent: {corner} "
         f"in part coordinates.",
-        f"{hand_words(identity)}. Flanges turn {side}. Up side of the blank: {identity.side_up}.",
+        f"{hand_words(identity)}; opposite hand: {both_words(plan)}. Flanges turn {side}. Up side of the blank: {identity.side_up}.",
         f"Comes off: {block.lift.how.upper()}. {lift}",
     ]
     names = ("Length of web face", "Width of web face")

@@ -10,6 +10,7 @@ from ribwright.documents.entry_table import all_or_named
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import reading
+from ribwright.stages.lift_off import push_words
 from ribwright.units import show_force, show_length, show_pressure, show_time
 
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
@@ -75,7 +76,7 @@ def _strained(percent: float) -> str:
 def _block(block: dict[str, Any], first: Any) -> list[str]:
     out = [
         f"Form block: height {show_length(block['height_mm'], first)}, edge radius "
-        f"{show_length(block['edge_radius_mm'], first)}, part {block['comes_off']} off",
+        f"{show_length(block['edge_radius_mm'], first)}, {_off(block, first)}",
     ]
     for zone in _by_edge(block["undercut"]):
         out.append(f"  {zone}")
@@ -87,6 +88,12 @@ def _block(block: dict[str, Any], first: Any) -> list[str]:
             f"{show_length(r['depth_mm'], first)} deep"
         )
     return out + _making(block, first)
+
+
+def _off(block: dict[str, Any], first: Any) -> str:
+    if block["comes_off"] == "slides":
+        return f"part slides off: {push_words(block['slides_toward'], block['slide_direction'], first)}"
+    return "part lifts off" if block["comes_off"] == "lifts" else "part trapped on it"
 
 
 def _making(block: dict[str, Any], first: Any) -> list[str]:
