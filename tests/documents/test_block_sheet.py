@@ -8,7 +8,8 @@ import pytest
 from documents.sample import outside, said, sample_identity, sample_plan, texts_of
 from documents.variants import EVERY, bevelled, planned, with_ring
 from ribwright.adapters.write_pdf import write_pdf
-from ribwright.documents import block_sheet
+from ribwright.documents import block_sheet, cut_list
+from ribwright.documents.block_cover_plate import drilled
 from ribwright.documents.block_plan_view import block_box, plan_view
 from ribwright.documents.block_section import WallSection
 from ribwright.documents.block_undercut import signed
@@ -337,3 +338,27 @@ def test_the_label_stays_on_its_page_whatever_names_people_give():
     sheet = replace(part.sheet, material="2024-O clad", final="T42 " + "as the note says " * 40)
     document = drawing(planned(replace(part, title="rib " * 400, holes=holes, sheet=sheet)))
     assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
+
+
+def test_pins_that_stand_out_of_the_cover_plate_are_said_with_their_height():
+    plan = sample_plan()
+    tallest = max(p.above for p in plan.making.stock.pins)
+    says = f"Cover plate at least {show_length(tallest, 'in')} thick, or shorten the pins"
+    assert says in said(drawing(plan))
+    assert says in said(cut_list.document(plan, sample_identity(plan), "letter"))
+
+
+@pytest.mark.parametrize("mm", [0.3, 5.48, 7.0675, 25.4 / 64, 25.4 * 7 / 32, 60.1])
+def test_a_hole_of_the_cover_plate_is_the_next_sixty_fourth_that_is_not_smaller(mm):
+    words = drilled(mm, "in")
+    inches = float(words.partition("= ")[2].partition(" in")[0])
+    assert mm / 25.4 - 6e-4 <= inches < mm / 25.4 + 1 / 64 + 6e-4
+    assert drilled(5.48, "in").startswith("7/32 in")
+
+
+def test_the_proof_says_what_is_accepted_and_the_gauge_nearest_to_the_radius():
+    text = said(drawing(sample_plan()))
+    assert "± 0.5 deg" in text
+    assert "± 0.010 in (0.25 mm) of the computed" in text
+    assert "gauge 5/64 in" in text
+    assert "IN 8.36 deg" in text

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 import numpy as np
 
 from ribwright.documents.block_plan_view import SCALES, ring_box
+from ribwright.documents.cut_list_block import plate_over_pins
 from ribwright.documents.entry_table import fine_length, in_cell, whole
 from ribwright.documents.layout import (
     Column,
@@ -25,7 +28,7 @@ from ribwright.documents.lettering import fitted
 from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke, Text
 from ribwright.stages.cover_plate import CoverPlate
 from ribwright.stages.plan import Plan
-from ribwright.units import Unit, show_length
+from ribwright.units import MM_PER_IN, Unit, show_fraction, show_length
 
 FACE, PLATE, FINE = Stroke(0.25, 0.0, (2.2, 1.1)), Stroke(0.5), Stroke(0.15)
 HIGHEST = 55.0
@@ -49,10 +52,11 @@ def plate_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
             width,
         ),
         *prose(
-            "It holds the web flat while flanges are struck or pressed; the pad's own shape may make it needless. Thickness "
-            "and material are the shop's. Round its upper edges; every pin ends below its top, so that the pad is not cut.",
+            "It holds the web flat while flanges are struck or pressed; the pad's own shape may make it needless. Its material "
+            "is the shop's. Round its upper edges.",
             width,
         ),
+        *(p for words in plate_over_pins(plan, first) for p in prose(words, width, 11.0, "bold")),
     ]
     if block.rings:
         notes += prose("Over a loose ring the opening is the least; cut it to clear the ring as made.", width)
@@ -77,12 +81,26 @@ def _table(plate: CoverPlate, rings: set[str], first: Unit, width: float) -> lis
     if not opens:
         return []
     columns = [Column("over", 1.2), Column("name", 0.8, font="bold"), Column("x", 1.2), Column("y", 1.2)]
-    columns.append(Column("Ø of the hole in the plate", 1.6, font="bold"))
+    columns += [Column("Ø of the hole in the plate", 1.6, font="bold"), Column("at least", 1.2)]
     rows = [
-        [kind, o.name, *(in_cell(show_length(v, first)) for v in o.at), in_cell(fine_length(o.diameter, first))]
+        [
+            kind,
+            o.name,
+            *(in_cell(show_length(v, first)) for v in o.at),
+            in_cell(drilled(o.diameter, first)),
+            in_cell(fine_length(o.diameter, first)),
+        ]
         for kind, o in opens
     ]
     return list(whole(table(columns, rows, width, 9.0)))
+
+
+def drilled(mm: float, first: Unit) -> str:
+    """A hole's size up to the next that tools come in: 1/64 in, or 0.5 mm in a metric shop."""
+    if first == "mm":
+        return show_length(ceil(mm / 0.5 - 1e-6) * 0.5, first)
+    up = ceil(mm / MM_PER_IN * 64 - 1e-6) / 64 * MM_PER_IN
+    return f"{show_fraction(up)} = {show_length(up, first)}"
 
 
 def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Piece]:
