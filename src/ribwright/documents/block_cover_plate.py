@@ -6,7 +6,7 @@ from math import ceil
 
 import numpy as np
 
-from ribwright.documents.block_plan_view import SCALES, ring_box
+from ribwright.documents.block_plan_view import SCALES, dense, free_text, ring_box, room_of
 from ribwright.documents.cut_list_block import plate_over_pins
 from ribwright.documents.entry_table import fine_length, in_cell, whole
 from ribwright.documents.layout import (
@@ -25,7 +25,7 @@ from ribwright.documents.layout import (
     table,
 )
 from ribwright.documents.lettering import fitted
-from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke, Text
+from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke
 from ribwright.stages.cover_plate import CoverPlate
 from ribwright.stages.plan import Plan
 from ribwright.units import MM_PER_IN, Unit, show_fraction, show_length
@@ -111,7 +111,12 @@ def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Pi
     fit = Fit(1 / smaller, width / 2 - (x0 + x1) / 2 / smaller, -2.0 - y1 / smaller)
     items: list[Item] = [_ring(face, fit, FACE), _ring(plate.outline, fit, PLATE)]
     items += [_ring(w, fit, PLATE) for w in plate.windows]
-    for o in (*plate.openings, *plate.pin_holes):
+    rings = (face, plate.outline, *plate.windows)
+    lines = np.concatenate([[fit(float(x), float(y)) for x, y in dense(p)] for p in rings])
+    holes = (*plate.openings, *plate.pin_holes)
+    rounds = [(*fit(*o.at), max(o.diameter / 2 * fit.scale, 0.6) + 1.2) for o in holes]
+    taken = [(x - r, y - r, x + r, y + r) for x, y, r in rounds]
+    for o in holes:
         x, y = fit(*o.at)
         r = max(o.diameter / 2 * fit.scale, 0.6)
         items += [
@@ -119,7 +124,9 @@ def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Pi
             Line(x - r - 1, y, x + r + 1, y, FINE),
             Line(x, y - r - 1, x, y + r + 1, FINE),
         ]
-        items.append(Text(x + r + 1.4, y + 0.6, fitted(o.name, 8.5, 24.0, "bold"), 8.5, "bold"))
+        name = free_text((x, y), r + 1.6, fitted(o.name, 8.5, 24.0, "bold"), taken, lines, "bold")
+        taken.append(room_of(name))
+        items.append(name)
     return f"1:{smaller:g}", picture(items, height)
 
 

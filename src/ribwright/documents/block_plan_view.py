@@ -52,12 +52,13 @@ def plan_view(plan: Plan, width: float, highest: float, first: Unit) -> PlanView
         -10.0 - box[3] / smaller,
     )
     marks = start_marks(plan, fit, START_OFF)
-    zeros = [_room(t) for t in marks if isinstance(t, Text)]
+    zeros = [room_of(t) for t in marks if isinstance(t, Text)]
+    zeros.append(_around(fit(0.0, 0.0), 2.4))
     names = _edge_names(plan, fit, zeros)
-    taken = [*zeros, *(_room(t) for t in names)]
+    taken = [*zeros, *(room_of(t) for t in names)]
     origin = _origin(fit, taken, width, height)
     items = [*_lines(plan.block, fit), *marks, *names, *_sizes(plan.block, fit, first), *origin]
-    taken += [_room(t) for t in origin if isinstance(t, Text)]
+    taken += [room_of(t) for t in origin if isinstance(t, Text)]
     items += _labels(plan.block, fit, taken, first)
     return PlanView(picture(items, height), f"1:{smaller:g}")
 
@@ -102,16 +103,16 @@ def _cross(x: float, y: float, arm: float) -> list[Item]:
 def _edge_names(plan: Plan, fit: Fit, taken: list[Box]) -> list[Text]:
     """Each edge's name along it, outside the outline, where it covers no other name, no pin and no line of the block."""
     block = plan.block
-    lines = np.concatenate([[fit(float(x), float(y)) for x, y in _dense(p)] for p in block.outlines])
+    lines = np.concatenate([[fit(float(x), float(y)) for x, y in dense(p)] for p in block.outlines])
     taken = [*taken, *(_around(fit(*p.at), max(p.diameter / 2 * fit.scale, 2.8)) for p in block.pins)]
     out = []
     for loop in plan.blank.laid:
         for edge in loop.edges if loop.in_block else ():
             tried = [_name_at(edge, share, off, fit) for off in (0.0, 3.5) for share in NAME_SHARES]
             level = [t for share in NAME_SHARES for t in [_name_level(edge, share, fit)] if t is not None]
-            clear = (t for t in (*tried, *level) if not _covers(_room(t), taken) and not _touches(t, lines))
-            found = next(clear, None) or next((t for t in tried if not _covers(_room(t), taken)), tried[0])
-            taken.append(_room(found))
+            clear = (t for t in (*tried, *level) if not _covers(room_of(t), taken) and not touches(t, lines))
+            found = next(clear, None) or next((t for t in tried if not _covers(room_of(t), taken)), tried[0])
+            taken.append(room_of(found))
             out.append(found)
     return out
 
@@ -137,7 +138,7 @@ def _name_level(edge: LaidEdge, share: float, fit: Fit) -> Text | None:
     return Text(x + 3.0 * n[0], y + 3.0 * n[1] - 1.0, words, PRINT, "bold", "start" if n[0] > 0 else "end")
 
 
-def _touches(t: Text, lines: Array) -> bool:
+def touches(t: Text, lines: Array) -> bool:
     """Whether a point of the lines lies in the print's own turned box."""
     w, h = text_width(t.text, t.size_pt, t.font), t.size_pt * MM_PER_POINT
     left = {"start": 0.0, "middle": -w / 2, "end": -w}[t.anchor]
@@ -175,7 +176,7 @@ def _origin(fit: Fit, names: list[Box], width: float, height: float) -> list[Ite
         spots = [(-1.6, -3.8, "end"), (-1.6, 1.8, "end"), (1.6, -3.8, "start"), (1.6, 1.8, "start")]
         spots += [(3.0, 3.5, "start"), (3.0, -5.5, "start"), (-6.0, -6.5, "end"), (-6.0, 5.0, "end")]
         tried = [Text(ox + dx, oy + dy, "0, 0", PRINT, "regular", anchor) for dx, dy, anchor in spots]
-        items.append(next((t for t in tried if not _covers(_room(t), names)), tried[-1]))
+        items.append(next((t for t in tried if not _covers(room_of(t), names)), tried[-1]))
     x, y = 2.0, -height + 2.0
     for dx, dy, word in ((1.0, 0.0, "x"), (0.0, 1.0, "y")):
         tip = (x + 8 * dx, y + 8 * dy)
@@ -191,7 +192,7 @@ def _origin(fit: Fit, names: list[Box], width: float, height: float) -> list[Ite
 
 def _labels(block: Block, fit: Fit, taken: list[Box], first: Unit) -> list[Text]:
     """Name and diameter of each pin, recess and ring on the web face, where they cover nothing drawn."""
-    lines = np.array([fit(float(x), float(y)) for p in (*block.outlines, *block.feet) for x, y in _dense(p)])
+    lines = np.array([fit(float(x), float(y)) for p in (*block.outlines, *block.feet) for x, y in dense(p)])
     spots = [(r.at, r.diameter, f"{r.name} recess") for r in block.recesses]
     spots += [(r.at, r.diameter, f"{r.name} ring") for r in block.rings]
     spots += [(p.at, p.diameter, f"{p.name} pin") for p in block.pins]
@@ -201,7 +202,7 @@ def _labels(block: Block, fit: Fit, taken: list[Box], first: Unit) -> list[Text]
     for at, diameter, name in spots:
         away = max(diameter / 2 * fit.scale, 2.0) + 2.4
         texts = _free(fit(*at), away, fitted(name, PRINT, 50.0), f"Ø {_one(diameter, first)}", taken, lines, face)
-        taken += [_room(t) for t in texts]
+        taken += [room_of(t) for t in texts]
         out += texts
     return out
 
@@ -222,9 +223,28 @@ def _free(at: Pair, away: float, name: str, size: str, taken: list[Box], lines: 
             (x, y - away - d - 2.4, "middle"),
         ):
             texts = [Text(tx, ty - i * step, words, PRINT, "regular", anchor) for i, words in enumerate(form)]
-            if all(_is_free(_room(t), taken, lines, face) for t in texts):
+            if all(_is_free(room_of(t), taken, lines, face) for t in texts):
                 return texts
-    return [Text(x + away, y - 1.0, short, PRINT)]
+    return [free_text((x, y), away, short, taken, lines)]
+
+
+def free_text(at: Pair, away: float, words: str, taken: list[Box], lines: Array, font: str = "regular") -> Text:
+    """Words beside a point, `away` [mm] from it or a little more, off other print and off the lines; else off other print;
+    else to its right."""
+    x, y = at
+    tried = []
+    for d in (0.0, 2.5, 5.0, 8.0, 11.0, 14.0):
+        r = away + d
+        tried += [Text(x + r, y - 1.0, words, PRINT, font), Text(x - r, y - 1.0, words, PRINT, font, "end")]
+        tried += [
+            Text(x, y + r + 0.3, words, PRINT, font, "middle"),
+            Text(x, y - r - 2.4, words, PRINT, font, "middle"),
+        ]
+        tried += [Text(x + r, y + 0.7 * r, words, PRINT, font), Text(x + r, y - 0.7 * r - 2.4, words, PRINT, font)]
+        tried += [Text(x - r, y + 0.7 * r, words, PRINT, font, "end")]
+        tried += [Text(x - r, y - 0.7 * r - 2.4, words, PRINT, font, "end")]
+    apart = [t for t in tried if not _covers(room_of(t), taken)]
+    return next((t for t in apart if not touches(t, lines)), apart[0] if apart else tried[0])
 
 
 def _is_free(room: Box, taken: list[Box], lines: Array, face: Box) -> bool:
@@ -243,14 +263,14 @@ def _covers(room: Box, taken: list[Box]) -> bool:
     return any(x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in taken)
 
 
-def _dense(ring: Array) -> Array:
+def dense(ring: Array) -> Array:
     """The ring's points and those between them, no farther apart than a letter is wide at any scale used."""
     ahead = np.roll(ring, -1, axis=0)
     shares = np.linspace(0.0, 1.0, 60, endpoint=False)[:, None]
     return np.concatenate([a + shares * (b - a) for a, b in zip(ring, ahead, strict=True)])
 
 
-def _room(t: Text) -> Box:
+def room_of(t: Text) -> Box:
     """The box a line of print covers; turned print by the box round it."""
     w, h = text_width(t.text, t.size_pt, t.font), t.size_pt * MM_PER_POINT
     left = {"start": 0.0, "middle": -w / 2, "end": -w}[t.anchor]
