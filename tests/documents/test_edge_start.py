@@ -5,7 +5,7 @@ import pytest
 
 from documents.sample import sample_plan
 from documents.variants import bevelled
-from ribwright.documents.block_plan_view import touches, dense, plan_view, room_of
+from ribwright.documents.block_plan_view import dense, plan_view, room_of, touches
 from ribwright.documents.edge_start import start_marks, start_of, varying_edges
 from ribwright.documents.layout import Fit
 from ribwright.documents.page import Circle, Polyline, Text

@@ -14,6 +14,7 @@ from ribwright.documents.block_proof import formulas, hand_words, material, pins
 from ribwright.documents.block_section import RecessSection, WallSection, recess_picture, wall_picture
 from ribwright.documents.block_undercut import rounded_setback, signed, undercut_table
 from ribwright.documents.block_zones import zone_pieces
+from ribwright.documents.edge_start import varying_edges
 from ribwright.documents.entry_table import all_or_named, fine_length, named, span
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
@@ -108,6 +109,12 @@ def _first_page(plan: Plan, identity: Identity, width: float, high: float) -> li
     names = ("Length of web face", "Width of web face")
     boxes = [_box(n, mm, first) for n, mm in zip(names, block.face_size, strict=True)]
     boxes += [_box("Height", block.height, first, f"needed {fine_length(block.height_unrounded, first)}")]
+    starts = neighbours_at_start(plan.blank.laid)
+    for e in varying_edges(plan):
+        name = e.edge.name
+        notes.append(
+            f"Dot with 0 and arrow: lengths along {name} are taken {from_end(starts[name])}, the way of the arrow."
+        )
     if not block.closed_up:
         notes.append("The outline does not close up at every corner: see the findings before cutting.")
     return [number_boxes(boxes, width, 16.0), view.piece, *(p for n in notes for p in prose(n, width)), gap()]
