@@ -161,3 +161,28 @@ def test_paper_shows_both_units_with_the_shop_s_first():
     assert units.show_force(units.force_n("150 short ton")) == "150 short ton (1334 kN)"
     assert units.show_force(50e3, "mm") == "50.0 kN (5.6 short ton)"
     assert units.show_angle(3.24) == "3.2 deg"
+
+
+@pytest.mark.parametrize(
+    ("mm", "words"),
+    [
+        (25.4 / 8, "0.125 in (3.18 mm)"),
+        (-25.4 / 8, "-0.125 in (-3.18 mm)"),
+        (25.4 * 5 / 8, "0.625 in (15.88 mm)"),
+        (25.4 * 7 / 8, "0.875 in (22.23 mm)"),
+        (25.4 * 1.0625, "1.0625 in (26.99 mm)"),
+        (3.1749, "0.125 in (3.17 mm)"),
+        (-0.0001, "0.000 in (0.00 mm)"),
+    ],
+)
+def test_a_half_is_rounded_away_from_zero_whatever_bits_stand_under_it(mm, words):
+    assert units.show_length(mm) == words
+
+
+def test_every_sixteenth_rounds_as_it_does_by_hand():
+    from decimal import ROUND_HALF_UP, Decimal
+
+    for k in range(-640, 641):
+        exact = Decimal(k) * Decimal("25.4") / 16
+        by_hand = exact.quantize(Decimal("0.01"), ROUND_HALF_UP) + 0
+        assert f"({by_hand:.2f} mm)".replace("-0.00", "0.00") in units.show_length(25.4 * k / 16)

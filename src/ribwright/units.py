@@ -144,7 +144,7 @@ def temperature_c(value: object) -> float:
 
 def show_length(mm: float, first: Unit = "in") -> str:
     """Both units, the shop's first: '0.625 in (15.88 mm)'. Sixteenths and the like keep their fourth decimal: 0.1875 in."""
-    inch, metric = f"{_plain(mm / MM_PER_IN, _decimals(mm / MM_PER_IN))} in", f"{_plain(mm, 2)} mm"
+    inch, metric = f"{plain(mm / MM_PER_IN, _decimals(mm / MM_PER_IN))} in", f"{plain(mm, 2)} mm"
     return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
 
 
@@ -163,21 +163,21 @@ def show_fraction(mm: float, denom: int = 64) -> str | None:
 def show_pressure(mpa: float, first: Unit = "in") -> str:
     """'781 psi (5.38 MPa)', or the other way round for a shop that works in mm."""
     psi = mpa / MPA_PER_PSI
-    imperial, metric = f"{_plain(psi, 0 if abs(psi) >= 100 else 1)} psi", f"{_plain(mpa, 2)} MPa"
+    imperial, metric = f"{plain(psi, 0 if abs(psi) >= 100 else 1)} psi", f"{plain(mpa, 2)} MPa"
     return f"{imperial} ({metric})" if first == "in" else f"{metric} ({imperial})"
 
 
 def show_mass(kg: float, first: Unit = "in") -> str:
     """'4.2 lb (1.9 kg)', or the other way round for a shop that works in mm."""
-    imperial, metric = (f"{_plain(v, 1 if v >= 1 else 2)} {w}" for v, w in ((kg / MASSES["lb"], "lb"), (kg, "kg")))
+    imperial, metric = (f"{plain(v, 1 if v >= 1 else 2)} {w}" for v, w in ((kg / MASSES["lb"], "lb"), (kg, "kg")))
     return f"{imperial} ({metric})" if first == "in" else f"{metric} ({imperial})"
 
 
 def show_force(newton: float, first: Unit = "in") -> str:
     """'150 short ton (1334 kN)', or the other way round for a shop that works in mm."""
     tons, kn = newton / N_PER_SHORT_TON, newton / 1000
-    imperial = f"{_plain(tons, 0 if abs(tons) >= 100 else 1)} short ton"
-    metric = f"{_plain(kn, 0 if abs(kn) >= 100 else 1)} kN"
+    imperial = f"{plain(tons, 0 if abs(tons) >= 100 else 1)} short ton"
+    metric = f"{plain(kn, 0 if abs(kn) >= 100 else 1)} kN"
     return f"{imperial} ({metric})" if first == "in" else f"{metric} ({imperial})"
 
 
@@ -191,7 +191,7 @@ def show_time(seconds: float) -> str:
 
 def show_angle(deg: float, digits: int = 1) -> str:
     """'3.2 deg'."""
-    return f"{_plain(deg, digits)} deg"
+    return f"{plain(deg, digits)} deg"
 
 
 def _decimals(inches: float) -> int:
@@ -200,9 +200,15 @@ def _decimals(inches: float) -> int:
     return 4 if exact[1] and not exact[0] else 3
 
 
-def _plain(value: float, digits: int) -> str:
-    # adding 0.0 turns a rounded -0.0 into 0.0
-    return f"{round(value, digits) + 0.0:.{digits}f}"
+def plain(value: float, digits: int) -> str:
+    """A number with so many decimals, halves away from zero: 0.125 in is 3.18 mm, whatever the binary fraction under
+    3.175; no minus before a zero."""
+    if not math.isfinite(value):
+        return str(value)
+    step = 10.0**digits
+    # the slack lifts what is a half but for the last bits of the float
+    up = math.floor(abs(value) * step * (1 + 1e-12) + 0.5 + 1e-9)
+    return f"{math.copysign(up / step, value) + 0.0 if up else 0.0:.{digits}f}"
 
 
 def _feet_inches_eighths(text: str, hit: re.Match[str]) -> float:

@@ -8,19 +8,27 @@ import pytest
 from documents.sample import outside, said, sample_identity, sample_plan, texts_of
 from documents.variants import EVERY, bevelled, planned, with_ring
 from ribwright.adapters.write_pdf import write_pdf
-from ribwright.documents import block_sheet
+from ribwright.documents import block_sheet, cut_list
+from ribwright.documents.block_cover_plate import drilled
 from ribwright.documents.block_plan_view import block_box, plan_view
 from ribwright.documents.block_section import WallSection
 from ribwright.documents.block_undercut import signed
-from ribwright.documents.block_zones import lean_words
-from ribwright.documents.page import Circle, Document, Polyline
+from ribwright.documents.entry_table import fine_length
+from ribwright.documents.lean_words import lean_words
+from ribwright.documents.page import Circle, Document, Page, Polyline, Text
 from ribwright.stages.answers import round_to
+from ribwright.stages.lift_off import push_words
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.undercut import HOW_CUT
+from ribwright.units import plain, show_length
 
 
 def drawing(plan: Plan, paper: str = "letter") -> Document:
     return block_sheet.document(plan, sample_identity(plan), paper)
+
+
+def bold_texts(document: Document) -> list[str]:
+    return [i.text for page in document.pages for i in page.items if isinstance(i, Text) and i.font == "bold"]
 
 
 def section(undercut: float, angle: float = 90.0) -> WallSection:
@@ -36,16 +44,51 @@ def test_every_page_renders_and_nothing_prints_past_it(case, paper):
     assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
 
 
+def way(value: float) -> str:
+    return "IN " if value > 0 else "OUT "
+
+
 @pytest.mark.parametrize("case", EVERY)
-def test_each_undercut_and_setback_stands_there_rounded_and_unrounded(case):
+def test_the_lean_to_saw_to_stands_in_bold_and_the_undercut_plain_beside_it(case):
     plan = EVERY[case]()
-    texts = texts_of(drawing(plan))
+    bold, texts = bold_texts(drawing(plan)), texts_of(drawing(plan))
     for e in plan.block.edges:
-        for deg, setback in zip(e.under.deg, e.setback, strict=True):
-            assert f"{round_to(float(deg), 0.5):.1f} deg" in texts
+        for deg, wall in zip(e.under.deg, e.under.wall, strict=True):
+            tilt = round_to(float(wall) - 90.0, 0.5)
+            assert (f"{way(tilt)}{abs(tilt):.1f} deg" if tilt else "square") in bold
+            assert f"{float(wall):.2f} deg" in texts
             assert f"{float(deg):.2f} deg" in texts
-            assert f"{round_to(float(setback) / 25.4, 0.005) + 0.0:.3f} in" in texts
-            assert f"{float(setback) / 25.4:.4f} in" in texts
+
+
+@pytest.mark.parametrize("case", EVERY)
+def test_each_foot_stands_there_with_its_way_rounded_and_unrounded(case):
+    plan = EVERY[case]()
+    text = said(drawing(plan))
+    for mm in (float(v) for e in plan.block.edges for v in e.setback):
+        rounded = round_to(mm / 25.4, 0.005)
+        assert (f"{way(mm)}{abs(rounded):.3f} in" if rounded else "0.000 in") in text.replace(" in (", " in ") or (
+            sample_identity(plan).first == "mm"
+        )
+        assert f"{abs(mm) / 25.4:.4f} in" in text
+
+
+def test_a_block_whose_walls_lean_out_prints_no_undercut_large():
+    plan = sample_plan("Q7-4410-1")
+    bold = bold_texts(drawing(plan))
+    assert {"OUT 8.0 deg", "OUT 0.105 in"} <= set(bold)
+    assert not {"1.9 deg", "2.0 deg", "1.85 deg", "Undercut"} & set(bold)
+    assert "all 10 flanged edges" in texts_of(drawing(plan))
+    assert "Undercut by edge" in texts_of(drawing(plan))
+
+
+def test_lengths_along_an_edge_say_from_which_end_they_are_taken():
+    plan = sample_plan("Q7-2105-1")
+    edges = [e.name for e in plan.job.part.outer.edges]
+    before = edges[edges.index("upper") - 1]
+    assert before == "rear"
+    text = said(drawing(plan))
+    assert "from the REAR end" in text
+    assert "from the FRONT end" not in text
 
 
 def test_band_radius_and_height_are_the_plans():
@@ -64,7 +107,7 @@ def test_an_edge_of_one_angle_takes_one_row_and_a_bevel_one_for_each_station():
     texts = texts_of(drawing(plan))
     assert texts.count("whole edge") == len(plan.block.edges) - 1
     for along in spar.along:
-        assert f"{along:.2f} mm" in texts
+        assert f"{plain(float(along), 2)} mm" in texts
 
 
 def test_pins_and_recesses_stand_with_place_and_size():
@@ -81,10 +124,10 @@ def test_pins_and_recesses_stand_with_place_and_size():
 def test_the_label_says_part_side_limit_pins_and_fingerprint():
     plan = sample_plan("Q7-2101-1")
     identity, text = sample_identity(plan), said(drawing(plan))
-    assert "FORM BLOCK Q7-2101-1 rev B" in text
+    assert "Q7-2101-1 rev B" in text
     assert "LEFT HAND" in text
     assert plan.block.material is not None
-    assert f"PAD PRESSURE NOT ABOVE {plan.block.material.pressure_limit_mpa / 0.006894757293168361:.0f} psi" in text
+    assert f"PAD NOT ABOVE {plan.block.material.pressure_limit_mpa / 0.006894757293168361:.0f} psi" in text
     assert text.count(identity.fingerprint) == len(drawing(plan).pages) + 1
 
 
@@ -131,13 +174,16 @@ def test_the_view_is_drawn_to_the_scale_that_it_says(case):
 
 
 @pytest.mark.parametrize("undercut", [0.3, 1.0, 2.5, 5.0, 9.0, 14.0, 25.0])
-@pytest.mark.parametrize("angle", [30.0, 84.0, 90.0, 120.0, 150.0])
-def test_an_undercut_is_drawn_larger_but_the_wall_never_folds_under(undercut, angle):
-    s = section(undercut, angle)
-    assert s.exaggeration >= 1
-    assert s.drawn_wall <= max(165.0, angle + undercut)
-    if angle + 2 * undercut <= (165.0 if angle + undercut >= 90.0 else 89.0):
-        assert s.exaggeration >= 2
+def test_the_undercut_of_a_square_bend_is_drawn_larger_but_the_wall_never_folds_under(undercut):
+    s = section(undercut)
+    assert s.exaggeration >= 2
+    assert s.drawn_wall <= 165.0
+
+
+@pytest.mark.parametrize("undercut", [0.3, 1.85, 2.5, 9.0, 25.0])
+@pytest.mark.parametrize("angle", [30.0, 80.0, 84.0, 97.0, 120.0, 150.0])
+def test_the_wall_of_any_other_bend_is_drawn_true(undercut, angle):
+    assert section(undercut, angle).drawn_wall == pytest.approx(angle + undercut)
 
 
 @pytest.mark.parametrize("undercut", [0.3, 2.3, 5.9, 6.1, 9.0])
@@ -202,7 +248,7 @@ def test_every_stretch_of_every_zone_stands_with_its_tilt(case):
         assert lean_words(z.tilt) in texts
         for s in (s for s in z.stretches if not s.whole):
             first = sample_identity(plan).first
-            ends = [f"{v / 25.4:.3f} in" if first == "in" else f"{v:.2f} mm" for v in (s.start, s.end)]
+            ends = [show_length(v, first).partition(" (")[0] for v in (s.start, s.end)]
             assert " - ".join(ends) in texts
 
 
@@ -211,7 +257,7 @@ def test_the_way_to_lean_is_drawn_and_the_other_way_is_crossed_out_where_no_wall
     both = texts_of(drawing(bevelled()))
     assert "NOT THIS BLOCK" not in both
     assert {"IN: foot SMALLER", "OUT: foot LARGER"} <= set(both)
-    assert (lean_words(8.36), lean_words(-3.0), lean_words(0.01)) == ("IN 8.4 deg", "OUT 3.0 deg", "SQUARE")
+    assert (lean_words(8.36), lean_words(-3.0), lean_words(0.01)) == ("IN 8.4 deg", "OUT 3.0 deg", "square")
 
 
 def test_no_zone_is_printed_for_a_temper_whose_flow_curve_is_not_known():
@@ -226,7 +272,7 @@ def test_the_cover_plate_stands_with_its_inset_and_every_hole_or_its_reason():
     text = said(drawing(plan))
     assert "0.125 in" in text
     for o in (*plan.making.plate.openings, *plan.making.plate.pin_holes):
-        assert f"{o.diameter / 25.4:.4f} in" in text
+        assert fine_length(o.diameter, "in").partition(" (")[0] in text
     none = replace(plan, making=replace(plan.making, plate=replace(plan.making.plate, why_none="the web is eaten")))
     assert "the web is eaten" in said(drawing(none))
 
@@ -240,19 +286,50 @@ def test_whether_the_block_serves_both_hands_is_said_with_every_reason(case):
         assert why in text
 
 
-def test_the_label_has_its_size_boxes_to_fill_walls_and_a_go_sentence():
+def label_of(plan: Plan) -> Page:
+    return drawing(plan).pages[-1]
+
+
+def test_the_label_says_lean_hand_vent_and_where_it_goes_and_stands_alone():
     plan = sample_plan()
-    text = said(drawing(plan))
+    text = " ".join(i.text for i in label_of(plan).items if isinstance(i, Text))
+    vented = [r for r in plan.block.recesses if r.vent_diameter > 0]
     for words in (
         "Tool no.",
-        "Cut out along the dashed line: 7.008 in",
+        "Cut out along the dashed line: 4.000 in",
         "WEB FACE UP",
-        "wall IN 8.5 deg",
-        "edge radius 0.081 in",
+        "WALL IN 8.5 deg",
+        "HAND: none on the drawing",
+        "Opposite hand: NO, see drawing",
+        f"Vent Ø 0.125 in through each recess floor ({len(vented)})",
+        "in a pocket tied to the block; stamp the tool number and UP on the block itself",
+        "NO GO",
     ):
         assert words in text
-    assert "NO GO" in text
-    assert "trapped air" in text
+    assert "NOT HANDED" not in text
+    assert "Where the numbers come from" not in text
+
+
+@pytest.mark.parametrize("case", EVERY)
+def test_the_label_is_no_larger_than_four_by_five_inches(case):
+    frames = [i for i in label_of(EVERY[case]()).items if isinstance(i, Polyline) and i.stroke and i.stroke.dash]
+    (frame,) = frames
+    wide, high = np.ptp(np.array(frame.points), axis=0)
+    assert wide <= 4 * 25.4 + 1e-6
+    assert high <= 5 * 25.4 + 1e-6
+
+
+def test_a_part_that_slides_off_is_pushed_to_the_edge_that_its_motion_points_to():
+    plan = sample_plan("Q7-2105-1")
+    x, y, z = plan.block.lift.direction
+    assert abs(x) < 0.01 < y  # towards +y, where the upper edge lies
+    assert 1 / 16 < y / z < 3 / 16
+    says = "push toward edge UPPER, about 1/8 in for each inch up"
+    assert says in said(drawing(plan))
+    assert says in " ".join(i.text for i in label_of(plan).items if isinstance(i, Text))
+    assert any(says in f.say for f in plan.findings)
+    assert push_words("upper", (0.0, 0.0995, 0.995), "mm") == "push toward edge UPPER, about 1.0 mm for each 10 mm up"
+    assert push_words("upper", (0.0, 1.0, 0.0), "in") == "push toward edge UPPER, along the table"
 
 
 def test_the_label_stays_on_its_page_whatever_names_people_give():
@@ -261,3 +338,27 @@ def test_the_label_stays_on_its_page_whatever_names_people_give():
     sheet = replace(part.sheet, material="2024-O clad", final="T42 " + "as the note says " * 40)
     document = drawing(planned(replace(part, title="rib " * 400, holes=holes, sheet=sheet)))
     assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
+
+
+def test_pins_that_stand_out_of_the_cover_plate_are_said_with_their_height():
+    plan = sample_plan()
+    tallest = max(p.above for p in plan.making.stock.pins)
+    says = f"Cover plate at least {show_length(tallest, 'in')} thick, or shorten the pins"
+    assert says in said(drawing(plan))
+    assert says in said(cut_list.document(plan, sample_identity(plan), "letter"))
+
+
+@pytest.mark.parametrize("mm", [0.3, 5.48, 7.0675, 25.4 / 64, 25.4 * 7 / 32, 60.1])
+def test_a_hole_of_the_cover_plate_is_the_next_sixty_fourth_that_is_not_smaller(mm):
+    words = drilled(mm, "in")
+    inches = float(words.partition("= ")[2].partition(" in")[0])
+    assert mm / 25.4 - 6e-4 <= inches < mm / 25.4 + 1 / 64 + 6e-4
+    assert drilled(5.48, "in").startswith("7/32 in")
+
+
+def test_the_proof_says_what_is_accepted_and_the_gauge_nearest_to_the_radius():
+    text = said(drawing(sample_plan()))
+    assert "± 0.5 deg" in text
+    assert "± 0.010 in (0.25 mm) of the computed" in text
+    assert "gauge 5/64 in" in text
+    assert "IN 8.36 deg" in text

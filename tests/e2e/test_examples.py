@@ -199,9 +199,9 @@ def test_the_blocks_of_the_tip_ribs_are_mirrors_and_the_parts_slide_off_up_and_t
     assert [p.at[0] for p in left.pins] == pytest.approx([-p.at[0] for p in right.pins])
 
 
-def test_a_direction_of_no_size_is_not_told_as_minus_nothing() -> None:
+def test_the_opposite_tip_rib_slides_off_towards_its_upper_edge_too() -> None:
     said = next(f["say"] for f in answer("check", "Q7-2105-2", "P2")[1]["findings"] if f["code"] == "slides-off")
-    assert "(0.00, 0.13, 0.99)" in said
+    assert "push toward edge UPPER, about 1/8 in for each inch up" in said
 
 
 def test_the_tip_ribs_have_fingerprints_of_their_own() -> None:

@@ -48,7 +48,7 @@ def block_content(plan: Plan, identity: Identity) -> TemplateContent:
         pins=(),
         lines=tuple(lines),
         edge_labels=tuple(_label(e, _block_edge(block, e)) for e in in_block),
-        size=None,
+        size=block.face_size,
         up=turned.up,
         side_up=f"on the web face of the block; height {show_length(block.height, identity.first)}",
         lay=_lay(turned, plan),

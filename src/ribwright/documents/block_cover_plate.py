@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 import numpy as np
 
-from ribwright.documents.block_plan_view import SCALES, ring_box
+from ribwright.documents.block_plan_view import SCALES, dense, free_text, ring_box, room_of
+from ribwright.documents.cut_list_block import plate_over_pins
 from ribwright.documents.entry_table import fine_length, in_cell, whole
 from ribwright.documents.layout import (
     Column,
@@ -22,10 +25,10 @@ from ribwright.documents.layout import (
     table,
 )
 from ribwright.documents.lettering import fitted
-from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke, Text
+from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke
 from ribwright.stages.cover_plate import CoverPlate
 from ribwright.stages.plan import Plan
-from ribwright.units import Unit, show_length
+from ribwright.units import MM_PER_IN, Unit, show_fraction, show_length
 
 FACE, PLATE, FINE = Stroke(0.25, 0.0, (2.2, 1.1)), Stroke(0.5), Stroke(0.15)
 HIGHEST = 55.0
@@ -49,10 +52,11 @@ def plate_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
             width,
         ),
         *prose(
-            "It holds the web flat while flanges are struck or pressed; the pad's own shape may make it needless. Thickness "
-            "and material are the shop's. Round its upper edges; every pin ends below its top, so that the pad is not cut.",
+            "It holds the web flat while flanges are struck or pressed; the pad's own shape may make it needless. Its material "
+            "is the shop's. Round its upper edges.",
             width,
         ),
+        *(p for words in plate_over_pins(plan, first) for p in prose(words, width, 11.0, "bold")),
     ]
     if block.rings:
         notes += prose("Over a loose ring the opening is the least; cut it to clear the ring as made.", width)
@@ -77,12 +81,26 @@ def _table(plate: CoverPlate, rings: set[str], first: Unit, width: float) -> lis
     if not opens:
         return []
     columns = [Column("over", 1.2), Column("name", 0.8, font="bold"), Column("x", 1.2), Column("y", 1.2)]
-    columns.append(Column("Ø of the hole in the plate", 1.6, font="bold"))
+    columns += [Column("Ø of the hole in the plate", 1.6, font="bold"), Column("at least", 1.2)]
     rows = [
-        [kind, o.name, *(in_cell(show_length(v, first)) for v in o.at), in_cell(fine_length(o.diameter, first))]
+        [
+            kind,
+            o.name,
+            *(in_cell(show_length(v, first)) for v in o.at),
+            in_cell(drilled(o.diameter, first)),
+            in_cell(fine_length(o.diameter, first)),
+        ]
         for kind, o in opens
     ]
     return list(whole(table(columns, rows, width, 9.0)))
+
+
+def drilled(mm: float, first: Unit) -> str:
+    """A hole's size up to the next that tools come in: 1/64 in, or 0.5 mm in a metric shop."""
+    if first == "mm":
+        return show_length(ceil(mm / 0.5 - 1e-6) * 0.5, first)
+    up = ceil(mm / MM_PER_IN * 64 - 1e-6) / 64 * MM_PER_IN
+    return f"{show_fraction(up)} = {show_length(up, first)}"
 
 
 def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Piece]:
@@ -93,7 +111,12 @@ def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Pi
     fit = Fit(1 / smaller, width / 2 - (x0 + x1) / 2 / smaller, -2.0 - y1 / smaller)
     items: list[Item] = [_ring(face, fit, FACE), _ring(plate.outline, fit, PLATE)]
     items += [_ring(w, fit, PLATE) for w in plate.windows]
-    for o in (*plate.openings, *plate.pin_holes):
+    rings = (face, plate.outline, *plate.windows)
+    lines = np.concatenate([[fit(float(x), float(y)) for x, y in dense(p)] for p in rings])
+    holes = (*plate.openings, *plate.pin_holes)
+    rounds = [(*fit(*o.at), max(o.diameter / 2 * fit.scale, 0.6) + 1.2) for o in holes]
+    taken = [(x - r, y - r, x + r, y + r) for x, y, r in rounds]
+    for o in holes:
         x, y = fit(*o.at)
         r = max(o.diameter / 2 * fit.scale, 0.6)
         items += [
@@ -101,7 +124,9 @@ def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Pi
             Line(x - r - 1, y, x + r + 1, y, FINE),
             Line(x, y - r - 1, x, y + r + 1, FINE),
         ]
-        items.append(Text(x + r + 1.4, y + 0.6, fitted(o.name, 8.5, 24.0, "bold"), 8.5, "bold"))
+        name = free_text((x, y), r + 1.6, fitted(o.name, 8.5, 24.0, "bold"), taken, lines, "bold")
+        taken.append(room_of(name))
+        items.append(name)
     return f"1:{smaller:g}", picture(items, height)
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from ribwright.documents.block_zones import lean_words
-from ribwright.documents.entry_table import fine_length, named
+from ribwright.documents.entry_table import all_or_named, fine_length, named
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     HEAVY,
@@ -20,174 +20,160 @@ from ribwright.documents.layout import (
     small,
     stacked,
 )
+from ribwright.documents.lean_words import lean_words
 from ribwright.documents.lettering import text_width
+from ribwright.documents.lift_words import off_words
 from ribwright.documents.page import Item, Line, Stroke, Text
 from ribwright.stages.plan import Plan
-from ribwright.units import Unit, show_length, show_pressure
+from ribwright.units import MM_PER_IN, Unit, show_length, show_pressure
 
-WIDE = 178.0  # frame [mm]
-INSIDE = 5.0
+WIDE = 4 * MM_PER_IN  # frame; no larger than 4 x 5 in: it must go on a narrow foot or in a pocket
+INSIDE = 4.0
 CUT = Stroke(0.35, 0.0, (3.0, 1.5))
-MOST_TILTS = 4
+MOST_TILTS = 2
+WHERE = "It goes in a pocket tied to the block; stamp the tool number and UP on the block itself."
 GO = (
-    "GO: every box filled and signed, edge and wall unhurt, no light past the template, pins tight. Anything else is NO GO: "
-    "take the block off the table."
-)
-VENT = (
-    "Recess: see that trapped air can get out of it, by a small hole through its floor or a groove (common practice; its "
-    "size is the shop's)."
+    "GO: every box of the proof filled and signed, edge and wall unhurt, no light past the template, pins tight. Anything "
+    "else is NO GO: take the block off the table."
 )
 
 
-def label_pieces(plan: Plan, identity: Identity, width: float) -> list[Piece]:
-    """Heading with the size of the frame, then the label in its dashed frame, kept on one page."""
-    wide = min(width, WIDE)
-    inner = wide - 2 * INSIDE
+def label_pieces(plan: Plan, identity: Identity, width: float, high: float) -> list[Piece]:
+    """The label in its dashed frame, alone on a page `high` [mm] high."""
+    inner = WIDE - 2 * INSIDE
     body = stacked(_lines(plan, identity, inner))
-    high = body.height + 2 * INSIDE
-    frame = rectangle(0.0, -high, wide, high, CUT)
-    size = " x ".join(show_length(v, identity.first) for v in (wide, high))
-    where = "It goes on the foot face, or in a pocket tied to the block; never on the web face."
-    said = small(f"Cut out along the dashed line: {size}. {where}", width)
-    label = Piece(high + 2.0, (frame, *shifted(body.items, INSIDE, -INSIDE)))
-    return [heading("Label to stick on the block", width), stacked([*said, gap(1.0), label])]
+    frame_high = body.height + 2 * INSIDE
+    frame = rectangle(0.0, -frame_high, WIDE, frame_high, CUT)
+    size = " x ".join(show_length(v, identity.first) for v in (WIDE, frame_high))
+    said = [*small(f"Cut out along the dashed line: {size}.", width), *prose(WHERE, width)]
+    label = Piece(frame_high + 2.0, (frame, *shifted(body.items, INSIDE, -INSIDE)))
+    page = stacked(
+        [heading("Label for the block", width), *said, gap(2.0), label, gap(2.0), *prose(GO, WIDE, 11.0, "bold")]
+    )
+    return [replace(page, height=high)]
 
 
 def hand_words(identity: Identity) -> str:
     """Which hand the block is for, as it stands on label and drawing."""
-    return "NOT HANDED" if identity.hand == "none" else f"{identity.hand.upper()} HAND"
+    return "HAND: none on the drawing" if identity.hand == "none" else f"{identity.hand.upper()} HAND"
+
+
+def both_words(plan: Plan) -> str:
+    """Whether the block serves the opposite hand too, in two words."""
+    return {"mirror-image": "YES, as it stands", "turned-over": "YES, turned over", "": "NO"}[
+        plan.making.reversible.how
+    ]
 
 
 def _lines(plan: Plan, identity: Identity, width: float) -> list[Piece]:
     first, m = identity.first, plan.block.material
-    limit = f"PAD PRESSURE NOT ABOVE {show_pressure(m.pressure_limit_mpa, first)}" if m else "PRESSURE LIMIT NOT KNOWN"
-    of = f"Limit of the block's material: {m.name} ({m.id})." if m else "Name a block material in shop.toml."
-    planned = ""
-    if plan.setup is not None and plan.setup.pump_pressure is not None:
-        planned = (
-            f" Planned: {show_pressure(plan.setup.pump_pressure, first)} on the pad of press {plan.setup.press.id}."
-        )
-    rows = [
+    limit = f"PAD NOT ABOVE {show_pressure(m.pressure_limit_mpa, first)}" if m else "PRESSURE LIMIT NOT KNOWN"
+    of = f"Limit of {m.name} ({m.id})." if m else "Name a block material in shop.toml."
+    return [
         _head(identity, width),
         _number(identity, width),
-        *_capped(identity.title, width, 11.0, 1),
         _hand(identity, width),
-        *prose(limit, width, 15.0, "bold"),
-        *_capped(of + planned, width, 10.5, 2),
-        gap(1.0),
-        *(p for line, most in _facts(plan, identity) for p in _capped(line, width, 11.0, most)),
-        *prose(f"fingerprint {identity.fingerprint}", width, 11.0, "mono"),
-        gap(1.5),
-        *_proof(plan, first, width),
-        *prose(GO, width, 12.0, "bold"),
+        *_capped(f"Opposite hand: {both_words(plan)}, see drawing.", width, 10.5, 1),
+        _up(identity, width),
+        *(p for line in _tilts(plan) for p in _capped(line, width, 13.0, 1, "bold")),
+        *_capped(limit, width, 13.0, 1, "bold"),
+        *_capped(of, width, 9.0, 1),
+        *(p for line, most in _facts(plan, identity) for p in _capped(line, width, 9.5, most)),
+        *prose(f"fingerprint {identity.fingerprint}", width, 9.0, "mono"),
+        gap(0.8),
+        _boxes(("proved by", "date"), width),
     ]
-    return rows
 
 
-def _capped(text: str, width: float, size_pt: float, most: int) -> list[Piece]:
-    """At most that many lines, so that the label stays on its page whatever names people give."""
-    return [p for line in capped(text, size_pt, width, "regular", most) for p in prose(line, width, size_pt)]
+def _capped(text: str, width: float, size_pt: float, most: int, font: str = "regular") -> list[Piece]:
+    """At most that many lines, so that the label stays small whatever names people give."""
+    return [p for line in capped(text, size_pt, width, font, most) for p in prose(line, width, size_pt, font)]
 
 
 def _head(identity: Identity, width: float) -> Piece:
     """FORM BLOCK, and a frame to write the tool's number in."""
-    box = 70.0
+    box = 44.0
     items: list[Item] = [
-        rectangle(width - box, -13.0, box, 13.0, HEAVY),
-        Text(width - box + 1.5, -3.8, "Tool no.", 9.0),
+        rectangle(width - box, -11.0, box, 11.0, HEAVY),
+        Text(width - box + 1.5, -3.6, "Tool no.", 9.0),
+        Text(0.0, -7.5, "FORM BLOCK", 16.0, "bold"),
     ]
-    items.append(Text(0.0, -8.5, "FORM BLOCK", 24.0, "bold"))
-    return Piece(14.5, tuple(items))
+    return Piece(12.0, tuple(items))
 
 
 def _number(identity: Identity, width: float) -> Piece:
-    text, size = shrunk(f"{identity.number} rev {identity.revision}", 26.0, width, "bold", 12.0)
-    return Piece(12.0, (Text(0.0, -9.2, text, size, "bold"),))
+    text, size = shrunk(f"{identity.number} rev {identity.revision}", 24.0, width, "bold", 12.0)
+    return Piece(10.5, (Text(0.0, -8.4, text, size, "bold"),))
 
 
 def _hand(identity: Identity, width: float) -> Piece:
-    """The hand in a heavy frame, and the side that lies up with its arrow."""
+    """The hand in a heavy frame."""
     words = hand_words(identity)
-    box = text_width(words, 18.0, "bold") + 8.0
-    items: list[Item] = [rectangle(0.0, -11.0, box, 10.0, HEAVY), Text(4.0, -8.4, words, 18.0, "bold")]
-    x = box + 8.0
-    items += [Line(x, -10.5, x, -1.5, HEAVY), Line(x, -1.5, x - 2.2, -4.8, HEAVY), Line(x, -1.5, x + 2.2, -4.8, HEAVY)]
-    up, size = shrunk(f"WEB FACE UP. Blank: {identity.side_up}", 12.0, width - x - 6.0, "bold")
-    items.append(Text(x + 6.0, -8.0, up, size, "bold"))
-    return Piece(14.0, tuple(items))
+    box = text_width(words, 14.0, "bold") + 6.0
+    return Piece(9.5, (rectangle(0.0, -8.5, box, 8.0, HEAVY), Text(3.0, -6.2, words, 14.0, "bold")))
+
+
+def _up(identity: Identity, width: float) -> Piece:
+    """The side that lies up with its arrow."""
+    x = 2.5
+    items: list[Item] = [Line(x, -8.0, x, -0.8, HEAVY), Line(x, -0.8, x - 1.8, -3.6, HEAVY)]
+    items.append(Line(x, -0.8, x + 1.8, -3.6, HEAVY))
+    items.append(Text(x + 5.0, -4.0, "WEB FACE UP", 12.0, "bold"))
+    blank, size = shrunk(f"blank: {identity.side_up}", 9.5, width - x - 5.0)
+    items.append(Text(x + 5.0, -8.0, blank, size))
+    return Piece(9.5, tuple(items))
 
 
 def _facts(plan: Plan, identity: Identity) -> list[tuple[str, int]]:
-    """What stands in the middle of the label, with how many lines each may take."""
-    block, first, both = plan.block, identity.first, plan.making.reversible
-    pins: dict[str, list[str]] = {fine_length(p.diameter, first): [] for p in plan.making.stock.pins}
+    """What stands in the lower part of the label, with how many lines each may take."""
+    block, first = plan.block, identity.first
+    pins: dict[str, list[str]] = {}
     for p in plan.making.stock.pins:
-        pins[fine_length(p.diameter, first)] += list(p.names)
+        pins.setdefault(fine_length(p.diameter, first).partition(" (")[0], []).extend(p.names)
     of_size = "; ".join(f"{len(n)} x Ø {d}: {named(n, 6)}" for d, n in pins.items()) or "none"
-    serves = {
-        "mirror-image": "Serves both hands: its own mirror image.",
-        "turned-over": "Serves the opposite hand turned over.",
-        "": "Never turn it over: only one face is a web face.",
-    }[both.how]
-    out = [
-        (f"Pins ({len(block.pins)}): {of_size}", 3),
-        (f"Walls, from square: {_tilts(plan)}", 3),
-        (f"Height {show_length(block.height, first)}. Edge radius {_radius(plan, first)}.", 2),
-        (f"Sheet: {identity.material}, {identity.thickness}.", 1),
-        (f"{serves} Part {block.lift.how}{_direction(plan)}.", 2),
+    out = [(f"Pins ({len(block.pins)}): {of_size}.", 2)]
+    out += [(words, 2) for words in vent_words(plan, first)]
+    out += [
+        (f"Height {_one(block.height, first)}. Edge radius {_radius(plan, first)}.", 1),
+        (f"Part off: {off_words(plan)}.", 2),
     ]
-    return [*out, (VENT, 2)] if block.recesses else out
+    return out
 
 
-def _direction(plan: Plan) -> str:
-    if plan.block.lift.how != "slides":
-        return " off" if plan.block.lift.how == "lifts" else " on its block: see the block drawing"
-    x, y, z = plan.block.lift.direction
-    return f" off along ({x:.2f}, {y:.2f}, {z:.2f})"
+def vent_words(plan: Plan, first: Unit) -> list[str]:
+    """'Vent Ø 0.125 in through each recess floor (3): L1, L2, L3.', one sentence for each size."""
+    sizes: dict[str, list[str]] = {}
+    for r in plan.block.recesses:
+        if r.vent_diameter > 0:
+            sizes.setdefault(_one(r.vent_diameter, first), []).append(r.name)
+    return [f"Vent Ø {d} through each recess floor ({len(names)}): {named(names, 6)}." for d, names in sizes.items()]
 
 
-def _tilts(plan: Plan) -> str:
+def _tilts(plan: Plan) -> list[str]:
     if not all(e.under.known for e in plan.block.edges):
-        return "springback not known for this temper"
+        return ["WALL: lean not known for this temper"]
     zones = plan.making.zones
     if not zones:
-        return "no flanged edge"
+        return ["WALL: no flanged edge"]
     if len(zones) > MOST_TILTS:
-        return f"{lean_words(zones[0].tilt)} to {lean_words(zones[-1].tilt)}, {len(zones)} zones: block drawing"
-    return "; ".join(f"{lean_words(z.tilt)}: {named(z.edges, 5)}" for z in zones)
+        return [f"WALL {lean_words(zones[0].tilt)} to {lean_words(zones[-1].tilt)}: drawing"]
+    all_of = [e.edge for e in plan.block.edges]
+    return [f"WALL {lean_words(z.tilt)}: {all_or_named(z.edges, all_of)}" for z in zones]
 
 
 def _radius(plan: Plan, first: Unit) -> str:
-    low, high = plan.block.edge_radius
     if not plan.block.edges:
         return "none"
-    return show_length(low, first) if high - low < 5e-3 else f"{show_length(low, first)} to {show_length(high, first)}"
-
-
-def _proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    """Boxes to fill by hand: what was measured on the finished block, the shop's unit alone."""
-    zones = plan.making.zones
-    radius = " to ".join(dict.fromkeys(_one(v, first) for v in plan.block.edge_radius)) if plan.block.edges else ""
-    boxes = [f"edge radius {radius}"] if radius else []
-    boxes += [f"height {_one(plan.block.height, first)}", "template fit: no light"]
-    walls = [f"wall {lean_words(z.tilt)}" for z in zones[:MOST_TILTS]] if len(zones) <= MOST_TILTS else []
-    walls = walls or (["walls: every zone proved on the sheet"] if zones else [])
-    rows = [_boxes(boxes, width)] + ([_boxes(walls, width)] if walls else [])
-    return [
-        *prose("PROOF before first use: write what was measured.", width, 11.0, "bold"),
-        gap(1.0),
-        *rows,
-        _boxes(("proved by", "signature", "date"), width),
-    ]
+    return " to ".join(dict.fromkeys(_one(v, first) for v in plan.block.edge_radius))
 
 
 def _boxes(words: Sequence[str], width: float) -> Piece:
     """Frames in a row to write in, each with its words in print that reads from a step away."""
-    high, wide = 14.0, width / len(words)
+    high, wide = 11.0, width / len(words)
     items: list[Item] = []
     for i, text in enumerate(words):
-        shown, size = shrunk(text, 11.0, wide - 3.0)
-        items += [rectangle(i * wide, -high, wide, high), Text(i * wide + 1.5, -4.6, shown, size)]
+        shown, size = shrunk(text, 9.5, wide - 3.0)
+        items += [rectangle(i * wide, -high, wide, high), Text(i * wide + 1.5, -3.8, shown, size)]
     return Piece(high + 1.5, tuple(items))
 
 

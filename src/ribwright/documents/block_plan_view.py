@@ -7,9 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.documents.edge_start import start_marks
 from ribwright.documents.layout import Fit, Piece, picture
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
+from ribwright.features.laid import LaidEdge
 from ribwright.stages.block import Block
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_length
@@ -24,6 +26,8 @@ FACE, UNDER, FINE, RING = (
     Stroke(0.25, 0.0, (4.0, 1.0, 0.6, 1.0)),
 )
 PRINT = 8.5
+NAME_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+START_OFF = 6.5  # arrow of the lengths along an edge, outside it and its name [mm]
 SIDE, LOW = 19.0, 18.0  # room beside and below the block for names and sizes [mm]
 
 
@@ -47,14 +51,15 @@ def plan_view(plan: Plan, width: float, highest: float, first: Unit) -> PlanView
         width / 2 - (box[0] + box[2]) / 2 / smaller,
         -10.0 - box[3] / smaller,
     )
-    names = _edge_names(plan, fit)
-    items = [
-        *_lines(plan.block, fit),
-        *names,
-        *_sizes(plan.block, fit, first),
-        *_origin(fit, [_room(t) for t in names], width, height),
-    ]
-    items += _labels(plan.block, fit, [_room(t) for t in names], first)
+    marks = start_marks(plan, fit, START_OFF)
+    zeros = [room_of(t) for t in marks if isinstance(t, Text)]
+    zeros.append(_around(fit(0.0, 0.0), 2.4))
+    names = _edge_names(plan, fit, zeros)
+    taken = [*zeros, *(room_of(t) for t in names)]
+    origin = _origin(fit, taken, width, height)
+    items = [*_lines(plan.block, fit), *marks, *names, *_sizes(plan.block, fit, first), *origin]
+    taken += [room_of(t) for t in origin if isinstance(t, Text)]
+    items += _labels(plan.block, fit, taken, first)
     return PlanView(picture(items, height), f"1:{smaller:g}")
 
 
@@ -95,20 +100,51 @@ def _cross(x: float, y: float, arm: float) -> list[Item]:
     return [Line(x - arm, y, x + arm, y, FINE), Line(x, y - arm, x, y + arm, FINE)]
 
 
-def _edge_names(plan: Plan, fit: Fit) -> list[Text]:
-    """Each edge's name along it, outside the outline."""
+def _edge_names(plan: Plan, fit: Fit, taken: list[Box]) -> list[Text]:
+    """Each edge's name along it, outside the outline, where it covers no other name, no pin and no line of the block."""
+    block = plan.block
+    lines = np.concatenate([[fit(float(x), float(y)) for x, y in dense(p)] for p in block.outlines])
+    taken = [*taken, *(_around(fit(*p.at), max(p.diameter / 2 * fit.scale, 2.8)) for p in block.pins)]
     out = []
     for loop in plan.blank.laid:
         for edge in loop.edges if loop.in_block else ():
-            p, t, n = (a[0] for a in edge.tangent_line.frame(np.array([edge.curve.length / 2])))
-            angle = (float(np.degrees(np.arctan2(t[1], t[0]))) + 90.0 - 1e-9) % 180.0 - 90.0
-            a = np.radians(angle)
-            away = 2.0 if n @ (-np.sin(a), np.cos(a)) > 0 else 2.0 + PRINT * MM_PER_POINT * 0.75
-            x, y = fit(float(p[0]), float(p[1]))
-            room = max(edge.curve.length * fit.scale, 24.0)
-            words = fitted(edge.edge.name, PRINT, room, "bold")
-            out.append(Text(x + away * n[0], y + away * n[1], words, PRINT, "bold", "middle", angle))
+            tried = [_name_at(edge, share, off, fit) for off in (0.0, 3.5) for share in NAME_SHARES]
+            level = [t for share in NAME_SHARES for t in [_name_level(edge, share, fit)] if t is not None]
+            clear = (t for t in (*tried, *level) if not _covers(room_of(t), taken) and not touches(t, lines))
+            found = next(clear, None) or next((t for t in tried if not _covers(room_of(t), taken)), tried[0])
+            taken.append(room_of(found))
+            out.append(found)
     return out
+
+
+def _name_at(edge: LaidEdge, share: float, off: float, fit: Fit) -> Text:
+    """The name along the edge, `off` [mm] farther out than it need be."""
+    p, t, n = (a[0] for a in edge.tangent_line.frame(np.array([edge.curve.length * share])))
+    angle = (float(np.degrees(np.arctan2(t[1], t[0]))) + 90.0 - 1e-9) % 180.0 - 90.0
+    a = np.radians(angle)
+    away = off + (2.0 if n @ (-np.sin(a), np.cos(a)) > 0 else 2.0 + PRINT * MM_PER_POINT * 0.75)
+    x, y = fit(float(p[0]), float(p[1]))
+    words = fitted(edge.edge.name, PRINT, max(edge.curve.length * fit.scale, 30.0), "bold")
+    return Text(x + away * n[0], y + away * n[1], words, PRINT, "bold", "middle", angle)
+
+
+def _name_level(edge: LaidEdge, share: float, fit: Fit) -> Text | None:
+    """The name level, beside an edge that is bent too much for print along it."""
+    p, _, n = (a[0] for a in edge.tangent_line.frame(np.array([edge.curve.length * share])))
+    x, y = fit(float(p[0]), float(p[1]))
+    if abs(n[0]) < 0.25:
+        return None
+    words = fitted(edge.edge.name, PRINT, 34.0, "bold")
+    return Text(x + 3.0 * n[0], y + 3.0 * n[1] - 1.0, words, PRINT, "bold", "start" if n[0] > 0 else "end")
+
+
+def touches(t: Text, lines: Array) -> bool:
+    """Whether a point of the lines lies in the print's own turned box."""
+    w, h = text_width(t.text, t.size_pt, t.font), t.size_pt * MM_PER_POINT
+    left = {"start": 0.0, "middle": -w / 2, "end": -w}[t.anchor]
+    a = np.radians(t.angle_deg)
+    q = (lines - (t.x, t.y)) @ np.array([[np.cos(a), -np.sin(a)], [np.sin(a), np.cos(a)]])
+    return bool(np.any((q[:, 0] > left) & (q[:, 0] < left + w) & (q[:, 1] > -0.2 * h) & (q[:, 1] < 0.8 * h)))
 
 
 def _sizes(block: Block, fit: Fit, first: Unit) -> list[Item]:
@@ -137,9 +173,10 @@ def _origin(fit: Fit, names: list[Box], width: float, height: float) -> list[Ite
     ox, oy = fit(0.0, 0.0)
     if 8.0 < ox < width - 2.0 and -height + 14.0 < oy < -4.0:
         items += [Circle(ox, oy, 1.0, Stroke(0.3)), *_cross(ox, oy, 2.2)]
-        spots = ((-1.6, -3.8, "end"), (-1.6, 1.8, "end"), (1.6, -3.8, "start"), (1.6, 1.8, "start"))
+        spots = [(-1.6, -3.8, "end"), (-1.6, 1.8, "end"), (1.6, -3.8, "start"), (1.6, 1.8, "start")]
+        spots += [(3.0, 3.5, "start"), (3.0, -5.5, "start"), (-6.0, -6.5, "end"), (-6.0, 5.0, "end")]
         tried = [Text(ox + dx, oy + dy, "0, 0", PRINT, "regular", anchor) for dx, dy, anchor in spots]
-        items.append(next((t for t in tried if not _covers(_room(t), names)), tried[-1]))
+        items.append(next((t for t in tried if not _covers(room_of(t), names)), tried[-1]))
     x, y = 2.0, -height + 2.0
     for dx, dy, word in ((1.0, 0.0, "x"), (0.0, 1.0, "y")):
         tip = (x + 8 * dx, y + 8 * dy)
@@ -155,7 +192,7 @@ def _origin(fit: Fit, names: list[Box], width: float, height: float) -> list[Ite
 
 def _labels(block: Block, fit: Fit, taken: list[Box], first: Unit) -> list[Text]:
     """Name and diameter of each pin, recess and ring on the web face, where they cover nothing drawn."""
-    lines = np.array([fit(float(x), float(y)) for p in (*block.outlines, *block.feet) for x, y in _dense(p)])
+    lines = np.array([fit(float(x), float(y)) for p in (*block.outlines, *block.feet) for x, y in dense(p)])
     spots = [(r.at, r.diameter, f"{r.name} recess") for r in block.recesses]
     spots += [(r.at, r.diameter, f"{r.name} ring") for r in block.rings]
     spots += [(p.at, p.diameter, f"{p.name} pin") for p in block.pins]
@@ -165,7 +202,7 @@ def _labels(block: Block, fit: Fit, taken: list[Box], first: Unit) -> list[Text]
     for at, diameter, name in spots:
         away = max(diameter / 2 * fit.scale, 2.0) + 2.4
         texts = _free(fit(*at), away, fitted(name, PRINT, 50.0), f"Ø {_one(diameter, first)}", taken, lines, face)
-        taken += [_room(t) for t in texts]
+        taken += [room_of(t) for t in texts]
         out += texts
     return out
 
@@ -186,9 +223,28 @@ def _free(at: Pair, away: float, name: str, size: str, taken: list[Box], lines: 
             (x, y - away - d - 2.4, "middle"),
         ):
             texts = [Text(tx, ty - i * step, words, PRINT, "regular", anchor) for i, words in enumerate(form)]
-            if all(_is_free(_room(t), taken, lines, face) for t in texts):
+            if all(_is_free(room_of(t), taken, lines, face) for t in texts):
                 return texts
-    return [Text(x + away, y - 1.0, short, PRINT)]
+    return [free_text((x, y), away, short, taken, lines)]
+
+
+def free_text(at: Pair, away: float, words: str, taken: list[Box], lines: Array, font: str = "regular") -> Text:
+    """Words beside a point, `away` [mm] from it or a little more, off other print and off the lines; else off other print;
+    else to its right."""
+    x, y = at
+    tried = []
+    for d in (0.0, 2.5, 5.0, 8.0, 11.0, 14.0):
+        r = away + d
+        tried += [Text(x + r, y - 1.0, words, PRINT, font), Text(x - r, y - 1.0, words, PRINT, font, "end")]
+        tried += [
+            Text(x, y + r + 0.3, words, PRINT, font, "middle"),
+            Text(x, y - r - 2.4, words, PRINT, font, "middle"),
+        ]
+        tried += [Text(x + r, y + 0.7 * r, words, PRINT, font), Text(x + r, y - 0.7 * r - 2.4, words, PRINT, font)]
+        tried += [Text(x - r, y + 0.7 * r, words, PRINT, font, "end")]
+        tried += [Text(x - r, y - 0.7 * r - 2.4, words, PRINT, font, "end")]
+    apart = [t for t in tried if not _covers(room_of(t), taken)]
+    return next((t for t in apart if not touches(t, lines)), apart[0] if apart else tried[0])
 
 
 def _is_free(room: Box, taken: list[Box], lines: Array, face: Box) -> bool:
@@ -207,14 +263,14 @@ def _covers(room: Box, taken: list[Box]) -> bool:
     return any(x0 < b[2] and b[0] < x1 and y0 < b[3] and b[1] < y1 for b in taken)
 
 
-def _dense(ring: Array) -> Array:
+def dense(ring: Array) -> Array:
     """The ring's points and those between them, no farther apart than a letter is wide at any scale used."""
     ahead = np.roll(ring, -1, axis=0)
     shares = np.linspace(0.0, 1.0, 60, endpoint=False)[:, None]
     return np.concatenate([a + shares * (b - a) for a, b in zip(ring, ahead, strict=True)])
 
 
-def _room(t: Text) -> Box:
+def room_of(t: Text) -> Box:
     """The box a line of print covers; turned print by the box round it."""
     w, h = text_width(t.text, t.size_pt, t.font), t.size_pt * MM_PER_POINT
     left = {"start": 0.0, "middle": -w / 2, "end": -w}[t.anchor]

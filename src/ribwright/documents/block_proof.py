@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from ribwright.documents.block_zones import lean_words
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, whole
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
@@ -16,11 +15,13 @@ from ribwright.documents.layout import (
     small,
     table,
 )
+from ribwright.documents.lean_words import lean_words, sawn_lean
 from ribwright.stages.block import BlockEdge
+from ribwright.stages.cover_plate import mm
 from ribwright.stages.explain.block_body import HEIGHT, OUTLINE
 from ribwright.stages.explain.block_undercut import BAND, RADIUS, SETBACK, SOURCE, UNDERCUT
 from ribwright.stages.plan import Plan
-from ribwright.units import Unit, show_angle, show_length, show_pressure
+from ribwright.units import MM_PER_IN, Unit, show_angle, show_fraction, show_length, show_pressure
 
 FORMULAS = (
     f"Undercut: {UNDERCUT}; a the bend angle, R and t the part's inside radius and thickness. By: {SOURCE}. Pressure does not "
@@ -31,7 +32,7 @@ FORMULAS = (
 
 def hand_words(identity: Identity) -> str:
     """Which hand the block is for."""
-    return "Not handed" if identity.hand == "none" else f"For the {identity.hand.upper()} HAND part"
+    return "Hand: none on the drawing" if identity.hand == "none" else f"For the {identity.hand.upper()} HAND part"
 
 
 def pins(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -86,34 +87,63 @@ def material(plan: Plan, first: Unit, width: float) -> list[Piece]:
 
 
 def proof(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    """What is measured on the finished block, by whom and when."""
-    columns = [Column("prove on the block", 2.2), Column("nominal", 2.0, font="bold")]
-    columns += [Column("measured", 1.3), Column("by", 1.0), Column("date", 1.0)]
+    """What is measured on the finished block, what is accepted, by whom and when."""
+    columns = [Column("prove on the block", 1.9), Column("nominal", 1.6, font="bold"), Column("accepted", 1.2)]
+    columns += [Column("computed", 1.3), Column("measured", 1.2), Column("by", 0.8), Column("date", 0.8)]
+    practice = plan.job.catalogue.practice
+    lean, radius = practice["block_lean_accept"], practice["block_radius_accept"]
+    either = f"± {lean.value:g} deg"
+    rows = [["web-face contour against the outline on layer WEB_FACE of block.dxf", "no light past the line", "", ""]]
+    for e in plan.block.edges:
+        says = [*_leans(e), either] if e.under.known else ["not known for this temper", "", ""]
+        rows.append([f"lean of the wall from square, {e.edge}", says[0], says[2], says[1]])
     low, high = plan.block.edge_radius
-    radius = (
-        fine_length(low, first) if high - low < 1e-6 else f"{fine_length(low, first)} to {fine_length(high, first)}"
-    )
-    rows = [["web-face contour against the outline on layer WEB_FACE of block.dxf", "no light past the line"]]
+    sizes = [low] if high - low < 1e-6 else [low, high]
+    if plan.block.edges:
+        nominal = " to ".join(_gauge(v, first) for v in sizes)
+        computed = " to ".join(fine_length(v, first) for v in sizes)
+        rows += [
+            ["edge radius, radius gauge", nominal, f"± {show_length(mm(radius), first)} of the computed", computed]
+        ]
+    needed = f"needed {fine_length(plan.block.height_unrounded, first)}"
+    rows += [["height", show_length(plan.block.height, first), "not below what is needed", needed]]
+    rows += [[f"pin {p.name} diameter", fine_length(p.diameter, first), "", ""] for p in plan.block.pins]
     rows += [
-        [f"lean of the wall from square, {e.edge}", _lean(e) if e.under.known else "not known for this temper"]
-        for e in plan.block.edges
+        [
+            f"recess {r.name}: diameter, depth",
+            f"Ø {show_length(r.diameter, first)}, {show_length(r.depth, first)}",
+            "",
+            "",
+        ]
+        for r in plan.block.recesses
     ]
-    rows += [["edge radius, radius gauge", radius]] if plan.block.edges else []
-    rows += [["height", show_length(plan.block.height, first)]]
-    rows += [[f"pin {p.name} diameter", fine_length(p.diameter, first)] for p in plan.block.pins]
-    sizes = [(r.name, show_length(r.diameter, first), show_length(r.depth, first)) for r in plan.block.recesses]
-    rows += [[f"recess {name}: diameter, depth", f"Ø {diameter}, {depth}"] for name, diameter, depth in sizes]
+    by = (
+        f"Lean: to half a degree as sawn; accepted by {lean.source} ({lean.standing()}). Edge radius: {radius.source} "
+        f"({radius.standing()}). Where nothing is accepted here, the shop's own limits hold."
+    )
     return [
         heading("Proof of the block before first use", width),
         *whole(entry_table(columns, rows, width, 3, 9.0), 20),
+        *small(by, width),
         gap(),
     ]
 
 
-def _lean(e: BlockEdge) -> str:
-    """'IN 8.36 deg', or from where to where it changes along the edge."""
-    ends = [lean_words(float(f(e.under.wall)) - 90.0, 2) for f in (np.min, np.max)]
-    return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}, by the undercut table"
+def _leans(e: BlockEdge) -> tuple[str, str]:
+    """'IN 8.5 deg' as sawn and 'IN 8.36 deg' as computed, or from where to where it changes along the edge."""
+    ends = [float(f(e.under.wall)) for f in (np.min, np.max)]
+    sawn = list(dict.fromkeys(sawn_lean(w) for w in ends))
+    fine = list(dict.fromkeys(lean_words(w - 90.0, 2) for w in ends))
+    return " to ".join(sawn) + (", by the undercut table" if len(fine) > 1 else ""), " to ".join(fine)
+
+
+def _gauge(radius: float, first: Unit) -> str:
+    """'0.081 in (2.06 mm), gauge 5/64 in': with the nearest radius gauge of a shop that works in inches."""
+    shown = show_length(radius, first)
+    if first == "mm":
+        return shown
+    nearest = max(round(radius / MM_PER_IN * 64), 1) / 64 * MM_PER_IN
+    return f"{shown}, gauge {show_fraction(nearest)}"
 
 
 def formulas(plan: Plan, width: float) -> list[Piece]:

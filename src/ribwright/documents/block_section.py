@@ -13,8 +13,8 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.documents.entry_table import fine_length
 from ribwright.documents.layout import Fit, Piece, fit_into, picture
+from ribwright.documents.lean_words import fine_foot, sawn_lean
 from ribwright.documents.lettering import text_width
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
 from ribwright.units import Unit, show_angle, show_length
@@ -24,6 +24,7 @@ WOOD, SHEET = 0.9, 0.6
 EDGE, FINE, GHOST, TABLE = Stroke(0.5), Stroke(0.15, 0.2), Stroke(0.3, 0.0, (1.6, 0.9)), Stroke(0.9)
 SHOWN_DEG = 18.0  # an undercut drawn this large is plain to see
 MOST_TIMES = 10
+SQUARE_WITHIN = 0.05  # of 90 deg
 PRINT = 9.0
 
 
@@ -54,12 +55,11 @@ class WallSection:
 
     @property
     def exaggeration(self) -> int:
-        """How many times as large the undercut is drawn; 1 where there is none. A wall that leans out is drawn leaning out:
-        nobody may saw it the wrong way for a picture's sake."""
-        if self.undercut < 0.05:
+        """How many times as large the undercut is drawn; 1 where there is none, and on any bend that is not square: its wall
+        is plain to see, and nobody may saw it by a picture that leans too far."""
+        if self.undercut < 0.05 or abs(self.angle - 90.0) > SQUARE_WITHIN:
             return 1
-        most = 165.0 if self.angle + self.undercut > 89.99 else 89.0
-        room = int((most - self.angle) / self.undercut)
+        room = int((165.0 - self.angle) / self.undercut)
         return max(1, min(MOST_TIMES, room, max(2, ceil(SHOWN_DEG / self.undercut))))
 
     @property
@@ -203,14 +203,17 @@ def _wall_notes(
     held = (on[0] + 0.75 * s.leg * float(np.cos(b)), on[1] - 0.75 * s.leg * float(np.sin(b)))
     times = f", drawn {s.exaggeration} times as large" if s.exaggeration > 1 else ", drawn true"
     lowest = min(y for _, y in loaded)
-    foot_size = fine_length(abs(s.setback), first).partition(" (")[0]
+    foot_size = fine_foot(s.setback, first).partition(" (")[0]
+    low = 0.9 * s.height
+    lean = (low / float(np.tan(b)), -low)
     notes = [
         (bend, f"block edge radius {_one(s.block_radius, first)}"),
         (released, f"released: {show_angle(s.released)}, radius {_one(r, first)}{asked}"),
         (at_arc, f"undercut {show_angle(s.undercut, 2)}{times}"),
+        (lean, f"WALL {sawn_lean(s.angle + s.undercut)} from square"),
         (held, f"loaded: {show_angle(s.angle + s.undercut, 2)}"),
         ((float(max(x for x, y in loaded if y < lowest + 1e-6)), lowest), f"flange clear of table by {_one(s.clearance, first)}"),
-        ((foot, -s.height), f"foot {'set back' if s.setback > -0.005 else 'stands out'} {foot_size}"),
+        ((foot, -s.height), f"foot {foot_size}"),
     ]  # fmt: skip
     # from the top down, so that the lines to the points do not cross
     return sorted(notes, key=lambda n: (-round(n[0][1], 6), n[0][0]))

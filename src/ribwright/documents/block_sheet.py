@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from ribwright.documents.block_cover_plate import plate_pieces
-from ribwright.documents.block_label import label_pieces
+from ribwright.documents.block_label import both_words, label_pieces
 from ribwright.documents.block_plan_view import plan_view, ring_box
 from ribwright.documents.block_proof import formulas, hand_words, material, pins, proof
 from ribwright.documents.block_section import RecessSection, WallSection, recess_picture, wall_picture
 from ribwright.documents.block_undercut import rounded_setback, signed, undercut_table
 from ribwright.documents.block_zones import zone_pieces
-from ribwright.documents.entry_table import fine_length, named, span
+from ribwright.documents.edge_start import varying_edges
+from ribwright.documents.entry_table import all_or_named, fine_length, named, span
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     NumberBox,
@@ -23,6 +24,7 @@ from ribwright.documents.layout import (
     content_width,
     gap,
     heading,
+    heading_lines,
     listed,
     number_boxes,
     prose,
@@ -31,17 +33,19 @@ from ribwright.documents.layout import (
     split_units,
     stacked,
 )
+from ribwright.documents.lean_words import fine_foot, foot_lean, from_end, lean_words, sawn_lean
+from ribwright.documents.lift_words import off_words
 from ribwright.documents.page import Document
-from ribwright.features.laid import LaidEdge
+from ribwright.features.laid import LaidEdge, neighbours_at_start
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
 from ribwright.stages.block import BlockEdge, Recess
 from ribwright.stages.plan import Plan
 from ribwright.stages.solid import Loft, ring_bodies
-from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
+from ribwright.units import Unit, show_angle, show_length
 
 LIFT = {
     "lifts": "The released part lifts straight off.",
-    "slides": "The released part does not lift straight off: it slides off along ({:.2f}, {:.2f}, {:.2f}).",
+    "slides": "The released part does not lift straight off: {}.",
     "trapped": "The released part is TRAPPED: no straight motion takes it off this block.",
 }
 
@@ -64,7 +68,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_first_page(plan, identity, width, content_height(paper)),
         *undercut_table(plan, identity.first, width),
         *zone_pieces(plan, identity.first, width),
-        *(p for wall in _walls(plan) for p in _wall_pieces(wall, plan, identity.first, width)),
+        *(p for wall in _walls(plan, identity.first) for p in _wall_pieces(wall, plan, identity.first, width)),
         *(p for alike in _recesses(plan.block.recesses) for p in _recess_pieces(alike, plan, identity.first, width)),
         *_rings(plan, identity.first, width),
         *pins(plan, identity.first, width),
@@ -73,7 +77,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_both_hands(plan, width),
         *proof(plan, identity.first, width),
         *formulas(plan, width),
-        *label_pieces(plan, identity, width),
+        *label_pieces(plan, identity, width, content_height(paper)),
     ]
     return sheet_document("block-drawing", identity, "Block drawing", paper, pieces)
 
@@ -93,17 +97,24 @@ def _first_page(plan: Plan, identity: Identity, width: float, high: float) -> li
         if _turn(plan) == "down"
         else ("UP towards the viewer: the block as it stands on the table is the MIRROR IMAGE of this view")
     )
-    lift = LIFT[block.lift.how].format(*block.lift.direction)
+    lift = LIFT[block.lift.how].format(off_words(plan))
     corner = f"x = {show_length(x0, first)}, y = {show_length(y0, first)}"
     notes = [
         f"Web face seen from above, scale {view.scale}; do not measure the paper. Full line: outline where web face and "
         f"wall meet, before rounding. Dashed: foot, at the table. Lower left corner of the web face's extent: {corner} "
         f"in part coordinates.",
-        f"{hand_words(identity)}. Flanges turn {side}. Up side of the blank: {identity.side_up}.",
+        f"{hand_words(identity)}; opposite hand: {both_words(plan)}. Flanges turn {side}. Up side of the blank: {identity.side_up}.",
         f"Comes off: {block.lift.how.upper()}. {lift}",
     ]
-    boxes = [_box("Length of web face", face[2] - face[0], first), _box("Width of web face", face[3] - face[1], first)]
+    names = ("Length of web face", "Width of web face")
+    boxes = [_box(n, mm, first) for n, mm in zip(names, block.face_size, strict=True)]
     boxes += [_box("Height", block.height, first, f"needed {fine_length(block.height_unrounded, first)}")]
+    starts = neighbours_at_start(plan.blank.laid)
+    for e in varying_edges(plan):
+        name = e.edge.name
+        notes.append(
+            f"Dot with 0 and arrow: lengths along {name} are taken {from_end(starts[name])}, the way of the arrow."
+        )
     if not block.closed_up:
         notes.append("The outline does not close up at every corner: see the findings before cutting.")
     return [number_boxes(boxes, width, 16.0), view.piece, *(p for n in notes for p in prose(n, width)), gap()]
@@ -132,7 +143,7 @@ def _box(label: str, mm: float, first: Unit, more: str = "") -> NumberBox:
     return NumberBox(label, big, other, more)
 
 
-def _sections(plan: Plan) -> list[tuple[BlockEdge, int, str]]:
+def _sections(plan: Plan, first: Unit) -> list[tuple[BlockEdge, int, str]]:
     """(edge, station, words) of every section to draw."""
     out = []
     for e in plan.block.edges:
@@ -140,15 +151,16 @@ def _sections(plan: Plan) -> list[tuple[BlockEdge, int, str]]:
             out.append((e, int(np.argmax(e.under.deg)), e.edge))
             continue
         for i in (int(np.argmin(e.under.wall)), int(np.argmax(e.under.wall))):
-            out.append((e, i, f"{e.edge} at {e.along[i] / MM_PER_IN:.3f} in ({e.along[i]:.1f} mm) only"))
+            start = from_end(neighbours_at_start(plan.blank.laid)[e.edge])
+            out.append((e, i, f"{e.edge} at {show_length(float(e.along[i]), first)} {start} only"))
     return out
 
 
-def _walls(plan: Plan) -> list[_Wall]:
+def _walls(plan: Plan, first: Unit) -> list[_Wall]:
     """One section for each kind of wall; of an edge whose wall changes along it, one at its least and one at its most
     turned station, named with the place, so that neither is taken for the whole edge."""
     found: dict[tuple[float, ...], list[tuple[str, WallSection, BlockEdge, int]]] = {}
-    for e, i, name in _sections(plan):
+    for e, i, name in _sections(plan, first):
         laid = laid_edge(plan, e.edge)
         assert laid.flange is not None
         s = float(e.along[i])
@@ -171,33 +183,38 @@ def _walls(plan: Plan) -> list[_Wall]:
 
 
 def _under_says(plan: Plan, e: BlockEdge, i: int) -> str:
-    """'8.36 deg unrounded; 90 % band 5.8 to 10.9 deg', or what comes off where the undercut is fixed."""
+    """'8.36 deg; 90 % band 5.8 to 10.9 deg', or what comes off where the undercut is fixed."""
     u, out = e.under, e.out
     if plan.job.part.block_undercut == "varying":
         band = span(float(u.low[i]), float(u.high[i]))
-        return f"{show_angle(float(u.deg[i]), 2)} unrounded; 90 % band {band} deg"
+        return f"{show_angle(float(u.deg[i]), 2)}; 90 % band {band} deg"
     band = span(float(out.low[i]), float(out.high[i]))
-    return f"{show_angle(float(u.deg[i]), 2)} unrounded; the part comes out {out.angle[i]:.1f} ({band}) deg"
+    return f"{show_angle(float(u.deg[i]), 2)}; the part comes out {out.angle[i]:.1f} ({band}) deg"
 
 
 def _wall_pieces(wall: _Wall, plan: Plan, first: Unit, width: float) -> list[Piece]:
     s = wall.section
-    setback = split_units(rounded_setback(abs(s.setback), first))
-    foot = "Setback at foot" if s.setback > -0.005 else "Foot stands out by"
-    value = show_angle(round_to(s.undercut, BLOCK_ANGLE_STEP))
+    whole = s.angle + s.undercut
+    foot = split_units(foot_lean(s.setback, first))
+    unknown = NumberBox("Wall from square, to saw", "not known", "no flow curve", share=1.3)
+    lean = f"computed {lean_words(whole - 90.0, 2)}; {show_angle(whole, 2)} from the web face"
     boxes = (
-        NumberBox(
-            "Undercut", value if wall.known else "not known", wall.says if wall.known else "no flow curve", share=1.3
-        ),
-        NumberBox(foot, setback[0], setback[1], f"unrounded {fine_length(abs(s.setback), first)}", share=1.2),
+        NumberBox("Wall from square, to saw", sawn_lean(whole), lean, share=1.3) if wall.known else unknown,
+        NumberBox("Foot from the outline", foot[0], foot[1], f"unrounded {fine_foot(s.setback, first)}", share=1.2),
         _box("Block edge radius", s.block_radius, first),
-        NumberBox(
-            "Wall angle", show_angle(s.angle + s.undercut, 1), f"{show_angle(s.angle + s.undercut, 2)} from flat"
-        ),
     )
-    says = "Drawn with the undercut as said at the picture; every number is true. Grey: sheet loaded; dashed: released."
-    body = [number_boxes(boxes, width, 16.0), wall_picture(s, width, 60.0, first), *small(says, width), gap(2.0)]
-    return [heading(f"Section: {named(wall.edges)}", width), stacked(body)]
+    says = "Grey: sheet loaded; dashed: released. Every number is true."
+    if s.exaggeration > 1:
+        says += f" The undercut alone is drawn {s.exaggeration} times as large: never take the lean from the picture."
+    body = [
+        number_boxes(boxes, width, 16.0),
+        *(prose(f"Undercut past the bend angle of {show_angle(s.angle)}: {wall.says}.", width) if wall.known else ()),
+        wall_picture(s, width, 60.0, first),
+        *small(says, width),
+        gap(2.0),
+    ]
+    edges = all_or_named(wall.edges, [e.edge for e in plan.block.edges])
+    return [*heading_lines(f"Section: {edges}", width), stacked(body)]
 
 
 def _recesses(recesses: Sequence[Recess]) -> list[list[Recess]]:
@@ -218,17 +235,17 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         r.diameter, r.bottom_diameter, r.depth, r.wall_angle, r.edge_radius, straight, plan.job.t, floor
     )
     value, low, high = r.undercut
-    rounded = show_angle(round_to(value, BLOCK_ANGLE_STEP))
+    says = f"undercut {show_angle(value, 2)}; band {span(low, high)} deg"
+    if abs(r.remaining) >= 0.05:
+        comes, least, most = r.released
+        says = f"undercut {show_angle(value, 2)}; comes out {comes:.1f} ({span(least, most)}), error left "
+        says += f"{signed(r.remaining)} deg"
     boxes = (
         _box("Diameter at web face", r.diameter, first),
         _box("Depth", r.depth, first),
         _box("Rim radius", r.edge_radius, first),
-        NumberBox("Undercut", rounded, f"{show_angle(value, 2)}; band {span(low, high)} deg"),
+        NumberBox("Wall from web face", show_angle(round_to(r.wall_angle, BLOCK_ANGLE_STEP)), says, share=1.3),
     )
-    if abs(r.remaining) >= 0.05:
-        comes, least, most = r.released
-        says = f"comes out {comes:.1f} ({span(least, most)}), error left {signed(r.remaining)} deg"
-        boxes = (*boxes[:3], NumberBox("Undercut", rounded, says))
     both = f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true."
     vent = (
         f"Drill a vent Ø {show_length(r.vent_diameter, first)} through the middle of the floor (not drawn), so that neither "

@@ -8,13 +8,17 @@ import numpy as np
 
 from ribwright.documents.entry_table import fine_length, in_cell, span, whole
 from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
-from ribwright.stages.answers import BLOCK_ANGLE_STEP, BLOCK_SETBACK_STEP_IN, round_to
+from ribwright.documents.lean_words import foot_lean, from_end, sawn_lean
+from ribwright.features.laid import neighbours_at_start
+from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, round_to
 from ribwright.stages.block import BlockEdge
 from ribwright.stages.plan import Plan
 from ribwright.stages.undercut import HOW_CUT, MODEL
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
 UNKNOWN = "not known for this temper"
+LEAN = "WALL from square, to saw"
+FOOT = "foot from outline, to 0.005 in"
 
 
 def rounded_setback(mm: float, first: Unit) -> str:
@@ -31,14 +35,15 @@ def signed(deg: float) -> str:
 def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
     """The table; with an undercut that does not follow the angle, what it leaves and what the part comes out as too."""
     mode = plan.job.part.block_undercut
-    rows = [row for e in plan.block.edges for row in _rows(e, first, mode)]
+    starts = neighbours_at_start(plan.blank.laid)
+    rows = [row for e in plan.block.edges for row in _rows(e, first, mode, starts[e.edge])]
     if not rows:
         return [heading("Undercut", width), *prose("This part has no flange on an edge.", width)]
-    by = f"By: {MODEL}; formulas under 'Where the numbers come from'. Positive setback: inward, under the web face."
-    out = [
-        heading(f"{HOW_CUT[mode][0].upper()}{HOW_CUT[mode][1:]}", width),
-        *(replace(p, keep=True) for p in small(by, width)),
-    ]
+    by = (
+        "Saw to the lean from square: IN, the foot is smaller than the web face; OUT, the foot is larger. Undercut: wall angle "
+        f"less bend angle. By: {MODEL}; formulas under 'Where the numbers come from'."
+    )
+    out = [heading(_title(plan), width), *(replace(p, keep=True) for p in small(by, width))]
     out += whole(table(_columns(mode), rows, width, 9.0))
     if mode != "varying":
         out += small(
@@ -53,42 +58,53 @@ def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
     return [*out, gap()]
 
 
+def varies(e: BlockEdge) -> bool:
+    """Whether wall or edge radius changes along the edge."""
+    return not (float(np.ptp(e.under.wall)) < 1e-6 and float(np.ptp(e.under.radius)) < 1e-6)
+
+
+def _title(plan: Plan) -> str:
+    mode = plan.job.part.block_undercut
+    if mode == "varying" and not any(varies(e) for e in plan.block.edges):
+        return "Undercut by edge"
+    return f"{HOW_CUT[mode][0].upper()}{HOW_CUT[mode][1:]}"
+
+
 def _columns(mode: str) -> list[Column]:
-    heads = [("edge", 1.3), ("at, along the edge", 1.25), ("bend angle", 1.0), ("undercut to 0.5 deg", 1.15)]
-    heads += [("un- rounded", 1.05)]
+    heads = [("edge", 1.5), ("at, along the edge", 1.25), ("bend angle", 0.95), (LEAN, 1.5), ("under- cut", 0.95)]
     if mode == "varying":
-        heads += [("90 % band, deg", 1.2)]
+        heads += [("its 90 % band, deg", 1.2)]
     else:
-        heads = [("edge", 1.1), ("at, along the edge", 1.3), *heads[2:]]
-        heads += [("error left, deg", 0.8), ("part comes out, deg", 1.35)]
-    heads += [("wall angle", 1.1), ("setback at foot to 0.005 in", 1.4), ("un- rounded", 1.2), ("edge radius", 1.1)]
-    bold = ("undercut to 0.5 deg", "setback at foot to 0.005 in", "error left, deg")
+        heads = [("edge", 1.1), ("at, along the edge", 1.25), *heads[2:]]
+        heads += [("error left, deg", 0.75), ("part comes out, deg", 1.4)]
+    heads += [("wall from web face", 1.1), (FOOT, 1.55), ("foot, un- rounded", 1.15), ("edge radius", 1.0)]
+    bold = (LEAN, FOOT, "error left, deg")
     return [Column(h, share, font="bold" if h in bold else "regular") for h, share in heads]
 
 
-def _rows(e: BlockEdge, first: Unit, mode: str) -> list[list[str]]:
+def _rows(e: BlockEdge, first: Unit, mode: str, neighbour: str) -> list[list[str]]:
     """One row for each station; one for the whole edge where its wall does not change."""
-    u = e.under
-    alike = float(np.ptp(u.wall)) < 1e-6 and float(np.ptp(u.radius)) < 1e-6
-    out = []
-    for i in range(1 if alike else len(e.along)):
-        at = "whole edge" if alike else in_cell(show_length(float(e.along[i]), first))
+    u, out = e.under, []
+    for i in range(len(e.along) if varies(e) else 1):
+        name, at = e.edge, "whole edge"
+        if varies(e):
+            name, at = f"{e.edge}, {from_end(neighbour)}", in_cell(show_length(float(e.along[i]), first))
         sizes = [
             show_angle(float(u.wall[i]), 2),
-            in_cell(rounded_setback(float(e.setback[i]), first)),
-            in_cell(fine_length(float(e.setback[i]), first)),
+            in_cell(foot_lean(float(e.setback[i]), first)),
+            in_cell(fine_length(abs(float(e.setback[i])), first)),
             in_cell(show_length(float(u.radius[i]), first)),
         ]
-        out.append([e.edge, at, show_angle(float(e.angle[i])), *_undercut(e, i), *_result(e, i, mode), *sizes])
+        out.append([name, at, show_angle(float(e.angle[i])), *_lean(e, i), *_result(e, i, mode), *sizes])
     return out
 
 
-def _undercut(e: BlockEdge, i: int) -> list[str]:
-    """The undercut to cut, rounded and not."""
-    u, known = e.under, e.under.known
-    value = float(u.deg[i])
-    rounded = show_angle(round_to(value, BLOCK_ANGLE_STEP)) if u.good[i] or not known else "no solution"
-    return [rounded, show_angle(value, 2)] if known else ["not known", UNKNOWN]
+def _lean(e: BlockEdge, i: int) -> list[str]:
+    """The lean to saw to, and the undercut that it holds."""
+    u = e.under
+    if not u.known:
+        return ["not known", UNKNOWN]
+    return [sawn_lean(float(u.wall[i])) if u.good[i] else "no solution", show_angle(float(u.deg[i]), 2)]
 
 
 def _result(e: BlockEdge, i: int, mode: str) -> list[str]:

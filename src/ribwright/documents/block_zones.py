@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from math import atan2, cos, sin
 
-from ribwright.documents.entry_table import in_cell, named, span
+from ribwright.documents.entry_table import all_or_named, in_cell, named, span
 from ribwright.documents.layout import Column, Piece, caution, gap, heading, picture, prose, small, table
+from ribwright.documents.lean_words import foot_lean, from_end, lean_words
 from ribwright.documents.page import Item, Line, Pair, Polyline, Stroke, Text
-from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, round_to
+from ribwright.features.laid import neighbours_at_start
 from ribwright.stages.plan import Plan
 from ribwright.stages.zones import Stretch, Zone
-from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
+from ribwright.units import Unit, show_length
 
 BLOCK, SCRAP, TABLE, CUT = 0.88, 1.0, Stroke(0.9), Stroke(0.7)
 SQUARE, FINE = Stroke(0.2, 0.0, (3.0, 0.8, 0.6, 0.8)), Stroke(0.2)
@@ -22,22 +23,6 @@ SAW_CAUTION = (
 )
 
 
-def lean_words(deg: float, digits: int = 1) -> str:
-    """'IN 8.5 deg' for a wall that leans under the web face, 'OUT 3.0 deg' for one that leans past it, 'SQUARE'."""
-    shown = show_angle(abs(deg), digits)
-    if shown == show_angle(0.0, digits):
-        return "SQUARE"
-    return f"{'IN' if deg > 0 else 'OUT'} {shown}"
-
-
-def foot_words(mm: float, first: Unit) -> str:
-    """'0.110 in (2.79 mm)', to 0.005 in: how far the foot lies from the outline, the way the wall leans."""
-    rounded = round_to(mm / MM_PER_IN, BLOCK_SETBACK_STEP_IN) * MM_PER_IN
-    if abs(rounded) < 1e-9:
-        return "under the outline"
-    return show_length(abs(rounded), first)
-
-
 def zone_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
     """The picture, the table of zones and the caution; nothing where no undercut is known or nothing is flanged."""
     zones = plan.making.zones
@@ -46,11 +31,11 @@ def zone_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
     columns = [
         Column("tilt from square", 1.1, font="bold"),
         Column("edges", 2.2),
-        Column("from - to, along the edge as typed", 2.0),
+        Column("from - to, along the edge", 2.0),
         Column("foot as sawn, from the outline, to 0.005 in", 1.6, font="bold"),
         Column("angle error as sawn, deg", 1.2),
     ]
-    rows = [row for z in zones for row in _rows(z, first)]
+    rows = [row for z in zones for row in _rows(z, plan, first)]
     step = plan.job.catalogue.practice["saw_tilt_step"]
     by = (
         f"Tilts in steps of {step.value:g} deg, no wall farther than that from its tilt. By: {step.source} "
@@ -69,15 +54,19 @@ def zone_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
     return [*out, gap()]
 
 
-def _rows(zone: Zone, first: Unit) -> list[list[str]]:
+def _rows(zone: Zone, plan: Plan, first: Unit) -> list[list[str]]:
     """Whole edges with equal errors share a row; each stretch of a changing wall has its own."""
     alike: dict[tuple[str, str], list[str]] = {}
+    starts = neighbours_at_start(plan.blank.laid)
     for s in zone.stretches:
-        place = "whole length" if s.whole else f"{_one(s.start, first)} - {_one(s.end, first)}"
+        ends = f"{_one(s.start, first)} - {_one(s.end, first)}"
+        place = "whole length" if s.whole else f"{ends}\n{from_end(starts[s.edge])}"
         alike.setdefault((place, _left(s)), []).append(s.edge)
     rows = []
     for (place, left), edges in alike.items():
-        rows.append([lean_words(zone.tilt), named(edges), place, in_cell(foot_words(zone.setback, first)), left])
+        whole = "whole length" in place
+        names = all_or_named(edges, [e.edge for e in plan.block.edges]) if whole else named(edges)
+        rows.append([lean_words(zone.tilt), names, place, in_cell(foot_lean(zone.setback, first)), left])
     return rows
 
 

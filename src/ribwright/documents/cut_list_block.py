@@ -46,7 +46,7 @@ def block_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
     says = f"Finished length x width x height: {words}; length is along x of the part, width along y. Rough: finished plus "
     says += f"{show_length(stock.allowance, first)}, up to the next {step}; by: {stock.allowance_by}."
     lines = [*prose(_height_words(plan, first), width)]
-    grain = f"Where the material has a grain, lay it along {stock.grain_along} of the part, the longer side"
+    grain = f"Where the material has a grain or a rolling direction, lay it along {stock.grain_along} of the part, the longer side"
     grain += ", in every board." if stock.boards is not None and stock.boards > 1 else "."
     lines += prose(grain + _weight_words(plan, first), width)
     out = [heading("Form block", width), *prose(what, width, 10.5, "bold"), number_boxes(boxes, width, 16.0)]
@@ -56,13 +56,15 @@ def block_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
 def _height_words(plan: Plan, first: Unit) -> str:
     stock = plan.making.stock
     if stock.stack is None or stock.boards is None:
-        return (
-            "Stock thicker than the height is planed to it. No board thickness is in shop.toml: boards are not counted."
-        )
+        return "Stock thicker than the height is brought down to it. No board thickness is in shop.toml: boards are not counted."
     laid = "1 board" if stock.boards == 1 else f"{stock.boards} boards glued face to face"
     more = stock.stack - plan.block.height
-    planed = f", planed down by {show_length(more, first)}" if more > 0.005 else ", as thick as the block is high"
-    return f"{laid}: {show_length(stock.stack, first)}{planed}."
+    brought = (
+        f", brought to height by taking off {show_length(more, first)}"
+        if more > 0.005
+        else ", as thick as the block is high"
+    )
+    return f"{laid}: {show_length(stock.stack, first)}{brought}."
 
 
 def _weight_words(plan: Plan, first: Unit) -> str:
@@ -109,7 +111,19 @@ def plate_stock(plan: Plan, first: Unit, width: float) -> list[Piece]:
         return []
     says = f"Rough {' x '.join(show_length(v, first) for v in size)}; thickness and material are the shop's. Outline: layer "
     says += "COVER_PLATE of block.dxf."
+    says += "".join(f" {words}" for words in plate_over_pins(plan, first))
     return [heading("Cover plate", width), *prose(says, width), gap(0.6)]
+
+
+def plate_over_pins(plan: Plan, first: Unit) -> list[str]:
+    """How thick a cover plate must be so that no pin stands out of it into the pad; nothing where there are no pins."""
+    tallest = max((p.above for p in plan.making.stock.pins), default=0.0)
+    if tallest <= 0:
+        return []
+    return [
+        f"Cover plate at least {show_length(tallest, first)} thick, or shorten the pins: the tallest stands that far above the "
+        "web, and a pin that stands out of the plate cuts the pad."
+    ]
 
 
 def recess_tools(says: str, recesses: tuple[Recess, ...], first: Unit, width: float) -> list[Piece]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ribwright.documents.layout import BODY_PT, Column, Piece, table
 from ribwright.documents.page import Item, Line, Stroke
-from ribwright.units import MM_PER_IN, Unit
+from ribwright.units import MM_PER_IN, Unit, plain
 
 BOX = Stroke(0.25)
 TALL = 8.0  # room to write a number by hand [mm]
@@ -39,7 +39,7 @@ def _framed(piece: Piece, edges: Sequence[float]) -> Piece:
 
 def fine_length(mm: float, first: Unit) -> str:
     """Both units with one digit more than a length to work to: '0.1193 in (3.030 mm)'."""
-    inch, metric = f"{mm / MM_PER_IN + 0.0:.4f} in", f"{mm + 0.0:.3f} mm"
+    inch, metric = f"{plain(mm / MM_PER_IN, 4)} in", f"{plain(mm, 3)} mm"
     return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
 
 
@@ -65,3 +65,10 @@ def named(names: Sequence[str], most: int = 8) -> str:
     """'lower, rear' with the rest counted where there are more than `most`."""
     rest = len(names) - most
     return ", ".join(names[:most]) + (f" and {rest} more" if rest > 0 else "")
+
+
+def all_or_named(names: Sequence[str], flanged: Sequence[str]) -> str:
+    """'all 10 flanged edges' where the names are all of them and more than three; else every name, none cut off."""
+    if len(flanged) > 3 and set(names) == set(flanged):
+        return f"all {len(flanged)} flanged edges"
+    return ", ".join(names)

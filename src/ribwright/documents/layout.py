@@ -175,6 +175,14 @@ def heading(text: str, width: float, size_pt: float = 11.5) -> Piece:
     return Piece(-y + 3.0, (words, Line(0, y - 1.4, width, y - 1.4, THIN)), keep=True)
 
 
+def heading_lines(text: str, width: float, size_pt: float = 11.5) -> tuple[Piece, ...]:
+    """A heading of as many lines as it needs, for a list of names none of which may be cut off."""
+    *first, last = wrap(text, size_pt, width, "bold")
+    step = line_step(size_pt)
+    above = [Piece(step, (Text(0, -0.8 * step, line, size_pt, "bold"),), keep=True) for line in first]
+    return (*([replace(gap(2.0), keep=True)] if first else []), *above, heading(last, width, size_pt))
+
+
 def prose(
     text: str, width: float, size_pt: float = BODY_PT, font: str = "regular", indent: float = 0.0, grey: float = 0.0
 ) -> tuple[Piece, ...]:

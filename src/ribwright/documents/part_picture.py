@@ -10,6 +10,7 @@ from math import cos, hypot, pi, radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.documents.edge_start import start_marks
 from ribwright.documents.layout import SMALL_PT, Fit, Piece, fit_into, picture, shrunk
 from ribwright.documents.lettering import fitted, text_width
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text, path_line
@@ -43,6 +44,7 @@ def part_picture(plan: Plan, width: float, height: float) -> Piece:
     items: list[Item] = [path_line(_scaled(loop.path.vertices, fit), True, CUT, 0.05) for loop in plan.blank.loops]
     items += [Polyline(tuple(fit(*p) for p in points), False, DASHED) for _, points in plan.blank.tangents]
     items += _holes(plan, fit)
+    items += start_marks(plan, fit)
     items += _names(plan, fit, width)
     items += _strip(plan, width, height)
     return picture(items, height)

@@ -6,9 +6,9 @@ from typing import Any
 
 from ribwright.documents.facing import facing
 from ribwright.documents.layout import Piece, caution, listed
+from ribwright.documents.lift_words import off_words
 from ribwright.documents.readings import face, reading
 from ribwright.stages.finding import has_stop
-from ribwright.stages.lift_off import LiftOff
 from ribwright.stages.pads import is_loose
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup import Setup
@@ -25,11 +25,6 @@ LOOSE = "A loose pad can be squeezed out sideways. Nobody beside the press while
 RATED = "The rated pressure is never exceeded and cannot be overridden here"
 STOP = "Stop on any leak, tilt or noise. Take the pressure off before you look."
 VOID = "A finding stops this job. Do not press; this card is for planning only."
-LIFTS = {
-    "lifts": "lift it straight up",
-    "slides": "slide it off, it does not lift straight up",
-    "trapped": "it hooks under the block all round: see the findings before pressing",
-}
 
 Row = tuple[str, str]  # ("step" or "caution", words)
 
@@ -74,7 +69,10 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
         ("caution", f"{RATED}.{_never(s)}"),
         ("caution", STOP),
         ("step", "Do not pump: clear the stop first." if has_stop(plan.findings) else _pump(s)),
-        ("step", f"Take the pressure off fully, raise the ram, take the part off: {_off(plan.block.lift)}."),
+        (
+            "step",
+            f"Take the pressure off fully, raise the ram, take the part off: {off_words(plan)}.",
+        ),
         *_between_hits(s),
         (
             "step",
@@ -149,10 +147,6 @@ def _dwell(s: Setup) -> str:
     left += [] if hits is not None else ["hits"]
     given = f"Shop's choice: {', '.join(said)}. " if said else ""
     return (given + (f"{' and '.join(left).capitalize()} by the shop's practice." if left else "")).strip()
-
-
-def _off(lift: LiftOff) -> str:
-    return LIFTS.get(lift.how, lift.how)
 
 
 def _between_hits(s: Setup) -> list[Row]:

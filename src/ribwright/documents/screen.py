@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from math import expm1
 from typing import Any
 
+from ribwright.documents.entry_table import all_or_named
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
+from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
-from ribwright.units import show_angle, show_force, show_length, show_pressure, show_time
+from ribwright.stages.lift_off import push_words
+from ribwright.units import show_force, show_length, show_pressure, show_time
 
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
 
@@ -72,7 +76,7 @@ def _strained(percent: float) -> str:
 def _block(block: dict[str, Any], first: Any) -> list[str]:
     out = [
         f"Form block: height {show_length(block['height_mm'], first)}, edge radius "
-        f"{show_length(block['edge_radius_mm'], first)}, part {block['comes_off']} off",
+        f"{show_length(block['edge_radius_mm'], first)}, {_off(block, first)}",
     ]
     for zone in _by_edge(block["undercut"]):
         out.append(f"  {zone}")
@@ -86,13 +90,23 @@ def _block(block: dict[str, Any], first: Any) -> list[str]:
     return out + _making(block, first)
 
 
+def _off(block: dict[str, Any], first: Any) -> str:
+    if block["comes_off"] == "slides":
+        return f"part slides off: {push_words(block['slides_toward'], block['slide_direction'], first)}"
+    return "part lifts off" if block["comes_off"] == "lifts" else "part trapped on it"
+
+
 def _making(block: dict[str, Any], first: Any) -> list[str]:
     """What the bench needs: saw tilts where the undercut is known, cover plate, the opposite hand."""
     zones = [z for z in block["zones"] if all(s["remaining_deg"] is not None for s in z["stretches"])]
+    pieces = Counter(s["edge"] for z in zones for s in z["stretches"])
+    whole_ones = [n for n, count in pieces.items() if count == 1]
     out = []
     for z in zones:
-        lean = "square" if z["tilt_deg"] == 0 else "foot smaller" if z["tilt_deg"] > 0 else "foot larger"
-        out.append(f"  saw table {show_angle(abs(z['tilt_deg']))} from square, {lean}: {', '.join(z['edges'])}")
+        mine = [s for s in z["stretches"] if pieces[s["edge"]] == 1]
+        said = [all_or_named([s["edge"] for s in mine], list(pieces))] if mine else []
+        said += [_stretch(s, block["edge_starts"], first) for s in z["stretches"] if s["edge"] not in whole_ones]
+        out.append(f"  saw table {lean_words(z['tilt_deg'])}: {'; '.join(said)}")
     plate = block["cover_plate"]
     out.append(
         f"  cover plate: none, {plate['why_none']}"
@@ -101,6 +115,11 @@ def _making(block: dict[str, Any], first: Any) -> list[str]:
     )
     both = {"mirror-image": "yes, as it stands", "turned-over": "yes, turned over", "": "no, see the block drawing"}
     return [*out, f"  for the opposite hand too: {both[block['reversible']['how']]}"]
+
+
+def _stretch(s: dict[str, Any], starts: dict[str, str], first: Any) -> str:
+    ends = " to ".join(show_length(s[k], first).partition(" (")[0] for k in ("from_mm", "to_mm"))
+    return f"{s['edge']} {ends} {from_end(starts[s['edge']])}"
 
 
 def _solid(solid: dict[str, Any], _: Any) -> list[str]:

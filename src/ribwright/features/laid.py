@@ -102,6 +102,16 @@ class LaidLoop:
         only; a window in the block would let the pad push the sheet's edge into it."""
         return self.loop.name == "web" or any(e.flange for e in self.edges)
 
+    def neighbour_at_start(self, name: str) -> str:
+        """Name of the edge that meets edge `name` where lengths along it begin, as typed; its own where it is alone."""
+        i = next(k for k, e in enumerate(self.edges) if e.edge.name == name)
+        return self.edges[(i + (1 if self.edges[i].edge.turned else -1)) % len(self.edges)].edge.name
+
+
+def neighbours_at_start(loops: tuple[LaidLoop, ...]) -> dict[str, str]:
+    """The neighbour at the start of every edge of every loop."""
+    return {e.edge.name: loop.neighbour_at_start(e.edge.name) for loop in loops for e in loop.edges}
+
 
 def lay(part: Part) -> tuple[LaidLoop, ...]:
     """Every loop of the part laid out: outer first, then the cutouts."""

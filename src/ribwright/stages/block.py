@@ -76,6 +76,12 @@ class Block:
     lift: LiftOff
 
     @property
+    def face_size(self) -> Pair:
+        """Extent of the web face before rounding along x and y [mm]: what every paper prints as its length and width."""
+        x, y = np.ptp(self.outlines[0], axis=0)
+        return float(x), float(y)
+
+    @property
     def volume(self) -> float:
         """What is left when rounding, undercut, recesses with their vents and pin holes are cut [mm3]. It takes a tenth
         of a second, so only who asks waits for it."""

@@ -9,11 +9,14 @@ m = n sin a + z cos a the outward normal of a flange that turns down by a [deg f
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.features.laid import LaidEdge
 from ribwright.stages.blank import Blank
+from ribwright.units import MM_PER_IN, plain, show_fraction
 
 Array = NDArray[np.float64]
 TOLERANCE = 1e-6
@@ -94,3 +97,31 @@ def _clipped(normals: Array, least: Array, reach: float) -> list[Array]:
         if not region:
             return []
     return region
+
+
+def slides_toward(lift: LiftOff, blank: Blank) -> str:
+    """Name of the outer edge that a part which slides off is pushed to: the one whose outward normal at its middle lies
+    nearest the motion. "" for a part that does not slide."""
+    x, y, _ = lift.direction
+    if lift.how != "slides" or hypot(x, y) < TOLERANCE:
+        return ""
+
+    def along_motion(edge: LaidEdge) -> float:
+        half = edge.curve.length / 2
+        a, b = edge.curve.point(np.array([half - 0.01, half + 0.01]))
+        normal = np.array([b[1] - a[1], a[0] - b[0]])
+        return float(normal @ (x, y)) / max(hypot(*normal), TOLERANCE)
+
+    return max(blank.laid[0].edges, key=along_motion).edge.name
+
+
+def push_words(edge: str, direction: tuple[float, float, float], first: str) -> str:
+    """'push toward edge UPPER, about 1/8 in for each inch up' of a part that slides off along `direction`."""
+    x, y, z = direction
+    if z < TOLERANCE:
+        return f"push toward edge {edge.upper()}, along the table"
+    aside = hypot(x, y) / z
+    if first == "mm":
+        return f"push toward edge {edge.upper()}, about {plain(10.0 * aside, 1)} mm for each 10 mm up"
+    sixteenths = max(round(16 * aside), 1)
+    return f"push toward edge {edge.upper()}, about {show_fraction(sixteenths * MM_PER_IN / 16, 16)} for each inch up"

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from ribwright.features.laid import neighbours_at_start
 from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, block_answer, round_to
 from ribwright.stages.block_stock import BlockStock
 from ribwright.stages.cover_plate import CoverPlate, Opening, disc
+from ribwright.stages.lift_off import slides_toward
 from ribwright.stages.making import Making
 from ribwright.stages.plan import Plan
 from ribwright.stages.undercut import HOW_CUT
@@ -22,6 +24,9 @@ def whole_block_answer(plan: Plan) -> dict[str, Any]:
         "undercut_mode": mode,
         "undercut_says": HOW_CUT[mode],
         **making_answer(plan.making),
+        "slides_toward": slides_toward(plan.block.lift, plan.blank),
+        "slide_direction": list(plan.block.lift.direction),
+        "edge_starts": neighbours_at_start(plan.blank.laid),
     }
 
 

@@ -69,10 +69,10 @@ def _walls(job: Job, block: Block) -> list[str]:
     for e in block.edges:
         lean = float(e.under.wall[_worst(e)]) - 90.0
         shift = float(e.setback[_worst(e)])
-        way = "leans under the web face" if lean > 0 else "leans out"
+        way = "IN" if lean > 0 else "OUT"
         if 2 * abs(lean) > allowed_angle + 1e-9:
             found.setdefault(
-                f"the wall {way} by {show_angle(abs(lean), 2)}; turned over it leans the other way and the flange comes out "
+                f"the wall leans {way} {show_angle(abs(lean), 2)} from square; turned over it leans the other way and the flange comes out "
                 f"about {show_angle(2 * abs(lean), 1)} more {'open' if lean > 0 else 'closed'} "
                 f"({show_angle(allowed_angle, 2)} allowed by {by_angle}).",
                 [],
@@ -84,7 +84,13 @@ def _walls(job: Job, block: Block) -> list[str]:
                 f"({show_length(allowed_line, unit)} allowed by {by_line}).",
                 [],
             ).append(e.edge)
-    return [f"Edge {', '.join(names)}: {says}" for says, names in found.items()]
+    many = len(block.edges) > 3
+    return [
+        f"All {len(names)} flanged edges: {says}"
+        if many and len(names) == len(block.edges)
+        else f"Edge {', '.join(names)}: {says}"
+        for says, names in found.items()
+    ]
 
 
 def _worst(e: BlockEdge) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ribwright.stages.checks.context import Finding, Looked
+from ribwright.stages.lift_off import push_words, slides_toward
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
@@ -26,11 +27,11 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "geometry of the released flanges",
         )
     elif lift.how == "slides":
-        x, y, z = lift.direction
+        toward = slides_toward(lift, looked.blank)
         yield Finding(
             "slides-off",
             "note",
-            f"The part does not lift straight off; it comes off along ({x:.2f}, {y:.2f}, {z:.2f}) in x, y, up.",
+            f"The part does not lift straight off: {push_words(toward, lift.direction, looked.first)}.",
             "Mark the direction on the block.",
             where,
             lift.past_square,
