@@ -83,8 +83,8 @@ def template(
 def block(
     part: str | Path, *, shop: str | Path | None = None, press: str = "", out: str | Path | None = None
 ) -> dict[str, Any]:
-    """The form block, with the packet's `press` under its fingerprint; `out` also writes it (.dxf web face and foot, .pdf drawing, .step or .stl solid: the answer's
-    `solid` then says whether it was made or refused)."""
+    """The form block, with the packet's `press` under its fingerprint; `out` also writes it (.dxf web face and foot, .pdf
+    drawing, .step or .stl solid: the answer's `solid` then says whether it was made or refused)."""
     from ribwright import wiring
     from ribwright.work import writing
 

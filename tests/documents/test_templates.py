@@ -16,13 +16,17 @@ from documents.sample import FINGERPRINT, outside, said, sample_identity, sample
 from documents.test_blank_template import room, texts
 from documents.variants import EVERY, bevelled, with_ring
 from ribwright.adapters.write_pdf import write_pdf
-from ribwright.documents.page import Clip, Document
+from ribwright.documents.bevel_card import card
+from ribwright.documents.bevel_cards import _picture
+from ribwright.documents.lean import wall_lean
+from ribwright.documents.page import Clip, Document, Polyline
 from ribwright.documents.sheets import TEMPLATES
 from ribwright.documents.template_kinds import KINDS
 from ribwright.documents.template_spread import template_spread
 from ribwright.documents.template_values import TemplateContent
 from ribwright.documents.templates import CONTENTS, content_of, template_document
 from ribwright.documents.tiling import papers
+from ribwright.stages.bevels import Bevel, Place
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.router import Router
 
@@ -246,11 +250,15 @@ def test_pins_of_the_block_template_have_the_pins_size_and_rings_are_sent_elsewh
 
 def test_each_wall_tells_its_lean_and_an_unknown_temper_says_so() -> None:
     words = said(document("bevel", "block"))
-    assert "deg under" in words
-    assert "deg out" in words
+    assert "IN 8.5 deg" in words
+    assert "OUT " in words
+    assert "deg under" not in words
+    assert "do NOT cut" in words
+    assert "table tilted as the saw table of the block drawing says" in words
     plan = make_plan(job_of(box().replace("thickness =", 'formed_in = "W"\nthickness =')))
     made = template_document(plan, sample_identity(plan), "letter", "block")
     assert "not known for this temper" in said(made)
+    assert "table tilted" not in said(made)
 
 
 # ---- drill
@@ -293,11 +301,41 @@ def test_each_card_tells_its_angle_its_place_its_sense_and_its_proof() -> None:
         "square to the edge",
         "Angle along spar",
         "OPEN: leans away",
-        "CLOSED: leans in",
+        "CLOSED: leans in under the web",
+        "IN: foot SMALLER",
     ):
         assert part in words
     # 100 tan 6 deg
     assert "0.414 in (10.51 mm)" in words
+
+
+def test_a_closed_flange_turned_up_leans_over_the_web_and_is_drawn_so() -> None:
+    plan = make_plan(job_of(box(angle="97", extra='turn = "up"\n')))
+    words = said(template_document(plan, sample_identity(plan), "letter", "bevel"))
+    assert "CLOSED: leans in over the web" in words
+    assert "under the web" not in words.replace("under the web where it is turned down", "")
+    heights = {}
+    for turn in ("up", "down"):
+        c = replace(card(1, "part", Bevel(97.0, (Place("a", None),), 3.0)), turns=(turn,))
+        flange = next(i for i in _picture(c) if isinstance(i, Polyline) and not i.closed)
+        heights[turn] = flange.points[2][1] - flange.points[1][1]
+        assert flange.points[2][0] < flange.points[1][0]  # closed: back in towards the web
+    assert heights["up"] > 10 > -10 > heights["down"]
+
+
+def test_words_of_the_heads_are_told_apart() -> None:
+    plan = plan_named("repair rib, no press")
+    for kind in TEMPLATES:
+        words = said(document("repair rib, no press", kind))
+        assert f"{sample_identity(plan).thickness} - fingerprint" in words
+        assert f"NOT RELEASED - {plan.job.part.title}" in words
+
+
+@pytest.mark.parametrize(
+    ("deg", "words"), [(8.36, "IN 8.5 deg"), (-8.1, "OUT 8.0 deg"), (0.2, "square"), (-0.2, "square")]
+)
+def test_a_wall_leans_in_out_or_stands_square_to_half_a_degree(deg: float, words: str) -> None:
+    assert wall_lean(deg) == words
 
 
 def test_a_part_that_stops_crosses_out_every_page_of_every_kind() -> None:

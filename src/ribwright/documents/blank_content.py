@@ -26,7 +26,7 @@ def blank_content(plan: Plan, identity: Identity) -> TemplateContent:
         part=identity.number,
         revision=identity.revision,
         hand=identity.hand,
-        title=identity.title if identity.released else f"NOT RELEASED {identity.title}",
+        title=identity.title if identity.released else f"NOT RELEASED - {identity.title}",
         material=identity.material,
         thickness=identity.thickness,
         fingerprint=identity.fingerprint,

@@ -13,6 +13,7 @@ from ribwright.documents.entry_table import in_cell, span
 from ribwright.documents.facing import Facing, facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
+from ribwright.documents.lean import wall_lean
 from ribwright.documents.template_kinds import BLOCK
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
 from ribwright.features.laid import LaidEdge
@@ -72,8 +73,24 @@ def _lay(turned: Facing, plan: Plan) -> tuple[str, ...]:
     return (
         turned.block,
         "Drill the pin holes square to the web face, through the template, before the outline is cut.",
-        "Cut the web face, then lean each wall as the table says; round the edge last, by a radius gauge.",
+        *_saw(plan),
+        "Round the edge last, by a radius gauge.",
         *((f"Not on this block: {rings}. It is turned over a loose ring of its own.",) if rings else ()),
+    )
+
+
+def _saw(plan: Plan) -> tuple[str, ...]:
+    """Where the saw goes, and how its table stands."""
+    edges = plan.block.edges
+    if edges and not all(e.under.known for e in edges):
+        return (
+            "How the walls lean is not known for this temper: there is no saw table. Ask who plans the part before a wall "
+            "is sawn.",
+        )
+    tilted = "table tilted as the saw table of the block drawing says (IN = foot smaller, OUT = foot larger)"
+    return (
+        f"Saw on the full line, web face up, {tilted if edges else 'table square'}. Do not saw on the foot line or the "
+        "bend line.",
     )
 
 
@@ -95,14 +112,8 @@ def _label(edge: LaidEdge, b: BlockEdge | None) -> EdgeLabel:
 
 
 def _lean(low: float, high: float) -> str:
-    """How a wall leans off square, in words: under the web face or out past it."""
-    if abs(high - low) < 1e-9:
-        return "square" if abs(low) < 1e-9 else f"{show_angle(abs(low))} {'under' if low > 0 else 'out'}"
-    return (
-        f"{_lean(low, low)} to {_lean(high, high)}".replace(" deg", "", 1)
-        if low * high > 0
-        else (f"{_lean(low, low)} to {_lean(high, high)}")
-    )
+    """How a wall leans, counted from square: IN (foot smaller), OUT (foot larger) or square; from - to where it changes."""
+    return wall_lean(low) if abs(high - low) < 1e-9 else f"{wall_lean(low)} to {wall_lean(high)}"
 
 
 def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...]:
@@ -110,8 +121,8 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
         Column("edge", 1.2, font="bold"),
         Column("at, along the edge", 1.2),
         Column("bend angle", 0.9),
-        Column("undercut, computed (90 % band)", 1.5),
-        Column("wall off square, to 0.5 deg", 1.4, font="bold"),
+        Column("undercut (spring- back alone, 90 % band)", 1.5),
+        Column("wall leans, to 0.5 deg", 1.4, font="bold"),
         Column("wall angle from the web face", 1.2),
         Column("foot inside web face, to 0.005 in", 1.5, font="bold"),
         Column("edge radius", 1.1, font="bold"),
@@ -120,7 +131,8 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
     under = (
         f"Height of the block {show_length(plan.block.height, first)}. Foot: where the wall meets the table at this height; "
         "negative: outside the web face.",
-        "Wall off square: under = past square, the foot lies under the web face; out = the foot lies outside it. "
+        "How a wall leans is counted from square: IN = the foot lies under the web face, it comes out smaller; OUT = the "
+        "foot lies outside the web face, it comes out larger. Wall angle = bend angle and undercut. "
         "The undercut is predicted in closed form, not measured: prove the first piece on scrap.",
         turned.block,
         "Edges without a flange: the wall stands square on the drawn line.",

@@ -68,14 +68,14 @@ def cover_size(content: TemplateContent, grid: Grid) -> Pair:
 def heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item, ...], float]:
     """What the template is and whose; the base line under it."""
     room = w - 2 * MARGIN
-    sheet = f"{content.material}   {content.thickness}   fingerprint {content.fingerprint}"
+    sheet = content.sheet_line
     xs, ys = zip(*content.outline.chords(0.01), strict=True)
     extent = content.size or (max(xs) - min(xs), max(ys) - min(ys))
     size = " x ".join(show_length(v, content.units) for v in extent)
     items: list[Item] = [
         Text(MARGIN, top - 7.0, content.kind.title, 22, "bold"),
         Text(w - MARGIN, top - 7.0, "1 : 1", 22, "bold", "end"),
-        Text(MARGIN, top - 15.0, fitted(f"{content.name_line}   {content.title}", 14, room, "bold"), 14, "bold"),
+        Text(MARGIN, top - 15.0, fitted(content.head_line, 14, room, "bold"), 14, "bold"),
         Text(MARGIN, top - 20.5, fitted(sheet, 9.5, room), 9.5),
         Text(MARGIN, top - 25.0, f"Size of the {content.kind.size_of} {size}", 9.5),
     ]

@@ -23,7 +23,7 @@ from ribwright.documents.page import Pair
 from ribwright.documents.scale_bar import BAR
 from ribwright.documents.template_looks import LOOKS
 from ribwright.documents.template_spread import slot_vertices
-from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
+from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, joined
 from ribwright.units import MM_PER_IN, show_length
 
 LETTER_MM = 3.0
@@ -93,7 +93,7 @@ def _words(content: TemplateContent, marks: CheckMarks) -> list[Shape]:
     x, y = marks.a[0], marks.a[1] - 20.0
     rows = [
         content.identity,
-        f"{content.material} {content.thickness}. {content.up}: {content.side_up}",
+        f"{joined(content.material, content.thickness)}. {content.up}: {content.side_up}",
         content.banner or content.kind.cut_note,
         *content.lay,
         "Distances of the marks: "

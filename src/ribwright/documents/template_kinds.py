@@ -59,11 +59,11 @@ BLOCK = TemplateKind(
     "block",
     "Block template",
     "web face",
-    "Work to the outer edge of the line. Web face is cut sharp first; its edge is rounded last.",
+    "Saw on the full line, web face up. Do not saw on the foot line or the bend line. Round the edge last.",
     "face",
     (
         ("face", "web face, before its edge is rounded"),
-        ("foot", "foot: the block at the table"),
+        ("foot", "foot: under the block, do NOT cut"),
         ("tangent", "bend tangent line: no edge to cut"),
         ("hole", "recess: rim at the web face"),
         ("pin", "locating pin: drill for it"),

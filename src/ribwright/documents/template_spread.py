@@ -14,7 +14,7 @@ from ribwright.documents.clear_spot import clear_spot
 from ribwright.documents.lettering import MM_PER_POINT, text_width
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text, moved, path_items, path_line
 from ribwright.documents.template_looks import CENTRE, CUT, LOOKS
-from ribwright.documents.template_values import TemplateContent, TemplateHole
+from ribwright.documents.template_values import TemplateContent, TemplateHole, joined
 from ribwright.documents.template_words import INSIDE, placed_words, seams, text_room
 from ribwright.documents.tiling import Grid, Spread, plan_tiles
 from ribwright.geometry.path import Vertex
@@ -162,7 +162,7 @@ def _taken(content: TemplateContent, words: tuple[Text, ...]) -> list[shapely.Ge
 
 def _side_up_forms(content: TemplateContent) -> tuple[Stamp, ...]:
     """THIS SIDE UP and who the blank is for, from the full form to the shortest."""
-    sheet = f"{content.material}   {content.thickness}".strip()
+    sheet = joined(content.material, content.thickness)
     grain = (
         () if content.grain_deg is not None or not content.kind.grain else (("Grain: any direction", 9.0, "regular"),)
     )

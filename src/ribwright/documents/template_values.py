@@ -14,6 +14,11 @@ from ribwright.units import Unit
 CALLED = {"tooling": " pin hole", "pin": " pin", "recess": " recess", "opening": " opening"}
 
 
+def joined(*words: str) -> str:
+    """The words that there are, one told from the next by a dash."""
+    return " - ".join(w for w in words if w)
+
+
 @dataclass(frozen=True)
 class TemplateHole:
     """A hole, or what stands round a centre. kind as in the part file: "lightening", "tooling" (takes a pin) or "plain";
@@ -113,7 +118,17 @@ class TemplateContent:
     @property
     def identity(self) -> str:
         """What stands at the foot of every page; the words that may be long come last."""
-        return f"{self.kind.title}   {self.name_line}   fingerprint {self.fingerprint}   {self.title}".rstrip()
+        return joined(self.kind.title, self.name_line, f"fingerprint {self.fingerprint}", self.title)
+
+    @property
+    def head_line(self) -> str:
+        """'Q7-2102-1 rev B, left hand - Centre rib'."""
+        return joined(self.name_line, self.title)
+
+    @property
+    def sheet_line(self) -> str:
+        """'2024-T3 clad - 0.025 in - fingerprint 0123456789abcdef'."""
+        return joined(self.material, self.thickness, f"fingerprint {self.fingerprint}")
 
     @property
     def stop_sentence(self) -> str:
