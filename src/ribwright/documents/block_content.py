@@ -74,7 +74,6 @@ def _lay(turned: Facing, plan: Plan) -> tuple[str, ...]:
         turned.block,
         "Drill the pin holes square to the web face, through the template, before the outline is cut.",
         *_saw(plan),
-        "Round the edge last, by a radius gauge.",
         *((f"Not on this block: {rings}. It is turned over a loose ring of its own.",) if rings else ()),
     )
 

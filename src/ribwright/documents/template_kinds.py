@@ -6,7 +6,10 @@ from dataclasses import dataclass, replace
 
 Legend = tuple[tuple[str, str], ...]
 
-MARKS: Legend = (("mark", "mark to measure from"), ("cross", "lay on the cross of the same number"))
+MARKS: Legend = (
+    ("mark", "M1 to M4: measure from tip to tip, no hole"),
+    ("square", "lay on the square of the same number, no hole"),
+)
 
 
 @dataclass(frozen=True)
@@ -59,12 +62,12 @@ BLOCK = TemplateKind(
     "block",
     "Block template",
     "web face",
-    "Saw on the full line, web face up. Do not saw on the foot line or the bend line. Round the edge last.",
+    "Saw on the full line, web face up. Do not saw on the foot line or the bend line. Round the edge last, by a gauge.",
     "face",
     (
-        ("face", "web face, before its edge is rounded"),
+        ("face", "web face before rounding: saw on it"),
         ("foot", "foot: under the block, do NOT cut"),
-        ("tangent", "bend tangent line: no edge to cut"),
+        ("tangent", "bend tangent line: do NOT cut"),
         ("hole", "recess: rim at the web face"),
         ("pin", "locating pin: drill for it"),
         *MARKS,
@@ -74,12 +77,12 @@ DRILL = TemplateKind(
     "drill",
     "Drill template",
     "blank",
-    "Centre-punch each cross, drill the pilot, then open to size. Do not cut the outline by this template.",
+    "Centre-punch only the holes that carry a name and a Ø. Numbered and lettered marks are for laying the paper.",
     "part",
     (
         ("part", "edge of the blank: do not cut by it"),
         ("tangent", "bend tangent line"),
-        ("hole", "hole to size; small circle: pilot"),
+        ("hole", "hole to size, with name and Ø; small circle: pilot"),
         ("pin", "pin hole: longer cross"),
         ("datum", "datum: holes are measured from it"),
         *MARKS,
