@@ -18,8 +18,10 @@ from documents.variants import EVERY, bevelled, with_ring
 from ribwright.adapters.write_pdf import write_pdf
 from ribwright.documents.bevel_card import card
 from ribwright.documents.bevel_cards import _picture
+from ribwright.documents.entry_table import in_cell
 from ribwright.documents.lean import wall_lean
-from ribwright.documents.page import Clip, Document, Polyline
+from ribwright.documents.page import Circle, Clip, Document, Line, Polyline
+from ribwright.documents.register_marks import Register
 from ribwright.documents.sheets import TEMPLATES
 from ribwright.documents.template_kinds import KINDS
 from ribwright.documents.template_spread import template_spread
@@ -29,6 +31,7 @@ from ribwright.documents.tiling import papers
 from ribwright.stages.bevels import Bevel, Place
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.router import Router
+from ribwright.units import show_length
 
 TINY = box(w=25.0, h=18.0, width=6.0, radius=1.5, t=0.5)
 ARCS = [("c1", [150, 170], [100, 120]), ("c2", [150, 70], [200, 120])]
@@ -277,7 +280,104 @@ def test_the_drill_template_lists_every_hole_with_its_place_and_when_it_is_drill
     ):
         assert part in words
     drawn = {(h.x, h.y, h.diameter) for h in content("centre rib", "drill").holes}
-    assert drawn == {(*h.hole.at, h.cut_diameter) for h in plan.blank.holes}
+    reliefs = [j for loop in plan.blank.joins for j in loop if j.relief != "none"]
+    assert drawn == {(*h.hole.at, h.cut_diameter) for h in plan.blank.holes} | {
+        (*j.centre, j.diameter) for j in reliefs
+    }
+
+
+@pytest.mark.parametrize("name", ["centre rib", "repair rib, no press", "box"])
+def test_every_relief_hole_is_drilled_from_the_drill_template_and_marked_on_the_blank_template(name: str) -> None:
+    plan = make_plan(job_of(box())) if name == "box" else plan_named(name)
+    joins = [j for loop in plan.blank.joins for j in loop if j.relief != "none" and j.diameter > 0]
+    assert joins
+    drill, blank = (content_of(plan, sample_identity(plan), kind) for kind in ("drill", "blank"))
+    rows = {row[0]: row for row in drill.tables[0].rows}
+    assert drill.datum is not None
+    for j in joins:
+        row = rows[f"relief {j.before}/{j.after}"]
+        assert row[1] == in_cell(show_length(j.diameter, drill.units))
+        at = [show_length(v - o, drill.units) for v, o in zip(j.centre, drill.datum[1], strict=True)]
+        assert row[4] == "\n".join(at)
+        assert "before the outline is cut" in row[5]
+        crossed = [i for i in template_spread(blank, "roll")[0].items if isinstance(i, Line)]
+        arm = j.diameter / 2 + 2.0
+        assert any(
+            (i.x0, i.x1, i.y0) == pytest.approx((j.centre[0] - arm, j.centre[0] + arm, j.centre[1])) for i in crossed
+        )
+    made = said(template_document(plan, sample_identity(plan), "letter", "blank"))
+    assert "relief hole, to the Ø: drill before cutting" in made
+    assert all(f"Ø {show_length(j.diameter, blank.units)}" in made for j in joins)
+    assert made.split(" ").count("relief") >= len(joins)
+
+
+def test_a_part_without_relief_holes_speaks_of_none() -> None:
+    assert "relief" not in said(document("no flange", "blank"))
+
+
+@pytest.mark.parametrize("kind", CONTENTS)
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("name", ["centre rib", "nose rib", "repair rib, no press", "ring bulkhead"])
+def test_every_tile_that_shows_a_holes_centre_carries_its_name(name: str, paper: str, kind: str) -> None:
+    made = content(name, kind)
+    spread, grid, _ = template_spread(made, paper)
+    words = texts(spread.items)
+    for t in grid.tiles:
+        window = shapely.box(t.x, t.y, t.x + grid.window[0], t.y + grid.window[1])
+        inside = {w.text for w in words if shapely.contains(window, room(w))}
+        for h in made.named_holes:
+            if shapely.contains_xy(shapely.buffer(window, -1.0), h.x, h.y):
+                assert any(w == h.called or w.startswith((h.called + " ", h.name)) for w in inside), (t.name, h.name)
+
+
+@pytest.mark.parametrize("name", ["centre rib", "nose rib", "repair rib, no press", "ring bulkhead"])
+def test_a_register_mark_stands_off_holes_and_lines_where_it_can(name: str) -> None:
+    for paper in ("letter", "a4"):
+        made = content(name, "drill")
+        spread, grid, _ = template_spread(made, paper)
+        assert spread.registers is not None
+        corners = {(m.x, m.y) for m in grid.registers()}
+        for m in spread.registers:
+            near = min([np.hypot(m.x - h.x, m.y - h.y) for h in made.holes], default=99.0)
+            on = min(shapely.Point(m.x, m.y).distance(shapely.LineString(x.path.chords(0.05))) for x in made.every_line)
+            assert (near >= 14.9 and on > 3.5 * 0.5**0.5) or (m.x, m.y) in corners
+
+
+def test_a_register_mark_at_the_repair_ribs_hole_has_moved_away() -> None:
+    made = content("repair rib, no press", "drill")
+    spread, grid, _ = template_spread(made, "letter")
+
+    def nearest(marks: tuple[Register, ...]) -> float:
+        return float(min(np.hypot(m.x - h.x, m.y - h.y) for m in marks for h in made.holes))
+
+    assert nearest(grid.registers()) < 5.0  # where the tiles' corner lies
+    assert nearest(spread.registers or ()) >= 14.9
+
+
+def test_only_holes_carry_a_circle_and_a_cross_on_a_drill_template() -> None:
+    made = content("repair rib, no press", "drill")
+    words = said(document("repair rib, no press", "drill"))
+    assert "Centre-punch only the holes that carry a name and a Ø" in words
+    assert "each cross" not in words
+    spread, grid, marks = template_spread(made, "letter")
+    assert [name for name, _ in marks.named] == ["M1", "M2", "M3", "M4"]
+    centres = {(round(h.x, 6), round(h.y, 6)) for h in made.holes} | {(round(x, 6), round(y, 6)) for x, y in made.pins}
+    for page in template_document(
+        plan_named("repair rib, no press"), sample_identity(sample_plan()), "letter", "drill"
+    ).pages[-len(grid.tiles) :]:
+        assert not [i for i in page.items if isinstance(i, Circle)]
+    circles = {(round(i.cx, 6), round(i.cy, 6)) for i in spread.items if isinstance(i, Circle)}
+    assert circles <= centres
+    short = [i for i in spread.items if isinstance(i, Line) and i.y0 == i.y1 and abs(i.x1 - i.x0) < 60]
+    assert {(round((i.x0 + i.x1) / 2, 6), round(i.y0, 6)) for i in short} <= centres
+
+
+def test_a_large_hole_in_thin_sheet_and_a_fresh_edge_carry_their_cautions() -> None:
+    assert "CAUTION, holes over 1/2 in" in said(document("repair rib, no press", "drill"))
+    plain = make_plan(job_of(box()))
+    assert all(h.cut_diameter <= 12.7 for h in plain.blank.holes)
+    assert "CAUTION" not in said(template_document(plain, sample_identity(plain), "letter", "drill"))
+    assert "fresh-cut edges" in said(document("centre rib", "blank"))
 
 
 def test_places_are_measured_from_the_first_pin_hole_too() -> None:
@@ -327,7 +427,7 @@ def test_words_of_the_heads_are_told_apart() -> None:
     plan = plan_named("repair rib, no press")
     for kind in TEMPLATES:
         words = said(document("repair rib, no press", kind))
-        assert f"{sample_identity(plan).thickness} - fingerprint" in words
+        assert f"{sample_identity(plan).thickness} | fingerprint" in words
         assert f"NOT RELEASED - {plan.job.part.title}" in words
 
 

@@ -47,6 +47,7 @@ def block_content(plan: Plan, identity: Identity) -> TemplateContent:
         tangents=tuple(Path(lines_and_arcs(np.array(p), FIT), False) for _, p in plan.blank.tangents),
         holes=tuple(holes),
         pins=(),
+        reliefs=(),
         lines=tuple(lines),
         edge_labels=tuple(_label(e, _block_edge(block, e)) for e in in_block),
         size=None,

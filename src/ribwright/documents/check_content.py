@@ -52,6 +52,7 @@ def check_content(plan: Plan, identity: Identity) -> TemplateContent:
         kind=CHECK,
         outline=rings[0],
         cutouts=tuple(rings[1:]),
+        reliefs=(),
         holes=tuple(_hole(h) for h in plan.blank.holes),
         lines=tuple(lines),
         edge_labels=tuple(_label(e) for loop in plan.blank.laid for e in loop.edges),

@@ -222,7 +222,7 @@ def _steps(content: TemplateContent, grid: Grid, x: float, y: float, width: floa
     out: list[Item] = [Text(x, y, "How to use it", 14, "bold")]
     at = y - 7.0
     for k, step in enumerate(steps):
-        font = "bold" if step == content.kind.cut_note else "regular"
+        font = "bold" if step == content.kind.cut_note or step.startswith("CAUTION") else "regular"
         texts, after = paragraph(x + 5.0, at, step, 9, width - 5.0, font, 1.2)
         out += [Text(x, at, f"{k + 1}", 9, "bold"), *texts]
         at = after - 0.35 * 9 * MM_PER_POINT

@@ -32,6 +32,8 @@ def _sample(name: str, x: float, y: float) -> tuple[Item, ...]:
         return (Line(x, y, x + LONG, y, stroke),)
     if name == "hole":
         return Circle(at, y, 1.6, CUT), *cross(at, y, 2.3)
+    if name == "centre":
+        return cross(at, y, 2.0)
     if name == "pin":
         return Circle(at, y, 1.2, CUT), *cross(at, y, 2.6)
     if name == "pilot":

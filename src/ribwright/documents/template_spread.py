@@ -62,7 +62,7 @@ def _clear_of(content: TemplateContent, items: Sequence[Item]) -> Free:
     """Whether a register mark at a place is far from every hole's centre, off every line and off all print."""
     lines = [line.path.chords(0.05) + line.path.chords(0.05)[: line.path.closed] for line in content.every_line]
     near: list[shapely.Geometry] = [shapely.LineString(p).buffer(FROM_LINE) for p in lines]
-    holes = [shapely.Point(h.x, h.y) for h in content.holes] + [shapely.Point(p) for p in content.pins]
+    holes = [shapely.Point(h.x, h.y) for h in content.named_holes] + [shapely.Point(p) for p in content.pins]
     near += [p.buffer(FROM_HOLE) for p in holes]
     near += [
         shapely.Point(h.x, h.y).buffer((h.diameter + h.slot) / 2).boundary.buffer(FROM_LINE) for h in content.holes
@@ -104,6 +104,7 @@ def _lines(content: TemplateContent, box: Box) -> tuple[Item, ...]:
             else path_items(path.vertices, path.closed, stroke)
         )
     out += [item for hole in content.holes for item in hole_items(hole)]
+    out += [item for h in content.reliefs for item in cross(h.x, h.y, h.diameter / 2 + 2.0)]
     # a pin hole already has the cross of its pin
     drawn = [(h.x, h.y) for h in content.holes if h.takes_pin]
     bare = [p for p in content.pins if all(hypot(p[0] - x, p[1] - y) > 0.01 for x, y in drawn)]
@@ -174,7 +175,7 @@ def _below(stamp: Stamp, floor: Box) -> tuple[tuple[Item, ...], Box]:
 def _taken(content: TemplateContent, words: tuple[Text, ...]) -> list[shapely.Geometry]:
     """Cutouts, holes, tangent lines and words already there, with room around them."""
     out: list[shapely.Geometry] = [shapely.Polygon(path.chords(0.05)).buffer(3.0) for path in content.cutouts]
-    out += [shapely.Point(h.x, h.y).buffer(h.diameter / 2 + h.slot / 2 + 6.0) for h in content.holes]
+    out += [shapely.Point(h.x, h.y).buffer(h.diameter / 2 + h.slot / 2 + 6.0) for h in content.named_holes]
     out += [shapely.Point(p).buffer(9.0) for p in content.pins]
     for line in content.every_line[1 + len(content.cutouts) :]:
         points = line.path.chords(0.05)
