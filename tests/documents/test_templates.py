@@ -311,6 +311,14 @@ def test_every_relief_hole_is_drilled_from_the_drill_template_and_marked_on_the_
     assert made.split(" ").count("relief") >= len(joins)
 
 
+@pytest.mark.parametrize("kind", CONTENTS)
+@pytest.mark.parametrize("name", ["centre rib", "repair rib, no press", "ring bulkhead"])
+def test_no_line_of_the_cover_runs_into_the_words_beside_it(name: str, kind: str) -> None:
+    cover = document(name, kind).pages[0]
+    for a, b in combinations(texts(cover.items), 2):
+        assert not shapely.intersects(room(a), room(b)), f"{a.text!r} on {b.text!r}"
+
+
 def test_a_part_without_relief_holes_speaks_of_none() -> None:
     assert "relief" not in said(document("no flange", "blank"))
 
@@ -362,10 +370,8 @@ def test_only_holes_carry_a_circle_and_a_cross_on_a_drill_template() -> None:
     spread, grid, marks = template_spread(made, "letter")
     assert [name for name, _ in marks.named] == ["M1", "M2", "M3", "M4"]
     centres = {(round(h.x, 6), round(h.y, 6)) for h in made.holes} | {(round(x, 6), round(y, 6)) for x, y in made.pins}
-    for page in template_document(
-        plan_named("repair rib, no press"), sample_identity(sample_plan()), "letter", "drill"
-    ).pages[-len(grid.tiles) :]:
-        assert not [i for i in page.items if isinstance(i, Circle)]
+    for page in document("repair rib, no press", "drill").pages[-len(grid.tiles) :]:
+        assert not [i for i in page.items if isinstance(i, Circle)]  # outside the drawing: the marks
     circles = {(round(i.cx, 6), round(i.cy, 6)) for i in spread.items if isinstance(i, Circle)}
     assert circles <= centres
     short = [i for i in spread.items if isinstance(i, Line) and i.y0 == i.y1 and abs(i.x1 - i.x0) < 60]

@@ -70,7 +70,7 @@ def _tables(
 ) -> tuple[TemplateTable, ...]:
     fact = plan.job.catalogue.practice["pilot_hole"]
     columns: tuple[Column, ...] = (
-        Column("hole", 0.8, font="bold"),
+        Column("hole", 1.25, font="bold"),
         Column("diameter", 1.1, font="bold"),
         Column("pilot", 1.0),
     )

@@ -123,7 +123,7 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
         x, y = at(p)
         left, low_mark = p[0] == marks.a[0], p[1] == marks.a[1]
         out.append(Polyline(triangle((x, y), low_mark, 1.8), True, THIN))
-        base = y - 2.6 if low_mark else y + 0.4
+        base = y + 0.5 if low_mark else y - 2.6
         out.append(Text(x + (1.8 if left else -1.8), base, letter, 8, "bold", "start" if left else "end"))
     return tuple(out)
 

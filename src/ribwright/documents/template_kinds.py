@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 Legend = tuple[tuple[str, str], ...]
 
 MARKS: Legend = (
-    ("mark", "M1 to M4: measure from tip to tip, no hole"),
-    ("square", "lay on the square of the same number, no hole"),
+    ("mark", "M1 to M4: measure from tip to tip"),
+    ("square", "lay on the square of the same number"),
 )
 
 
@@ -82,7 +82,7 @@ DRILL = TemplateKind(
     (
         ("part", "edge of the blank: do not cut by it"),
         ("tangent", "bend tangent line"),
-        ("hole", "hole to size, with name and Ø; small circle: pilot"),
+        ("hole", "hole, name and Ø beside it; in it the pilot"),
         ("pin", "pin hole: longer cross"),
         ("datum", "datum: holes are measured from it"),
         *MARKS,
