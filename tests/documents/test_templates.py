@@ -202,7 +202,7 @@ def test_the_check_template_says_which_line_is_which_and_how_far_each_flange_sta
     ):
         assert part in words
     lines = {line.look for line in content("bevel", "check").lines}
-    assert lines == {"inside", "free", "end"}
+    assert lines == {"inside", "free", "end", "sign"}
     assert "free" not in {line.look for line in content("centre rib", "check").lines}
 
 
@@ -309,14 +309,6 @@ def test_every_relief_hole_is_drilled_from_the_drill_template_and_marked_on_the_
     assert "relief hole, to the Ø: drill before cutting" in made
     assert all(f"Ø {show_length(j.diameter, blank.units)}" in made for j in joins)
     assert made.split(" ").count("relief") >= len(joins)
-
-
-@pytest.mark.parametrize("kind", CONTENTS)
-@pytest.mark.parametrize("name", ["centre rib", "repair rib, no press", "ring bulkhead"])
-def test_no_line_of_the_cover_runs_into_the_words_beside_it(name: str, kind: str) -> None:
-    cover = document(name, kind).pages[0]
-    for a, b in combinations(texts(cover.items), 2):
-        assert not shapely.intersects(room(a), room(b)), f"{a.text!r} on {b.text!r}"
 
 
 def test_a_part_without_relief_holes_speaks_of_none() -> None:
@@ -466,5 +458,41 @@ def test_a_router_template_names_its_bushing_and_cutter_on_every_page(kind: str)
 def test_the_bevelled_parts_block_is_routed_at_its_larger_outline() -> None:
     plan = bevelled()
     made = content_of(plan, sample_identity(plan), "block", ROUTER)
-    assert {line.look for line in made.lines} == {"foot", "part"}
+    assert {line.look for line in made.lines} == {"foot", "part", "sign", "tick"}
     assert made.kind.title == "Router template, block"
+
+
+# ---- where an edge's values count from
+
+
+@pytest.mark.parametrize("kind", ["block", "check"])
+def test_an_edge_with_values_along_it_shows_where_it_starts_and_no_other_edge_does(kind: str) -> None:
+    plan, made = plan_named("bevel"), content("bevel", kind)
+    dots = [x.path for x in made.lines if x.look == "sign" and x.path.closed]
+    laid = {e.edge.name: e for loop in plan.blank.laid for e in loop.edges}
+    spar = laid["spar"]
+    assert len(dots) == 1
+    start = spar.curve.point(spar.along(np.zeros(1)))[0]
+    middle = np.mean([v[:2] for v in dots[0].vertices], axis=0)
+    assert np.hypot(*(middle - start)) < 3.0 + 0.1 + float(np.max(np.abs(spar.tangent_inset(np.array([0.0])))))
+    shaft = next(x.path.vertices for x in made.lines if x.look == "sign" and not x.path.closed)
+    far = spar.curve.point(spar.along(np.array([20.0])))[0]
+    assert np.dot(np.subtract(shaft[1][:2], shaft[0][:2]), far - start) > 0  # the way the values count
+    assert "where 'along the edge' starts" in said(document("bevel", kind))
+    assert "starts" not in said(document("repair rib, no press", kind)).partition("How to use it")[0]
+    assert not [x for x in content("repair rib, no press", kind).lines if x.look == "sign"]
+
+
+def test_the_block_template_ticks_each_limit_of_the_saw_zones_with_the_tilt_between_them() -> None:
+    plan, made = plan_named("bevel"), content("bevel", "block")
+    spar = next(e for loop in plan.blank.laid for e in loop.edges if e.edge.name == "spar")
+    stretches = sorted((s.start, s.end, z.tilt) for z in plan.making.zones for s in z.stretches if s.edge == "spar")
+    ticks = [x.path.vertices for x in made.lines if x.look == "tick"]
+    assert len(ticks) == len(stretches) - 1 >= 1
+    for vertices, (start, _, _) in zip(ticks, stretches[1:], strict=True):
+        at = spar.curve.point(spar.along(np.array([start])))[0]
+        assert shapely.LineString([v[:2] for v in vertices]).distance(shapely.Point(at)) < 3.0
+    leans = [label.text for label in made.edge_labels if label.text.startswith(("IN ", "OUT ", "square"))]
+    assert leans == [wall_lean(tilt) for _, _, tilt in stretches]
+    printed = [t.text for t in texts(template_spread(made, "letter")[0].items)]
+    assert all(printed.count(words) >= leans.count(words) for words in leans)

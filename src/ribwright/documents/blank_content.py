@@ -9,7 +9,7 @@ import numpy as np
 from ribwright.documents.edge_spots import SHARES, fitting, label_at, one_label, outside_spots, web_spots
 from ribwright.documents.facing import facing
 from ribwright.documents.identity import Identity
-from ribwright.documents.template_kinds import TemplateKind
+from ribwright.documents.template_kinds import TemplateKind, with_rows
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs
@@ -64,10 +64,8 @@ def relief_holes(blank: Blank) -> tuple[TemplateHole, ...]:
 
 
 def _with_reliefs(kind: TemplateKind) -> TemplateKind:
-    """The kind with a row for the centres of relief holes before that of the pin holes."""
-    at = next(i for i, row in enumerate(kind.legend) if row[0] == "pin")
-    row = ("centre", "relief hole, to the Ø: drill before cutting")
-    return replace(kind, legend=(*kind.legend[:at], row, *kind.legend[at:]))
+    """The kind with a row for the centres of relief holes besides."""
+    return with_rows(kind, ("centre", "relief hole, to the Ø: drill before cutting"))
 
 
 def _side_up(plan: Plan, identity: Identity) -> str:

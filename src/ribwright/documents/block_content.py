@@ -9,12 +9,13 @@ import numpy as np
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.block_sheet import rounded_setback
 from ribwright.documents.edge_spots import ON_WEB, one_label, outside_spots, web_spots
+from ribwright.documents.edge_starts import SIGNS, TICKS, start_sign, tilt_ticks
 from ribwright.documents.entry_table import in_cell, span
 from ribwright.documents.facing import Facing, facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
 from ribwright.documents.lean import wall_lean
-from ribwright.documents.template_kinds import BLOCK
+from ribwright.documents.template_kinds import BLOCK, with_rows
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs
@@ -39,9 +40,20 @@ def block_content(plan: Plan, identity: Identity) -> TemplateContent:
     holes = [TemplateHole(r.name, *r.at, r.diameter, "recess") for r in block.recesses]
     holes += [TemplateHole(p.name, *p.at, p.diameter, "pin") for p in block.pins]
     in_block = [e for loop in plan.blank.laid if loop.in_block for e in loop.edges]
+    labels = [_label(e, _block_edge(block, e)) for e in in_block]
+    kind = BLOCK
+    for e in in_block:
+        b = _block_edge(block, e)
+        if b is None or not b.under.known or _even(b):
+            continue
+        signs, zero = start_sign(e)
+        ticks, leans = tilt_ticks(e, plan.making.zones)
+        lines += [*signs, *ticks]
+        labels += [zero, *leans]
+        kind = with_rows(BLOCK, SIGNS, *((TICKS,) if ticks or kind.has("tick") else ()))
     return replace(
         base,
-        kind=BLOCK,
+        kind=kind,
         outline=faces[0],
         cutouts=tuple(faces[1:]),
         tangents=tuple(Path(lines_and_arcs(np.array(p), FIT), False) for _, p in plan.blank.tangents),
@@ -49,7 +61,7 @@ def block_content(plan: Plan, identity: Identity) -> TemplateContent:
         pins=(),
         reliefs=(),
         lines=tuple(lines),
-        edge_labels=tuple(_label(e, _block_edge(block, e)) for e in in_block),
+        edge_labels=tuple(labels),
         size=None,
         up=turned.up,
         side_up=f"on the web face of the block; height {show_length(block.height, identity.first)}",
@@ -140,9 +152,14 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
     return (TemplateTable("How each wall leans", columns, rows, under), *_pin_table(plan, first))
 
 
+def _even(b: BlockEdge) -> bool:
+    """One wall along the whole edge."""
+    return float(np.ptp(b.under.wall)) < 1e-6 and float(np.ptp(b.under.radius)) < 1e-6
+
+
 def _rows(b: BlockEdge, first: Unit) -> list[tuple[str, ...]]:
     u = b.under
-    even = float(np.ptp(u.wall)) < 1e-6 and float(np.ptp(u.radius)) < 1e-6
+    even = _even(b)
     out: list[tuple[str, ...]] = []
     for i in range(1 if even else len(b.along)):
         wall = float(u.wall[i])

@@ -113,7 +113,7 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
     for a, b, c, d in cells:
         out.append(Polyline(tuple(at(p) for p in ((a, b), (c, b), (c, d), (a, d))), True, GREY))
     for one in content.every_line:
-        if one.look != "tangent":
+        if one.look not in ("tangent", "sign", "tick"):
             # the dashes of the tiles would run together on a small picture
             stroke = Stroke(0.25) if not LOOKS[one.look].stroke.dash else Stroke(0.15, 0.3)
             line = path_line(one.path.vertices, one.path.closed, stroke, 0.1)
@@ -124,7 +124,7 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
         left, low_mark = p[0] == marks.a[0], p[1] == marks.a[1]
         out.append(Polyline(triangle((x, y), low_mark, 1.8), True, THIN))
         base = y + 0.5 if low_mark else y - 2.6
-        out.append(Text(x + (1.8 if left else -1.8), base, letter, 8, "bold", "start" if left else "end"))
+        out.append(Text(x + (-1.8 if left else 1.8), base, letter, 8, "bold", "end" if left else "start"))
     return tuple(out)
 
 

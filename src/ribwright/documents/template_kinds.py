@@ -25,6 +25,16 @@ class TemplateKind:
     legend: Legend
     grain: bool = False
 
+    def has(self, sample: str) -> bool:
+        """Whether the legend explains a line of this look."""
+        return any(row[0] == sample for row in self.legend)
+
+
+def with_rows(kind: TemplateKind, *rows: tuple[str, str]) -> TemplateKind:
+    """The kind with more rows in its legend, before those of the marks."""
+    at = len(kind.legend) - len(MARKS)
+    return replace(kind, legend=(*kind.legend[:at], *rows, *kind.legend[at:]))
+
 
 BLANK = TemplateKind(
     "blank",

@@ -43,18 +43,25 @@ class _Room:
         return chosen
 
     def on_tile(self, tile: shapely.Geometry, forms: Sequence[tuple[Text, ...]]) -> tuple[Text, ...]:
-        """The first form whole on this tile, on no other words and on no line, if none on no other words; or nothing."""
+        """The first form whole on this tile and on no other words, cut on no other tile and on no line where that can be;
+        or nothing."""
         second: tuple[Text, ...] = ()
+        least: tuple[bool, ...] = (True, True, True)
         for form in forms:
             rooms = [text_room(t) for t in form]
             if not all(shapely.contains(tile, r) for r in rooms) or self._torn(rooms):
                 continue
-            if not self._on_line(rooms):
-                second = form
+            rank = (any(map(self._cut, rooms)), bool(self._on_line(rooms)))
+            if rank < least:
+                second, least = form, rank
+            if least == (False, False):
                 break
-            second = second or form
         self.words += [text_room(t) for t in second]
         return second
+
+    def _cut(self, room: shapely.Geometry) -> bool:
+        """True where some tile would show a part of the words."""
+        return any(shapely.intersects(t, room) and not shapely.contains(t, room) for t in self.tiles)
 
     def _torn(self, rooms: Sequence[shapely.Geometry]) -> int:
         whole = all(any(shapely.contains(tile, r) for tile in self.tiles) for r in rooms)
