@@ -13,7 +13,7 @@ from ribwright.documents.blank_content import blank_content
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column, Piece, capped, flow, gap, heading, listed, prose, shifted, stacked, table
-from ribwright.documents.lean import wall_lean
+from ribwright.documents.lean import lean_band, wall_lean
 from ribwright.documents.lettering import MM_PER_POINT, fitted, wrap
 from ribwright.documents.page import (
     Circle,
@@ -129,7 +129,7 @@ def _list(made: Bevels, every: Sequence[Card], plan: Plan, first: Unit, width: f
 
 def _list_row(c: Card, first: Unit) -> tuple[str, ...]:
     low, high = c.bevel.low, c.bevel.high
-    band = "drawing" if low is None or high is None else f"{low:.1f} to {high:.1f}"
+    band = "drawing" if low is None or high is None else lean_band(low - 90.0, high - 90.0)
     where = "\n".join(place(p, first) for p in c.bevel.places)
     return (
         str(c.number),

@@ -26,7 +26,7 @@ def sense(c: Card) -> str:
     """Open, closed or square; of a wall what the card is cut to."""
     if c.use == "part":
         return open_or_closed(c.bevel.angle)
-    return f"card {show_angle(abs(c.bevel.angle - 90.0), 2)} from square"
+    return f"exactly {show_angle(abs(c.bevel.angle - 90.0), 2)}"
 
 
 def leans(c: Card) -> str:

@@ -12,3 +12,12 @@ def wall_lean(deg: float) -> str:
     if abs(rounded) < BLOCK_ANGLE_STEP / 2:
         return "square"
     return f"{'IN' if rounded > 0 else 'OUT'} {show_angle(abs(rounded))}"
+
+
+def lean_band(low: float, high: float) -> str:
+    """'IN 7.8 to IN 12.9 deg', 'OUT 2.9 to IN 2.2 deg': a band of leans, to a tenth."""
+    return f"{_way(low)} {abs(low):.1f} to {_way(high)} {show_angle(abs(high))}"
+
+
+def _way(deg: float) -> str:
+    return "OUT" if deg < 0 else "IN"

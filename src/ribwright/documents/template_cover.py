@@ -121,10 +121,13 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
     out += [Circle(*at((h.x, h.y)), max(0.3, s * h.diameter / 2), THIN) for h in content.holes]
     for letter, p in marks.named:
         x, y = at(p)
-        left, low_mark = p[0] == marks.a[0], p[1] == marks.a[1]
+        leftmost, low_mark = p[0] == marks.a[0], p[1] == marks.a[1]
         out.append(Polyline(triangle((x, y), low_mark, 1.8), True, THIN))
+        # away from the drawing, unless that is off the sheet
+        reach = 1.8 + text_width(letter, 8, "bold")
+        to_left = x - reach > room[0] if leftmost else x + reach > room[2]
         base = y + 0.5 if low_mark else y - 2.6
-        out.append(Text(x + (-1.8 if left else 1.8), base, letter, 8, "bold", "end" if left else "start"))
+        out.append(Text(x + (-1.8 if to_left else 1.8), base, letter, 8, "bold", "end" if to_left else "start"))
     return tuple(out)
 
 
