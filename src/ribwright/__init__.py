@@ -66,25 +66,29 @@ def template(
     paper: str = "letter",
     router: str = "",
     units: str = "mm",
+    press: str = "",
 ) -> dict[str, Any]:
-    """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf)."""
+    """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf). With the
+    packet's `press` it bears the packet's fingerprint."""
     from ribwright import wiring
     from ribwright.work import asking, templates
 
     order = templates.TemplateOrder(kind, paper, router, units)
-    request = asking.Request(Path(part), Path(shop) if shop else None)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press)
     answer = templates.template(wiring.DiskFiles(), request, order, Path(out))
     templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 
-def block(part: str | Path, *, shop: str | Path | None = None, out: str | Path | None = None) -> dict[str, Any]:
-    """The form block; `out` also writes it (.dxf web face and foot, .pdf drawing, .step or .stl solid: the answer's
-    `solid` then says whether it was made or refused)."""
+def block(
+    part: str | Path, *, shop: str | Path | None = None, press: str = "", out: str | Path | None = None
+) -> dict[str, Any]:
+    """The form block, with the packet's `press` under its fingerprint; `out` also writes it (.dxf web face and foot, .pdf
+    drawing, .step or .stl solid: the answer's `solid` then says whether it was made or refused)."""
     from ribwright import wiring
     from ribwright.work import writing
 
-    answer = _ask("block", part, shop)
+    answer = _ask("block", part, shop, press=press)
     if out is not None and Path(out).suffix.lower() in writing.SOLIDS:
         return writing.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json
     if out is not None:

@@ -123,9 +123,10 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
 
 
 @main.command(
-    epilog="Example: ribwright template examples/dabchick/Q7-2102-1.part.toml --kind blank --paper a4 --out t.pdf"
+    epilog="Example: ribwright template examples/dabchick/Q7-2102-1.part.toml --kind blank --press P2 --paper a4 --out t.pdf"
 )
 @common
+@PRESS
 @METHOD
 @click.option("--kind", default="blank", show_default=True, help="blank, check, block, drill, or bevel (gauge cards).")
 @PAPER
@@ -140,6 +141,7 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
 def template(
     part: Path,
     shop: Path | None,
+    press: str,
     method: str,
     kind: str,
     paper: str,
@@ -148,30 +150,33 @@ def template(
     out: Path,
     as_json: bool,
 ) -> int:
-    """The 1:1 templates of PART with proof of scale: blank, check, block, drill, bevel gauge cards."""
+    """The 1:1 templates of PART with proof of scale: blank, check, block, drill, bevel gauge cards. With the packet's
+    --press it bears the packet's fingerprint."""
     from ribwright import wiring
     from ribwright.work import templates
 
     order = templates.TemplateOrder(kind, paper, router, units)
-    answer = templates.template(_files(), _request(part, shop, "", method), order, out)
+    answer = templates.template(_files(), _request(part, shop, press, method), order, out)
     templates.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
 
-@main.command(epilog="Example: ribwright block examples/dabchick/Q7-2102-1.part.toml --out block.pdf")
+@main.command(epilog="Example: ribwright block examples/dabchick/Q7-2102-1.part.toml --press P2 --out block.pdf")
 @common
+@PRESS
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
     help="Write the block: .dxf (web face and foot), .pdf (drawing), .step or .stl (solid, needs the extra [step]).",
 )
 @guarded
-def block(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
-    """The form block of PART: undercut along the contour, edge radius, pins, recesses."""
+def block(part: Path, shop: Path | None, press: str, out: Path | None, as_json: bool) -> int:
+    """The form block of PART: undercut along the contour, edge radius, pins, recesses. With the packet's --press it bears
+    the packet's fingerprint, and its material is one that stands the pressure."""
     from ribwright import wiring
     from ribwright.work import planning, writing
 
-    answer = planning.block(_files(), _request(part, shop))
+    answer = planning.block(_files(), _request(part, shop, press))
     if out is not None and out.suffix.lower() in writing.SOLIDS:
         answer = writing.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
         out = None if answer.json["solid"]["refused"] else out

@@ -95,7 +95,7 @@ def test_the_sheet_says_side_grain_how_to_cut_and_that_paper_moves(paper: str) -
         assert "Paper moves" in words
     for said in ("THIS SIDE UP", "heel face up", "GRAIN", "2024-T3 clad", "0.025 in"):
         assert any(said in words for words in tiles)
-    for said in ("humidity", "Name", "Date", "A to B", "A to D", "A to C", "Measured", "±0.02 in / ±0.5 mm"):
+    for said in ("humidity", "Name", "Date", "M1 to M2", "M1 to M4", "M1 to M3", "Measured", "±0.02 in / ±0.5 mm"):
         assert said in cover
 
 

@@ -16,15 +16,22 @@ from documents.sample import FINGERPRINT, outside, said, sample_identity, sample
 from documents.test_blank_template import room, texts
 from documents.variants import EVERY, bevelled, with_ring
 from ribwright.adapters.write_pdf import write_pdf
-from ribwright.documents.page import Clip, Document
+from ribwright.documents.bevel_card import card
+from ribwright.documents.bevel_cards import _picture
+from ribwright.documents.entry_table import in_cell
+from ribwright.documents.lean_words import sawn_lean
+from ribwright.documents.page import Circle, Clip, Document, Line, Polyline
+from ribwright.documents.register_marks import Register
 from ribwright.documents.sheets import TEMPLATES
 from ribwright.documents.template_kinds import KINDS
 from ribwright.documents.template_spread import template_spread
 from ribwright.documents.template_values import TemplateContent
 from ribwright.documents.templates import CONTENTS, content_of, template_document
 from ribwright.documents.tiling import papers
+from ribwright.stages.bevels import Bevel, Place
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.router import Router
+from ribwright.units import show_length
 
 TINY = box(w=25.0, h=18.0, width=6.0, radius=1.5, t=0.5)
 ARCS = [("c1", [150, 170], [100, 120]), ("c2", [150, 70], [200, 120])]
@@ -195,7 +202,7 @@ def test_the_check_template_says_which_line_is_which_and_how_far_each_flange_sta
     ):
         assert part in words
     lines = {line.look for line in content("bevel", "check").lines}
-    assert lines == {"inside", "free", "end"}
+    assert lines == {"inside", "free", "end", "sign"}
     assert "free" not in {line.look for line in content("centre rib", "check").lines}
 
 
@@ -246,11 +253,15 @@ def test_pins_of_the_block_template_have_the_pins_size_and_rings_are_sent_elsewh
 
 def test_each_wall_tells_its_lean_and_an_unknown_temper_says_so() -> None:
     words = said(document("bevel", "block"))
-    assert "deg under" in words
-    assert "deg out" in words
+    assert "IN 8.5 deg" in words
+    assert "OUT " in words
+    assert "deg under" not in words
+    assert "do NOT cut" in words
+    assert "table tilted as the saw table of the block drawing says" in words
     plan = make_plan(job_of(box().replace("thickness =", 'formed_in = "W"\nthickness =')))
     made = template_document(plan, sample_identity(plan), "letter", "block")
     assert "not known for this temper" in said(made)
+    assert "table tilted" not in said(made)
 
 
 # ---- drill
@@ -269,7 +280,102 @@ def test_the_drill_template_lists_every_hole_with_its_place_and_when_it_is_drill
     ):
         assert part in words
     drawn = {(h.x, h.y, h.diameter) for h in content("centre rib", "drill").holes}
-    assert drawn == {(*h.hole.at, h.cut_diameter) for h in plan.blank.holes}
+    reliefs = [j for loop in plan.blank.joins for j in loop if j.relief != "none"]
+    assert drawn == {(*h.hole.at, h.cut_diameter) for h in plan.blank.holes} | {
+        (*j.centre, j.diameter) for j in reliefs
+    }
+
+
+@pytest.mark.parametrize("name", ["centre rib", "repair rib, no press", "box"])
+def test_every_relief_hole_is_drilled_from_the_drill_template_and_marked_on_the_blank_template(name: str) -> None:
+    plan = make_plan(job_of(box())) if name == "box" else plan_named(name)
+    joins = [j for loop in plan.blank.joins for j in loop if j.relief != "none" and j.diameter > 0]
+    assert joins
+    drill, blank = (content_of(plan, sample_identity(plan), kind) for kind in ("drill", "blank"))
+    rows = {row[0]: row for row in drill.tables[0].rows}
+    assert drill.datum is not None
+    for j in joins:
+        row = rows[f"relief {j.before}/{j.after}"]
+        assert row[1] == in_cell(show_length(j.diameter, drill.units))
+        at = [show_length(v - o, drill.units) for v, o in zip(j.centre, drill.datum[1], strict=True)]
+        assert row[4] == "\n".join(at)
+        assert "before the outline is cut" in row[5]
+        crossed = [i for i in template_spread(blank, "roll")[0].items if isinstance(i, Line)]
+        arm = j.diameter / 2 + 2.0
+        assert any(
+            (i.x0, i.x1, i.y0) == pytest.approx((j.centre[0] - arm, j.centre[0] + arm, j.centre[1])) for i in crossed
+        )
+    made = said(template_document(plan, sample_identity(plan), "letter", "blank"))
+    assert "relief hole, to the Ø: drill before cutting" in made
+    assert all(f"Ø {show_length(j.diameter, blank.units)}" in made for j in joins)
+    assert made.split(" ").count("relief") >= len(joins)
+
+
+def test_a_part_without_relief_holes_speaks_of_none() -> None:
+    assert "relief" not in said(document("no flange", "blank"))
+
+
+@pytest.mark.parametrize("kind", CONTENTS)
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("name", ["centre rib", "nose rib", "repair rib, no press", "ring bulkhead"])
+def test_every_tile_that_shows_a_holes_centre_carries_its_name(name: str, paper: str, kind: str) -> None:
+    made = content(name, kind)
+    spread, grid, _ = template_spread(made, paper)
+    words = texts(spread.items)
+    for t in grid.tiles:
+        window = shapely.box(t.x, t.y, t.x + grid.window[0], t.y + grid.window[1])
+        inside = {w.text for w in words if shapely.contains(window, room(w))}
+        for h in made.named_holes:
+            if shapely.contains_xy(shapely.buffer(window, -1.0), h.x, h.y):
+                assert any(w == h.called or w.startswith((h.called + " ", h.name)) for w in inside), (t.name, h.name)
+
+
+@pytest.mark.parametrize("name", ["centre rib", "nose rib", "repair rib, no press", "ring bulkhead"])
+def test_a_register_mark_stands_off_holes_and_lines_where_it_can(name: str) -> None:
+    for paper in ("letter", "a4"):
+        made = content(name, "drill")
+        spread, grid, _ = template_spread(made, paper)
+        assert spread.registers is not None
+        corners = {(m.x, m.y) for m in grid.registers()}
+        for m in spread.registers:
+            near = min([np.hypot(m.x - h.x, m.y - h.y) for h in made.holes], default=99.0)
+            on = min(shapely.Point(m.x, m.y).distance(shapely.LineString(x.path.chords(0.05))) for x in made.every_line)
+            assert (near >= 14.9 and on > 3.5 * 0.5**0.5) or (m.x, m.y) in corners
+
+
+def test_a_register_mark_at_the_repair_ribs_hole_has_moved_away() -> None:
+    made = content("repair rib, no press", "drill")
+    spread, grid, _ = template_spread(made, "letter")
+
+    def nearest(marks: tuple[Register, ...]) -> float:
+        return float(min(np.hypot(m.x - h.x, m.y - h.y) for m in marks for h in made.holes))
+
+    assert nearest(grid.registers()) < 5.0  # where the tiles' corner lies
+    assert nearest(spread.registers or ()) >= 14.9
+
+
+def test_only_holes_carry_a_circle_and_a_cross_on_a_drill_template() -> None:
+    made = content("repair rib, no press", "drill")
+    words = said(document("repair rib, no press", "drill"))
+    assert "Centre-punch only the holes that carry a name and a Ø" in words
+    assert "each cross" not in words
+    spread, grid, marks = template_spread(made, "letter")
+    assert [name for name, _ in marks.named] == ["M1", "M2", "M3", "M4"]
+    centres = {(round(h.x, 6), round(h.y, 6)) for h in made.holes} | {(round(x, 6), round(y, 6)) for x, y in made.pins}
+    for page in document("repair rib, no press", "drill").pages[-len(grid.tiles) :]:
+        assert not [i for i in page.items if isinstance(i, Circle)]  # outside the drawing: the marks
+    circles = {(round(i.cx, 6), round(i.cy, 6)) for i in spread.items if isinstance(i, Circle)}
+    assert circles <= centres
+    short = [i for i in spread.items if isinstance(i, Line) and i.y0 == i.y1 and abs(i.x1 - i.x0) < 60]
+    assert {(round((i.x0 + i.x1) / 2, 6), round(i.y0, 6)) for i in short} <= centres
+
+
+def test_a_large_hole_in_thin_sheet_and_a_fresh_edge_carry_their_cautions() -> None:
+    assert "CAUTION, holes over 1/2 in" in said(document("repair rib, no press", "drill"))
+    plain = make_plan(job_of(box()))
+    assert all(h.cut_diameter <= 12.7 for h in plain.blank.holes)
+    assert "CAUTION" not in said(template_document(plain, sample_identity(plain), "letter", "drill"))
+    assert "fresh-cut edges" in said(document("centre rib", "blank"))
 
 
 def test_places_are_measured_from_the_first_pin_hole_too() -> None:
@@ -293,11 +399,41 @@ def test_each_card_tells_its_angle_its_place_its_sense_and_its_proof() -> None:
         "square to the edge",
         "Angle along spar",
         "OPEN: leans away",
-        "CLOSED: leans in",
+        "CLOSED: leans in under the web",
+        "IN: foot SMALLER",
     ):
         assert part in words
     # 100 tan 6 deg
     assert "0.414 in (10.51 mm)" in words
+
+
+def test_a_closed_flange_turned_up_leans_over_the_web_and_is_drawn_so() -> None:
+    plan = make_plan(job_of(box(angle="97", extra='turn = "up"\n')))
+    words = said(template_document(plan, sample_identity(plan), "letter", "bevel"))
+    assert "CLOSED: leans in over the web" in words
+    assert "under the web" not in words.replace("under the web where it is turned down", "")
+    heights = {}
+    for turn in ("up", "down"):
+        c = replace(card(1, "part", Bevel(97.0, (Place("a", None),), 3.0)), turns=(turn,))
+        flange = next(i for i in _picture(c) if isinstance(i, Polyline) and not i.closed)
+        heights[turn] = flange.points[2][1] - flange.points[1][1]
+        assert flange.points[2][0] < flange.points[1][0]  # closed: back in towards the web
+    assert heights["up"] > 10 > -10 > heights["down"]
+
+
+def test_words_of_the_heads_are_told_apart() -> None:
+    plan = plan_named("repair rib, no press")
+    for kind in TEMPLATES:
+        words = said(document("repair rib, no press", kind))
+        assert f"{sample_identity(plan).thickness} | fingerprint" in words
+        assert f"NOT RELEASED - {plan.job.part.title}" in words
+
+
+@pytest.mark.parametrize(
+    ("deg", "words"), [(8.36, "IN 8.5 deg"), (-8.1, "OUT 8.0 deg"), (0.2, "square"), (-0.2, "square")]
+)
+def test_a_wall_leans_in_out_or_stands_square_to_half_a_degree(deg: float, words: str) -> None:
+    assert sawn_lean(90.0 + deg) == words
 
 
 def test_a_part_that_stops_crosses_out_every_page_of_every_kind() -> None:
@@ -322,5 +458,41 @@ def test_a_router_template_names_its_bushing_and_cutter_on_every_page(kind: str)
 def test_the_bevelled_parts_block_is_routed_at_its_larger_outline() -> None:
     plan = bevelled()
     made = content_of(plan, sample_identity(plan), "block", ROUTER)
-    assert {line.look for line in made.lines} == {"foot", "part"}
+    assert {line.look for line in made.lines} == {"foot", "part", "sign", "tick"}
     assert made.kind.title == "Router template, block"
+
+
+# ---- where an edge's values count from
+
+
+@pytest.mark.parametrize("kind", ["block", "check"])
+def test_an_edge_with_values_along_it_shows_where_it_starts_and_no_other_edge_does(kind: str) -> None:
+    plan, made = plan_named("bevel"), content("bevel", kind)
+    dots = [x.path for x in made.lines if x.look == "sign" and x.path.closed]
+    laid = {e.edge.name: e for loop in plan.blank.laid for e in loop.edges}
+    spar = laid["spar"]
+    assert len(dots) == 1
+    start = spar.curve.point(spar.along(np.zeros(1)))[0]
+    middle = np.mean([v[:2] for v in dots[0].vertices], axis=0)
+    assert np.hypot(*(middle - start)) < 3.0 + 0.1 + float(np.max(np.abs(spar.tangent_inset(np.array([0.0])))))
+    shaft = next(x.path.vertices for x in made.lines if x.look == "sign" and not x.path.closed)
+    far = spar.curve.point(spar.along(np.array([20.0])))[0]
+    assert np.dot(np.subtract(shaft[1][:2], shaft[0][:2]), far - start) > 0  # the way the values count
+    assert "where 'along the edge' starts" in said(document("bevel", kind))
+    assert "starts" not in said(document("repair rib, no press", kind)).partition("How to use it")[0]
+    assert not [x for x in content("repair rib, no press", kind).lines if x.look == "sign"]
+
+
+def test_the_block_template_ticks_each_limit_of_the_saw_zones_with_the_tilt_between_them() -> None:
+    plan, made = plan_named("bevel"), content("bevel", "block")
+    spar = next(e for loop in plan.blank.laid for e in loop.edges if e.edge.name == "spar")
+    stretches = sorted((s.start, s.end, z.tilt) for z in plan.making.zones for s in z.stretches if s.edge == "spar")
+    ticks = [x.path.vertices for x in made.lines if x.look == "tick"]
+    assert len(ticks) == len(stretches) - 1 >= 1
+    for vertices, (start, _, _) in zip(ticks, stretches[1:], strict=True):
+        at = spar.curve.point(spar.along(np.array([start])))[0]
+        assert shapely.LineString([v[:2] for v in vertices]).distance(shapely.Point(at)) < 3.0
+    leans = [label.text for label in made.edge_labels if label.text.startswith(("IN ", "OUT ", "square"))]
+    assert leans == [sawn_lean(90.0 + tilt) for _, _, tilt in stretches]
+    printed = [t.text for t in texts(template_spread(made, "letter")[0].items)]
+    assert all(printed.count(words) >= leans.count(words) for words in leans)

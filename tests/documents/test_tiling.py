@@ -1,4 +1,4 @@
-"""A drawing cut into tiles goes together again: true scale in x and y, crosses at the same place, nothing lost."""
+"""A drawing cut into tiles goes together again: true scale in x and y, squares at the same place, nothing lost."""
 
 from __future__ import annotations
 
@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from ribwright.adapters.write_pdf import write_pdf
 from ribwright.documents.lettering import text_width
 from ribwright.documents.page import Arc, Circle, Clip, Document, Line, Page, Polyline, Text
+from ribwright.documents.register_marks import HALF, Register
 from ribwright.documents.scale_bar import LENGTH, scale_bar
-from ribwright.documents.tiling import MARGIN, OVERLAP, Grid, Spread, papers, plan_tiles, tile_pages
+from ribwright.documents.tiling import MARGIN, OVERLAP, Grid, Spread, Tile, papers, plan_tiles, tile_pages
 
 DPI = 300
 PX = DPI / 25.4
@@ -38,6 +39,11 @@ def tiled(box: tuple[float, float, float, float], paper: str) -> tuple[Grid, tup
     grid = plan_tiles(box, paper)
     spread = Spread((Polyline(corners, True),), box, "Q7-2102-1 rev B   fingerprint 0123456789abcdef", ("one", "two"))
     return grid, tile_pages(spread, grid, before=1)
+
+
+def on_tile(grid: Grid, tile: Tile) -> list[Register]:
+    """The marks a tile carries."""
+    return [m for m in grid.registers() if (tile.row, tile.column) in m.tiles]
 
 
 def ink(page: Page, left: float, bottom: float, right: float, top: float) -> np.ndarray:
@@ -88,14 +94,14 @@ def test_every_tile_has_a_bar_along_x_and_a_bar_along_y(paper: str, box: tuple[f
 
 @settings(max_examples=40, deadline=None)
 @given(boxes, st.sampled_from(papers()))
-def test_crosses_of_one_number_stand_at_the_same_place_of_the_drawing(
+def test_squares_of_one_number_stand_at_the_same_place_of_the_drawing(
     box: tuple[float, float, float, float], paper: str
 ) -> None:
     grid = plan_tiles(box, paper)
     places: dict[int, list[tuple[float, float]]] = {}
     for tile in grid.tiles:
-        for number, x, y in grid.crosses(tile):
-            places.setdefault(number, []).append((x, y))
+        for m in on_tile(grid, tile):
+            places.setdefault(m.number, []).append((m.x, m.y))
     for found in places.values():
         assert len(found) >= 2
         assert np.ptp(np.array(found), axis=0) == pytest.approx([0, 0], abs=1e-9)
@@ -103,19 +109,55 @@ def test_crosses_of_one_number_stand_at_the_same_place_of_the_drawing(
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_crosses_are_printed_where_the_drawing_says(paper: str) -> None:
+def test_squares_are_printed_where_the_drawing_says(paper: str) -> None:
     grid, pages = tiled(RIB, paper)
     for tile, page in zip(grid.tiles, pages, strict=True):
         window = next(i for i in page.items if isinstance(i, Clip))
         printed = {
-            (round(i.cx - window.dx, 6), round(i.cy - window.dy, 6)) for i in page.items if isinstance(i, Circle)
+            (round(i.points[0][0] + HALF - window.dx, 6), round(i.points[0][1] + HALF - window.dy, 6))
+            for i in page.items
+            if isinstance(i, Polyline) and abs(i.points[1][0] - i.points[0][0] - 2 * HALF) < 1e-9
         }
-        assert printed == {(round(x, 6), round(y, 6)) for _, x, y in grid.crosses(tile)}
+        assert printed == {(round(m.x, 6), round(m.y, 6)) for m in on_tile(grid, tile)}
 
 
-def test_neighbours_are_joined_by_two_crosses() -> None:
+@pytest.mark.parametrize("barred", [0, 30, 90])
+def test_every_joint_keeps_two_marks_on_both_its_tiles_however_much_is_barred(barred: int) -> None:
     grid = plan_tiles(BULKHEAD, "letter")
-    numbers = {(t.row, t.column): {c[0] for c in grid.crosses(t)} for t in grid.tiles}
+    rng = np.random.default_rng(barred)
+    # bars about the corners, where the marks would stand, and anywhere
+    corners = np.array([(m.x, m.y) for m in grid.registers()])
+    bars = np.concatenate([corners[rng.permutation(len(corners))[:barred]], rng.uniform(-750, 750, (barred, 2))])
+
+    def free(x: float, y: float) -> bool:
+        return not len(bars) or float(np.min(np.hypot(*(bars - (x, y)).T))) > 15.0
+
+    marks = grid.registers(free)
+    assert all(free(m.x, m.y) for m in marks)
+    assert len({(m.x, m.y) for m in marks}) == len(marks) == len({m.number for m in marks})
+    tiles = {(t.row, t.column): t for t in grid.tiles}
+    for m in marks:
+        for cell in m.tiles:
+            tile = tiles[cell]
+            assert tile.x + HALF < m.x < tile.x + grid.window[0] - HALF
+            assert tile.y + HALF < m.y < tile.y + grid.window[1] - HALF
+    for row, column in tiles:
+        for beside in ((row, column + 1), (row + 1, column)):
+            if beside in tiles:
+                shared = [m for m in marks if {(row, column), beside} <= set(m.tiles)]
+                assert len(shared) == 2
+                reach = np.hypot(shared[0].x - shared[1].x, shared[0].y - shared[1].y)
+                assert reach > 0.15 * min(grid.window)
+
+
+def test_a_mark_stays_where_nothing_is_free() -> None:
+    grid = plan_tiles(BULKHEAD, "a4")
+    assert grid.registers(lambda x, y: False) == grid.registers()
+
+
+def test_neighbours_are_joined_by_two_squares() -> None:
+    grid = plan_tiles(BULKHEAD, "letter")
+    numbers = {(t.row, t.column): {m.number for m in on_tile(grid, t)} for t in grid.tiles}
     for (row, column), mine in numbers.items():
         for beside in ((row, column + 1), (row + 1, column)):
             if beside in numbers:
@@ -150,11 +192,11 @@ def test_a_larger_drawing_never_needs_fewer_tiles(
     assert len(plan_tiles(larger, paper).tiles) >= len(plan_tiles(box, paper).tiles)
 
 
-def test_a_small_drawing_is_one_tile_without_crosses() -> None:
+def test_a_small_drawing_is_one_tile_without_marks() -> None:
     for paper in papers():
         grid = plan_tiles(SMALL, paper)
         assert len(grid.tiles) == 1
-        assert grid.crosses(grid.tiles[0]) == ()
+        assert grid.registers() == ()
 
 
 def test_a_tall_drawing_turns_the_paper_where_that_saves_tiles() -> None:
@@ -243,8 +285,8 @@ def test_a_long_identity_never_pushes_the_page_number_off_the_sheet() -> None:
         assert sum(text_width(t.text, t.size_pt, t.font) for t in foot) < page.width - 2 * MARGIN
 
 
-def test_tiles_after_row_z_go_on_with_two_letters() -> None:
-    grid = plan_tiles((0, 0, 100, 6500), "a4")
-    rows = [t.name[:-1] for t in grid.tiles if t.column == 0]
-    assert rows[25:27] == ["Z", "AA"]
-    assert len(set(rows)) == len(rows)
+def test_tiles_are_named_by_column_and_row_like_no_hole_and_no_mark() -> None:
+    grid = plan_tiles((0, 0, 700, 900), "a4")
+    assert grid.tiles[0].name == "1-1"
+    assert {t.name for t in grid.tiles} == {f"{t.column + 1}-{t.row + 1}" for t in grid.tiles}
+    assert len({t.name for t in grid.tiles}) == len(grid.tiles) > 4

@@ -9,11 +9,13 @@ stands 100 tan|beta - direction| away, measured square to the baseline.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from math import cos, radians, sin, tan
 from typing import Literal
 
 from ribwright.documents.page import Pair
+from ribwright.features.part import Part
 from ribwright.stages.bevels import Bevel, Bevels
 
 BASELINE = 100.0  # [mm]
@@ -42,6 +44,8 @@ class Card:
     tip: Pair
     rise: float
     words: Pair
+    turns: tuple[str, ...] = ("down",)
+    """The ways its flanges turn from the web; a block's card has none to tell."""
 
     @property
     def beta(self) -> float:
@@ -54,11 +58,19 @@ class Card:
         return ((self.hole, 0.0), self.web_end), ((self.hole * cos(b), self.hole * sin(b)), self.leg_end)
 
 
-def cards(made: Bevels) -> tuple[Card, ...]:
-    """The part's cards, then the block's, numbered through."""
+def cards(made: Bevels, turns: Mapping[str, str]) -> tuple[Card, ...]:
+    """The part's cards, then the block's, numbered through. `turns`: edge -> the way its flange turns."""
     both: list[tuple[Literal["part", "block"], Bevel]] = [("part", b) for b in made.part]
     both += [("block", b) for b in made.block]
-    return tuple(card(i + 1, use, bevel) for i, (use, bevel) in enumerate(both))
+    return tuple(
+        replace(card(i + 1, use, bevel), turns=tuple(dict.fromkeys(turns[p.edge] for p in bevel.places)))
+        for i, (use, bevel) in enumerate(both)
+    )
+
+
+def turns_of(part: Part) -> dict[str, str]:
+    """Edge -> "down" or "up", of every flanged edge."""
+    return {e.name: part.flanges[e.flange].turn for loop in part.loops for e in loop.edges if e.flange}
 
 
 def card(number: int, use: Literal["part", "block"], bevel: Bevel) -> Card:

@@ -7,12 +7,13 @@ from dataclasses import replace
 from math import cos, radians, sin
 
 from ribwright.documents.angle_words import open_or_closed
-from ribwright.documents.bevel_card import Card, cards
+from ribwright.documents.bevel_card import Card, cards, turns_of
 from ribwright.documents.bevel_words import FOR, HOW, angle_line, leans, place, places, proof, sense
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column, Piece, capped, flow, gap, heading, listed, prose, shifted, stacked, table
+from ribwright.documents.lean_words import lean_band, sawn_lean
 from ribwright.documents.lettering import MM_PER_POINT, fitted, wrap
 from ribwright.documents.page import (
     Circle,
@@ -46,8 +47,10 @@ STEPS = (
     "Hold the card square to the edge of the part, web leg flat on the web. Light along the flange leg shows the error.",
     "PART cards carry the drawing's angle: try the released, formed part. BLOCK cards carry the wall of the form block, "
     "undercut and all: never try a part with them.",
-    "Angles are degrees turned from flat: 90 is square, under 90 open (the flange leans away from the web), over 90 closed "
-    "(it leans in over the web).",
+    "A PART's angle is turned from flat: 90 is square, under 90 open (the flange leans away from the web), over 90 closed "
+    "(it leans back in: under the web where it is turned down, over it where it is turned up).",
+    "A BLOCK's wall is counted from square: IN, the foot comes out smaller; OUT, it comes out larger. The card has the wall "
+    "to a hundredth, the saw is set to half a degree.",
 )
 
 
@@ -55,7 +58,7 @@ def bevel_document(plan: Plan, identity: Identity, paper: str) -> Document:
     """The list and the cards, three or so on a page on its side; crossed out when a finding stops the job."""
     content = _content(plan, identity)
     made = bevels(plan.job, plan.blank, plan.block)
-    every = cards(made)
+    every = cards(made, turns_of(plan.job.part))
     size = paper_size(paper, landscape=True)
     rows = _rows(every, size[0] - 2 * MARGIN - SIDE)
     pieces = _list(made, every, plan, content.units, paper_size(paper)[0] - 2 * MARGIN)
@@ -86,11 +89,11 @@ def _heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item
     items: tuple[Item, ...] = (
         Text(MARGIN, top - 7.0, content.kind.title, 22, "bold"),
         Text(w - MARGIN, top - 7.0, "1 : 1", 22, "bold", "end"),
-        *_wrapped(MARGIN, top - 15.0, f"{content.name_line}   {content.title}", 14, room, 1, "bold"),
+        *_wrapped(MARGIN, top - 15.0, content.head_line, 14, room, 1, "bold"),
         *_wrapped(
             MARGIN,
             top - 20.5,
-            f"{content.material}   {content.thickness}   fingerprint {content.fingerprint}",
+            content.sheet_line,
             9.5,
             room,
             1,
@@ -109,7 +112,7 @@ def _list(made: Bevels, every: Sequence[Card], plan: Plan, first: Unit, width: f
     out: list[Piece] = [heading("How to use them", width)]
     for i, step in enumerate(STEPS):
         out += listed(str(i + 1), step, width)
-    columns = [Column("card", 0.5, font="bold"), Column("for", 1.2), Column("angle from flat", 1.0, font="bold")]
+    columns = [Column("card", 0.5, font="bold"), Column("for", 1.2), Column("angle", 1.0, font="bold")]
     columns += [Column("that is", 1.2), Column("90 % band", 1.0), Column("where", 2.6), Column("rise at 100 mm", 1.2)]
     rows = [_list_row(c, first) for c in every]
     out += [gap(2.0), heading("The cards", width), *table(columns, rows, width, 9.0)]
@@ -126,7 +129,7 @@ def _list(made: Bevels, every: Sequence[Card], plan: Plan, first: Unit, width: f
 
 def _list_row(c: Card, first: Unit) -> tuple[str, ...]:
     low, high = c.bevel.low, c.bevel.high
-    band = "drawing" if low is None or high is None else f"{low:.1f} to {high:.1f}"
+    band = "drawing" if low is None or high is None else lean_band(low - 90.0, high - 90.0)
     where = "\n".join(place(p, first) for p in c.bevel.places)
     return (
         str(c.number),
@@ -144,13 +147,13 @@ def _run_table(run: AngleRun, first: Unit, width: float) -> list[Piece]:
         Column("along the edge, from its start as drawn", 1.6, font="bold"),
         Column("bend angle", 1.0, font="bold"),
     ]
-    columns += [Column("that is", 1.0), Column("block's wall, from the web face", 1.2)]
+    columns += [Column("that is", 1.0), Column("block's wall leans", 1.2)]
     rows = [
         (
             show_length(float(x), first),
             show_angle(float(a)),
             open_or_closed(float(a)),
-            show_angle(float(w), 2) if run.wall_known else "not known for this temper",
+            f"{sawn_lean(float(w))} ({float(w) - 90.0:+.2f})" if run.wall_known else "not known for this temper",
         )
         for x, a, w in zip(run.along, run.bend, run.wall, strict=True)
     ]
@@ -245,17 +248,21 @@ def _words(c: Card, content: TemplateContent) -> list[Item]:
 
 
 def _picture(c: Card) -> list[Item]:
-    """The section in small: web level, flange turned down by the true angle, the card grey beside it. Upper left at 0, 0."""
+    """The section in small: web level, flange turned by the true angle the way it turns, the card grey beside it. Upper
+    left at 0, 0."""
     a = radians(c.bevel.angle)
-    web, leg, corner = 22.0, 13.0, (24.0, -3.0)
-    ux, uy = cos(a), -sin(a)
+    up = c.use == "part" and c.turns == ("up",)
+    side = 1.0 if up else -1.0
+    web, leg, corner = 22.0, 13.0, (24.0, -18.0 if up else -3.0)
+    ux, uy = cos(a), side * sin(a)
     end = (corner[0] + leg * ux, corner[1] + leg * uy)
     start = (corner[0] - web, corner[1])
     if c.use == "block":
         # the block's own shape, hatched by a grey; web face on top
         shape = (start, corner, end, (start[0], end[1]))
         return [Polyline(shape, True, Stroke(0.5), 0.8), *_open_closed_word(c)]
-    inner = ((corner[0] - 15.0, corner[1] - 1.2), (corner[0] - 1.2, corner[1] - 1.2))
+    level = corner[1] + side * 1.2
+    inner = ((corner[0] - 15.0, level), (corner[0] - 1.2, level))
     tip = (inner[1][0] + (leg - 2.0) * ux, inner[1][1] + (leg - 2.0) * uy)
     wedge = Polyline((*inner, tip), True, None, 0.75)
     return [wedge, Polyline((start, corner, end), False, Stroke(1.0)), *_open_closed_word(c)]

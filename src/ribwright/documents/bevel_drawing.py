@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ribwright.documents.bevel_card import Card, cards
+from ribwright.documents.bevel_card import Card, cards, turns_of
 from ribwright.documents.bevel_words import FOR, HOW, angle_line, places, proof, sense
 from ribwright.documents.drawing import DATUM, HOLE, OUTLINE, TEXT, Contour, Drawing, Label, Ring, Shape, crossed
 from ribwright.documents.identity import Identity
@@ -19,13 +19,13 @@ def bevel_drawing(plan: Plan, identity: Identity) -> Drawing:
     card's corner is the origin."""
     items: list[Shape] = []
     x = 0.0
-    for i, c in enumerate(cards(bevels(plan.job, plan.blank, plan.block))):
+    for i, c in enumerate(cards(bevels(plan.job, plan.blank, plan.block), turns_of(plan.job.part))):
         x = 0.0 if i == 0 else x - c.box[0]
         items += _card(c, x, identity.first)
         x += c.box[2] + GAP
     items += proof_bars(0.0, -60.0)
     released = "" if identity.released else " - NOT RELEASED"
-    head = f"{identity.line}: bevel gauge cards{released}. {identity.material} {identity.thickness}"
+    head = f"{identity.line}: bevel gauge cards{released}. {identity.material}, {identity.thickness}"
     items.append(Label(TEXT, 0.0, -80.0, head, LETTER_MM))
     drawing = Drawing(tuple(items), f"{identity.line}: bevel gauge cards")
     return crossed(drawing, identity.stops[0]) if identity.stops else drawing

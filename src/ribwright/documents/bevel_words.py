@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ribwright.documents.angle_words import open_or_closed
 from ribwright.documents.bevel_card import BASELINE, Card
+from ribwright.documents.lean_words import sawn_lean
 from ribwright.documents.page import Pair
 from ribwright.stages.bevels import Place
 from ribwright.units import Unit, show_angle, show_length
@@ -17,27 +18,26 @@ FOR = {"part": "PART, RELEASED", "block": "BLOCK, WALL"}
 
 
 def angle_line(c: Card) -> str:
-    """'84.0 deg' from flat, in large print: of a wall to a hundredth."""
-    return show_angle(c.bevel.angle, 1 if c.use == "part" else 2)
+    """'84.0 deg' from flat, in large print; of a wall 'IN 8.5 deg', as it is sawn."""
+    return show_angle(c.bevel.angle) if c.use == "part" else sawn_lean(c.bevel.angle)
 
 
 def sense(c: Card) -> str:
-    """Open, closed or square; of a wall how it leans."""
+    """Open, closed or square; of a wall what the card is cut to."""
     if c.use == "part":
         return open_or_closed(c.bevel.angle)
-    off = c.bevel.angle - 90.0
-    return "square" if abs(off) < 0.005 else f"{show_angle(abs(off), 2)} {'under' if off > 0 else 'out'}"
+    return f"exactly {show_angle(abs(c.bevel.angle - 90.0), 2)}"
 
 
 def leans(c: Card) -> str:
     """The picture in words."""
+    if c.use == "block":
+        word = sawn_lean(c.bevel.angle).partition(" ")[0]
+        return {"IN": "IN: foot SMALLER than web face", "OUT": "OUT: foot LARGER than web face"}.get(word, "SQUARE")
+    turn = c.turns[0] if len(c.turns) == 1 else "either"
+    side = {"down": "in under the web", "up": "in over the web"}.get(turn, "back in, towards the web")
     word = sense(c).rpartition(" ")[2]
-    return {
-        "open": "OPEN: leans away from the web",
-        "closed": "CLOSED: leans in over the web",
-        "under": "wall leans in UNDER the web face",
-        "out": "wall leans OUT past the web face",
-    }.get(word, "SQUARE")
+    return {"open": "OPEN: leans away from the web", "closed": f"CLOSED: leans {side}"}.get(word, "SQUARE")
 
 
 def place(p: Place, first: Unit) -> str:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ribwright.documents.edge_spots import SHARES, fitting, label_at, one_label, outside_spots, web_spots
 from ribwright.documents.facing import facing
 from ribwright.documents.identity import Identity
+from ribwright.documents.template_kinds import TemplateKind, with_rows
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs
@@ -16,17 +19,20 @@ from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
 from ribwright.units import show_angle
 
+EDGES_CAUTION = "CAUTION: fresh-cut edges and corners cut hands: gloves to carry it, deburr both sides first."
+DRILL_RELIEFS = "Drill the relief holes at their crosses before the outline is cut: it runs into them."
 ROOM_FOR_PRINT = 6.0  # a strip narrower than this carries its words on the web instead [mm]
 
 
 def blank_content(plan: Plan, identity: Identity) -> TemplateContent:
     """Cut lines, bend tangent lines, holes, pins, grain and words of the plan's flat blank, in part coordinates [mm]."""
     outer, *inner = plan.blank.loops
-    return TemplateContent(
+    reliefs = relief_holes(plan.blank)
+    content = TemplateContent(
         part=identity.number,
         revision=identity.revision,
         hand=identity.hand,
-        title=identity.title if identity.released else f"NOT RELEASED {identity.title}",
+        title=identity.title if identity.released else f"NOT RELEASED - {identity.title}",
         material=identity.material,
         thickness=identity.thickness,
         fingerprint=identity.fingerprint,
@@ -34,6 +40,7 @@ def blank_content(plan: Plan, identity: Identity) -> TemplateContent:
         cutouts=tuple(loop.path for loop in inner),
         tangents=(*_bend_lines(plan.blank), *_tangent_circles(plan.blank)),
         holes=tuple(_hole(h) for h in plan.blank.holes),
+        reliefs=tuple(replace(h, name="relief") for h in reliefs),
         pins=tuple(p.at for p in plan.block.pins),
         grain_deg=plan.job.part.sheet.grain,
         side_up=_side_up(plan, identity),
@@ -41,7 +48,24 @@ def blank_content(plan: Plan, identity: Identity) -> TemplateContent:
         units=identity.first,
         stops=identity.stops,
         size=plan.blank.size,
+        lay=("Lay on the sheet as the words THIS SIDE UP and the grain arrow say.", EDGES_CAUTION),
     )
+    return (
+        replace(content, kind=_with_reliefs(content.kind), lay=(content.lay[0], DRILL_RELIEFS, *content.lay[1:]))
+        if reliefs
+        else content
+    )
+
+
+def relief_holes(blank: Blank) -> tuple[TemplateHole, ...]:
+    """The corner and end reliefs that are drilled, each by its centre and named by the edges it stands between."""
+    joins = (j for loop in blank.joins for j in loop if j.relief != "none" and j.diameter > 0)
+    return tuple(TemplateHole(f"relief {j.before}/{j.after}", *j.centre, j.diameter, "relief") for j in joins)
+
+
+def _with_reliefs(kind: TemplateKind) -> TemplateKind:
+    """The kind with a row for the centres of relief holes besides."""
+    return with_rows(kind, ("centre", "relief hole, to the Ø: drill before cutting"))
 
 
 def _side_up(plan: Plan, identity: Identity) -> str:

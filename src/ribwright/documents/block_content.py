@@ -9,11 +9,13 @@ import numpy as np
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.block_sheet import rounded_setback
 from ribwright.documents.edge_spots import ON_WEB, one_label, outside_spots, web_spots
+from ribwright.documents.edge_starts import SIGNS, TICKS, start_sign, tilt_ticks
 from ribwright.documents.entry_table import in_cell, span
 from ribwright.documents.facing import Facing, facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
-from ribwright.documents.template_kinds import BLOCK
+from ribwright.documents.lean_words import sawn_lean
+from ribwright.documents.template_kinds import BLOCK, with_rows
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs
@@ -38,16 +40,28 @@ def block_content(plan: Plan, identity: Identity) -> TemplateContent:
     holes = [TemplateHole(r.name, *r.at, r.diameter, "recess") for r in block.recesses]
     holes += [TemplateHole(p.name, *p.at, p.diameter, "pin") for p in block.pins]
     in_block = [e for loop in plan.blank.laid if loop.in_block for e in loop.edges]
+    labels = [_label(e, _block_edge(block, e)) for e in in_block]
+    kind = BLOCK
+    for e in in_block:
+        b = _block_edge(block, e)
+        if b is None or not b.under.known or _even(b):
+            continue
+        signs, zero = start_sign(e)
+        ticks, leans = tilt_ticks(e, plan.making.zones)
+        lines += [*signs, *ticks]
+        labels += [zero, *leans]
+        kind = with_rows(BLOCK, SIGNS, *((TICKS,) if ticks or kind.has("tick") else ()))
     return replace(
         base,
-        kind=BLOCK,
+        kind=kind,
         outline=faces[0],
         cutouts=tuple(faces[1:]),
         tangents=tuple(Path(lines_and_arcs(np.array(p), FIT), False) for _, p in plan.blank.tangents),
         holes=tuple(holes),
         pins=(),
+        reliefs=(),
         lines=tuple(lines),
-        edge_labels=tuple(_label(e, _block_edge(block, e)) for e in in_block),
+        edge_labels=tuple(labels),
         size=block.face_size,
         up=turned.up,
         side_up=f"on the web face of the block; height {show_length(block.height, identity.first)}",
@@ -72,8 +86,23 @@ def _lay(turned: Facing, plan: Plan) -> tuple[str, ...]:
     return (
         turned.block,
         "Drill the pin holes square to the web face, through the template, before the outline is cut.",
-        "Cut the web face, then lean each wall as the table says; round the edge last, by a radius gauge.",
+        *_saw(plan),
         *((f"Not on this block: {rings}. It is turned over a loose ring of its own.",) if rings else ()),
+    )
+
+
+def _saw(plan: Plan) -> tuple[str, ...]:
+    """Where the saw goes, and how its table stands."""
+    edges = plan.block.edges
+    if edges and not all(e.under.known for e in edges):
+        return (
+            "How the walls lean is not known for this temper: there is no saw table. Ask who plans the part before a wall "
+            "is sawn.",
+        )
+    tilted = "table tilted as the saw table of the block drawing says (IN = foot smaller, OUT = foot larger)"
+    return (
+        f"Saw on the full line, web face up, {tilted if edges else 'table square'}. Do not saw on the foot line or the "
+        "bend line.",
     )
 
 
@@ -95,14 +124,8 @@ def _label(edge: LaidEdge, b: BlockEdge | None) -> EdgeLabel:
 
 
 def _lean(low: float, high: float) -> str:
-    """How a wall leans off square, in words: under the web face or out past it."""
-    if abs(high - low) < 1e-9:
-        return "square" if abs(low) < 1e-9 else f"{show_angle(abs(low))} {'under' if low > 0 else 'out'}"
-    return (
-        f"{_lean(low, low)} to {_lean(high, high)}".replace(" deg", "", 1)
-        if low * high > 0
-        else (f"{_lean(low, low)} to {_lean(high, high)}")
-    )
+    """How a wall leans, counted from square: IN (foot smaller), OUT (foot larger) or square; from - to where it changes."""
+    return sawn_lean(90.0 + low) if abs(high - low) < 1e-9 else f"{wall_lean(low)} to {sawn_lean(90.0 + high)}"
 
 
 def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...]:
@@ -110,8 +133,8 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
         Column("edge", 1.2, font="bold"),
         Column("at, along the edge", 1.2),
         Column("bend angle", 0.9),
-        Column("undercut, computed (90 % band)", 1.5),
-        Column("wall off square, to 0.5 deg", 1.4, font="bold"),
+        Column("undercut (spring- back alone, 90 % band)", 1.5),
+        Column("wall leans, to 0.5 deg", 1.4, font="bold"),
         Column("wall angle from the web face", 1.2),
         Column("foot inside web face, to 0.005 in", 1.5, font="bold"),
         Column("edge radius", 1.1, font="bold"),
@@ -120,7 +143,8 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
     under = (
         f"Height of the block {show_length(plan.block.height, first)}. Foot: where the wall meets the table at this height; "
         "negative: outside the web face.",
-        "Wall off square: under = past square, the foot lies under the web face; out = the foot lies outside it. "
+        "How a wall leans is counted from square: IN = the foot lies under the web face, it comes out smaller; OUT = the "
+        "foot lies outside the web face, it comes out larger. Wall angle = bend angle and undercut. "
         "The undercut is predicted in closed form, not measured: prove the first piece on scrap.",
         turned.block,
         "Edges without a flange: the wall stands square on the drawn line.",
@@ -128,9 +152,14 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
     return (TemplateTable("How each wall leans", columns, rows, under), *_pin_table(plan, first))
 
 
+def _even(b: BlockEdge) -> bool:
+    """One wall along the whole edge."""
+    return float(np.ptp(b.under.wall)) < 1e-6 and float(np.ptp(b.under.radius)) < 1e-6
+
+
 def _rows(b: BlockEdge, first: Unit) -> list[tuple[str, ...]]:
     u = b.under
-    even = float(np.ptp(u.wall)) < 1e-6 and float(np.ptp(u.radius)) < 1e-6
+    even = _even(b)
     out: list[tuple[str, ...]] = []
     for i in range(1 if even else len(b.along)):
         wall = float(u.wall[i])

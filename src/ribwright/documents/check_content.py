@@ -9,11 +9,12 @@ import numpy as np
 from ribwright.documents.angle_words import bend_words, open_or_closed
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.edge_spots import one_label, outside_spots, web_spots
+from ribwright.documents.edge_starts import SIGNS, start_sign
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.facing import facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
-from ribwright.documents.template_kinds import CHECK
+from ribwright.documents.template_kinds import CHECK, with_rows
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs
@@ -47,14 +48,23 @@ def check_content(plan: Plan, identity: Identity) -> TemplateContent:
     lines = [TemplateLine(_open(p), "inside") for _, p in formed.inside]
     lines += [TemplateLine(_open(p), "free") for _, p in formed.free]
     lines += [TemplateLine(Path(((*a, 0.0), (*b, 0.0)), False), "end") for a, b in formed.ends]
+    laid = [e for loop in plan.blank.laid for e in loop.edges]
+    labels = [_label(e) for e in laid]
+    changing = {e.edge for e in formed.edges if not _even(e)}
+    for edge in laid:
+        if edge.edge.name in changing:
+            signs, zero = start_sign(edge)
+            lines += signs
+            labels.append(zero)
     return replace(
         base,
-        kind=CHECK,
+        kind=with_rows(CHECK, SIGNS) if changing else CHECK,
         outline=rings[0],
         cutouts=tuple(rings[1:]),
+        reliefs=(),
         holes=tuple(_hole(h) for h in plan.blank.holes),
         lines=tuple(lines),
-        edge_labels=tuple(_label(e) for loop in plan.blank.laid for e in loop.edges),
+        edge_labels=tuple(labels),
         size=None,
         up=turned.up,
         side_up="on the heel face of the web",
@@ -113,8 +123,13 @@ def _tables(plan: Plan, formed: FormedLines, first: Unit) -> tuple[TemplateTable
     return (TemplateTable("What the lines are, edge by edge", columns, rows, (*under, *_tolerances(plan, first))),)
 
 
+def _even(e: FormedEdge) -> bool:
+    """One angle and one width along the whole edge."""
+    return float(np.ptp(e.angle)) < 1e-6 and float(np.ptp(e.width)) < 1e-6
+
+
 def _rows(e: FormedEdge, first: Unit) -> list[tuple[str, ...]]:
-    even = float(np.ptp(e.angle)) < 1e-6 and float(np.ptp(e.width)) < 1e-6
+    even = _even(e)
     out: list[tuple[str, ...]] = []
     for i in range(1 if even else len(e.along)):
         angle = float(e.angle[i])

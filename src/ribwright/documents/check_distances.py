@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, hypot
 
-from ribwright.documents.page import Item, Line, Pair, Stroke, Text
+from ribwright.documents.page import Item, Pair, Polyline, Stroke, Text
 from ribwright.units import MM_PER_IN, Unit
 
 CLEAR = 8.0  # least distance between the drawing and a mark [mm]
@@ -18,7 +18,7 @@ Box = tuple[float, float, float, float]
 
 @dataclass(frozen=True)
 class CheckMarks:
-    """Marks A (lower left), B (lower right), C (upper right), D (upper left) [mm]."""
+    """Marks M1 (lower left, a), M2 (lower right, b), M3 (upper right, c), M4 (upper left, d) [mm]."""
 
     a: Pair
     b: Pair
@@ -27,12 +27,12 @@ class CheckMarks:
 
     @property
     def named(self) -> tuple[tuple[str, Pair], ...]:
-        """(letter, place) of the four marks."""
-        return (("A", self.a), ("B", self.b), ("C", self.c), ("D", self.d))
+        """(name, place) of the four marks."""
+        return (("M1", self.a), ("M2", self.b), ("M3", self.c), ("M4", self.d))
 
     def distances(self) -> tuple[tuple[str, str, float], ...]:
         """The three distances to measure: (from and to, what it proves, nominal [mm])."""
-        pairs = (("A to B", "along x", self.b), ("A to D", "along y", self.d), ("A to C", "across", self.c))
+        pairs = (("M1 to M2", "along x", self.b), ("M1 to M4", "along y", self.d), ("M1 to M3", "across", self.c))
         return tuple((name, what, hypot(p[0] - self.a[0], p[1] - self.a[1])) for name, what, p in pairs)
 
     def box(self) -> Box:
@@ -40,14 +40,20 @@ class CheckMarks:
         return self.a[0] - ROOM, self.a[1] - ROOM, self.c[0] + ROOM, self.c[1] + ROOM
 
     def items(self) -> tuple[Item, ...]:
-        """Small crosses; each letter stands between two arms, on the side away from the drawing in y."""
+        """Triangles, tip on the mark, body away from the drawing in y; each name beside the body."""
         out: list[Item] = []
         for letter, (x, y) in self.named:
-            inward = 2.2 if x == self.a[0] else -2.2
+            left = x == self.a[0]
             base = y - 3.8 if y == self.a[1] else y + 1.0
-            out += [Line(x - ARM, y, x + ARM, y, Stroke(0.18)), Line(x, y - ARM, x, y + ARM, Stroke(0.18))]
-            out.append(Text(x + inward, base, letter, 11, "bold", "middle"))
+            out.append(Polyline(triangle((x, y), y == self.a[1]), True, Stroke(0.18)))
+            out.append(Text(x + (3.2 if left else -3.2), base, letter, 11, "bold", "start" if left else "end"))
         return tuple(out)
+
+
+def triangle(tip: Pair, below: bool, size: float = ARM) -> tuple[Pair, Pair, Pair]:
+    """A triangle with its tip at a point and its body below or above it."""
+    base = tip[1] - size if below else tip[1] + size
+    return tip, (tip[0] - 0.6 * size, base), (tip[0] + 0.6 * size, base)
 
 
 def check_marks(box: Box, first: Unit) -> CheckMarks:

@@ -42,3 +42,12 @@ def fine_foot(mm: float, first: Unit) -> str:
 def from_end(neighbour: str) -> str:
     """'from the FRONT end': where lengths along an edge begin, by the edge that meets it there."""
     return f"from the {neighbour.upper()} end"
+
+
+def lean_band(low: float, high: float) -> str:
+    """'IN 7.8 to IN 12.9 deg', 'OUT 2.9 to IN 2.2 deg': a band of leans, to a tenth."""
+    return f"{_way(low)} {abs(low):.1f} to {_way(high)} {show_angle(abs(high))}"
+
+
+def _way(deg: float) -> str:
+    return "OUT" if deg < 0 else "IN"

@@ -10,6 +10,7 @@ from math import hypot
 import numpy as np
 import shapely
 
+from ribwright.documents.blank_content import DRILL_RELIEFS
 from ribwright.documents.block_content import circle
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.layout import Column
@@ -47,6 +48,7 @@ def router_content(content: TemplateContent, router: Router) -> TemplateContent:
         banner=_banner(content, router),
         lay=(
             content.lay[0],
+            *((DRILL_RELIEFS,) if content.reliefs else ()),
             f"Check both diameters with a calliper before use: bushing {show_length(router.bushing, content.units)}, "
             f"cutter {show_length(router.cutter, content.units)}.",
             "Pin the template to the work and clamp both. Guard on, hands clear of the cutter; no climb cut by hand.",

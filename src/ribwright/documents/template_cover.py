@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from ribwright.documents.check_distances import LIMIT_IN, LIMIT_MM, CheckMarks
+from ribwright.documents.check_distances import LIMIT_IN, LIMIT_MM, CheckMarks, triangle
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
 from ribwright.documents.page import (
     Circle,
@@ -23,7 +23,6 @@ from ribwright.documents.page import (
 )
 from ribwright.documents.template_legend import STEP, legend
 from ribwright.documents.template_looks import LOOKS
-from ribwright.documents.template_spread import cross
 from ribwright.documents.template_values import TemplateContent
 from ribwright.documents.tiling import MARGIN, OVERLAP, Grid, Tile, page_line
 from ribwright.units import show_length
@@ -68,14 +67,14 @@ def cover_size(content: TemplateContent, grid: Grid) -> Pair:
 def heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item, ...], float]:
     """What the template is and whose; the base line under it."""
     room = w - 2 * MARGIN
-    sheet = f"{content.material}   {content.thickness}   fingerprint {content.fingerprint}"
+    sheet = content.sheet_line
     xs, ys = zip(*content.outline.chords(0.01), strict=True)
     extent = content.size or (max(xs) - min(xs), max(ys) - min(ys))
     size = " x ".join(show_length(v, content.units) for v in extent)
     items: list[Item] = [
         Text(MARGIN, top - 7.0, content.kind.title, 22, "bold"),
         Text(w - MARGIN, top - 7.0, "1 : 1", 22, "bold", "end"),
-        Text(MARGIN, top - 15.0, fitted(f"{content.name_line}   {content.title}", 14, room, "bold"), 14, "bold"),
+        Text(MARGIN, top - 15.0, fitted(content.head_line, 14, room, "bold"), 14, "bold"),
         Text(MARGIN, top - 20.5, fitted(sheet, 9.5, room), 9.5),
         Text(MARGIN, top - 25.0, f"Size of the {content.kind.size_of} {size}", 9.5),
     ]
@@ -89,8 +88,12 @@ def heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item,
 
 def _caption(grid: Grid) -> str:
     n = len(grid.tiles)
-    tiles = "One tile, A1" if n == 1 else f"Map of the {n} tiles, {grid.tiles[0].name} to {grid.tiles[-1].name}"
-    return f"{tiles}; not to scale. A, B, C, D: the marks to measure between."
+    tiles = (
+        "One tile, 1-1"
+        if n == 1
+        else f"Map of the {n} tiles, {grid.tiles[0].name} to {grid.tiles[-1].name} (column-row)"
+    )
+    return f"{tiles}; not to scale. M1 to M4: the marks to measure between."
 
 
 def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) -> tuple[Item, ...]:
@@ -110,7 +113,7 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
     for a, b, c, d in cells:
         out.append(Polyline(tuple(at(p) for p in ((a, b), (c, b), (c, d), (a, d))), True, GREY))
     for one in content.every_line:
-        if one.look != "tangent":
+        if one.look not in ("tangent", "sign", "tick"):
             # the dashes of the tiles would run together on a small picture
             stroke = Stroke(0.25) if not LOOKS[one.look].stroke.dash else Stroke(0.15, 0.3)
             line = path_line(one.path.vertices, one.path.closed, stroke, 0.1)
@@ -118,18 +121,23 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
     out += [Circle(*at((h.x, h.y)), max(0.3, s * h.diameter / 2), THIN) for h in content.holes]
     for letter, p in marks.named:
         x, y = at(p)
-        side = 1 if p[0] == marks.a[0] else -1
-        out += [*cross(x, y, 1.2), Text(x + 2.6 * side, y - 1.1, letter, 8, "bold", "middle")]
+        leftmost, low_mark = p[0] == marks.a[0], p[1] == marks.a[1]
+        out.append(Polyline(triangle((x, y), low_mark, 1.8), True, THIN))
+        # away from the drawing, unless that is off the sheet
+        reach = 1.8 + text_width(letter, 8, "bold")
+        to_left = x - reach > room[0] if leftmost else x + reach > room[2]
+        base = y + 0.5 if low_mark else y - 2.6
+        out.append(Text(x + (-1.8 if to_left else 1.8), base, letter, 8, "bold", "end" if to_left else "start"))
     return tuple(out)
 
 
 def _names(grid: Grid, cells: list[Box], at: Callable[[Pair], Pair]) -> tuple[Text, ...]:
-    """Letters of the rows on the left of the map, numbers of the columns above it."""
+    """Numbers of the rows on the left of the map, those of the columns above it."""
     out = []
     for tile, (a, b, c, d) in zip(grid.tiles, cells, strict=True):
         if tile.column == 0:
             x, y = at((a, (b + d) / 2))
-            out.append(Text(x - 1.5, y - 1.2, tile.name[:-1], 9, "bold", "end"))
+            out.append(Text(x - 1.5, y - 1.2, str(tile.row + 1), 9, "bold", "end"))
         if tile.row == 0:
             x, y = at(((a + c) / 2, d))
             out.append(Text(x, y + 1.5, str(tile.column + 1), 9, "bold", "middle"))
@@ -203,21 +211,21 @@ def _sign_off(w: float, y: float) -> tuple[tuple[Item, ...], float]:
 def _steps(content: TemplateContent, grid: Grid, x: float, y: float, width: float) -> tuple[tuple[Item, ...], float]:
     """What to do with the sheets, in order; and how low they reach."""
     join = (
-        "Lay each cross on the cross of the same number; tape."
+        "Lay each small square on the square of the same number; tape."
         if len(grid.tiles) > 1
         else "One sheet: nothing to join."
     )
     steps = (
         'Print at 100 % ("actual size"), never fitted to the page.',
         f"Measure both bars on every tile. {join}",
-        "Measure A to B, A to D, A to C. Fill in the table, sign.",
+        "Measure M1 to M2, M1 to M4, M1 to M3, from tip to tip. Fill in the table, sign.",
         *content.lay,
         content.kind.cut_note,
     )
     out: list[Item] = [Text(x, y, "How to use it", 14, "bold")]
     at = y - 7.0
     for k, step in enumerate(steps):
-        font = "bold" if step == content.kind.cut_note else "regular"
+        font = "bold" if step == content.kind.cut_note or step.startswith("CAUTION") else "regular"
         texts, after = paragraph(x + 5.0, at, step, 9, width - 5.0, font, 1.2)
         out += [Text(x, at, f"{k + 1}", 9, "bold"), *texts]
         at = after - 0.35 * 9 * MM_PER_POINT

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import cos, radians, sin
 
-from ribwright.documents.check_distances import CheckMarks, check_marks
+from ribwright.documents.check_distances import CheckMarks, check_marks, triangle
 from ribwright.documents.drawing import (
     DATUM,
     HOLE,
@@ -23,7 +23,7 @@ from ribwright.documents.page import Pair
 from ribwright.documents.scale_bar import BAR
 from ribwright.documents.template_looks import LOOKS
 from ribwright.documents.template_spread import slot_vertices
-from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole
+from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, joined
 from ribwright.units import MM_PER_IN, show_length
 
 LETTER_MM = 3.0
@@ -82,9 +82,9 @@ def _datum(at: Pair) -> list[Shape]:
 def _marks(marks: CheckMarks) -> list[Shape]:
     out: list[Shape] = []
     for letter, (x, y) in marks.named:
-        for dx, dy in ((4.0, 0.0), (0.0, 4.0)):
-            out.append(Contour(PROOF, ((x - dx, y - dy, 0.0), (x + dx, y + dy, 0.0)), False))
-        out.append(Label(TEXT, x + 1.5, y + 1.5, letter, LETTER_MM))
+        corners = triangle((x, y), y == marks.a[1])
+        out.append(Contour(PROOF, tuple((*p, 0.0) for p in corners)))
+        out.append(Label(TEXT, x + 3.2, corners[1][1] + (0.5 if y == marks.a[1] else -3.5), letter, LETTER_MM))
     return out
 
 
@@ -93,7 +93,7 @@ def _words(content: TemplateContent, marks: CheckMarks) -> list[Shape]:
     x, y = marks.a[0], marks.a[1] - 20.0
     rows = [
         content.identity,
-        f"{content.material} {content.thickness}. {content.up}: {content.side_up}",
+        f"{joined(content.material, content.thickness)}. {content.up}: {content.side_up}",
         content.banner or content.kind.cut_note,
         *content.lay,
         "Distances of the marks: "

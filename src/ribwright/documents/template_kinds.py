@@ -6,7 +6,10 @@ from dataclasses import dataclass, replace
 
 Legend = tuple[tuple[str, str], ...]
 
-MARKS: Legend = (("mark", "mark to measure from"), ("cross", "lay on the cross of the same number"))
+MARKS: Legend = (
+    ("mark", "M1 to M4: measure from tip to tip"),
+    ("square", "lay on the square of the same number"),
+)
 
 
 @dataclass(frozen=True)
@@ -21,6 +24,16 @@ class TemplateKind:
     outline: str
     legend: Legend
     grain: bool = False
+
+    def has(self, sample: str) -> bool:
+        """Whether the legend explains a line of this look."""
+        return any(row[0] == sample for row in self.legend)
+
+
+def with_rows(kind: TemplateKind, *rows: tuple[str, str]) -> TemplateKind:
+    """The kind with more rows in its legend, before those of the marks."""
+    at = len(kind.legend) - len(MARKS)
+    return replace(kind, legend=(*kind.legend[:at], *rows, *kind.legend[at:]))
 
 
 BLANK = TemplateKind(
@@ -59,12 +72,12 @@ BLOCK = TemplateKind(
     "block",
     "Block template",
     "web face",
-    "Work to the outer edge of the line. Web face is cut sharp first; its edge is rounded last.",
+    "Saw on the full line, web face up. Do not saw on the foot line or the bend line. Round the edge last, by a gauge.",
     "face",
     (
-        ("face", "web face, before its edge is rounded"),
-        ("foot", "foot: the block at the table"),
-        ("tangent", "bend tangent line: no edge to cut"),
+        ("face", "web face before rounding: saw on it"),
+        ("foot", "foot: under the block, do NOT cut"),
+        ("tangent", "bend tangent line: do NOT cut"),
         ("hole", "recess: rim at the web face"),
         ("pin", "locating pin: drill for it"),
         *MARKS,
@@ -74,12 +87,12 @@ DRILL = TemplateKind(
     "drill",
     "Drill template",
     "blank",
-    "Centre-punch each cross, drill the pilot, then open to size. Do not cut the outline by this template.",
+    "Centre-punch only the holes that carry a name and a Ø. Numbered and lettered marks are for laying the paper.",
     "part",
     (
         ("part", "edge of the blank: do not cut by it"),
         ("tangent", "bend tangent line"),
-        ("hole", "hole to size; small circle: pilot"),
+        ("hole", "hole, name and Ø beside it; in it the pilot"),
         ("pin", "pin hole: longer cross"),
         ("datum", "datum: holes are measured from it"),
         *MARKS,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ribwright.documents.page import Circle, Item, Line, Stroke, Text
+from ribwright.documents.check_distances import triangle
+from ribwright.documents.page import Circle, Item, Line, Polyline, Text
+from ribwright.documents.register_marks import mark_items
 from ribwright.documents.template_kinds import TemplateKind
 from ribwright.documents.template_looks import CENTRE, CUT, LOOKS
 from ribwright.documents.template_spread import cross
@@ -25,16 +27,22 @@ def _sample(name: str, x: float, y: float) -> tuple[Item, ...]:
     at = x + LONG / 2
     if name in LOOKS:
         stroke = LOOKS[name].stroke
-        if name == "end":
+        if name == "sign":
+            dot, tip = Circle(x + 2.0, y, 0.6, stroke), x + LONG - 1.0
+            head = Polyline(((tip - 2.5, y + 0.9), (tip, y), (tip - 2.5, y - 0.9)), False, stroke)
+            return dot, Line(x + 2.6, y, tip, y, stroke), head
+        if name in ("end", "tick"):
             return (Line(at, y - 2.0, at, y + 2.0, stroke),)
         return (Line(x, y, x + LONG, y, stroke),)
     if name == "hole":
         return Circle(at, y, 1.6, CUT), *cross(at, y, 2.3)
+    if name == "centre":
+        return cross(at, y, 2.0)
     if name == "pin":
         return Circle(at, y, 1.2, CUT), *cross(at, y, 2.6)
     if name == "pilot":
         return Circle(at, y, 1.8, CUT), Circle(at, y, 0.8, CENTRE), *cross(at, y, 2.3)
     if name == "mark":
-        return *cross(at - 2.0, y, 2.3), Text(at + 1.5, y - 1.2, "A", 9, "bold")
-    assert name == "cross", name
-    return *cross(at - 2.0, y, 2.5), Circle(at - 2.0, y, 1.5, Stroke(0.18)), Text(at + 1.5, y - 1.1, "7", 8)
+        return Polyline(triangle((at - 2.0, y + 1.8), True, 3.6), True, CUT), Text(at + 1.5, y - 1.2, "M1", 9, "bold")
+    assert name == "square", name
+    return mark_items(at - 2.0, y, "7", True, False)

@@ -38,5 +38,7 @@ LOOKS: dict[str, Look] = {
     "face": Look(CUT, WEB_FACE),
     "foot": Look(Stroke(0.25, 0.0, (6.0, 1.2, 1.2, 1.2, 1.2, 1.2)), FOOT),
     "part": Look(Stroke(0.18, 0.0, (1.0, 1.2)), PART_EDGE),
+    "sign": Look(Stroke(0.25), DATUM),
+    "tick": Look(Stroke(0.35), DATUM),
     "datum": Look(Stroke(0.13, 0.0, (12.0, 1.5, 2.0, 1.5)), DATUM),
 }

@@ -13,12 +13,15 @@ from ribwright.documents.check_distances import CheckMarks, check_marks
 from ribwright.documents.clear_spot import clear_spot
 from ribwright.documents.lettering import MM_PER_POINT, text_width
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text, moved, path_items, path_line
+from ribwright.documents.register_marks import Free
 from ribwright.documents.template_looks import CENTRE, CUT, LOOKS
-from ribwright.documents.template_values import TemplateContent, TemplateHole
+from ribwright.documents.template_values import TemplateContent, TemplateHole, joined
 from ribwright.documents.template_words import INSIDE, placed_words, seams, text_room
 from ribwright.documents.tiling import Grid, Spread, plan_tiles
 from ribwright.geometry.path import Vertex
 
+FROM_HOLE, FROM_LINE = 15.0, 5.0  # a register mark keeps this far from a hole's centre and from a line [mm]
+NUMBER = 10.0  # half the room of a register mark and its number on either side [mm]
 ARROW = 60.0  # length of the grain arrow [mm]
 PAPER_NOTE = "Paper moves with the air: check both bars and the three distances before use."
 
@@ -51,7 +54,29 @@ def template_spread(content: TemplateContent, paper: str) -> tuple[Spread, Grid,
     # of a banner the first sentence: the whole of it stands on the cover
     note = content.banner.partition(". ")[0] + "." if content.banner else content.kind.cut_note
     notes = (note, PAPER_NOTE)
-    return Spread((*lines, *marks.items()), marks.box(), content.identity, notes), grid, marks
+    registers = grid.registers(_clear_of(content, (*lines, *marks.items())))
+    return Spread((*lines, *marks.items()), marks.box(), content.identity, notes, registers), grid, marks
+
+
+def _clear_of(content: TemplateContent, items: Sequence[Item]) -> Free:
+    """Whether a register mark at a place is far from every hole's centre, off every line and off all print."""
+    lines = [line.path.chords(0.05) + line.path.chords(0.05)[: line.path.closed] for line in content.every_line]
+    near: list[shapely.Geometry] = [shapely.LineString(p).buffer(FROM_LINE) for p in lines]
+    holes = [shapely.Point(h.x, h.y) for h in content.named_holes] + [shapely.Point(p) for p in content.pins]
+    near += [p.buffer(FROM_HOLE) for p in holes]
+    near += [
+        shapely.Point(h.x, h.y).buffer((h.diameter + h.slot) / 2).boundary.buffer(FROM_LINE) for h in content.holes
+    ]
+    barred = shapely.union_all(near)
+    shapely.prepare(barred)
+    words = shapely.union_all([text_room(i) for i in items if isinstance(i, Text)])
+    shapely.prepare(words)
+
+    def free(x: float, y: float) -> bool:
+        print_ = shapely.box(x - NUMBER, y - 4.0, x + NUMBER, y + 4.0)
+        return not shapely.contains_xy(barred, x, y) and not shapely.intersects(words, print_)
+
+    return free
 
 
 def hole_items(hole: TemplateHole) -> tuple[Item, ...]:
@@ -79,6 +104,7 @@ def _lines(content: TemplateContent, box: Box) -> tuple[Item, ...]:
             else path_items(path.vertices, path.closed, stroke)
         )
     out += [item for hole in content.holes for item in hole_items(hole)]
+    out += [item for h in content.reliefs for item in cross(h.x, h.y, h.diameter / 2 + 2.0)]
     # a pin hole already has the cross of its pin
     drawn = [(h.x, h.y) for h in content.holes if h.takes_pin]
     bare = [p for p in content.pins if all(hypot(p[0] - x, p[1] - y) > 0.01 for x, y in drawn)]
@@ -149,7 +175,7 @@ def _below(stamp: Stamp, floor: Box) -> tuple[tuple[Item, ...], Box]:
 def _taken(content: TemplateContent, words: tuple[Text, ...]) -> list[shapely.Geometry]:
     """Cutouts, holes, tangent lines and words already there, with room around them."""
     out: list[shapely.Geometry] = [shapely.Polygon(path.chords(0.05)).buffer(3.0) for path in content.cutouts]
-    out += [shapely.Point(h.x, h.y).buffer(h.diameter / 2 + h.slot / 2 + 6.0) for h in content.holes]
+    out += [shapely.Point(h.x, h.y).buffer(h.diameter / 2 + h.slot / 2 + 6.0) for h in content.named_holes]
     out += [shapely.Point(p).buffer(9.0) for p in content.pins]
     for line in content.every_line[1 + len(content.cutouts) :]:
         points = line.path.chords(0.05)
@@ -162,7 +188,7 @@ def _taken(content: TemplateContent, words: tuple[Text, ...]) -> list[shapely.Ge
 
 def _side_up_forms(content: TemplateContent) -> tuple[Stamp, ...]:
     """THIS SIDE UP and who the blank is for, from the full form to the shortest."""
-    sheet = f"{content.material}   {content.thickness}".strip()
+    sheet = joined(content.material, content.thickness)
     grain = (
         () if content.grain_deg is not None or not content.kind.grain else (("Grain: any direction", 9.0, "regular"),)
     )

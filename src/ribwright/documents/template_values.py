@@ -14,6 +14,11 @@ from ribwright.units import Unit
 CALLED = {"tooling": " pin hole", "pin": " pin", "recess": " recess", "opening": " opening"}
 
 
+def joined(*words: str) -> str:
+    """The words that there are, one told from the next by a bar, for a revision may be a dash."""
+    return " | ".join(w for w in words if w)
+
+
 @dataclass(frozen=True)
 class TemplateHole:
     """A hole, or what stands round a centre. kind as in the part file: "lightening", "tooling" (takes a pin) or "plain";
@@ -76,7 +81,8 @@ class TemplateTable:
 class TemplateContent:
     """Everything on the sheet. Paths in mm in the part's coordinates. `grain_deg` None: the drawing does not care; it is
     printed on a blank only. `side_up` says which face is up, under the words `up`. `lay`: the steps that say how the
-    template is laid. `datum`: where holes are measured from, with its name. With `stops` every page is crossed out."""
+    template is laid. `reliefs`: holes whose edge the outline
+    takes in, shown by their centre. `datum`: where holes are measured from, with its name. With `stops` every page is crossed out."""
 
     part: str
     revision: str
@@ -89,6 +95,7 @@ class TemplateContent:
     cutouts: tuple[Path, ...] = ()
     tangents: tuple[Path, ...] = ()
     holes: tuple[TemplateHole, ...] = ()
+    reliefs: tuple[TemplateHole, ...] = ()
     pins: tuple[Pair, ...] = ()
     grain_deg: float | None = None
     side_up: str = ""
@@ -113,7 +120,22 @@ class TemplateContent:
     @property
     def identity(self) -> str:
         """What stands at the foot of every page; the words that may be long come last."""
-        return f"{self.kind.title}   {self.name_line}   fingerprint {self.fingerprint}   {self.title}".rstrip()
+        return joined(self.kind.title, self.name_line, f"fingerprint {self.fingerprint}", self.title)
+
+    @property
+    def head_line(self) -> str:
+        """'Q7-2102-1 rev B, left hand | Centre rib'."""
+        return joined(self.name_line, self.title)
+
+    @property
+    def sheet_line(self) -> str:
+        """'2024-T3 clad | 0.025 in | fingerprint 0123456789abcdef'."""
+        return joined(self.material, self.thickness, f"fingerprint {self.fingerprint}")
+
+    @property
+    def named_holes(self) -> tuple[TemplateHole, ...]:
+        """Everything that has a centre, a name and a size."""
+        return (*self.holes, *self.reliefs)
 
     @property
     def stop_sentence(self) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from math import cos, pi, sin
 
 import shapely
 import shapely.affinity
@@ -16,6 +17,7 @@ from ribwright.units import show_length
 
 INSIDE = 40.0  # a hole this large carries its words inside [mm]
 PT = 8.0
+LEAST_ARC = 12.0  # a tile that shows less of a hole's edge needs no name [mm]
 
 
 @dataclass
@@ -40,6 +42,27 @@ class _Room:
         self.words += [text_room(t) for t in chosen]
         return chosen
 
+    def on_tile(self, tile: shapely.Geometry, forms: Sequence[tuple[Text, ...]]) -> tuple[Text, ...]:
+        """The first form whole on this tile and on no other words, cut on no other tile and on no line where that can be;
+        or nothing."""
+        second: tuple[Text, ...] = ()
+        least: tuple[bool, ...] = (True, True, True)
+        for form in forms:
+            rooms = [text_room(t) for t in form]
+            if not all(shapely.contains(tile, r) for r in rooms) or self._torn(rooms):
+                continue
+            rank = (any(map(self._cut, rooms)), bool(self._on_line(rooms)))
+            if rank < least:
+                second, least = form, rank
+            if least == (False, False):
+                break
+        self.words += [text_room(t) for t in second]
+        return second
+
+    def _cut(self, room: shapely.Geometry) -> bool:
+        """True where some tile would show a part of the words."""
+        return any(shapely.intersects(t, room) and not shapely.contains(t, room) for t in self.tiles)
+
     def _torn(self, rooms: Sequence[shapely.Geometry]) -> int:
         whole = all(any(shapely.contains(tile, r) for tile in self.tiles) for r in rooms)
         return (not whole) + sum(bool(shapely.intersects(r, w)) for r in rooms for w in self.words)
@@ -54,14 +77,46 @@ def placed_words(content: TemplateContent, grid: Grid) -> tuple[Text, ...]:
     shapely.prepare(room.lines)
     out: list[Text] = []
     # holes have the fewer places to choose from
-    for hole in content.holes:
+    for hole in content.named_holes:
         out += room.best([_words_at(hole, content, *side) for side in _sides(hole)])
     for label in content.edge_labels:
         forms = [(_along(one),) for one in (label, *label.others)]
         out += room.best(forms)
     if content.datum is not None:
         out += room.best(_datum_forms(content))
+    for hole in content.named_holes:
+        mine = [t for t in out if t.text == hole.called]
+        out += _said_again(hole, content, mine, room)
     return tuple(out)
+
+
+def _said_again(hole: TemplateHole, content: TemplateContent, said: list[Text], room: _Room) -> list[Text]:
+    """The hole's name once more on each tile that shows it and carries no name of it: a bare cross tells nobody whether
+    it is to be punched."""
+    out: list[Text] = []
+    edge = shapely.Point(hole.x, hole.y).buffer((hole.diameter + hole.slot) / 2).boundary
+    for tile in room.tiles:
+        if any(shapely.contains(tile, text_room(t)) for t in (*said, *out)):
+            continue
+        if not shapely.contains_xy(tile, hole.x, hole.y) and shapely.intersection(tile, edge).length < LEAST_ARC:
+            continue
+        out += room.on_tile(tile, [form for words in _forms_again(hole, content) for form in words])
+    return out
+
+
+def _forms_again(hole: TemplateHole, content: TemplateContent) -> Iterator[list[tuple[Text, ...]]]:
+    """Name and size beside the centre, in one line along the edge, at last the name alone."""
+    yield [_words_at(hole, content, *side) for side in _sides(hole)]
+    turns = [2 * pi * k / 36 for k in range(36)]
+    for words in (f"{hole.called} {_size(hole, content)}", hole.called, hole.name):
+        for away in (5.0, -7.0, 9.0, -12.0, 15.0):
+            r = (hole.diameter + hole.slot) / 2 + away
+            if r > 0:
+                yield [
+                    (Text(hole.x + r * cos(a), hole.y + r * sin(a) - 1.0, words, PT, "bold", anchor),)
+                    for a in turns
+                    for anchor in ("start", "middle", "end")
+                ]
 
 
 def text_room(text: Text) -> shapely.Geometry:
@@ -94,7 +149,7 @@ def _lines(content: TemplateContent) -> shapely.Geometry:
     lines: list[shapely.Geometry] = [
         shapely.LineString([*points, points[0]] if closed else points) for points, closed in rings
     ]
-    for h in content.holes:
+    for h in content.named_holes:
         lines.append(shapely.Point(h.x, h.y).buffer((h.diameter + h.slot) / 2).boundary)
         arm = h.diameter / 2 + 5.0
         lines += [shapely.LineString([(h.x - arm, h.y), (h.x + arm, h.y)])] if h.diameter < INSIDE else []

@@ -1,8 +1,8 @@
-"""A drawing larger than the paper, cut into tiles at 1:1 that are laid together again cross on cross.
+"""A drawing larger than the paper, cut into tiles at 1:1 that are laid together again square on square.
 
 Every tile carries a window onto the drawing, a scale bar along x below it and one along y beside it, its place in a key
-plan and who it belongs to. Neighbouring windows share a strip; in the middle of the strip's ends stand the crosses, at
-the same place of the drawing on both sheets and with the same number. Empty tiles are printed too: they carry crosses.
+plan and who it belongs to. Neighbouring windows share a strip; near the strip's ends stand small squares, at the same
+place of the drawing on both sheets and with the same number. Empty tiles are printed too: they carry squares.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from ribwright.documents.page import (
     moved,
     paper_size,
 )
+from ribwright.documents.register_marks import Free, Register, anywhere, mark_items, register_marks
 from ribwright.documents.scale_bar import BAR, HALF, LENGTH, scale_bar
 
 MARGIN = 12.0  # printers leave this much white [mm]
@@ -43,17 +44,23 @@ Box = tuple[float, float, float, float]
 @dataclass(frozen=True)
 class Spread:
     """The whole drawing in its own coordinates [mm]: items, the box (left, bottom, right, top) that must be printed, who
-    it belongs to, and up to two sentences for the head of every tile."""
+    it belongs to, up to two sentences for the head of every tile, and the marks to lay the tiles by (None: at their
+    corners)."""
 
     items: tuple[Item, ...]
     box: Box
     identity: str
     notes: tuple[str, ...] = ()
+    registers: tuple[Register, ...] | None = None
+
+    def registers_on(self, grid: Grid) -> tuple[Register, ...]:
+        """The marks of the grid; those of a drawing that bars no place unless others are set."""
+        return grid.registers() if self.registers is None else self.registers
 
 
 @dataclass(frozen=True)
 class Tile:
-    """One window: `name` is the row's letter (A at the top) and the column's number; x, y its lower left corner in the
+    """One window: `name` is its column and its row, "4-2": no hole and no mark is called so; x, y its lower left corner in the
     drawing's coordinates [mm]."""
 
     name: str
@@ -74,24 +81,12 @@ class Grid:
     rows: int
     tiles: tuple[Tile, ...]
 
-    def crosses(self, tile: Tile) -> tuple[tuple[int, float, float], ...]:
-        """(number, x, y) of the registration crosses of a tile in the drawing's coordinates, numbered over the whole
-        grid in reading order. A corner of the grid belongs to one tile alone and has none."""
-        numbers = self._numbers()
-        step_x, step_y = self.window[0] - OVERLAP, self.window[1] - OVERLAP
-        out = []
-        for down, right in ((0, 0), (0, 1), (1, 0), (1, 1)):
-            number = numbers.get((tile.row + down, tile.column + right))
-            if number is not None:
-                x, y = tile.x + OVERLAP / 2 + right * step_x, tile.y + OVERLAP / 2 + (1 - down) * step_y
-                out.append((number, x, y))
-        return tuple(out)
-
-    def _numbers(self) -> dict[tuple[int, int], int]:
-        """(row, column) of each corner that tiles share -> its number."""
-        corners = [(r, c) for r in range(self.rows + 1) for c in range(self.columns + 1)]
-        shared = [(r, c) for r, c in corners if r not in (0, self.rows) or c not in (0, self.columns)]
-        return {corner: i + 1 for i, corner in enumerate(shared)}
+    def registers(self, free: Free = anywhere) -> tuple[Register, ...]:
+        """The marks the tiles are laid together by, off every place that is not free."""
+        w, h = self.window
+        top = max(t.y for t in self.tiles) + h
+        first = (min(t.x for t in self.tiles) + OVERLAP / 2, top - OVERLAP / 2)
+        return register_marks(first, (w - OVERLAP, h - OVERLAP), self.columns, self.rows, free)
 
 
 def plan_tiles(box: Box, paper: str) -> Grid:
@@ -144,7 +139,7 @@ def _grid(box: Box, paper: str, page: tuple[float, float]) -> Grid:
     width, height = columns * (w - OVERLAP) + OVERLAP, rows * (h - OVERLAP) + OVERLAP
     left, bottom = (box[0] + box[2] - width) / 2, (box[1] + box[3] - height) / 2
     tiles = tuple(
-        Tile(f"{_letters(r)}{c + 1}", c, r, left + c * (w - OVERLAP), bottom + (rows - 1 - r) * (h - OVERLAP))
+        Tile(f"{c + 1}-{r + 1}", c, r, left + c * (w - OVERLAP), bottom + (rows - 1 - r) * (h - OVERLAP))
         for r in range(rows)
         for c in range(columns)
     )
@@ -153,11 +148,6 @@ def _grid(box: Box, paper: str, page: tuple[float, float]) -> Grid:
 
 def _count(need: float, window: float) -> int:
     return max(1, ceil((need - OVERLAP) / (window - OVERLAP) - 1e-9))
-
-
-def _letters(row: int) -> str:
-    """A ... Z, then AA, AB ..."""
-    return (_letters(row // 26 - 1) if row >= 26 else "") + chr(65 + row % 26)
 
 
 def _joints(grid: Grid) -> float:
@@ -172,7 +162,8 @@ def _page(spread: Spread, grid: Grid, tile: Tile, i: int, n: int) -> Page:
     shown = tuple(item for item in spread.items if _reaches(item, seen))
     window = Clip(left, bottom, w, h, shown, left - tile.x, bottom - tile.y)
     frame = Polyline(((left, bottom), (left + w, bottom), (left + w, bottom + h), (left, bottom + h)), True, _GREY)
-    marks = tuple(item for cross in grid.crosses(tile) for item in _cross(*cross, tile, grid))
+    mine = [m for m in spread.registers_on(grid) if (tile.row, tile.column) in m.tiles]
+    marks = tuple(item for mark in mine for item in _register(mark, tile, grid))
     placed = tuple(moved(mark, left - tile.x, bottom - tile.y) for mark in marks)
     around = (*_bars(grid), *_head(spread, grid), *_foot(spread, grid, tile, i, n))
     return Page(*grid.page, (window, frame, *placed, *around), f"Tile {tile.name}")
@@ -201,14 +192,10 @@ def _reaches(item: Item, box: Box) -> bool:
     )
 
 
-def _cross(number: int, x: float, y: float, tile: Tile, grid: Grid) -> tuple[Item, ...]:
-    """A registration cross; its number stands towards the middle of the tile."""
+def _register(mark: Register, tile: Tile, grid: Grid) -> tuple[Item, ...]:
+    """A mark; its number stands towards the middle of the tile."""
     w, h = grid.window
-    right, up = x < tile.x + w / 2, y < tile.y + h / 2
-    lines = (Line(x - 4.5, y, x + 4.5, y, _THIN), Line(x, y - 4.5, x, y + 4.5, _THIN), Circle(x, y, 2.5, _THIN))
-    anchor = "start" if right else "end"
-    label = Text(x + (5 if right else -5), y + (2 if up else -4), str(number), 8, "regular", anchor)
-    return (*lines, label)
+    return mark_items(mark.x, mark.y, str(mark.number), mark.x < tile.x + w / 2, mark.y < tile.y + h / 2)
 
 
 def _bars(grid: Grid) -> tuple[Item, ...]:
@@ -226,7 +213,7 @@ def _foot(spread: Spread, grid: Grid, tile: Tile, i: int, n: int) -> tuple[Item,
     proof = Text(left, MARGIN + 6.5, f"Both bars must measure {BAR:.0f} mm and 4 in. Print at 100 %, not fitted.", 8)
     name_x = right - KEY[0] - 3.0
     name = Text(name_x, MARGIN + 19.0, tile.name, 20, "bold", "end")
-    word = Text(name_x, MARGIN + 14.0, "tile", 8, "regular", "end")
+    word = Text(name_x, MARGIN + 14.0, "tile (column-row)", 8, "regular", "end")
     return (
         *page_line(spread.identity, i, n, grid.page[0]),
         proof,
