@@ -18,7 +18,7 @@ from random_blocks import RandomBlock
 from ribwright.stages.blank import Blank, make_blank
 from ribwright.stages.block import side_of
 from ribwright.stages.lift_off import LiftOff, lift_off
-from ribwright.stages.section import Walls, walls_of
+from ribwright.stages.section import LoopSection, Walls, walls_of
 
 R, T, WIDTH = 3.0, 1.0, 15.0
 NEAR = 0.02  # mm: chords between samples
@@ -56,12 +56,12 @@ class Side:
         """Points of the flange's inner face, straight and bend, (m, 3), z up."""
         assert self.table is not None
         rows = [x for x, _ in self.table if first < x < last]
-        s = np.concatenate([np.linspace(first, last, 33), rows])
+        s = np.concatenate([np.linspace(first, last, 17), rows])
         t, n, _ = self.frame()
         a = self.angle(s)
         leg = WIDTH - (R + T) * np.tan(a / 2)
         out = []
-        for share in np.linspace(0, 1, 6):
+        for share in np.linspace(0, 1, 4):
             flat = share * leg * np.sin(a) + R * (1 - np.cos(a))
             out += [(s, flat), (s, share * R * (1 - np.cos(a)))]
         return np.concatenate(
@@ -163,7 +163,7 @@ STEPS = np.concatenate([[0.01, 0.2], np.linspace(0.5, 30, 20), np.linspace(31, 3
 
 def test_a_motion_that_is_answered_takes_no_flange_into_the_block_all_the_way() -> None:
     told = []
-    for part in [RandomBevels(seed) for seed in range(50)] + [RandomBevels(seed, rails=True) for seed in range(30)]:
+    for part in [RandomBevels(seed) for seed in range(40)] + [RandomBevels(seed, rails=True) for seed in range(30)]:
         lift, points = judged(part)
         if lift.how == "trapped":
             continue
@@ -176,9 +176,9 @@ def test_a_motion_that_is_answered_takes_no_flange_into_the_block_all_the_way() 
 
 def test_of_a_part_called_trapped_no_direction_tried_is_free() -> None:
     tried = 0
-    turns = np.linspace(0, 2 * np.pi, 37)[:-1]
+    turns = np.linspace(0, 2 * np.pi, 25)[:-1]
     rises = np.radians([0.0, 3.5, 10, 25, 50, 70, 78, 83, 87, 90])
-    for part in [RandomBevels(seed) for seed in range(30)] + [RandomBevels(seed, rails=True) for seed in range(10)]:
+    for part in [RandomBevels(seed) for seed in range(30)] + [RandomBevels(seed, rails=True) for seed in range(15)]:
         lift, points = judged(part)
         if lift.how != "trapped":
             continue
@@ -258,6 +258,10 @@ def curved(seed: int) -> tuple[LiftOff, Walls, Array] | None:
     return lift, walls_of(job, tuple(loop.edges for loop in blank.laid if loop.in_block), 40.0), np.concatenate(points)
 
 
+def outline(loop: LoopSection, z: float) -> Array:
+    return np.concatenate([x.wall.line(z).point(np.linspace(x.s0, x.s1, 300)) for x in loop.spans])
+
+
 def test_curved_parts_that_come_off_clear_the_sections_of_their_own_block_all_the_way() -> None:
     slid = 0
     for seed in range(60):
@@ -268,7 +272,7 @@ def test_curved_parts_that_come_off_clear_the_sections_of_their_own_block_all_th
         lift, walls, points = found
         rise = lift.direction[2]
         for z in np.linspace(0.5, 14, 8):
-            loops = [shapely.Polygon(np.concatenate(loop.pieces)) for loop in walls.at(float(z))]
+            loops = [shapely.Polygon(outline(loop, float(z))) for loop in walls.at(float(z))]
             block = loops[0]
             for window in loops[1:]:
                 block = block.difference(window)

@@ -21,7 +21,9 @@ from ribwright.stages.wall_normals import step_normals, wall_normals
 
 Array = NDArray[np.float64]
 TOLERANCE = 1e-6
-STEEPEST = 20.0  # sideways for each unit up: within 3 deg of the table counts as along it
+# sideways for each unit up, tried in turn: the steeper the motion, the shorter its way past other walls; within 3 deg of
+# the table counts as along it
+REACHES = (0.25, 1.0, 4.0, 20.0)
 
 
 @dataclass(frozen=True)
@@ -71,10 +73,10 @@ def _ring(angle_deg: float) -> Array:
 
 
 def _open_motion(m: Array) -> tuple[str, tuple[float, float, float]]:
-    """Straight up if it is open, else the middle of what is open at v_z = 1, else a motion along the table."""
+    """Straight up if it is open, else the middle of what is open nearest to it at v_z = 1, else along the table."""
     if np.all(m[:, 2] >= -TOLERANCE):
         return "lifts", (0.0, 0.0, 1.0)
-    for up, reach in ((1.0, STEEPEST), (0.0, 1.0)):
+    for up, reach in (*((1.0, r) for r in REACHES), (0.0, 1.0)):
         region = _clipped(m[:, :2], -up * m[:, 2], reach)
         # along the table the origin is always open and is no motion: take the farthest corner
         best = np.mean(region, axis=0) if up and len(region) else max(region, key=np.hypot.reduce, default=np.zeros(2))
