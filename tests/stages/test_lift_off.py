@@ -178,7 +178,7 @@ def test_of_a_part_called_trapped_no_direction_tried_is_free() -> None:
     tried = 0
     turns = np.linspace(0, 2 * np.pi, 25)[:-1]
     rises = np.radians([0.0, 3.5, 10, 25, 50, 70, 78, 83, 87, 90])
-    for part in [RandomBevels(seed) for seed in range(30)] + [RandomBevels(seed, rails=True) for seed in range(15)]:
+    for part in [RandomBevels(seed) for seed in range(50)] + [RandomBevels(seed, rails=True) for seed in range(5)]:
         lift, points = judged(part)
         if lift.how != "trapped":
             continue
@@ -239,12 +239,15 @@ def test_a_flange_does_not_slide_past_a_step_in_its_own_line(first: float, last:
 
 
 def curved(seed: int) -> tuple[LiftOff, Walls, Array] | None:
-    """A curved, hollow or kinked part with square undercut, so that block and part have one wall; None: it is trapped.
+    """A curved, hollow or kinked part with square undercut, so that block and part have one wall; None: it is trapped, or an
+    opening has a plain side, whose wall is not looked at.
     Points of its flanges by the section's own arc and straight."""
     part = RandomBlock(seed)
     part.undercut = "none"
     job = job_of(part.text())
     blank = make_blank(job)
+    if any(e.flange is None for loop in blank.laid[1:] if loop.in_block for e in loop.edges):
+        return None
     lift = lift_off(blank, {}, side_of(job))
     if lift.how == "trapped":
         return None
@@ -262,6 +265,7 @@ def outline(loop: LoopSection, z: float) -> Array:
     return np.concatenate([x.wall.line(z).point(np.linspace(x.s0, x.s1, 300)) for x in loop.spans])
 
 
+@pytest.mark.slow
 def test_curved_parts_that_come_off_clear_the_sections_of_their_own_block_all_the_way() -> None:
     slid = 0
     for seed in range(60):
@@ -272,7 +276,7 @@ def test_curved_parts_that_come_off_clear_the_sections_of_their_own_block_all_th
         lift, walls, points = found
         rise = lift.direction[2]
         for z in np.linspace(0.5, 14, 8):
-            loops = [shapely.Polygon(outline(loop, float(z))) for loop in walls.at(float(z))]
+            loops = [shapely.Polygon(outline(loop, float(z))).buffer(0) for loop in walls.at(float(z))]
             block = loops[0]
             for window in loops[1:]:
                 block = block.difference(window)
