@@ -174,6 +174,7 @@ def test_a_motion_that_is_answered_takes_no_flange_into_the_block_all_the_way() 
     assert told.count(("slides", False)) >= 3
 
 
+@pytest.mark.slow
 def test_of_a_part_called_trapped_no_direction_tried_is_free() -> None:
     tried = 0
     turns = np.linspace(0, 2 * np.pi, 25)[:-1]
