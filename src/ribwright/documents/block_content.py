@@ -9,13 +9,13 @@ import numpy as np
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.block_sheet import rounded_setback
 from ribwright.documents.edge_spots import ON_WEB, one_label, outside_spots, web_spots
-from ribwright.documents.edge_starts import SIGNS, TICKS, start_sign, tilt_ticks
 from ribwright.documents.entry_table import in_cell, span
 from ribwright.documents.facing import Facing, facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
 from ribwright.documents.lean_words import sawn_lean
 from ribwright.documents.template_kinds import BLOCK, with_rows
+from ribwright.documents.template_starts import SIGNS, TICKS, start_sign, tilt_ticks
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs
@@ -125,7 +125,7 @@ def _label(edge: LaidEdge, b: BlockEdge | None) -> EdgeLabel:
 
 def _lean(low: float, high: float) -> str:
     """How a wall leans, counted from square: IN (foot smaller), OUT (foot larger) or square; from - to where it changes."""
-    return sawn_lean(90.0 + low) if abs(high - low) < 1e-9 else f"{wall_lean(low)} to {sawn_lean(90.0 + high)}"
+    return sawn_lean(90.0 + low) if abs(high - low) < 1e-9 else f"{sawn_lean(90.0 + low)} to {sawn_lean(90.0 + high)}"
 
 
 def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...]:

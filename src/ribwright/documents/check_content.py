@@ -9,12 +9,12 @@ import numpy as np
 from ribwright.documents.angle_words import bend_words, open_or_closed
 from ribwright.documents.blank_content import blank_content
 from ribwright.documents.edge_spots import one_label, outside_spots, web_spots
-from ribwright.documents.edge_starts import SIGNS, start_sign
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.facing import facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
 from ribwright.documents.template_kinds import CHECK, with_rows
+from ribwright.documents.template_starts import SIGNS, start_sign
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.fit import lines_and_arcs

@@ -1,9 +1,12 @@
 """Whether the released part comes off its block.
 
-A motion v (v_z >= 0, up from the table) is open when it takes no flange into the block: v . m >= 0 for every flange,
-m = n sin a + z cos a the outward normal of a flange that turns down by a [deg from flat], n its plan normal.
+A motion v (v_z >= 0, up from the table) is open when it takes no flange into the block: v . m >= 0 for the outward
+normal m at every point of every flange, as `wall_normals` has it, a twist of the bevel included.
     lifts    straight up is open                slides   some other direction is
     trapped  none is: a closed flange hooks under the web face all round
+
+To ask it of the first instant is to ask it of the whole way: a point of the part that later runs into the block would
+cross the wall somewhere against its outward normal, and there v . m < 0.
 """
 
 from __future__ import annotations
@@ -16,11 +19,14 @@ from numpy.typing import NDArray
 
 from ribwright.features.laid import LaidEdge
 from ribwright.stages.blank import Blank
+from ribwright.stages.wall_normals import step_normals, wall_normals
 from ribwright.units import MM_PER_IN, plain, show_fraction
 
 Array = NDArray[np.float64]
 TOLERANCE = 1e-6
-STEEPEST = 20.0  # sideways for each unit up: within 3 deg of the table counts as along it
+# sideways for each unit up, tried in turn: the steeper the motion, the shorter its way past other walls; within 3 deg of
+# the table counts as along it
+REACHES = (0.25, 1.0, 4.0, 20.0)
 
 
 @dataclass(frozen=True)
@@ -41,8 +47,9 @@ def lift_off(blank: Blank, springback: dict[str, float], side: str) -> LiftOff:
     `side`: the way the flanges turn over the block."""
     normals, worst = [], ("", 0.0, 0.0)
     for s in blank.strips:
-        a = np.radians(s.at.angle)
-        normals.append(np.column_stack([s.at.normal * np.sin(a)[:, None], np.cos(a)]))
+        longest = float(np.max(s.at.leg))
+        for k in s.run.edges:
+            normals.append(wall_normals(blank.laid[s.loop].edges[k], s.at.s[s.at.edge == k], longest))
         i = int(np.argmax(s.at.angle))
         past = float(s.at.angle[i]) - 90.0
         if past > worst[2]:
@@ -53,7 +60,8 @@ def lift_off(blank: Blank, springback: dict[str, float], side: str) -> LiftOff:
             normals.append(_ring(h.hole.bend_angle))
             if h.hole.bend_angle - 90.0 > worst[2]:
                 worst = (h.hole.name, 0.0, h.hole.bend_angle - 90.0)
-    if not normals:
+    normals += [step_normals(loop) for loop in blank.laid if loop.in_block]
+    if not sum(map(len, normals)):
         return LiftOff("lifts", (0.0, 0.0, 1.0))
     how, v = _open_motion(np.concatenate(normals))
     edge, along, past = worst
@@ -61,16 +69,17 @@ def lift_off(blank: Blank, springback: dict[str, float], side: str) -> LiftOff:
 
 
 def _ring(angle_deg: float) -> Array:
-    """Normals of a hole flange in its recess, from the block inward, all round."""
+    """Normals of a hole flange in its recess, from the block inward, all round. Its angle is the same all round, so they
+    are the same at the bend and at the free edge."""
     t, a = np.radians(np.arange(0.0, 360.0, 5.0)), np.radians(angle_deg)
     return np.column_stack([-np.cos(t) * np.sin(a), -np.sin(t) * np.sin(a), np.full(len(t), np.cos(a))])
 
 
 def _open_motion(m: Array) -> tuple[str, tuple[float, float, float]]:
-    """Straight up if it is open, else the middle of what is open at v_z = 1, else a motion along the table."""
+    """Straight up if it is open, else the middle of what is open nearest to it at v_z = 1, else along the table."""
     if np.all(m[:, 2] >= -TOLERANCE):
         return "lifts", (0.0, 0.0, 1.0)
-    for up, reach in ((1.0, STEEPEST), (0.0, 1.0)):
+    for up, reach in (*((1.0, r) for r in REACHES), (0.0, 1.0)):
         region = _clipped(m[:, :2], -up * m[:, 2], reach)
         # along the table the origin is always open and is no motion: take the farthest corner
         best = np.mean(region, axis=0) if up and len(region) else max(region, key=np.hypot.reduce, default=np.zeros(2))
@@ -84,18 +93,16 @@ def _open_motion(m: Array) -> tuple[str, tuple[float, float, float]]:
 def _clipped(normals: Array, least: Array, reach: float) -> list[Array]:
     """Corners of {v: normals v >= least, |v_x|, |v_y| <= reach}; may be a segment or a point; empty when none."""
     region = [reach * np.array(c) for c in ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))]
-    for n, limit in zip(normals, least, strict=True):
-        side = [float(n @ v) - limit + TOLERANCE for v in region]
-        kept: list[Array] = []
-        for i, v in enumerate(region):
-            j = (i + 1) % len(region)
-            if side[i] >= 0:
-                kept.append(v)
-            if (side[i] >= 0) != (side[j] >= 0):
-                kept.append(v + (region[j] - v) * side[i] / (side[i] - side[j]))
-        region = kept
+    least = least - TOLERANCE
+    for _ in range(len(normals)):
+        # the most broken condition first: most of the others then hold by themselves
+        over = np.min(normals @ np.array(region).T, axis=1) - least
+        worst = int(np.argmin(over))
+        if over[worst] >= -TOLERANCE * 1e-3:
+            break
+        region = _cut(region, normals[worst], float(least[worst]))
         if not region:
-            return []
+            break
     return region
 
 
@@ -125,3 +132,16 @@ def push_words(edge: str, direction: tuple[float, float, float], first: str) -> 
         return f"push toward edge {edge.upper()}, about {plain(10.0 * aside, 1)} mm for each 10 mm up"
     sixteenths = max(round(16 * aside), 1)
     return f"push toward edge {edge.upper()}, about {show_fraction(sixteenths * MM_PER_IN / 16, 16)} for each inch up"
+
+
+def _cut(region: list[Array], n: Array, least: float) -> list[Array]:
+    """What of a convex region has n v >= least."""
+    side = [float(n @ v) - least for v in region]
+    kept: list[Array] = []
+    for i, v in enumerate(region):
+        j = (i + 1) % len(region)
+        if side[i] >= 0:
+            kept.append(v)
+        if (side[i] >= 0) != (side[j] >= 0):
+            kept.append(v + (region[j] - v) * side[i] / (side[i] - side[j]))
+    return kept
