@@ -1,0 +1,105 @@
+"""What a shell, a full disk and a slip of the keyboard do to a command: a sentence and a status, never a traceback."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from building import EXAMPLES
+from ribwright.cli import main
+
+RIB, REPAIR = (str(EXAMPLES / f"{n}.part.toml") for n in ("Q7-2102-1", "RX-0007"))
+POSIX = pytest.mark.skipif(os.name != "posix", reason="a shell's redirections, signals and pipes with names")
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(main, list(words), catch_exceptions=False)
+
+
+def shell(line: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """`{}` stands for the command."""
+    line = line.replace("{}", f"'{sys.executable}' -m ribwright")
+    return subprocess.run(["sh", "-c", line], capture_output=True, text=True, check=False, timeout=60, cwd=cwd)
+
+
+# ---- streams
+
+
+@POSIX
+def test_a_closed_stream_is_no_fault_of_the_part() -> None:
+    assert shell(f"{{}} check '{RIB}' --press P2 2>&-").returncode == 0
+    silent = shell(f"{{}} blank '{RIB}' --json >&-")
+    assert (silent.returncode, silent.stderr) == (0, "")
+    assert shell("{} --help <&- >&- 2>&-").returncode == 0
+    assert shell("{} check nowhere.toml 2>&-").returncode == 2
+
+
+@POSIX
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+@pytest.mark.parametrize("more", ["", "--json"])
+def test_an_answer_that_finds_no_room_is_not_called_wrong_input(more: str) -> None:
+    full = shell(f"{{}} blank '{REPAIR}' {more} >/dev/full")
+    assert full.returncode == 3
+    assert full.stderr.strip() == "ribwright: the answer could not be written: No space left on device"
+
+
+# ---- files that are none
+
+
+@POSIX
+@pytest.mark.parametrize("words", [("check", "F"), ("why", "F", "F"), ("material", "Lot 1", "--tensile", "F")])
+def test_a_pipe_a_folder_and_a_heap_are_refused_and_nothing_waits(words: tuple[str, ...], tmp_path: Path) -> None:
+    pipe, heap = tmp_path / "pipe", tmp_path / "heap"
+    os.mkfifo(pipe)
+    with heap.open("wb") as file:
+        file.truncate(60_000_000)
+    for path, says in ((pipe, "not a regular file"), (tmp_path, "a folder"), (heap, "60 MB")):
+        done = run(*(str(path) if w == "F" else w for w in words))
+        assert done.exit_code == 2
+        assert f"{path}: the file: found {says}; allowed: " in done.output
+
+
+@POSIX
+def test_a_name_with_a_line_break_or_too_long_is_one_sentence() -> None:
+    for name in ("a\nb.part.toml", "x" * 300, "a\x1b[2Jb"):
+        done = run("check", name)
+        assert done.exit_code == 2
+        assert len(done.output.splitlines()) == 1
+        assert "\x1b" not in done.output
+        assert "; allowed: " in done.output
+
+
+# ---- words
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("packet", RIB, "--out", ""),
+        ("check", RIB, "--press", ""),
+        ("check", RIB, "--shop", ""),
+        ("blank", RIB, "--out="),
+        ("explain", RIB, "--number", " "),
+    ],
+)
+def test_an_option_given_but_empty_is_refused_and_writes_nothing(
+    words: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = run(*words)
+    assert done.exit_code == 2
+    assert f"command line: {words[2].rstrip('=')}: found nothing; allowed: " in done.output
+    assert not list(tmp_path.iterdir())
+
+
+def test_every_empty_word_is_told_at_once() -> None:
+    told = run("check", "", "--press", "", "--shop", "").output
+    assert all(f"{key}: found nothing" in told for key in ("PART", "--press", "--shop"))
