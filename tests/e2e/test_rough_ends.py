@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import os
 import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -103,3 +103,41 @@ def test_an_option_given_but_empty_is_refused_and_writes_nothing(
 def test_every_empty_word_is_told_at_once() -> None:
     told = run("check", "", "--press", "", "--shop", "").output
     assert all(f"{key}: found nothing" in told for key in ("PART", "--press", "--shop"))
+
+
+# ---- ended from outside
+
+
+def _processes(word: str) -> list[str]:
+    """Command lines of running processes that hold the word."""
+    lines = []
+    for file in Path("/proc").glob("[0-9]*/cmdline"):
+        try:
+            lines.append(file.read_bytes().replace(b"\0", b" ").decode(errors="replace"))
+        except OSError:
+            continue
+    return [line for line in lines if word in line]
+
+
+def _until(done: Callable[[], bool], seconds: float = 40.0) -> bool:
+    end = time.monotonic() + seconds
+    while not done() and time.monotonic() < end:
+        time.sleep(0.02)
+    return done()
+
+
+@pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="processes are looked up in /proc")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGKILL"])
+def test_an_ended_command_leaves_no_kernel_no_folder_and_no_file(name: str, tmp_path: Path) -> None:
+    pytest.importorskip("OCP", reason="the extra [step] is not installed")
+    rough, out = tmp_path / "rough", tmp_path / "out"
+    rough.mkdir()
+    words = [sys.executable, "-m", "ribwright", "block", RIB, "--out", str(out / "block.step")]
+    command = subprocess.Popen(words, env=os.environ | {"TMPDIR": str(rough)}, stderr=subprocess.PIPE, text=True)
+    assert _until(lambda: bool(_processes(str(rough))))
+    command.send_signal(getattr(signal, name))
+    _, said = command.communicate(timeout=40)
+    assert _until(lambda: not _processes(str(rough)) and not list(rough.iterdir()))
+    assert not out.exists()
+    if name != "SIGKILL":
+        assert (command.returncode, said) == (3, "ribwright: cancelled; nothing was written\n")

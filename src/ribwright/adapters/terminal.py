@@ -22,7 +22,7 @@ def open_streams() -> None:
     """
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
         if getattr(sys, name) is None:
-            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
 
 
 def give_up_stdout() -> None:
