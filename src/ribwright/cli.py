@@ -162,8 +162,9 @@ def check(part: Path, shop: Path | None, press: str, method: str, as_json: bool)
 def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:
     """The flat blank of PART."""
     from ribwright import wiring
-    from ribwright.work import planning, writing
+    from ribwright.work import planning, targets, writing
 
+    targets.check_file(out, targets.BLANK, wiring.DiskKeeper())
     answer = planning.blank(_files(), _request(part, shop, "", method))
     if out is not None:
         writing.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
@@ -200,8 +201,8 @@ def template(
     from ribwright import wiring
     from ribwright.work import templates
 
-    order = templates.TemplateOrder(kind, paper, router, units)
-    answer = templates.template(_files(), _request(part, shop, "", method), order, out)
+    order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"))
+    answer = templates.template(_files(), _request(part, shop, "", method), order, out, wiring.DiskKeeper())
     templates.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
@@ -217,8 +218,9 @@ def template(
 def block(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
     """The form block of PART: undercut along the contour, edge radius, pins, recesses."""
     from ribwright import wiring
-    from ribwright.work import planning, writing
+    from ribwright.work import planning, targets, writing
 
+    targets.check_file(out, targets.BLOCK, wiring.DiskKeeper())
     answer = planning.block(_files(), _request(part, shop))
     if out is not None and out.suffix.lower() in writing.SOLIDS:
         answer = writing.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
@@ -296,11 +298,12 @@ def material(
 ) -> int:
     """What is known of the material NAME, from where, and what it is used for; without NAME the list of all."""
     from ribwright import wiring
-    from ribwright.errors import Fault
-    from ribwright.work import asking, materials
+    from ribwright.work import asking, materials, targets
 
     if like and tensile is None:
         raise InputError([Fault("command line", "--like", repr(like), "--like together with --tensile FILE.csv")])
+    if name:
+        targets.check_file(out, targets.RECORD if tensile is not None else targets.CARD, wiring.DiskKeeper())
     if tensile is not None:
         answer = materials.tensile(_files(), name, tensile, shop, like)
     else:
@@ -377,6 +380,14 @@ def _files() -> Any:
     from ribwright.wiring import DiskFiles
 
     return DiskFiles()
+
+
+def _typed(*names: str) -> tuple[str, ...]:
+    """Those of the named options that stand on the command line."""
+    from click.core import ParameterSource
+
+    source = click.get_current_context().get_parameter_source
+    return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
 
 
 def _request(part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected") -> Request:

@@ -51,6 +51,8 @@ class Solids(Protocol):
 
 
 class Keeper(Protocol):
-    """Writing files so that either all of them are there or none is; then `gone` are removed where they exist."""
+    """Writing files so that either all of them are there or none is; then `gone` are removed where they exist. `refusal`:
+    what keeps a file, or a folder to write into, from being written there; "" when nothing does."""
 
+    def refusal(self, target: Path, folder: bool = False) -> str: ...
     def keep(self, files: dict[Path, bytes], gone: tuple[Path, ...] = ()) -> None: ...

@@ -93,6 +93,11 @@ class KernelSolids:
 class DiskKeeper:
     """Atomic writes to disk."""
 
+    def refusal(self, target: Path, folder: bool = False) -> str:
+        from ribwright.adapters.write_file import refusal
+
+        return refusal(target, folder)
+
     def keep(self, files: dict[Path, bytes], gone: tuple[Path, ...] = ()) -> None:
         from ribwright.adapters.write_file import write_all
 

@@ -77,6 +77,55 @@ def test_a_name_with_a_line_break_or_too_long_is_one_sentence() -> None:
         assert "; allowed: " in done.output
 
 
+# ---- places to write
+
+
+def _never(*_: object) -> None:
+    raise AssertionError("calculated before the place was looked at")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("blank", RIB, "--out", "{}.dxf"),
+        ("block", RIB, "--out", "{}.step"),
+        ("template", RIB, "--out", "{}.pdf"),
+        ("material", "2024-O", "--out", "{}.pdf"),
+        ("packet", RIB, "--out", "{}"),
+    ],
+)
+def test_a_place_that_cannot_be_written_is_refused_before_anything_is_calculated(
+    words: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ribwright.work.asking.make_plan", _never)
+    monkeypatch.setattr("ribwright.work.materials.card_of", _never)
+    (tmp_path / "a file").write_text("")
+    ending = Path(words[-1]).suffix
+    folder = tmp_path / f"folder{ending}"
+    folder.touch() if words[0] == "packet" else folder.mkdir()
+    places = {
+        str(tmp_path / "a file" / "x"): "which is a file",
+        str(tmp_path / "folder"): "a file" if words[0] == "packet" else "a folder",
+        str(tmp_path / ("x" * 300)): "file name too long",
+    }
+    before = sorted(tmp_path.rglob("*"))
+    for place, says in places.items():
+        done = run(*words[:-1], words[-1].replace("{}", place))
+        assert done.exit_code == 2, place
+        assert done.output.startswith("ribwright: command line: --out: found ")
+        assert says in done.output
+        assert "; allowed: a " in done.output
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+@pytest.mark.parametrize(("command", "ending"), [("blank", ".dxf"), ("block", ".STL"), ("template", ".pdf")])
+def test_an_ending_alone_is_no_name(command: str, ending: str) -> None:
+    told = run(command, RIB, "--out", ending).output
+    assert told == (
+        f"ribwright: command line: --out: found {ending!r}; allowed: a name before the ending, like part{ending.lower()}\n"
+    )
+
+
 # ---- words
 
 
@@ -103,6 +152,25 @@ def test_an_option_given_but_empty_is_refused_and_writes_nothing(
 def test_every_empty_word_is_told_at_once() -> None:
     told = run("check", "", "--press", "", "--shop", "").output
     assert all(f"{key}: found nothing" in told for key in ("PART", "--press", "--shop"))
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--units", "in", "--out", "t.pdf"), "--units: found 'in' with --out t.pdf; allowed: --units with --out NAME.dxf"),
+        (("--units", "mm", "--out", "t.pdf"), "--units: found 'mm' with --out t.pdf"),
+        (("--paper", "roll", "--out", "t.dxf"), "--paper: found 'roll' with --out t.dxf; allowed: --paper with --out NAME.pdf"),
+        (("--paper", "letter", "--out", "t.dxf"), "--paper: found 'letter' with --out t.dxf"),
+    ],
+)  # fmt: skip
+def test_an_option_that_would_do_nothing_is_refused(
+    words: tuple[str, ...], says: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = run("template", REPAIR, *words)
+    assert done.exit_code == 2
+    assert says in done.output
+    assert not list(tmp_path.iterdir())
 
 
 # ---- ended from outside
