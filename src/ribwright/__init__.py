@@ -49,8 +49,9 @@ def blank(
 ) -> dict[str, Any]:
     """The flat blank; `out` also writes its cut lines (.dxf, .svg)."""
     from ribwright import wiring
-    from ribwright.work import writing
+    from ribwright.work import targets, writing
 
+    targets.check_file(Path(out) if out is not None else None, targets.BLANK, wiring.DiskKeeper())
     answer = _ask("blank", part, shop, method=method)
     if out is not None:
         writing.write_blank(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
@@ -75,7 +76,7 @@ def template(
 
     order = templates.TemplateOrder(kind, paper, router, units)
     request = asking.Request(Path(part), Path(shop) if shop else None, press)
-    answer = templates.template(wiring.DiskFiles(), request, order, Path(out))
+    answer = templates.template(wiring.DiskFiles(), request, order, Path(out), wiring.DiskKeeper())
     templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
@@ -86,8 +87,9 @@ def block(
     """The form block, with the packet's `press` under its fingerprint; `out` also writes it (.dxf web face and foot, .pdf
     drawing, .step or .stl solid: the answer's `solid` then says whether it was made or refused)."""
     from ribwright import wiring
-    from ribwright.work import writing
+    from ribwright.work import targets, writing
 
+    targets.check_file(Path(out) if out is not None else None, targets.BLOCK, wiring.DiskKeeper())
     answer = _ask("block", part, shop, press=press)
     if out is not None and Path(out).suffix.lower() in writing.SOLIDS:
         return writing.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json

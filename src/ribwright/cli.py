@@ -2,30 +2,66 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from ribwright.errors import InputError, NotConverged, nearest
+from ribwright.errors import Fault, InputError, NotConverged, nearest
 from ribwright.version import __version__
 
 if TYPE_CHECKING:
     from ribwright.work.asking import Answer, Request
 
 STOPPED, WRONG_INPUT, UNFINISHED = 1, 2, 3
+GIVEN = "something in it, or leave it out"
 EPILOG = (
     "Exit status: 0 answered; 1 answered, with a finding that stops the job; 2 the input is wrong; "
     "3 the computation did not converge."
 )
 
 
+class Refused(click.ClickException):
+    """Words of the command line that are wrong before any command runs, told as all our faults are."""
+
+    exit_code = WRONG_INPUT
+
+    def __init__(self, wrong: InputError):
+        super().__init__("\n".join(f"ribwright: {fault.sentence()}" for fault in wrong.faults))
+
+    def show(self, file: Any = None) -> None:
+        _say(self.message)
+
+
+class Asking(click.Command):
+    """A command that refuses what was given but left empty: Path("") would be the folder one stands in."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        given, _, _ = self.make_parser(ctx).parse_args(list(args))
+        empty = [p for p in self.params if isinstance(given.get(p.name or ""), str) and not given[p.name or ""].strip()]
+        if empty:
+            raise Refused(InputError([Fault("command line", _called(p), "nothing", GIVEN) for p in empty]))
+        return super().parse_args(ctx, args)
+
+
+def _called(param: click.Parameter) -> str:
+    return param.opts[0] if isinstance(param, click.Option) else str(param.name).upper()
+
+
 class Commands(click.Group):
     """A group that offers the nearest command for a word it does not know."""
+
+    command_class = Asking
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        from ribwright.adapters.terminal import open_streams
+
+        open_streams()
+        return super().main(*args, **kwargs)
 
     def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
         if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
@@ -49,24 +85,36 @@ def guarded(command: Callable[..., int]) -> Callable[..., None]:
 
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> None:
+        from ribwright.adapters.terminal import ending_is_cancelling, give_up_stdout
+
         try:
-            status = command(*args, **kwargs)
+            with ending_is_cancelling():
+                status = command(*args, **kwargs)
+                sys.stdout.flush()
         except InputError as wrong:
             for fault in wrong.faults:
-                click.echo(f"ribwright: {fault.sentence()}", err=True)
+                _say(f"ribwright: {fault.sentence()}")
             status = WRONG_INPUT
         except NotConverged as unfinished:
-            click.echo(f"ribwright: did not converge: {unfinished}", err=True)
+            _say(f"ribwright: did not converge: {unfinished}")
             status = UNFINISHED
         except BrokenPipeError:
             # the reader, a pager or head, has seen enough; nothing more can be said to it
-            sys.stdout = open(os.devnull, "w")  # noqa: SIM115
+            give_up_stdout()
             status = 0
         except OSError as broken:
-            click.echo(f"ribwright: {broken.filename or 'file'}: {broken.strerror or broken}", err=True)
-            status = WRONG_INPUT
+            why = broken.strerror or str(broken)
+            if broken.filename is None:
+                # files of ours fail with their name: what has none is standard output
+                give_up_stdout()
+                _say(f"ribwright: the answer could not be written: {why}")
+                status = UNFINISHED
+            else:
+                fault = Fault(str(broken.filename), "the file", why, "a place that can be written and read")
+                _say(f"ribwright: {fault.sentence()}")
+                status = WRONG_INPUT
         except KeyboardInterrupt:
-            click.echo("ribwright: cancelled; nothing was written", err=True)
+            _say("ribwright: cancelled; nothing was written")
             status = UNFINISHED
         sys.exit(status)
 
@@ -114,8 +162,9 @@ def check(part: Path, shop: Path | None, press: str, method: str, as_json: bool)
 def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:
     """The flat blank of PART."""
     from ribwright import wiring
-    from ribwright.work import planning, writing
+    from ribwright.work import planning, targets, writing
 
+    targets.check_file(out, targets.BLANK, wiring.DiskKeeper())
     answer = planning.blank(_files(), _request(part, shop, "", method))
     if out is not None:
         writing.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
@@ -155,8 +204,8 @@ def template(
     from ribwright import wiring
     from ribwright.work import templates
 
-    order = templates.TemplateOrder(kind, paper, router, units)
-    answer = templates.template(_files(), _request(part, shop, press, method), order, out)
+    order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"))
+    answer = templates.template(_files(), _request(part, shop, press, method), order, out, wiring.DiskKeeper())
     templates.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
@@ -174,8 +223,9 @@ def block(part: Path, shop: Path | None, press: str, out: Path | None, as_json: 
     """The form block of PART: undercut along the contour, edge radius, pins, recesses. With the packet's --press it bears
     the packet's fingerprint, and its material is one that stands the pressure."""
     from ribwright import wiring
-    from ribwright.work import planning, writing
+    from ribwright.work import planning, targets, writing
 
+    targets.check_file(out, targets.BLOCK, wiring.DiskKeeper())
     answer = planning.block(_files(), _request(part, shop, press))
     if out is not None and out.suffix.lower() in writing.SOLIDS:
         answer = writing.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
@@ -253,11 +303,12 @@ def material(
 ) -> int:
     """What is known of the material NAME, from where, and what it is used for; without NAME the list of all."""
     from ribwright import wiring
-    from ribwright.errors import Fault
-    from ribwright.work import asking, materials
+    from ribwright.work import asking, materials, targets
 
     if like and tensile is None:
         raise InputError([Fault("command line", "--like", repr(like), "--like together with --tensile FILE.csv")])
+    if name:
+        targets.check_file(out, targets.RECORD if tensile is not None else targets.CARD, wiring.DiskKeeper())
     if tensile is not None:
         answer = materials.tensile(_files(), name, tensile, shop, like)
     else:
@@ -324,10 +375,24 @@ def why(old: Path, new: Path, as_json: bool) -> int:
     return 0
 
 
+def _say(text: str) -> None:
+    """A line to the person; a terminal that is gone is no further fault."""
+    with suppress(OSError):
+        click.echo(text, err=True)
+
+
 def _files() -> Any:
     from ribwright.wiring import DiskFiles
 
     return DiskFiles()
+
+
+def _typed(*names: str) -> tuple[str, ...]:
+    """Those of the named options that stand on the command line."""
+    from click.core import ParameterSource
+
+    source = click.get_current_context().get_parameter_source
+    return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
 
 
 def _request(part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected") -> Request:

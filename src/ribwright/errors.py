@@ -28,7 +28,9 @@ class Fault:
     def sentence(self) -> str:
         """The fault as one sentence a person can act on."""
         hint = f"; did you mean {self.nearest!r}?" if self.nearest else ""
-        return f"{self.file}: {self.key}: found {self.found}; allowed: {self.allowed}{hint}"
+        said = f"{self.file}: {self.key}: found {self.found}; allowed: {self.allowed}{hint}"
+        # a name may hold line breaks and terminal codes; a sentence is one line
+        return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in said)
 
 
 class RibwrightError(Exception):

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
 from ribwright.documents.solid_model import MadeSolid, SolidModel
+from ribwright.errors import Fault
 from ribwright.features.part import Part
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
@@ -15,13 +16,15 @@ from ribwright.shop.tensile import TensileRecord
 
 
 class Files(Protocol):
-    """Reading the person's files. Each raises InputError with every fault of the file."""
+    """Reading the person's files. Each raises InputError with every fault of the file. `record_faults`: what the reader of
+    shop files would find wrong with the text of a material's record, under the name of the file it was made from."""
 
     def part(self, path: Path) -> Part: ...
     def shop(self, path: Path) -> Shop: ...
     def nearest_shop(self, part: Path) -> Path | None: ...
     def catalogue(self) -> Catalogue: ...
     def tensile(self, path: Path) -> TensileRecord: ...
+    def record_faults(self, text: str, file: str) -> list[Fault]: ...
     def answer(self, path: Path) -> dict[str, Any]: ...
 
 
@@ -48,6 +51,8 @@ class Solids(Protocol):
 
 
 class Keeper(Protocol):
-    """Writing files so that either all of them are there or none is; then `gone` are removed where they exist."""
+    """Writing files so that either all of them are there or none is; then `gone` are removed where they exist. `refusal`:
+    what keeps a file, or a folder to write into, from being written there; "" when nothing does."""
 
+    def refusal(self, target: Path, folder: bool = False) -> str: ...
     def keep(self, files: dict[Path, bytes], gone: tuple[Path, ...] = ()) -> None: ...

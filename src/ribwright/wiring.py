@@ -8,6 +8,7 @@ from typing import Any
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
 from ribwright.documents.solid_model import SolidModel
+from ribwright.errors import Fault
 from ribwright.features.part import Part
 from ribwright.ports import Making
 from ribwright.shop.sheet import Catalogue
@@ -42,6 +43,11 @@ class DiskFiles:
         from ribwright.adapters.tensile_csv import read_tensile
 
         return read_tensile(path)
+
+    def record_faults(self, text: str, file: str) -> list[Fault]:
+        from ribwright.adapters.shop_toml import record_faults
+
+        return record_faults(text, file)
 
     def answer(self, path: Path) -> dict[str, Any]:
         from ribwright.adapters.answer_json import read_answer
@@ -86,6 +92,11 @@ class KernelSolids:
 
 class DiskKeeper:
     """Atomic writes to disk."""
+
+    def refusal(self, target: Path, folder: bool = False) -> str:
+        from ribwright.adapters.write_file import refusal
+
+        return refusal(target, folder)
 
     def keep(self, files: dict[Path, bytes], gone: tuple[Path, ...] = ()) -> None:
         from ribwright.adapters.write_file import write_all

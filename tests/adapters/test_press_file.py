@@ -95,6 +95,10 @@ def test_a_fluid_press_needs_no_hardness() -> None:
         ("thickness = 0.25", "thickness = 0", "pads[1].thickness", "above 0"),
         ('kind = "manual"', 'kind = "fluid"', "pads", "diaphragm"),
         ('reads = "short ton"', 'reads = "tonf"', "gauge.reads", '"short ton"'),
+        ('reads = "short ton"', 'reads = "ton"', "gauge.reads", 'which ton: "short ton", "long ton", "metric ton"'),
+        ('reads = "short ton"', 'reads = "US tons"', "gauge.reads", "did you mean 'short ton'"),
+        ("size = [23, 15]", "size = [23, 19]", "bolster.size", "no larger than the press's table, 26 in by 18 in"),
+        ("size = [23, 15]", "size = [15, 26.1]", "bolster.size", "no larger than the press's table"),
         ('limit = "140 short ton"', 'limit = "5000 psi"', "gauge.limit", "a force like"),
         ('reads = "short ton"', 'ram_area = "60 in2", reads = "short ton"', "gauge.ram_area", "needs none"),
         ("hits = 2", "hits = 0", "hits", "whole number from 1"),
@@ -107,6 +111,38 @@ def test_a_slip_is_named_with_its_place_and_what_is_allowed(old: str, new: str, 
     said = [s for s in faults((old, new)) if s.startswith(f"shop.toml: press[1].{key}: found ")]
     assert len(said) == 1
     assert words in said[0]
+
+
+@pytest.mark.parametrize("face", ['"tonne-ish"', '"ton"', "7", '"psy"'])
+def test_a_wrong_face_of_the_gauge_is_one_fault_alone(face: str) -> None:
+    """Whether the area behind the gauge is needed hangs on the face."""
+    area = 'ram_area = "60 in2", limit = "5000 psi"'
+    for line in ('limit = "140 short ton"', area):
+        said = faults(('reads = "short ton", limit = "140 short ton"', f"reads = {face}, {line}"))
+        assert len(said) == 1
+        assert said[0].startswith("shop.toml: press[1].gauge.reads: found ")
+
+
+@pytest.mark.parametrize("held", ["container", "loose"])
+def test_a_pad_in_a_container_is_no_larger_than_the_table(held: str) -> None:
+    text = PRESS[: PRESS.index("pads = [")]
+    wide = 'pad = {{ size = [{0}], thickness = 4, shore_a = 70, held = "{1}" }}\n'
+    assert read(text + wide.format("18, 26", held)).pad.held == held
+    if held == "loose":
+        assert read(text + wide.format("26.1, 18", held)).pad.held == held
+        return
+    with pytest.raises(InputError) as error:
+        parse_shop(text + wide.format("26.1, 18", held), "shop.toml")
+    assert [f.sentence() for f in error.value.faults] == [
+        "shop.toml: press[1].pad.size: found 26.1 in by 18 in; allowed: no larger than the press's table, 26 in by 18 in"
+    ]
+
+
+def test_a_stack_has_at_most_ten_layers() -> None:
+    layer = '  { size = [24, 16], thickness = 0.25, shore_a = 75, held = "container" },\n'
+    assert len(read(PRESS.replace("\n]\n", "\n" + 7 * layer + "]\n")).pad.stack) == 10
+    said = faults(("\n]\n", "\n" + 8 * layer + "]\n"))
+    assert said == ["shop.toml: press[1].pads: found 11 layers; allowed: a stack of at most 10 layers"]
 
 
 def test_one_pad_and_a_stack_together_are_refused() -> None:

@@ -228,6 +228,17 @@ def test_a_kernel_that_dies_or_hangs_is_a_refusal_and_leaves_nothing_behind(
         assert not folder.exists()
 
 
+def test_what_a_broken_kernel_says_last_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    fake = tmp_path / "python"
+    fake.write_text(
+        "#!/bin/sh\necho Traceback >&2\necho 'ImportError: libGL.so.1: no such file' >&2\necho >&2\nexit 1\n"
+    )
+    fake.chmod(0o755)
+    monkeypatch.setattr(sys, "executable", str(fake))
+    refused = made_of(model_of("box")).refused
+    assert refused == "the solid kernel ended without an answer (status 1): ImportError: libGL.so.1: no such file"
+
+
 def test_the_request_is_plain_json() -> None:
     asked = request(model_of("16"), "step", Path("somewhere"))
     assert json.loads(json.dumps(asked)) == asked

@@ -6,22 +6,21 @@ import json
 from pathlib import Path
 from typing import Any
 
+from ribwright.adapters.toml_text import read_text
 from ribwright.errors import Fault, InputError
 
+KIND = "an answer kept with --json, or answers.json of a packet,"
 HEADING = {"ribwright": str, "part": dict, "fingerprint": str, "findings": list}
 PART = ("number", "revision", "hand")
 
 
 def read_answer(path: Path) -> dict[str, Any]:
     """The answer. InputError for a file that is no JSON or no answer of this tool."""
+    text = read_text(path, KIND)
     try:
-        answer = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise _wrong(path, "file", "nothing there", "an answer kept with --json, or answers.json of a packet") from None
-    except (UnicodeDecodeError, ValueError, RecursionError) as broken:
-        raise _wrong(
-            path, "file", f"no JSON ({broken})"[:120], "an answer kept with --json, or answers.json of a packet"
-        ) from None
+        answer = json.loads(text)
+    except (ValueError, RecursionError) as broken:
+        raise _wrong(path, "file", f"no JSON ({broken})"[:120], KIND.rstrip(",")) from None
     if not isinstance(answer, dict):
         raise _wrong(path, "file", f"a JSON {type(answer).__name__}", "an object with the keys of an answer")
     faults = [

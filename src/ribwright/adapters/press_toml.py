@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from ribwright import units as u
 from ribwright.adapters.reading import Reader, shown
+from ribwright.errors import nearest
 from ribwright.shop.shop import Bolster, ForceGauge, Pad, PadLayer, Press, PressureGauge, Routine
 
 PRESS_KINDS = ("manual", "power", "fluid")
@@ -16,6 +17,7 @@ TIME_WORDS = 'a time like "5 s" or "1 min"'
 FACES = (*u.PRESSURES, *u.FORCES)
 MOST_SHORE_A = 99.0  # Gent's relation has no value at 100
 MOST_HITS = 20
+MOST_LAYERS = 10
 SHORE_D = {
     "shore_d": "hardness on the Shore A scale, shore_a: how a pad resists is known from Shore A only, not from Shore D"
 }
@@ -45,10 +47,26 @@ def read_press(table: Reader, routine: Routine) -> Press:
         bolster=_bolster(table.table_at("bolster")),
         routine=_said(table, routine),
     )
+    _lies_on_the_table(table, press)
     table.unknown_keys()
     own = f"{table.path}."
     typed = {k.removeprefix(own): v for k, v in table.book.typed.items() if k.startswith(own)}
     return replace(press, typed=typed)
+
+
+def _lies_on_the_table(table: Reader, press: Press) -> None:
+    """A pad in its container and a bolster end within the table, either way round."""
+    laid = [("bolster.size", press.bolster.size_mm)] if press.bolster else []
+    if press.pad.held == "container":
+        laid.append(("pads" if "pads" in table.table else "pad.size", press.pad.size_mm))
+    for key, size in laid:
+        over = [a > b + 0.01 for a, b in zip(sorted(size), sorted(press.table_mm), strict=True)]
+        if any(over):
+            table.fault(key, _by(table, size), f"no larger than the press's table, {_by(table, press.table_mm)}")
+
+
+def _by(table: Reader, size: tuple[float, float]) -> str:
+    return " by ".join(table.book.show(side) for side in size)
 
 
 def read_routine(table: Reader | None) -> Routine:
@@ -82,6 +100,8 @@ def _pads(table: Reader, fluid: bool) -> Pad:
         if table.table["pads"] == []:
             table.fault("pads", "an empty list", "the layers of the stack, next to the work first")
         return Pad((0.0, 0.0), 0.0, 0.0, "container")
+    if len(rows) > MOST_LAYERS:
+        table.fault("pads", f"{len(rows)} layers", f"a stack of at most {MOST_LAYERS} layers")
     layers = [_layer(r) for r in rows]
     held = {str(r.table.get("held")) for r, x in zip(rows, layers, strict=True) if x.role == "pad"}
     sizes = {x.size_mm for x in layers if x.role == "pad"}
@@ -134,9 +154,12 @@ def _gauge(table: Reader | None) -> tuple[PressureGauge | None, ForceGauge | Non
     """A gauge by what its face reads: a pressure, for which the area behind it is needed, or the ram's force."""
     if table is None:
         return None, None
-    reads = table.choice("reads", FACES)
+    reads = _face(table)
     pressure, force = None, None
-    if reads in u.FORCES:
+    if not reads:
+        # what else must stand here hangs on the face: one slip is one fault
+        table.asked += ["ram_area", "limit", "due"]
+    elif reads in u.FORCES:
         force = ForceGauge(table.quantity("limit", u.force_n, FORCE_WORDS), reads, table.date("due"))
         if table.has("ram_area"):
             table.fault(
@@ -151,6 +174,22 @@ def _gauge(table: Reader | None) -> tuple[PressureGauge | None, ForceGauge | Non
         )
     table.unknown_keys()
     return pressure, force
+
+
+def _face(table: Reader) -> str:
+    """What the gauge's face reads; "" after a fault."""
+    word = table.table.get("reads")
+    if not isinstance(word, str) or word in FACES:
+        return table.choice("reads", FACES)
+    table.asked.append("reads")
+    tons = ", ".join(f'"{f}"' for f in u.FORCES if "ton" in f)
+    if word.strip().lower() in ("ton", "tons", "tonf"):
+        table.fault("reads", shown(word), f"which ton: {tons}")
+        return ""
+    spelt = {k.lower(): v for k, v in u.SPELLINGS.items() if v in FACES}
+    hint = spelt.get(word.strip().lower()) or nearest(word, FACES)
+    table.fault("reads", shown(word), ", ".join(f'"{f}"' for f in FACES), hint)
+    return ""
 
 
 def _bolster(table: Reader | None) -> Bolster | None:

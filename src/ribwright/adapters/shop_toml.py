@@ -10,7 +10,7 @@ from ribwright.adapters.part_checks import check_names
 from ribwright.adapters.press_toml import PRESSURE_WORDS, read_press, read_routine
 from ribwright.adapters.reading import Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, plain, read_text
-from ribwright.errors import InputError, UnitError
+from ribwright.errors import Fault, InputError, UnitError
 from ribwright.shop.sheet import BlockMaterial, Material
 from ribwright.shop.shop import BEND_RULES, MeasuringGauge, Rules, Shop, Stock
 
@@ -132,6 +132,13 @@ def _is_quantity(text: str) -> bool:
         except UnitError:
             continue
     return False
+
+
+def record_faults(text: str, file: str) -> list[Fault]:
+    """What is wrong with the `[material."NAME"]` tables of a text that is to go into a shop file."""
+    top = Reader(Notebook(file), parse_toml(text, file, "a material's record"))
+    _materials(top)
+    return top.book.faults
 
 
 def _materials(top: Reader) -> dict[str, Material]:

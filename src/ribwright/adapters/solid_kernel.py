@@ -1,6 +1,6 @@
-"""The solid kernel's own process: a description of bodies on standard input, files and a report out.
+"""The solid kernel's own process: a description of bodies in a file, files and a report out.
 
-Run as `python -m ribwright.adapters.solid_kernel`; never imported by the rest: the kernel takes 300 MB and can fall over.
+Started by `kernel_process`; never imported by the rest: the kernel takes 300 MB and can fall over.
 Nothing here knows of blocks: it builds lofts of level curves, bores turned about vertical axes, planes between them.
 
 Request (JSON): {"height", "outside": loft or {"radius"}, "openings": [loft], "bores": [profile], "names": {...},
@@ -13,7 +13,6 @@ from __future__ import annotations
 import json
 import re
 import struct
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -48,9 +47,9 @@ from OCP.TopoDS import TopoDS
 SEWN_MM = 1e-5
 
 
-def main() -> int:
-    """Read the request, build, write, report. The exit status is 0 whenever a report was written."""
-    request = json.load(sys.stdin)
+def build_and_report(asked: Path) -> int:
+    """Read the request in the file `asked`, build, write, report. The exit status is 0 whenever a report was written."""
+    request = json.loads(asked.read_text(encoding="utf-8"))
     try:
         report = answer(request)
     except Exception as broken:  # the kernel raises many kinds: each is a refusal with its text
@@ -307,7 +306,3 @@ def normal(p: tuple[float, ...], q: tuple[float, ...], r: tuple[float, ...]) -> 
     n = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
     size = sum(x * x for x in n) ** 0.5
     return (n[0] / size, n[1] / size, n[2] / size) if size > 0 else (0.0, 0.0, 0.0)
-
-
-if __name__ == "__main__":
-    sys.exit(main())

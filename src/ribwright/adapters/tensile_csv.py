@@ -1,4 +1,4 @@
-"""Tensile records: a comma separated file of strain and stress, with comment lines that say what they are.
+"""Tensile records: a separated file of strain and stress, with comment lines that say what they are.
 
     # kind = engineering          engineering or true; must be there
     # lot = L-0232                lot, direction, date, gauge_length: printed back, not read
@@ -6,12 +6,14 @@
     # elongation = 17 %           of the broken piece
     strain [%], stress [MPa]
 
+Columns are parted by a comma, a semicolon or a tab, the same one throughout; the decimal sign is a point.
 The unit of each column stands in its name, or in a comment `# strain = %`, `# stress = MPa`. Nothing is guessed: a missing unit
 or kind is refused. Other columns are passed over. All faults are told at once, each with its line.
 """
 
 from __future__ import annotations
 
+import csv
 import re
 from itertools import pairwise
 from pathlib import Path
@@ -27,6 +29,7 @@ STRESS_UNITS = {k: PRESSURES[k] for k in ("MPa", "ksi", "psi", "N/mm2")} | {"GPa
 UNITS = {"strain": STRAIN_UNITS, "stress": STRESS_UNITS}
 UNIT_WORDS = {"strain": '"-" or "%"', "stress": '"MPa", "ksi" or "psi"'}
 LEAST_ROWS, MOST_ROWS, MOST_TOLD = 20, 200_000, 20
+SEPARATORS = {",": "a comma", ";": "a semicolon", "\t": "a tab"}
 BACK = 0.0005  # strain may go back by so much (noise of the extensometer), not more (an unloading)
 _COMMENT = re.compile(r"#\s*(?P<key>[A-Za-z_ ]+?)\s*=\s*(?P<value>.*)")
 _COLUMN = re.compile(r"(?P<name>[a-z]+)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])])?", re.IGNORECASE)
@@ -43,10 +46,7 @@ def parse_tensile(text: str, file: str = "the record") -> TensileRecord:
     """The same from the text itself."""
     faults: list[Fault] = []
     said = _comments(text, file, faults)
-    lines = ((n, line.strip()) for n, line in enumerate(text.splitlines(), 1))
-    rows = [
-        (n, [c.strip().strip('"') for c in re.split("[,;\t]", line)]) for n, line in lines if line and line[0] != "#"
-    ]
+    rows = _rows(text, file, faults)
     kind = said.get("kind", "")
     if kind not in KINDS:
         found = repr(kind) if kind else "nothing"
@@ -92,11 +92,50 @@ def _comments(text: str, file: str, faults: list[Fault]) -> dict[str, str]:
     return said
 
 
+def _rows(text: str, file: str, faults: list[Fault]) -> list[Row]:
+    """The cells of every line, split at the one separator that the first line, the names of the columns, uses.
+
+    A line with more cells than that is a fault: a comma within its numbers would shift every column unseen.
+    """
+    # a tab at the end is a cell and stays
+    every = ((n, line.strip(" \r")) for n, line in enumerate(text.splitlines(), 1))
+    lines = [(n, line) for n, line in every if line.strip() and not line.lstrip().startswith("#")]
+    if not lines:
+        return []
+    n, head = lines[0]
+    used = [sign for sign in SEPARATORS if sign in head]
+    if len(used) != 1:
+        found = " and ".join(SEPARATORS[sign] for sign in used) or "no separator"
+        allowed = "columns parted by one of " + ", ".join(SEPARATORS.values())
+        faults.append(Fault(file, f"line {n}", f"{found} in {head!r}", allowed))
+        return []
+    rows = [(n, _cells(line, used[0])) for n, line in lines]
+    most = len(rows[0][1])
+    wide = [(n, cells) for n, cells in rows if any(cells[most:])]
+    allowed = f"{most} cells, as the line of the names has; a number has a point and no comma in it"
+    faults += [Fault(file, f"line {n}", f"{len(c)} cells, {', '.join(c)!r}", allowed) for n, c in wide[:MOST_TOLD]]
+    if len(wide) > MOST_TOLD:
+        found = f"{len(wide) - MOST_TOLD} more lines with too many cells"
+        faults.append(Fault(file, "the file", found, f"{most} cells a line"))
+    return rows
+
+
+def _cells(line: str, separator: str) -> list[str]:
+    """The cells of a line; within double quotes the separator parts nothing."""
+    try:
+        cells = next(csv.reader([line], delimiter=separator, skipinitialspace=True))
+    except (csv.Error, StopIteration):
+        cells = [line]
+    return [c.strip() for c in cells]
+
+
 def _columns(
     rows: list[Row], said: dict[str, str], file: str, faults: list[Fault]
 ) -> dict[str, tuple[int, float]] | None:
     """name -> (column, factor) of strain and stress; None after a fault."""
     if not rows:
+        if any("parted by" in f.allowed for f in faults):
+            return None
         faults.append(
             Fault(file, "the file", "no rows", "a row that names the columns strain and stress, then numbers")
         )
@@ -137,7 +176,12 @@ def _numbers(
                 bad += 1
                 if bad <= MOST_TOLD:
                     faults.append(
-                        Fault(file, f"line {n}, {name}", repr(cell) if cell else "nothing", "a number, finite")
+                        Fault(
+                            file,
+                            f"line {n}, {name}",
+                            repr(cell) if cell else "nothing",
+                            "a number, finite, with a point as its decimal sign",
+                        )
                     )
             out[name].append((number or 0.0) * factor)
     if bad > MOST_TOLD:

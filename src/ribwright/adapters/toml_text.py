@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import codecs
 import re
+import stat
 import tomllib
 from pathlib import Path
 from typing import Any
 
 from ribwright.errors import Fault, InputError
 
+LONGEST = 50_000_000  # bytes; a part file has some thousand, the answers of a packet some hundred thousand
 _PLACE = re.compile(
     r"^(?P<what>.*?) \(at (?:line (?P<line>[0-9]+), column (?P<column>[0-9]+)|end of document)\)$", re.S
 )
@@ -40,11 +42,19 @@ def plain(value: Any) -> Any:
 
 
 def read_text(path: Path, kind: str) -> str:
-    """The text of a file. `kind` ("a part file") is used in the sentences; InputError when it cannot be read."""
+    """The text of a file. `kind` ("a part file") is used in the sentences; InputError when it cannot be read, when it is
+    no plain file (a pipe may never end) or longer than LONGEST."""
     try:
+        state = path.stat()
+        if stat.S_ISDIR(state.st_mode):
+            raise _unreadable(path, "a folder", f"{kind} that can be read")
+        if not stat.S_ISREG(state.st_mode):
+            raise _unreadable(path, "not a regular file", f"{kind} that can be read")
+        if state.st_size > LONGEST:
+            raise _unreadable(path, f"{state.st_size / 1e6:.0f} MB", f"{kind} of at most {LONGEST / 1e6:.0f} MB")
         raw = path.read_bytes()
-    except OSError as error:
-        raise InputError([Fault(str(path), "the file", _why(path, error), f"{kind} that can be read")]) from None
+    except (OSError, ValueError) as error:
+        raise _unreadable(path, _why(error), f"{kind} that can be read") from None
     return _decoded(raw, str(path), kind)
 
 
@@ -62,12 +72,14 @@ def parse_toml(text: str, file: str, kind: str) -> dict[str, Any]:
     return table
 
 
-def _why(path: Path, error: OSError) -> str:
-    if path.is_dir():
-        return "a folder"
+def _unreadable(path: Path, found: str, allowed: str) -> InputError:
+    return InputError([Fault(str(path), "the file", found, allowed)])
+
+
+def _why(error: Exception) -> str:
     if isinstance(error, FileNotFoundError):
         return "no such file"
-    return error.strerror or "a file that cannot be opened"
+    return getattr(error, "strerror", None) or "a file that cannot be opened"
 
 
 def _decoded(raw: bytes, file: str, kind: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
+import stat
 from contextlib import suppress
 from pathlib import Path
 
@@ -26,6 +27,36 @@ def write_all(files: dict[Path, bytes]) -> None:
     finally:
         for hidden in waiting.values():
             hidden.unlink(missing_ok=True)
+
+
+def refusal(target: Path, folder: bool = False) -> str:
+    """What stands where `target` (a file, or a `folder` to write into) is to go and keeps it from being written; "" when
+    nothing does. Nothing is written: a full disk is met only later."""
+    try:
+        found = _state(target)
+        if found is not None and folder != stat.S_ISDIR(found):
+            return "a file" if folder else "a folder"
+        if found is not None and not folder and not stat.S_ISREG(found):
+            return "not a regular file"
+        nearest = target if found is not None and folder else _standing(target)
+        if not stat.S_ISDIR(nearest.stat().st_mode):
+            return f"below {nearest}, which is a file"
+    except (OSError, ValueError) as error:
+        return (getattr(error, "strerror", None) or str(error)).lower()
+    return "" if os.access(nearest, os.W_OK | os.X_OK) else f"within {nearest}, which may not be written into"
+
+
+def _state(path: Path) -> int | None:
+    """The mode of what is there; None where nothing is, also below a file."""
+    try:
+        return path.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+
+
+def _standing(path: Path) -> Path:
+    """The nearest thing above a path that is there."""
+    return next(p for p in path.absolute().parents if _state(p) is not None)
 
 
 def _rename_all(waiting: dict[Path, Path]) -> None:
@@ -57,7 +88,11 @@ def _hidden(target: Path) -> Path:
 
 
 def _write_through(path: Path, content: bytes) -> None:
-    with path.open("xb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
+    try:
+        with path.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+    except OSError as error:
+        # a full disk is told without a name; the person knows the folder, not our hidden file
+        raise OSError(error.errno, error.strerror, str(path.parent)) from error

@@ -28,6 +28,7 @@ STL_SHARE = 1e-3  # chords of 0.02 mm on top
 CORNER_MM = 1e-3
 CHORD_MM = 0.02
 LIMIT_S = 180.0
+COMPLAINTS = "complaints.txt"  # what the kernel's process says on standard error
 
 
 def kernel_installed() -> bool:
@@ -58,12 +59,13 @@ class Making:
         text = json.dumps(request(model, kind, Path(self._folder.name)))
         asked = Path(self._folder.name) / "request.json"
         asked.write_text(text, encoding="utf-8")
-        with asked.open("rb") as given:
+        # the pipe says nothing; its end tells the kernel's process that this one is gone, however it went
+        with (Path(self._folder.name) / COMPLAINTS).open("wb") as complaints:
             self._process = subprocess.Popen(
-                [sys.executable, "-m", "ribwright.adapters.solid_kernel"],
-                stdin=given,
+                [sys.executable, "-m", "ribwright.adapters.kernel_process", str(asked)],
+                stdin=subprocess.PIPE,
                 stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
+                stderr=complaints,
             )
 
     def finish(self) -> MadeSolid:
@@ -76,9 +78,9 @@ class Making:
             folder = Path(self._folder.name)
             report = folder / "report.json"
             if not report.exists():
-                return _refused(
-                    body, {}, f"the solid kernel ended without an answer (status {self._process.returncode})"
-                )
+                why = f"the solid kernel ended without an answer (status {self._process.returncode})"
+                last = _last_line(folder / COMPLAINTS)
+                return _refused(body, {}, f"{why}: {last}" if last else why)
             file = folder / f"solid.{self._kind}"
             return judged(body, json.loads(report.read_text(encoding="utf-8")), file, self._kind)
         except subprocess.TimeoutExpired:
@@ -92,8 +94,16 @@ class Making:
             if self._process.poll() is None:
                 self._process.kill()
             self._process.wait()
+            if self._process.stdin is not None:
+                self._process.stdin.close()
             self._process = None
             self._folder.cleanup()
+
+
+def _last_line(file: Path) -> str:
+    """The last thing the kernel's process said before it fell, at most 200 characters of it."""
+    lines = file.read_text(encoding="utf-8", errors="replace").split("\n")
+    return next(("".join(c for c in x.strip() if c.isprintable())[:200] for x in reversed(lines) if x.strip()), "")
 
 
 def judged(body: Body, report: dict[str, Any], file: Path, kind: str) -> MadeSolid:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from ribwright.documents.identity import Identity
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width, wrap
 from ribwright.documents.page import Document, Item, Line, Page, Pair, Polyline, Stroke, Text, moved, paper_size
+from ribwright.documents.smaller import smaller
 
 MARGIN = 13.0
 HEAD = 27.0
@@ -89,7 +90,7 @@ def line_step(size_pt: float) -> float:
 
 
 def sheet(identity: Identity, title: str, paper: str, pieces: Sequence[Piece]) -> tuple[Page, ...]:
-    """The pieces on as many pages as they need, each with heading and foot. A piece higher than a page is an error."""
+    """The pieces on as many pages as they need, each with heading and foot. A piece higher than a page is made smaller, and says so."""
     groups = flow(pieces, content_height(paper))
     width, height = paper_size(paper)
     pages = []
@@ -107,10 +108,11 @@ def sheet_document(name: str, identity: Identity, title: str, paper: str, pieces
 
 
 def flow(pieces: Sequence[Piece], height: float) -> tuple[tuple[Piece, ...], ...]:
-    """The pieces in groups that each fit `height` [mm]; at least one group. ValueError for a piece that never fits."""
+    """The pieces in groups that each fit `height` [mm]; at least one group. A piece higher than that stands alone, made
+    smaller to fit, with a line that says so: a sheet that cannot be printed would help nobody."""
     pages: list[list[Piece]] = [[]]
     used = 0.0
-    for run in _kept_together(pieces):
+    for run in _kept_together([_within(p, height) for p in pieces]):
         need = sum(p.height for p in run)
         if pages[-1] and used + need > height + 1e-9:
             pages.append([])
@@ -119,8 +121,6 @@ def flow(pieces: Sequence[Piece], height: float) -> tuple[tuple[Piece, ...], ...
                 run = [run[0].repeat, *run]
                 need += run[0].height
         if need > height + 1e-9:
-            if len(run) == 1:
-                raise ValueError(f"a piece of {need:.0f} mm on a page of {height:.0f} mm")
             for group in flow([replace(p, keep=False) for p in run], height):
                 pages[-1] += group
                 pages.append([])
@@ -130,6 +130,21 @@ def flow(pieces: Sequence[Piece], height: float) -> tuple[tuple[Piece, ...], ...
         pages[-1] += run
         used += need
     return tuple(tuple(p) for p in pages)
+
+
+def _within(piece: Piece, height: float) -> Piece:
+    """The piece, with what is printed again above it, no higher than `height` [mm]; one that was is made smaller."""
+    again = piece.repeat
+    if again is not None and again.height > height / 2:
+        again = None
+    room = height - (again.height if again else 0.0)
+    if piece.height <= room + 1e-9:
+        return replace(piece, repeat=again)
+    step = line_step(BODY_PT)
+    share = (room - step) / piece.height
+    said = f"Made smaller to fit the page: {100 * share:.0f} % of the size of the other print. Do not measure here."
+    items = shifted(tuple(smaller(item, share) for item in piece.items), 0.0, -step)
+    return Piece(room, (Text(0.0, -0.75 * step, said, BODY_PT, "bold"), *items), piece.keep, again)
 
 
 def _kept_together(pieces: Sequence[Piece]) -> list[list[Piece]]:

@@ -155,11 +155,12 @@ def greatest_load(strain: ArrayLike, stress: ArrayLike, toe: float = 0.0) -> Gre
 
 
 def flow_points(strain: ArrayLike, stress: ArrayLike, elastic: Elastic, to_true_strain: float) -> tuple[Array, Array]:
-    """(plastic strain, true stress [MPa]) of the points between plastic strain 0.002 and the true total strain given."""
+    """(plastic strain, true stress [MPa]) of the points between plastic strain 0.002 and the true total strain given;
+    points without tension are left out."""
     e, s = np.asarray(strain, float) - elastic.toe, np.asarray(stress, float)
     total, sigma = np.log1p(e), s * (1 + e)
     plastic = total - sigma / elastic.modulus
-    inside = (plastic >= OFFSET) & (total <= to_true_strain)
+    inside = (plastic >= OFFSET) & (total <= to_true_strain) & (sigma > 0)
     return plastic[inside], sigma[inside]
 
 
@@ -209,7 +210,15 @@ def _cost(model: Model, y: Array, p: Array) -> float:
 
 
 def _least_squares(model: Model, y: Array, start: Array, steps: int = 300) -> Array:
-    """Levenberg and Marquardt with the diagonal of J'J as measure (Marquardt, SIAM J. 11 (1963) 431)."""
+    """Levenberg and Marquardt with the diagonal of J'J as measure (Marquardt, SIAM J. 11 (1963) 431).
+
+    A step to where the law has no finite value is a step too far, and is taken back like any other.
+    """
+    with np.errstate(all="ignore"):
+        return _walked(model, y, start, steps)
+
+
+def _walked(model: Model, y: Array, start: Array, steps: int) -> Array:
     p, damping = start, 1e-3
     value, jacobian = model(p)
     cost = float(np.sum((value - y) ** 2))
@@ -218,7 +227,7 @@ def _least_squares(model: Model, y: Array, start: Array, steps: int = 300) -> Ar
         step = np.linalg.lstsq(normal + damping * np.diag(np.diag(normal) + 1e-30), -gradient, rcond=None)[0]
         tried_value, tried_jacobian = model(p + step)
         tried = float(np.sum((tried_value - y) ** 2))
-        if np.isfinite(tried) and tried <= cost:
+        if np.isfinite(tried) and np.isfinite(tried_jacobian).all() and tried <= cost:
             gain = cost - tried
             p, value, jacobian, cost, damping = p + step, tried_value, tried_jacobian, tried, max(damping / 10, 1e-12)
             if gain <= 1e-14 * cost and float(np.abs(step).max()) < 1e-10:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.errors import Fault, InputError
 from ribwright.mechanics import tensile_fit as tf
@@ -17,6 +18,8 @@ BORROWED = (
     "youngs_modulus_mpa", "secondary_modulus_mpa", "poisson", "density_kg_m3", "elongation", "r_value", "r0", "r45", "r90",
     "yield_cov", "k_cov", "stretch_limit", "hole_edge_limit", "shrink_limit", "shrink_fluted_limit",
 )  # fmt: skip
+
+MODULUS_SHARE = 0.25  # a typed modulus may be off the record's own slope by so much
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,9 @@ def evaluate(record: TensileRecord) -> Tested:
         need = f"at least {tf.LEAST_ELASTIC} points between {low} and {high} of the 0.2 % yield, or a line # modulus = ... MPa"
         raise InputError([Fault(record.file, "the elastic part", "too few points, or no yield", need)])
     greatest = tf.greatest_load(strain, stress, elastic.toe)
+    faults = [*_modulus_fault(record, strain, stress), *_elongation_fault(record, elastic, greatest)]
+    if faults:
+        raise InputError(faults)
     plastic, flow = tf.flow_points(strain, stress, elastic, greatest.true_strain)
     swift = tf.fit_swift(plastic, flow)
     if swift is None:
@@ -58,6 +64,32 @@ def evaluate(record: TensileRecord) -> Tested:
     k, n, e0 = swift.constants
     check = check_strength(k, n, e0, greatest.strength) if greatest.reached else None
     return Tested(record, elastic, greatest, swift, tf.fit_voce(plastic, flow), check)
+
+
+def _modulus_fault(record: TensileRecord, strain: NDArray[np.float64], stress: NDArray[np.float64]) -> list[Fault]:
+    """A typed modulus far off the slope of the record itself, where the record shows one: one of them is wrong."""
+    typed = record.modulus_mpa
+    shown = tf.elastic_part(strain, stress) if typed is not None else None
+    if typed is None or shown is None or abs(typed / shown.modulus - 1) <= MODULUS_SHARE:
+        return []
+    allowed = (
+        f"within {100 * MODULUS_SHARE:g} % of the record's own slope, {shown.modulus:.0f} MPa through {shown.points} points, "
+        "or no line # modulus; where the slope is wrong, the strain is not that of the sheet"
+    )
+    return [Fault(record.file, "modulus", f"{typed:.0f} MPa", allowed)]
+
+
+def _elongation_fault(record: TensileRecord, elastic: tf.Elastic, greatest: tf.Greatest) -> list[Fault]:
+    """An elongation of the broken piece below the plastic strain at the greatest load, which the piece kept all over.
+
+    Held against the smallest strain at which the load may have been greatest (`Greatest.flat`)."""
+    if record.elongation is None:
+        return []
+    least = float(np.expm1(greatest.flat[0])) - greatest.strength / elastic.modulus
+    if record.elongation >= least:
+        return []
+    allowed = f"at least {100 * least:.1f} %, the plastic strain at the greatest load of the record"
+    return [Fault(record.file, "elongation", f"{100 * record.elongation:g} %", allowed)]
 
 
 @dataclass(frozen=True)

@@ -64,6 +64,8 @@ def tensile(files: Files, name: str, record: Path, shop_file: Path | None, like:
     model = find_material(like, files.catalogue(), shop, "--like") if like else None
     made = entry(name, evaluate(files.tensile(record)), model)
     toml = shop_record(made)
+    if faults := files.record_faults(toml, str(record)):
+        raise InputError(faults)
     answer = answers.tidy(material_answers.tested_answer(made, toml))
     return MaterialAnswer(answer, material_screen.tested_lines(made, first), record=toml)
 

@@ -12,6 +12,7 @@ from ribwright.ports import Files, Keeper, Solids, Writers
 from ribwright.stages import answers
 from ribwright.work.asking import PAPERS, Answer, Progress, Request, as_text, choice, silent
 from ribwright.work.planning import everything
+from ribwright.work.targets import check_folder
 from ribwright.work.writing import by_name, made_solids
 
 NO_KERNEL = "the solid kernel is not installed: pip install 'ribwright[step]'"
@@ -33,6 +34,7 @@ def packet(
 
     if paper not in PAPERS:
         raise choice("--paper", paper, PAPERS)
+    check_folder(out, keeper)
     say("planning")
     answer = everything(files, request)
     # the kernel works in its own process while the sheets are written

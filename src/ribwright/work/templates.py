@@ -11,35 +11,43 @@ from ribwright.ports import Files, Keeper, Writers
 from ribwright.stages.router import read_router
 from ribwright.work.asking import PAPERS, Answer, Request, choice
 from ribwright.work.planning import blank, block
+from ribwright.work.targets import check_file
+
+ENDINGS = (".pdf", ".dxf")
 
 
 @dataclass(frozen=True)
 class TemplateOrder:
-    """Which template: kind, paper, guide bushing and cutter ("" = not for a router), unit of a DXF."""
+    """Which template: kind, paper, guide bushing and cutter ("" = not for a router), unit of a DXF. `typed`: the options
+    that the person typed, of which none may do nothing."""
 
     kind: str = "blank"
     paper: str = "letter"
     router: str = ""
     units: str = "mm"
+    typed: tuple[str, ...] = ()
 
 
-def template(files: Files, request: Request, order: TemplateOrder, out: Path) -> Answer:
+def template(files: Files, request: Request, order: TemplateOrder, out: Path, keeper: Keeper) -> Answer:
     """The answer a template goes with: the block's for what the block is made by, else the blank's. InputError for every
     word of the order that is not known, before anything is calculated."""
-    _check_order(order, out)
+    _check_order(order, out, keeper)
     return block(files, request) if order.kind in ("block", "bevel") else blank(files, request)
 
 
-def _check_order(order: TemplateOrder, out: Path) -> None:
+def _check_order(order: TemplateOrder, out: Path, keeper: Keeper) -> None:
     from ribwright.documents.sheets import TEMPLATES
 
     asked = (
         ("--kind", order.kind, TEMPLATES),
         ("--paper", order.paper, PAPERS),
         ("--units", order.units, ("mm", "in")),
-        ("--out", out.suffix.lower(), (".pdf", ".dxf")),
     )
     faults = [f for key, word, allowed in asked if word not in allowed for f in choice(key, word, allowed).faults]
+    try:
+        check_file(out, ENDINGS, keeper)
+    except InputError as wrong:
+        faults += wrong.faults
     if order.router:
         try:
             read_router(order.router)
@@ -47,8 +55,20 @@ def _check_order(order: TemplateOrder, out: Path) -> None:
             faults += wrong.faults
         if order.kind not in ("blank", "block"):
             faults.append(Fault("command line", "--router", f"with --kind {order.kind}", "with --kind blank or block"))
+    faults += _idle(order, out)
     if faults:
         raise InputError(faults)
+
+
+def _idle(order: TemplateOrder, out: Path) -> list[Fault]:
+    """Options that do nothing for the file asked for: a .dxf has no paper, a .pdf is at 1:1 in no unit."""
+    idle = {".pdf": ("--units", order.units, "mm", ".dxf"), ".dxf": ("--paper", order.paper, "letter", ".pdf")}
+    if out.suffix.lower() not in idle:
+        return []
+    key, word, usual, other = idle[out.suffix.lower()]
+    if key not in order.typed and word == usual:
+        return []
+    return [Fault("command line", key, f"{word!r} with --out {out.name}", f"{key} with --out NAME{other}")]
 
 
 def write_template(answer: Answer, order: TemplateOrder, out: Path, writers: Writers, keeper: Keeper) -> None:
