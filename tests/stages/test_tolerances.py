@@ -219,7 +219,7 @@ def test_a_recess_without_undercut_leaves_its_hole_flange_open_too() -> None:
     assert shifts["flange_angle"] == pytest.approx(left)
     assert shifts["hole_diameter"] < -0.1  # a flange that stays open reaches further in over its hole
     assert shifts["flange_width"] != 0
-    assert {r.shift for r in plan_tolerances(cut) if r.where.get("hole") == "L"} == {0.0}
+    assert max(abs(r.shift) for r in plan_tolerances(cut) if r.where.get("hole") == "L") < 1e-9
 
 
 def test_one_undercut_for_a_bevel_leaves_its_ends_off_and_the_worst_end_is_told() -> None:

@@ -206,6 +206,25 @@ def _limit(case: Case) -> Told:
     )
 
 
+def _slides(case: Case) -> Told:
+    lift, axis = case.plan.block.lift, "xyz"[case.index]
+    inputs = (
+        Input("comes off", "how the part comes off", lift.how, "", "block.comes_off"),
+        between(
+            "past", "how far the most closed flange turns past square", lift.past_square, "deg", "bend angles as drawn"
+        ),
+    )
+    return Told(
+        f"{axis} of the direction in which the released part comes off its block, a unit vector; all 0 where none is open.",
+        "geometry",
+        "straight up where v . m >= 0 for the outward normal m at every point of every flange; else the steepest v that keeps it",
+        inputs,
+        GEOMETRY,
+        "flanges as drawn, the twist of a bevel included; what springs open is not counted",
+        compared="flange points moved through the block's walls, in the tests of lift-off; no part was taken off a real block",
+    )
+
+
 def on_limit(place: Place) -> Keys:
     """The material follows from the pressure it must stand."""
     more = (*on.pressure(place.world), *on.rating(place.world), *on.BLOCK) if place.world.inputs.get("press") else ()
@@ -220,6 +239,7 @@ FAMILIES = (
     Family("block.flange_clearance_mm", always(*on.CLEARANCE), _clearance),
     Family("block.edge_radius_mm", always(*on.SHAPE, *on.UNDERCUT), _radii),
     Family("block.edge_radii_mm.(min|max)", always(*on.SHAPE, *on.UNDERCUT), _radii),
+    Family("block.slide_direction[*]", always(*on.BLOCK), _slides),
     Family("block.volume_mm3", always(*on.BLOCK, "practice.recess_vent.value"), _volume),
     Family("block.face_area_mm2", always(*on.BLOCK), _face),
     Family("block.bearing_area_mm2", always(*on.BLOCK), _bearing),

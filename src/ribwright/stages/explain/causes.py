@@ -120,6 +120,10 @@ class World:
         return {}
 
     @cached_property
+    def _known(self) -> dict[str, Key]:
+        return {}
+
+    @cached_property
     def _order(self) -> dict[str, int]:
         return {p: i for i, p in enumerate(self.inputs)}
 
@@ -138,15 +142,21 @@ class World:
         wanted = tuple(dict.fromkeys(patterns))
         if wanted not in self._found:
             paths = {p for pattern in wanted for p in self._paths(pattern)}
-            found = (key_of(p, self.inputs[p]) for p in sorted(paths, key=self._order.__getitem__))
+            found = (self._key(p) for p in sorted(paths, key=self._order.__getitem__))
             self._found[wanted] = tuple({(k.file, k.key): k for k in found}.values())
         return self._found[wanted]
+
+    def _key(self, path: str) -> Key:
+        if path not in self._known:
+            self._known[path] = key_of(path, self.inputs[path])
+        return self._known[path]
 
     def _paths(self, pattern: str) -> tuple[str, ...]:
         if "*" not in pattern:
             return (pattern,) if pattern in self.inputs else ()
         if pattern not in self._meant:
-            self._meant[pattern] = tuple(p for p in self.inputs if hits((pattern,), p))
+            fits = _compiled((pattern,)).fullmatch
+            self._meant[pattern] = tuple(p for p in self.inputs if fits(p))
         return self._meant[pattern]
 
     def edge_path(self, name: str) -> str:

@@ -66,7 +66,7 @@ def walls(world: World) -> Keys:
 
 def pressure(world: World) -> Keys:
     """What the pressure that closes the flanges depends on."""
-    return (*SHAPE, *DEVELOPED, "part.holes*", *SPRING, *rubber(world))
+    return (*SHAPE, *DEVELOPED, "part.holes*", *UNDERCUT, *rubber(world))
 
 
 def rubber(world: World) -> Keys:

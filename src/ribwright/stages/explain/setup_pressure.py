@@ -267,7 +267,7 @@ def own(place: Place) -> Keys:
 
 
 def on_closing(place: Place) -> Keys:
-    return (*own(place), *on.SPRING)
+    return (*own(place), *on.UNDERCUT)
 
 
 def _on_need(place: Place) -> Keys:
