@@ -104,7 +104,7 @@ def test_the_block_answer_says_zones_plate_hands_and_stock() -> None:
     assert {p["name"] for p in plate["pin_holes"]} == {"P1", "P2", "P3"}
     assert "memory" in plate["source"]
     assert b["reversible"]["yes"] is False
-    assert any("lower" in why for why in b["reversible"]["why"])
+    assert any("edges" in why for why in b["reversible"]["why"])
     assert b["stock"]["boards"] == 3
     assert b["stock"]["stack_mm"] == pytest.approx(19.05)
     assert b["stock"]["weight_kg"] > 1.0

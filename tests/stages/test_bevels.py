@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from building import RandomPart, box, job_of
-from ribwright.documents.bevel_card import Card, card, cards
+from ribwright.documents.bevel_card import Card, card, cards, turns_of
 from ribwright.stages.bevels import SAME_DEG, STEP_DEG, Bevel, Bevels, bevels
 from ribwright.stages.plan import make_plan
 
@@ -52,10 +52,11 @@ def test_every_flanged_edge_has_a_card_of_its_angle_and_its_wall(seed: int) -> N
 
 
 def test_a_card_clears_the_bend_of_every_place_it_serves() -> None:
-    made = of(box(radius=4.0, t=1.0))
+    text = box(radius=4.0, t=1.0)
+    made = of(text)
     # (R + t) tan 45 from the corner of the heel faces
     assert made.part[0].clear == pytest.approx(5.0)
-    assert all(c.hole > c.bevel.clear for c in cards(made))
+    assert all(c.hole > c.bevel.clear for c in cards(made, turns_of(job_of(text).part)))
 
 
 @pytest.mark.parametrize("angle", [15.0, 44.0, 45.0, 46.0, 84.0, 90.0, 97.0, 134.0, 135.0, 136.0, 165.0])

@@ -109,7 +109,8 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
     def at(p: Pair) -> Pair:
         return x0 + s * (p[0] - left), y0 + s * (p[1] - low)
 
-    out: list[Item] = list(_names(grid, cells, at))
+    names = _names(grid, cells, at)
+    out: list[Item] = list(names)
     for a, b, c, d in cells:
         out.append(Polyline(tuple(at(p) for p in ((a, b), (c, b), (c, d), (a, d))), True, GREY))
     for one in content.every_line:
@@ -127,6 +128,8 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
         reach = 1.8 + text_width(letter, 8, "bold")
         to_left = x - reach > room[0] if leftmost else x + reach > room[2]
         base = y + 0.5 if low_mark else y - 2.6
+        if any(n.anchor == "end" and abs(n.y - base) < 3.5 and n.x > x - reach - 1.0 for n in names):
+            to_left = False  # the number of a row stands there
         out.append(Text(x + (-1.8 if to_left else 1.8), base, letter, 8, "bold", "end" if to_left else "start"))
     return tuple(out)
 

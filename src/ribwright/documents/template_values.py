@@ -95,7 +95,6 @@ class TemplateContent:
     cutouts: tuple[Path, ...] = ()
     tangents: tuple[Path, ...] = ()
     holes: tuple[TemplateHole, ...] = ()
-    reliefs: tuple[TemplateHole, ...] = ()
     pins: tuple[Pair, ...] = ()
     grain_deg: float | None = None
     side_up: str = ""
@@ -110,6 +109,7 @@ class TemplateContent:
     lay: tuple[str, ...] = ("Lay on the sheet as the words THIS SIDE UP and the grain arrow say.",)
     datum: tuple[str, Pair] | None = None
     banner: str = ""
+    reliefs: tuple[TemplateHole, ...] = ()
 
     @property
     def name_line(self) -> str:
