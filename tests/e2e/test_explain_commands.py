@@ -55,6 +55,20 @@ def test_a_number_is_opened_in_both_units_with_formula_inputs_source_and_keys() 
     assert max(len(line) for line in text.splitlines()) <= 100
 
 
+@pytest.mark.parametrize(
+    ("row", "opens"),
+    [
+        ("block.undercut[3]", "block.undercut[3].deg.value"),
+        ("block.recesses[L1]", "block.recesses[0].undercut_deg.value"),
+        ("setup.flanges[0]", "setup.flanges[0].needed_pressure_mpa.value"),
+        ("margins[0]", "margins[0].margin"),
+        ("tolerances[0]", "tolerances[0].forecast.value"),
+    ],
+)
+def test_a_row_of_a_list_opens_the_number_it_is_about(row: str, opens: str) -> None:
+    assert ribwright.explain(RIB, row, press="P2")["explanation"]["path"] == opens
+
+
 def test_json_python_and_screen_tell_the_same(tmp_path: Path) -> None:
     done = run("explain", RIB, "--number", "block.undercut[upper][1].deg", "--json")
     told = json.loads(done.output)["explanation"]

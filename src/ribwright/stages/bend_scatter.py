@@ -13,11 +13,17 @@ import numpy as np
 from ribwright.mechanics import tolerance as law
 from ribwright.stages.job import Job
 from ribwright.stages.stack import MODEL, PIECE, TOOLING, Contributor
-from ribwright.stages.undercut import BLOCK_ANGLE_STEP, FORMULA_SD_DEG, MODULUS_COV, THICKNESS_COV, undercut
+from ribwright.stages.undercut import (
+    BLOCK_ANGLE_STEP,
+    DEFAULT_K_COV,
+    FORMULA_SD_DEG,
+    MODULUS_COV,
+    THICKNESS_COV,
+    undercut,
+)
 
 NO_CURVE = "no flow curve for this temper: springback is not known"
 SEATING = 0.07  # of the block's radius
-DEFAULT_K_COV = 0.06
 
 
 @dataclass(frozen=True)

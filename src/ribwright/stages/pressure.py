@@ -19,7 +19,7 @@ from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
 from ribwright.stages.pads import PadShare
 from ribwright.stages.section import undercut_asked
-from ribwright.stages.undercut import THICKNESS_COV, Z90, undercut
+from ribwright.stages.undercut import DEFAULT_K_COV, THICKNESS_COV, Z90, undercut
 
 Array = NDArray[np.float64]
 EQUAL_MM = 1e-6
@@ -64,7 +64,7 @@ def demands(job: Job, blank: Blank, share: PadShare) -> tuple[Demand, ...]:
     h = job.formed.hardening if job.formed else None
     if job.formed is None or h is None:
         return ()
-    cov = float(np.hypot(job.formed.number("k_cov") or 0.06, (h.n + 2) * THICKNESS_COV))  # M ~ K t^(n+2)
+    cov = float(np.hypot(job.formed.number("k_cov") or DEFAULT_K_COV, (h.n + 2) * THICKNESS_COV))  # M ~ K t^(n+2)
     out = []
     for f in flanges(job, blank):
         if f.straight <= 0:

@@ -27,6 +27,7 @@ FORMULA_SD_DEG = 1.5
 THICKNESS_COV = 0.02  # tolerance of thin aluminium sheet over two, from memory of the standard's table
 MODULUS_COV = 0.0125  # spread of published moduli of one alloy
 Z90 = 1.645
+DEFAULT_K_COV = 0.06  # of K where the record gives none: our estimate, untested
 BLOCK_ANGLE_STEP = 0.5  # deg; paper prints the undercut rounded to it, beside the computed one
 HOW_CUT = {
     "varying": "the undercut follows the bend angle along the edge",
@@ -127,7 +128,9 @@ def _sd(job: Job, back: Array) -> Array:
     m = job.formed
     assert m is not None
     assert m.hardening is not None
-    relative = np.sqrt((m.number("k_cov") or 0.06) ** 2 + ((1 - m.hardening.n) * THICKNESS_COV) ** 2 + MODULUS_COV**2)
+    relative = np.sqrt(
+        (m.number("k_cov") or DEFAULT_K_COV) ** 2 + ((1 - m.hardening.n) * THICKNESS_COV) ** 2 + MODULUS_COV**2
+    )
     return np.asarray(np.sqrt((relative * back) ** 2 + FORMULA_SD_DEG**2))
 
 

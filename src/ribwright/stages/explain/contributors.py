@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import cos, radians, sin, sqrt, tan
 
 from ribwright.mechanics import bending
-from ribwright.stages.bend_scatter import DEFAULT_K_COV, SEATING, Bend, bend
+from ribwright.stages.bend_scatter import SEATING, Bend, bend
 from ribwright.stages.block import BlockEdge
 from ribwright.stages.explain.blank_edges import BEND_RULES, FAA, bend_allowance, rule_inputs
 from ribwright.stages.explain.block_undercut import COMPARED as SPRINGBACK_COMPARED
@@ -17,7 +17,7 @@ from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, between, constant
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
 from ribwright.stages.tolerances import DEVELOPMENT_MM, lever_of, worst_place
-from ribwright.stages.undercut import BLOCK_ANGLE_STEP, FORMULA_SD_DEG, MODULUS_COV, THICKNESS_COV
+from ribwright.stages.undercut import BLOCK_ANGLE_STEP, DEFAULT_K_COV, FORMULA_SD_DEG, MODULUS_COV, THICKNESS_COV
 
 RECTANGULAR = "JCGM 100:2008, 4.3.7: anywhere in the interval with the same chance, from memory"
 GEOMETRY = "geometry of the bend, its arc kept"

@@ -165,8 +165,23 @@ def _named(items: list[Any], name: str) -> list[int]:
     return hits or [i for i, item in enumerate(items) if isinstance(item, dict) and item.get("code") == name]
 
 
+# what a row of a list is about: `block.undercut[3]` opens the undercut of that row
+CHIEF = {
+    "block.undercut": "deg",
+    "block.recesses": "undercut_deg",
+    "block.rings": "undercut_deg",
+    "setup.flanges": "needed_pressure_mpa",
+    "margins": "margin",
+    "tolerances": "forecast",
+}
+
+
 def _to_number(answer: dict[str, Any], here: Any, path: str, text: str) -> str:
-    """A predicted value opens by its value, a least and largest by either when they are the same."""
+    """A row opens by the number it is about, a predicted value by its value, a least and largest by either when they are
+    the same."""
+    chief = CHIEF.get(path.rpartition("[")[0]) if path.endswith("]") else None
+    if chief is not None and isinstance(here, dict) and here.get(chief) is not None:
+        here, path = here[chief], joined(path, chief)
     if is_number(here):
         return path
     if isinstance(here, dict) and is_number(here.get("value")):
