@@ -16,7 +16,7 @@ ROWS = 3 * WIDE + 1
 MIDDLE = 2 * WIDE
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def solve_band(ab: Array, b: Array) -> bool:
     """x in place of `b`; `ab` is used up. False: singular to working precision, `b` is then worthless."""
     n = ab.shape[1]

@@ -18,7 +18,7 @@ HAIR = 1e-4  # of the thickness
 SLIDE = 1e-4  # of the thickness: sliding by more than this is resisted by the whole friction
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def gap(x: float, y: float, radius: float, wall: float) -> tuple[float, float, float, float]:
     """(g, mx, my, bend): distance to the block [mm], negative inside, its unit normal, curvature of the level line [1/mm]."""
     v = y + radius
@@ -32,7 +32,7 @@ def gap(x: float, y: float, radius: float, wall: float) -> tuple[float, float, f
     return y, 0.0, 1.0, 0.0
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def pressure_on(case: Array, ends: Array, p: float, force: Array, slope: Array) -> None:
     """Adds minus the pressure's forces on an element's two nodes to `force` (6,), and their slopes to `slope` (6, 6)."""
     half, ring, sign = 0.5 * case[T], case[RING] > 0.0, case[SIGN]
@@ -68,7 +68,7 @@ def pressure_on(case: Array, ends: Array, p: float, force: Array, slope: Array) 
         slope[o + 2, o + 2] += half * (s * fx - c * fy)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def block_on(case: Array, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array) -> float:
     """Adds minus the block's push on a node of `area` [mm2 per mm or radian] to `force` (3,), `slope` (3, 3); the push [MPa].
 

@@ -24,7 +24,7 @@ DRAGS = 60  # times that drag may be raised at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def out_of_balance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float,
     q: Array, was_q: Array, was: Array, was_push: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
@@ -63,7 +63,7 @@ def out_of_balance(
     return solved
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _area(case: Array, arc: Array, i: int) -> float:
     """Flat area of a node [mm2 per mm of width, or per radian]."""
     long = 0.0
@@ -74,7 +74,7 @@ def _area(case: Array, arc: Array, i: int) -> float:
     return long * (case[AXIS] + case[SIGN] * arc[i]) if case[RING] > 0.0 else long
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _hold(ab: Array, right: Array) -> None:
     """The first node is held: the web goes on there."""
     for a in range(3):
@@ -86,7 +86,7 @@ def _hold(ab: Array, right: Array) -> None:
         right[a] = 0.0
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def advance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, start: float, goal: float,
     q: Array, was: Array, push: Array, gone: Array, over: float, out: Array, stress: Array,
@@ -99,7 +99,6 @@ def advance(
     n = len(arc)
     trial, now, pushed = q.copy(), np.empty_like(was), np.empty_like(push)
     force, ab, right = np.empty((n, 3)), np.zeros((ROWS, 3 * n)), np.empty(3 * n)
-    tol = TOLERANCE * was[0, 0, 5] * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
     tol = TOLERANCE * _yield(law, points) * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
     soft = law[0] * case[T]
     p, drag, drags, commits, newtons = start, 0.0, 0, 0, 0
@@ -176,7 +175,7 @@ def advance(
                 return False, p, 0.0, commits, newtons
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _yield(law: Array, points: Array) -> float:
     """Flow stress of the sheet as it came, the measure of a force that is small."""
     if law[5] == 0.0:
@@ -186,7 +185,7 @@ def _yield(law: Array, points: Array) -> float:
     return law[9] * points[1, 0]
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, ab: Array) -> float:
     """Adds the drag; the largest force left over [N/mm, moments over the thickness], the held node left out."""
     t, miss = case[T], 0.0
