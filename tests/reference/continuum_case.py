@@ -117,11 +117,18 @@ class Case:
 
     @property
     def closing(self) -> float:
-        """A first guess of the pressure that closes a straight flange: only the ramp is set by it."""
+        """A first guess of the pressure that closes the flange: only the ramp is set by it.
+
+        1.71 M/s^2 of a straight flange, and round an axis what it takes to change the edge's ring, flow t/r.
+        """
         s, t, n = self.sheet, self.thickness, self.sheet.exponent
         moment = (2 / math.sqrt(3)) ** (n + 1) * s.strength * t ** (n + 2)
         moment /= 2 ** (n + 1) * (n + 2) * (self.radius + t / 2) ** n
-        return 1.71 * moment / self.straight**2
+        bending = 1.71 * moment / self.straight**2
+        if not self.around:
+            return bending
+        edge = abs(math.log(self.wall / (self.origin + self.sign * self.developed)))
+        return bending + s.strength * edge**n * t / self.wall
 
     def world(self, xy: np.ndarray) -> np.ndarray:
         """Local points (n, 2) set at their place about the axis; its own inverse but for the origin."""
@@ -152,3 +159,36 @@ def corner_stations(case: Case) -> np.ndarray:
         xs.append(xs[-1] + float(np.interp(xs[-1], positions, sizes)))
     out = np.array(xs)
     return out[0] + (out - out[0]) * (positions[-1] - out[0]) / (out[-1] - out[0])
+
+
+def straight(name: str, sheet: Sheet, t: float, radius: float, pressure: float, **more: float) -> Case:
+    return Case(name, sheet, t, radius, 16.0, pressure, **{"along": 0.2 * t, **more})
+
+
+def hole(name: str, sheet: Sheet, t: float, radius: float, pressure: float, wall: float, part: float) -> Case:
+    return Case(name, sheet, t, radius, part + radius + t, pressure, along=0.2 * t, around="hole", wall=wall)
+
+
+def disc(name: str, sheet: Sheet, t: float, radius: float, pressure: float, wall: float, part: float) -> Case:
+    return Case(name, sheet, t, radius, part + radius + t, pressure, along=0.2 * t, around="disc", wall=wall)
+
+
+CASES = {
+    case.name: case
+    for case in (
+        straight("t3-r3-14", HARD_2024, 1.0, 3.0, 14.0),
+        straight("t3-r3-14-fine", HARD_2024, 1.0, 3.0, 14.0, layers=6, along=0.14),
+        straight("t3-r3-14-friction", HARD_2024, 1.0, 3.0, 14.0, friction=0.1),
+        straight("t3-r3-35", HARD_2024, 1.0, 3.0, 35.0),
+        straight("t3-r3-3.5", HARD_2024, 1.0, 3.0, 3.5),
+        straight("t3-r3-14-undercut", HARD_2024, 1.0, 3.0, 14.0, undercut=8.0),
+        straight("t3-r1.2-14", HARD_2024, 0.8, 1.2, 14.0),
+        straight("6061-r3-14", SHEET_6061, 1.0, 3.0, 14.0),
+        straight("o-r2.4-14", SOFT_2024, 0.8, 2.4, 14.0),
+        straight("o-r2.4-35", SOFT_2024, 0.8, 2.4, 35.0),
+        straight("o-r4.8-14", SOFT_2024, 1.6, 4.8, 14.0),
+        hole("hole-35", HARD_2024, 1.0, 3.0, 35.0, wall=25.0, part=8.0),
+        disc("disc-40-14", SOFT_2024, 0.8, 2.4, 14.0, wall=40.0, part=12.0),
+        disc("disc-100-14", SOFT_2024, 0.8, 2.4, 14.0, wall=100.0, part=12.0),
+    )
+}

@@ -91,19 +91,22 @@ def moments(stress: np.ndarray, xy: np.ndarray, grid: np.ndarray, layers: int) -
     out: list[tuple[float, ...]] = []
     g = 1 / math.sqrt(3)
     for c in range(len(stress) // layers):
-        low, high = xy[grid[2 * c : 2 * c + 3 : 2, 0]], xy[grid[2 * c : 2 * c + 3 : 2, -1]]
-        along = (low[1] + high[1] - low[0] - high[0]) / 2
+        left, right = xy[grid[2 * c, ::2]], xy[grid[2 * c + 2, ::2]]
+        along = (right[0] + right[-1] - left[0] - left[-1]) / 2
         along = along / np.hypot(*along)
         for side, k in ((-g, 0), (g, 1)):
             w = (1 + side) / 2
-            thick = float(np.hypot(*((high - low) * np.array([[1 - w], [w]])).sum(axis=0)))
-            h, moment, force, hoop = thick / layers, 0.0, 0.0, 0.0
+            rows = left * (1 - w) + right * w  # where the layers meet: the outer ones have become thinner
+            z = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
+            z -= z[-1] / 2
+            moment, force, hoop = 0.0, 0.0, 0.0
             for j in range(layers):
+                h, middle = z[j + 1] - z[j], (z[j + 1] + z[j]) / 2
                 for eta, point in ((-g, k), (g, k + 2)):
                     sx, sy, sxy, sz = stress[c * layers + j, point]
                     s = along[0] ** 2 * sx + along[1] ** 2 * sy + 2 * along[0] * along[1] * sxy
-                    z = -thick / 2 + (j + (1 + eta) / 2) * h
-                    moment, force, hoop = moment + s * z * h / 2, force + s * h / 2, hoop + sz * h / 2
+                    moment += s * (middle + eta * h / 2) * h / 2
+                    force, hoop = force + s * h / 2, hoop + sz * h / 2
             out.append((c + w, moment, force, hoop))
     return out
 
