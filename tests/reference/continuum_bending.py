@@ -7,6 +7,7 @@ import tempfile
 from pathlib import Path
 
 import numpy as np
+
 from reference.continuum_case import Sheet
 from reference.continuum_deck import Mesh, material, ribbon
 from reference.continuum_read import circle, displacements
@@ -39,7 +40,7 @@ def parts(thickness: float, length: float, layers: int, columns: int) -> tuple[M
 def deck(sheet: Sheet, thickness: float, length: float, layers: int, columns: int, couple: float) -> str:
     """A strip, one end on a symmetry line, a stiff lever on the other with two opposed pressures that turn with it."""
     strip, lever, number = parts(thickness, length, layers, columns)
-    nodes = {i: xy for i, xy in enumerate(strip.nodes)} | {int(n): xy for n, xy in zip(number, lever.nodes, strict=True)}
+    nodes = dict(enumerate(strip.nodes)) | {int(n): xy for n, xy in zip(number, lever.nodes, strict=True)}
     es = len(strip.elements)
     out = ["*NODE"] + [f"{i + 1}, {xy[0]:.9f}, {xy[1]:.9f}, 0." for i, xy in sorted(nodes.items())]
     out += ["*ELEMENT, TYPE=CPE8R, ELSET=SHEET"]

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+
 from reference.continuum_case import Case, corner_stations
 
 

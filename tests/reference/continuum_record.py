@@ -11,7 +11,14 @@ from reference.continuum_case import CASES
 from reference.continuum_section import solve
 
 TABLE = Path(__file__).with_name("continuum.csv")
-STATE = ("web_lift_mm", "wall_gap_mm", "formed_inside_radius_mm", "thinnest_mm", "edge_hoop_strain", "edge_thickness_mm")
+STATE = (
+    "web_lift_mm",
+    "wall_gap_mm",
+    "formed_inside_radius_mm",
+    "thinnest_mm",
+    "edge_hoop_strain",
+    "edge_thickness_mm",
+)
 COLUMNS = ("name", "loaded_deg", "springback_deg", "springback_block_away_deg", "closing_mpa", *STATE)
 DIGITS = {"_deg": 2, "_mpa": 3, "_mm": 4, "_strain": 4}
 

@@ -13,10 +13,12 @@ import shutil
 import subprocess
 import tempfile
 import time
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+
 from reference.continuum_case import Case
 from reference.continuum_deck import deck, sheet_mesh
 from reference.continuum_read import displacements, moments, shape, stresses
@@ -85,7 +87,7 @@ def read(case: Case, folder: Path, seconds: float) -> dict[str, Any]:
 
 def closing(history: list[dict[str, Any]], angle: float) -> float | None:
     """The pressure at which the flange first stands at the angle; None where it never does."""
-    for before, after in zip(history, history[1:], strict=False):
+    for before, after in pairwise(history):
         if after["angle_deg"] >= angle:
             part = (angle - before["angle_deg"]) / (after["angle_deg"] - before["angle_deg"])
             return float(before["pressure_mpa"] + part * (after["pressure_mpa"] - before["pressure_mpa"]))
