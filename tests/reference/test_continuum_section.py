@@ -28,7 +28,7 @@ KEPT = recorded()
 THIN = [name for name in KEPT if CASES[name].radius >= 2.5 * CASES[name].thickness]
 STRAIGHT = [name for name in THIN if not CASES[name].around]
 CURVED = [name for name in THIN if CASES[name].around]
-ANEW = ("t3-r3-14", "disc-100-14")
+ANEW = ("t3-r3-14", "disc-40-14")
 
 
 def flange(case: Case) -> Flange:
