@@ -63,7 +63,9 @@ def _arc(item: Arc, dx: float, top: float) -> str:
     (x0, y0), (x1, y1) = [(number(x), number(y)) for x, y in ends]
     large = int(item.end_deg - item.start_deg > 180.0)
     # y points down: counter-clockwise on paper is the sweep that SVG numbers 0
-    return f'<path d="M {x0} {y0} A {number(item.r)} {number(item.r)} 0 {large} 0 {x1} {y1}"{_paint(item.stroke, None)}/>'
+    return (
+        f'<path d="M {x0} {y0} A {number(item.r)} {number(item.r)} 0 {large} 0 {x1} {y1}"{_paint(item.stroke, None)}/>'
+    )
 
 
 def _text(item: Text, dx: float, top: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from functools import cache
+from itertools import pairwise
 from math import ceil, cos, hypot, radians, sin
 from pathlib import Path
 from typing import Any
@@ -84,11 +85,13 @@ class _Brush:
         """Each chord as a four-sided area of the line's width; full lines get round ends, which also close the joints."""
         half, grey = max(0.5 * stroke.width * self.scale, 0.5), _grey(stroke.grey)
         for run in _dashes(dots, [d * self.scale for d in stroke.dash]):
-            for (x0, y0), (x1, y1) in zip(run, run[1:], strict=False):
+            for (x0, y0), (x1, y1) in pairwise(run):
                 long = hypot(x1 - x0, y1 - y0)
                 if long > 0.0:
                     u, v = half * (y1 - y0) / long, -half * (x1 - x0) / long
-                    self.pen.polygon([(x0 + u, y0 + v), (x1 + u, y1 + v), (x1 - u, y1 - v), (x0 - u, y0 - v)], fill=grey)
+                    self.pen.polygon(
+                        [(x0 + u, y0 + v), (x1 + u, y1 + v), (x1 - u, y1 - v), (x0 - u, y0 - v)], fill=grey
+                    )
             for x, y in run[1:-1] if stroke.dash else run:
                 self.pen.ellipse((x - half, y - half, x + half, y + half), fill=grey)
 
@@ -131,7 +134,7 @@ def _dashes(dots: list[Pair], pattern: list[float]) -> list[list[Pair]]:
         return [dots]
     runs: list[list[Pair]] = [[dots[0]]]
     k, left = 0, pattern[0]
-    for (x0, y0), (x1, y1) in zip(dots, dots[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(dots):
         long, done = hypot(x1 - x0, y1 - y0), 0.0
         while long - done > left:
             done += left
