@@ -168,9 +168,10 @@ def farthest(f: Flange, s: Seen, where: Mask) -> Pair:
 
 
 def middle_of_bend(s: Seen) -> Pair:
-    """The inner face where it has turned by half the angle."""
+    """The inner face past the bend's beginning where it has turned by half the angle."""
     assert s.formed is not None
-    return point(s.inner[int(np.argmin(np.abs(np.degrees(s.formed.slope) - s.angle / 2)))])
+    past = np.flatnonzero(s.inner[:, 0] >= 0.0)
+    return point(s.inner[past[int(np.argmin(np.abs(np.degrees(s.formed.slope[past]) - s.angle / 2)))]])
 
 
 def point(row: Array) -> Pair:
