@@ -315,6 +315,29 @@ def test_rings_stand_at_the_models_own_points():
     assert rings == wanted
 
 
+def test_the_released_line_runs_through_every_ring_and_the_band_lies_about_it():
+    pressed = pressed_by_the_model()
+    last = pressed.points[-1].released
+    assert last is not None
+    # a band that is known at two pressures only, neither of them a ring's
+    band = AngleBand((1.2, 6.0), (40.0, last.angle - 3.0), (45.0, last.angle - 1.0), (52.0, last.angle + 1.0))
+    at = chart_of(pressed, 180.0, 100.0, None, (), band)
+    piece = curve_picture(pressed, "mm", 180.0, 100.0, None, (), band)
+    lines = [i for i in piece.items if isinstance(i, Polyline) and i.stroke is not None and not i.closed]
+    (free,) = [np.array(i.points) for i in lines if i.stroke is not None and i.stroke.width == 0.6 and i.stroke.dash]
+    low, high = (np.array(i.points) for i in lines if i.stroke is not None and i.stroke.width == 0.2)
+    for p in pressed.points:
+        assert p.released is not None
+        ring = at(p.pressure, p.released.angle)
+        assert np.hypot(*(free - ring).T).min() < 1e-6
+    for edge, wanted in ((low, (40.0, last.angle - 3.0)), (high, (52.0, last.angle + 1.0))):
+        assert tuple(edge[0]) == pytest.approx(at(1.2, wanted[0]), abs=1e-6)
+        assert tuple(edge[-1]) == pytest.approx(at(6.0, wanted[1]), abs=1e-6)
+    inside = free[(free[:, 0] >= low[0, 0]) & (free[:, 0] <= low[-1, 0])]
+    assert np.all(np.interp(inside[:, 0], low[:, 0], low[:, 1]) < inside[:, 1])
+    assert np.all(inside[:, 1] < np.interp(inside[:, 0], high[:, 0], high[:, 1]))
+
+
 def test_between_two_points_the_released_angle_never_passes_the_angle_under_load():
     pressed = pressed_by_the_model()
     free = [(p.pressure, p.released.angle) for p in pressed.points if p.released is not None]

@@ -27,6 +27,7 @@ WALL, MARK, THIN = Stroke(0.25, 0.0, (0.5, 1.0)), Stroke(0.3, 0.0, (5.0, 1.0, 1.
 FILL = 0.9
 PT, PITCH = 8.5, 8.6
 Label = tuple[float, float, str, str]  # (x, y) on paper where a line ends, what it is, its number
+SAME = 1e-3  # of a pressure
 LEAST_SHARE = 0.2  # of the closing pressure: what happens below is hardly a bend
 
 
@@ -150,11 +151,13 @@ def _from(points: Sequence[Pair], least: float) -> list[Pair]:
 
 
 def released_of(pressed: Pressed, band: AngleBand | None) -> list[Pair]:
-    """(pressure, released angle): the band's middle line, or the model's own points."""
-    if band is not None:
-        p, _, value, _ = band.rows()
-        return list(zip(p.tolist(), value.tolist(), strict=True))
-    return [(p.pressure, p.released.angle) for p in pressed.points if p.released is not None]
+    """(pressure, released angle) of the model's own points and of the band's middle line, which counts where both are."""
+    own = [(p.pressure, p.released.angle) for p in pressed.points if p.released is not None]
+    if band is None:
+        return own
+    p, _, value, _ = band.rows()
+    others = [q for q in own if not np.any(np.abs(p - q[0]) < SAME * q[0])]
+    return sorted([*others, *zip(p.tolist(), value.tolist(), strict=True)])
 
 
 def between(pressed: Pressed, points: Sequence[Pair]) -> list[Pair]:
@@ -169,11 +172,14 @@ def between(pressed: Pressed, points: Sequence[Pair]) -> list[Pair]:
 
 
 def _band(pressed: Pressed, band: AngleBand, at: Chart) -> list[Item]:
-    p, low, _, high = (row.tolist() for row in band.rows())
-    edges = (_from(between(pressed, list(zip(p, row, strict=True))), at.p[0]) for row in (low, high))
-    lower, upper = ([at(*q) for q in edge] for edge in edges)
-    area = Polyline((*lower, *reversed(upper)), True, None, FILL)
-    return [area, Polyline(tuple(lower), False, BAND), Polyline(tuple(upper), False, BAND)]
+    """The band about the line as it is drawn, from the band's first pressure to its last; its width straight between them."""
+    p, low, value, high = band.rows()
+    line = [q for q in _from(between(pressed, released_of(pressed, band)), at.p[0]) if p[0] <= q[0] <= p[-1]]
+    below, above = (
+        [at(x, a + float(np.interp(np.log(x), np.log(p), off))) for x, a in line] for off in (low - value, high - value)
+    )
+    area = Polyline((*below, *reversed(above)), True, None, FILL)
+    return [area, Polyline(tuple(below), False, BAND), Polyline(tuple(above), False, BAND)]
 
 
 def _marks(marks: Sequence[PressureMark], at: Chart, first: Unit) -> list[Item]:
