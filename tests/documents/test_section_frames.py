@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from dataclasses import replace
 
 import numpy as np
@@ -68,3 +70,9 @@ def test_a_state_that_was_not_reached_is_left_out():
 def test_the_blocks_line_of_the_frames_is_its_surface():
     f = flange()
     assert block_distance(f, np.array(block_frame(f)["surface_mm"])) == pytest.approx(0.0, abs=2e-6)
+
+
+def test_drawing_a_section_loads_nothing_of_the_compiled_model():
+    code = "import sys, ribwright.documents.section_picture, ribwright.documents.section_frames; print('numba' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
