@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 from scipy.linalg import solve_banded
 from scipy.optimize import brentq
 
+from ribwright.mechanics.section.element import element
+from ribwright.mechanics.section.loads import pressure_on
 from ribwright.mechanics.section.strip import State, Strip, at_rest
-from ribwright.mechanics.section.walk import out_of_balance
+from ribwright.mechanics.section.walk import face_distance, out_of_balance
 from ribwright.mechanics.sheet_law import SheetLaw
 
 Array = NDArray[np.float64]
@@ -37,7 +39,7 @@ def free_strip(
     return Strip(law, arc, t, 1.0, 1.0, axis, sign, 0.0, layers, through)
 
 
-def settle(s: Strip, state: State, load: Load, tolerance: float = 1e-9, most: int = 60) -> State:
+def settle(s: Strip, state: State, load: Load, most: int = 60) -> State:
     """The strip in balance under `load`, from `state`; AssertionError where Newton's steps do not get there."""
     n, q = len(s.arc), state.q.copy()
     zeta, weight = s.gauss()
@@ -54,7 +56,7 @@ def settle(s: Strip, state: State, load: Load, tolerance: float = 1e-9, most: in
         mean = 0.5 * (q[1:, 2] + q[:-1, 2])
         q[1:, 0] = q[0, 0] + np.cumsum(way * np.cos(mean))
         q[1:, 1] = q[0, 1] + np.cumsum(way * np.sin(mean))
-    scale = s.t**2 * (s.law.e * s.t / s.arc[-1]) ** 1 * 1e-3 * (1.0 if s.axis is None else s.axis)
+    enough = max(1e-8 * s.law.e * s.t**3 / s.arc[-1] ** 2, 1e-13 * s.law.e * s.t) * (s.axis or 1.0)
     for count in range(most):
         solved = out_of_balance(
             s.case(), s.law.row(), s.law.points(), zeta, weight, s.arc, 0.0, load.pressure, q, state.q,
@@ -67,7 +69,7 @@ def settle(s: Strip, state: State, load: Load, tolerance: float = 1e-9, most: in
             right[i] = 0.0
             for k in range(max(0, i - EACH_SIDE), min(3 * n, i + EACH_SIDE + 1)):
                 band[EACH_SIDE + i - k, k] = float(i == k)
-        if count > 0 and solved and np.abs(right).max() < tolerance * scale:
+        if count > 0 and solved and np.abs(right).max() < enough:
             return replace(
                 state,
                 q=q,
@@ -130,3 +132,36 @@ def stretch(s: Strip, state: State) -> Array:
 def curvature(s: Strip, state: State) -> Array:
     """Of each element [1/mm]."""
     return -np.diff(state.q[:, 2]) / np.diff(s.arc)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Forces (6,) on an element's two nodes (x, y, theta each), their slopes (6, 6), the history (layers, 6) it would leave."""
+
+    force: Array
+    slope: Array
+    history: Array
+    stress: Array
+
+
+def element_at(s: Strip, ends: Array, history: Array, was_x: float, push: float = 0.0, pressure: float = 0.0) -> Piece:
+    """The only element of a strip of two nodes, `ends` (6,), with stress through it from `push` to `pressure` [MPa]."""
+    zeta, weight = s.gauss()
+    now, force, slope = np.empty_like(history), np.zeros(6), np.zeros((6, 6))
+    out, stress = np.zeros(2), np.zeros(s.layers)
+    assert element(
+        s.case(), s.law.row(), s.law.points(), zeta, weight, ends, s.arc[1] - s.arc[0], 0.5 * (s.arc[0] + s.arc[1]), was_x,
+        push, pressure, history, now, force, slope, out, stress,
+    )  # fmt: skip
+    return Piece(force, slope, now, stress)
+
+
+def pressure_on_nodes(s: Strip, state: State) -> Array:
+    """Forces and couples (N, 3) of the pressure on the nodes."""
+    total = np.zeros((len(s.arc), 3))
+    for e in range(len(s.arc) - 1):
+        force = np.zeros(6)
+        halves = [face_distance(s.case(), s.arc, state.q, i, 1.0) for i in (e, e + 1)]
+        pressure_on(s.case(), state.q[e : e + 2].ravel(), *halves, state.pressure, force, np.zeros((6, 6)))
+        total[e : e + 2] -= force.reshape(2, 3)
+    return total
