@@ -116,7 +116,24 @@ def advance(
         settled, least, count = False, np.inf, 0
         while count <= NEWTONS:
             fine = out_of_balance(
-                case, law, points, zeta, weight, arc, block, target, trial, q, was, push, now, pushed, force, ab, out, stress
+                case,
+                law,
+                points,
+                zeta,
+                weight,
+                arc,
+                block,
+                target,
+                trial,
+                q,
+                was,
+                push,
+                now,
+                pushed,
+                force,
+                ab,
+                out,
+                stress,
             )
             miss = _add_drag(case, arc, drag, trial, q, force, ab)
             if not np.isfinite(miss) or (count > 3 and miss > 1e3 * tol and miss > 10.0 * least):
