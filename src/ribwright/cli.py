@@ -246,6 +246,26 @@ def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
     return _show(planning.setup(_files(), _request(part, shop, press)), as_json)
 
 
+@main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
+@common
+@PRESS
+@METHOD
+@click.option("--model", default="section", show_default=True, help="closed-form (at once) or section.")
+@click.option("--pressure", default="", help='Pressure like "7 MPa" or "1000 psi"; without --press it acts as a fluid.')
+@click.option("--undercut", default="", help="Undercut of the block in degrees, everywhere; default: the block's own.")
+@guarded
+def forecast(
+    part: Path, shop: Path | None, press: str, method: str, model: str, pressure: str, undercut: str, as_json: bool
+) -> int:
+    """What comes off the block: at each place the angle under load and after release with its band, radius, strain and
+    thickness of the free edge. The quick formula answers first, then the section model."""
+    from ribwright.work import forecasting
+
+    order = forecasting.Order(model, pressure, undercut)
+    done = forecasting.made(_files(), _request(part, shop, press, method), order, _progress, _early(as_json))
+    return _show(done.answer, as_json)
+
+
 @main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
 @common
 @PRESS
@@ -405,6 +425,21 @@ def _progress(what: str) -> None:
     """One line that overwrites itself, only for a person at a screen."""
     if sys.stderr.isatty():
         click.echo(f"\r\033[K{what} ...", nl=False, err=True)
+
+
+def _early(as_json: bool) -> Any:
+    """Shows the quick formula's numbers while the section model is at work, only to a person at a screen."""
+    if as_json or not sys.stderr.isatty():
+        return None
+
+    def show(quick: dict[str, Any], first: Any) -> None:
+        from ribwright.documents.forecast_screen import quick_lines
+
+        for line in quick_lines(quick, first):
+            _say(line)
+        _say("")
+
+    return show
 
 
 def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:

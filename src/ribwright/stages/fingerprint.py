@@ -34,8 +34,9 @@ def canonical(value: Any) -> Any:
     return value
 
 
-def inputs_of(job: Job, method: str, press: str = "") -> dict[str, Any]:
-    """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9."""
+def inputs_of(job: Job, method: str, press: str = "", forecast: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9. `forecast`: the
+    options of a forecast, for answers that are one."""
     facts = {m.name: m for m in (job.bought, job.formed) if m is not None and m.origin == "catalogue"}
     whole = {
         "part": job.part,
@@ -48,12 +49,15 @@ def inputs_of(job: Job, method: str, press: str = "") -> dict[str, Any]:
         "press": press,
         "method": method,
         "version": __version__,
+        **({} if forecast is None else {"forecast": forecast}),
     }
     plain: dict[str, Any] = canonical(whole)
     return plain
 
 
-def fingerprint(job: Job, method: str, press: str = "") -> str:
+def fingerprint(job: Job, method: str, press: str = "", forecast: dict[str, Any] | None = None) -> str:
     """16 hex digits of what `inputs_of` says."""
-    text = json.dumps(inputs_of(job, method, press), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    text = json.dumps(
+        inputs_of(job, method, press, forecast), sort_keys=True, separators=(",", ":"), ensure_ascii=False
+    )
     return sha256(text.encode()).hexdigest()[:16]

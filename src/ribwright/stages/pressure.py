@@ -61,26 +61,27 @@ class Demand:
 
 def demands(job: Job, blank: Blank, share: PadShare) -> tuple[Demand, ...]:
     """The demand of every flange and hole flange; empty when the flow curve of this temper is not known."""
+    found = (demand_of(job, f, share) for f in flanges(job, blank))
+    return tuple(d for d in found if d is not None)
+
+
+def demand_of(job: Job, f: Flange, share: PadShare) -> Demand | None:
+    """The demand of one flange; None when the flow curve of this temper is not known or no straight part is left."""
     h = job.formed.hardening if job.formed else None
-    if job.formed is None or h is None:
-        return ()
+    if job.formed is None or h is None or f.straight <= 0:
+        return None
     cov = float(np.hypot(job.formed.number("k_cov") or DEFAULT_K_COV, (h.n + 2) * THICKNESS_COV))  # M ~ K t^(n+2)
-    out = []
-    for f in flanges(job, blank):
-        if f.straight <= 0:
-            continue
-        under = undercut(job, f.radius, np.array([f.angle]), f.fixed)
-        rb = float(under.radius[0])
-        m = float(springback.power_law_moment(h.k_mpa, h.n, rb, job.t))
-        pc = float(pad.closing_pressure(m, f.straight))
-        why = [] if abs(f.angle - 90) < 0.5 else [f"bend angle {f.angle:.1f}".removesuffix(".0")]
-        why += ["curved flange"] if f.curved else []
-        why += ["hole flange"] if "hole" in f.where else []
-        why += share.unverified
-        need = _need(pc, cov * pc, share)
-        wall = float(under.wall[0])
-        out.append(Demand(f.where, f.straight, m, pc, need, ", ".join(why), wall, rb + job.t / 2, h.n, cov))
-    return tuple(out)
+    under = undercut(job, f.radius, np.array([f.angle]), f.fixed)
+    rb = float(under.radius[0])
+    m = float(springback.power_law_moment(h.k_mpa, h.n, rb, job.t))
+    pc = float(pad.closing_pressure(m, f.straight))
+    why = [] if abs(f.angle - 90) < 0.5 else [f"bend angle {f.angle:.1f}".removesuffix(".0")]
+    why += ["curved flange"] if f.curved else []
+    why += ["hole flange"] if "hole" in f.where else []
+    why += share.unverified
+    need = _need(pc, cov * pc, share)
+    wall = float(under.wall[0])
+    return Demand(f.where, f.straight, m, pc, need, ", ".join(why), wall, rb + job.t / 2, h.n, cov)
 
 
 def _need(pc: float, sheet_sd: float, share: PadShare) -> Predicted:

@@ -1,0 +1,195 @@
+"""One place by the section model: which walks it takes, what is read off them, and the band.
+
+Under a fluid the sheet sees the whole pressure. A pad takes k G of it for itself while it is drawn into the corner under an open
+flange; once the flange lies on the wall that corner is filled, and in finer models the pressure over the bend is the ram's. So
+one walk stops at p - k G and at p:
+
+    closed at p - k G (within half a degree)   the answer is the section at p
+    not closed there                           the answer is the section at p - k G: all of the pad's share counted
+    p <= k G                                   the pad takes everything, the sheet stays flat
+
+Between the two lies a step: what a pad that just closes a flange does to its bend is not known, and the band of a flange whose
+closing is in doubt reaches over it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import astuple, dataclass, replace
+from math import exp, hypot, log
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ribwright.stages.finding import Predicted
+from ribwright.stages.forecast_ask import Acting
+from ribwright.stages.undercut import Z90
+
+if TYPE_CHECKING:
+    from ribwright.mechanics.section.formed import Formed
+    from ribwright.mechanics.section.model import Flange, Point, Pressed
+
+MODEL = "layered strip over the block under pressure, released, the block taken away"
+RING = MODEL + ", with hoop strain about the part's axis"
+WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
+RADIUS_SD = 0.03  # of the radius: a continuum section of 2024-T3 t 1 R 3 read 2.87 to 2.91 where the strip says 2.97
+STRAIN_SD = 0.01  # of the hoop strain
+
+
+@dataclass(frozen=True)
+class Walk:
+    """One flange over its block taken through rising pressures on the sheet [MPa]: the last the one that acts, the first (where
+    there are two) what a pad leaves of it while the flange is open. No pressure at all: the pad takes everything."""
+
+    flange: Flange
+    pressures: tuple[float, ...]
+
+    def done(self) -> Pressed:
+        """The walk, walked."""
+        from ribwright.mechanics.section.model import press_through
+
+        return press_through(self.flange, self.pressures)
+
+
+def walk_of(flange: Flange, acting: Acting, share: float | None = None) -> Walk:
+    """The walk of a flange under the pressure that acts; `share` [MPa] stands in for the pad's k G."""
+    kg = acting.share.mpa if share is None else share
+    left = acting.mpa - kg
+    if left <= 0.0:
+        return Walk(flange, ())
+    return Walk(flange, (left, acting.mpa) if kg > 0.0 else (acting.mpa,))
+
+
+def end_of(walk: Walk, pressed: Pressed | None) -> Point | None:
+    """The section that is the answer; None: the walk did not come so far (or was not begun)."""
+    if pressed is None or not pressed.points:
+        return None
+    first = pressed.points[0]
+    if len(walk.pressures) == 1 or not is_closed(first.loaded, walk.flange):
+        return first
+    return pressed.points[1] if len(pressed.points) > 1 else None
+
+
+def is_closed(loaded: Formed, flange: Flange) -> bool:
+    """Whether a section stands within half a degree of the block's wall."""
+    return loaded.angle >= flange.wall - WITHIN_DEG
+
+
+@dataclass(frozen=True)
+class Read:
+    """What is read off a section: angle under load, released angle, springback [deg], released inside radius [mm] (NaN: no bend
+    to measure), hoop strain and thickness [mm] of the free edge."""
+
+    loaded: float
+    released: float
+    springback: float
+    radius: float
+    strain: float
+    thickness: float
+
+
+FLAT = Read(0.0, 0.0, 0.0, float("nan"), 0.0, float("nan"))
+
+
+def read(flange: Flange, point: Point) -> Read | None:
+    """The numbers of a section; None where it was not released."""
+    if point.released is None:
+        return None
+    out, inside = point.released, point.released.inside_radius
+    e = _rim(flange, out)
+    return Read(
+        point.loaded.angle,
+        out.angle,
+        point.loaded.angle - out.angle,
+        float("nan") if inside is None else inside,
+        e,
+        flange.t * exp(-e / (1.0 + flange.law.r)),
+    )
+
+
+def flat(flange: Flange) -> Read:
+    """A sheet that stays flat."""
+    return replace(FLAT, thickness=flange.t)
+
+
+def _rim(flange: Flange, out: Formed) -> float:
+    rim = flange.rim_radius()
+    if flange.axis is None or rim is None:
+        return 0.0
+    return log((flange.axis + flange.sign * float(out.x[-1])) / rim)
+
+
+def read_walk(walk: Walk, pressed: Pressed | None) -> Read | None:
+    """The numbers of a walk; None where it did not arrive."""
+    if not walk.pressures:
+        return flat(walk.flange)
+    point = end_of(walk, pressed)
+    return None if point is None else read(walk.flange, point)
+
+
+@dataclass(frozen=True)
+class Effect:
+    """One thing changed: what that adds to what is read, by how many standard deviations it was changed, and whether it can only be read
+    one way (the pad: a flange that closes under more of it is not opened by less)."""
+
+    name: str
+    adds: Read
+    sds: float
+    one_way: bool = False
+
+
+@dataclass(frozen=True)
+class Bands:
+    """The numbers of a place as predicted values; None where there is nothing to measure."""
+
+    loaded: Predicted
+    released: Predicted
+    springback: Predicted
+    radius: Predicted | None
+    strain: Predicted
+    thickness: Predicted
+
+
+def bands(middle: Read, effects: Iterable[Effect], angle_sd: float, lever: float, ring: bool) -> Bands:
+    """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles, a share of radius and strain,
+    and what the angle's error moves the free edge by, `lever` [1/deg] of strain."""
+    rows = list(effects)
+    thin = middle.thickness
+    own = Read(
+        angle_sd,
+        angle_sd,
+        angle_sd,
+        RADIUS_SD * middle.radius,
+        hypot(STRAIN_SD * middle.strain, lever * angle_sd) if ring else 0.0,
+        0.0,
+    )
+    model = RING if ring else MODEL
+    made = [
+        _band(m, [(e.sds, astuple(e.adds)[k], e.one_way) for e in rows], astuple(own)[k], model)
+        for k, m in enumerate(astuple(middle))
+    ]
+    loaded, released, spring, radius, strain, thickness = made
+    return Bands(
+        _floor(loaded),
+        _floor(released),
+        _floor(spring),
+        None if np.isnan(middle.radius) else _floor(radius),
+        strain,
+        thickness if np.isfinite(thin) else Predicted(thin, thin, thin, model),
+    )
+
+
+def _band(middle: float, moved: list[tuple[float, float, bool]], own: float, model: str) -> Predicted:
+    down, up = own * own, own * own
+    for sds, delta, one_way in moved:
+        if not np.isfinite(delta):
+            continue
+        sq = (delta / sds) ** 2
+        down += sq if delta < 0 or not one_way else 0.0
+        up += sq if delta > 0 or not one_way else 0.0
+    return Predicted(middle, middle - Z90 * down**0.5, middle + Z90 * up**0.5, model)
+
+
+def _floor(p: Predicted) -> Predicted:
+    """No band below 0."""
+    return replace(p, low=max(p.low, 0.0))
