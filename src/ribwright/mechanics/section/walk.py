@@ -45,7 +45,15 @@ def out_of_balance(
             was[e], now[e], f, k, out[e], stress[e],
         )  # fmt: skip
         solved = solved and fine
-        pressure_on(case, ends, pressure, f, k)
+        pressure_on(
+            case,
+            ends,
+            face_distance(case, arc, was_q, e, 1.0),
+            face_distance(case, arc, was_q, e + 1, 1.0),
+            pressure,
+            f,
+            k,
+        )
         for i in range(6):
             force[e + i // 3, i % 3] += f[i]
             for j in range(6):
@@ -55,12 +63,30 @@ def out_of_balance(
     for i in range(n):
         fn[:] = 0.0
         kn[:] = 0.0
-        push[i] = block_on(case, stiff, _area(case, arc, i), q[i], was_q[i], fn, kn)
+        push[i] = block_on(
+            case, face_distance(case, arc, was_q, i, -1.0), stiff, _area(case, arc, i), q[i], was_q[i], fn, kn
+        )
         for a in range(3):
             force[i, a] += fn[a]
             for b in range(3):
                 ab[MIDDLE + a - b, 3 * i + b] += kn[a, b]
     return solved
+
+
+@njit(cache=True, nogil=True)
+def face_distance(case: Array, arc: Array, q: Array, i: int, side: float) -> float:
+    """Distance of a face (`side` +1 outer, -1 inner) from the mid-surface at a node [mm]: bending with the volume kept makes
+    the inner half thicker and the outer one thinner, hoop stretch thins both. z - k z^2/2 = half the thickness over l."""
+    lo, hi = max(i - 1, 0), min(i + 1, len(arc) - 1)
+    dx, dy = q[hi, 0] - q[lo, 0], q[hi, 1] - q[lo, 1]
+    long = arc[hi] - arc[lo]
+    l = np.sqrt(dx * dx + dy * dy) / long
+    k = (q[hi, 2] - q[lo, 2]) / long
+    z = side * 0.5 * case[T]
+    if case[RING] > 0.0:
+        z *= (case[AXIS] + case[SIGN] * arc[i]) / (case[AXIS] + case[SIGN] * q[i, 0])
+    lam = np.sqrt(max(l * l - 2.0 * k * z, 0.04))
+    return side * ((l - lam) / k if abs(k * z) > 1e-9 else z / l)
 
 
 @njit(cache=True, nogil=True)
