@@ -29,6 +29,7 @@ __all__ = [
     "block",
     "check",
     "explain",
+    "forecast",
     "material",
     "materials",
     "packet",
@@ -101,6 +102,26 @@ def block(
 def setup(part: str | Path, *, press: str, shop: str | Path | None = None) -> dict[str, Any]:
     """The press set-up on a press of the shop file."""
     return _ask("setup", part, shop, press=press).json
+
+
+def forecast(
+    part: str | Path,
+    *,
+    press: str = "",
+    shop: str | Path | None = None,
+    model: str = "section",
+    pressure: str = "",
+    undercut: float | str = "",
+    method: str = "strain-corrected",
+) -> dict[str, Any]:
+    """What comes off the block, place by place: on a press of the shop file, or under `pressure` ("7 MPa") acting as a
+    fluid. `model` "closed-form" answers at once; `undercut` [deg] stands in for the block's own."""
+    from ribwright import wiring
+    from ribwright.work import asking, forecasting
+
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    order = forecasting.Order(model, pressure, str(undercut))
+    return forecasting.made(wiring.DiskFiles(), request, order).answer.json
 
 
 def packet(

@@ -77,15 +77,15 @@ def _station(plan: Plan, s: Station) -> dict[str, Any]:
     }
 
 
-def split_limit(plan: Plan, s: Station) -> float | None:
-    """Engineering strain that the temper's free edge stands, None where it is not known."""
+def split_limit(plan: Plan, hole: bool) -> float | None:
+    """Engineering strain that the temper's free edge stands, of a hole's flange or an outer one; None: not known."""
     m = plan.job.formed
-    return m.number("hole_edge_limit" if "hole" in s.place.where else "stretch_limit") if m else None
+    return m.number("hole_edge_limit" if hole else "stretch_limit") if m else None
 
 
 def split_margin(plan: Plan, s: Station) -> dict[str, Any] | None:
     """(limit - strain)/limit, engineering strains; None where the edge is not stretched or the limit is not known."""
-    limit = split_limit(plan, s)
+    limit = split_limit(plan, "hole" in s.place.where)
     if limit is None or s.strain is None or s.strain.value < 1e-4:
         return None
     value, low, high = ((limit - expm1(e)) / limit for e in (s.strain.value, s.strain.high, s.strain.low))

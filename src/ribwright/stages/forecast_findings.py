@@ -92,7 +92,9 @@ def _stuck(mine: list[Station]) -> Iterator[Finding]:
             "warn",
             f"The section model {'was stopped before it came to the end' if cancelled else 'found no balance'} at "
             f"{len(stuck)} of {len(mine)} places of {_name(stuck[0])}.",
-            "Ask again; the quick formula's numbers stand beside." if cancelled else "Take the quick formula's number, first piece on scrap.",
+            "Ask again; the quick formula's numbers stand beside it."
+            if cancelled
+            else "Take the quick formula's number, first piece on scrap.",
             stuck[0].place.where, source=SOURCE,
         )  # fmt: skip
 

@@ -112,14 +112,8 @@ def _possible(plan: Plan, ask: Ask) -> None:
     if plan.setup is not None and ask.pressure is not None and ask.pressure > plan.setup.available * (1 + 1e-9):
         first: Any = plan.job.shop.units or plan.job.part.units
         most = show_pressure(plan.setup.available, first)
-        faults.append(
-            Fault(
-                "command line",
-                "--pressure",
-                show_pressure(ask.pressure, first),
-                f"at most {most}, what press {plan.setup.press.id} gives within its ratings ({plan.setup.limit_by})",
-            )  # fmt: skip
-        )
+        allowed = f"at most {most}, what press {plan.setup.press.id} gives within its ratings ({plan.setup.limit_by})"
+        faults.append(Fault("command line", "--pressure", show_pressure(ask.pressure, first), allowed))
     bends = [(h.hole.bend_angle, h.hole.bend_radius) for h in plan.blank.holes if h.hole.kind == "lightening"]
     for s in plan.blank.strips:
         assert s.run.flange is not None

@@ -25,6 +25,8 @@ from ribwright.stages.explain import (
     block_undercut,
     block_zones,
     findings,
+    forecast_model,
+    forecast_place,
     inputs,
     setup_place,
     setup_press,
@@ -55,6 +57,8 @@ FAMILIES: tuple[Family, ...] = (
     *setup_place.FAMILIES,
     *setup_reach.FAMILIES,
     *tolerances.FAMILIES,
+    *forecast_place.FAMILIES,
+    *forecast_model.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )
