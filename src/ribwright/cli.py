@@ -263,6 +263,8 @@ def forecast(
 
     order = forecasting.Order(model, pressure, undercut)
     done = forecasting.made(_files(), _request(part, shop, press, method), order, _progress, _early(as_json))
+    if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
+        _say("ribwright: cancelled; what had been computed is in the answer")
     return _show(done.answer, as_json)
 
 
@@ -361,14 +363,20 @@ def material(
 )
 @PRESS
 @METHOD
+@click.option("--pressure", default="", help="Of a number of the forecast: as of forecast.")
+@click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @guarded
-def explain(part: Path, shop: Path | None, number: str, press: str, method: str, as_json: bool) -> int:
+def explain(
+    part: Path, shop: Path | None, number: str, press: str, method: str, pressure: str, undercut: str, as_json: bool
+) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
-    Without --number: every number that opens."""
+    Without --number: every number that opens, but those of a forecast."""
     from ribwright.documents.explain_text import lines
     from ribwright.work import opening
+    from ribwright.work.forecasting import Order
 
-    answer = opening.explain(_files(), _request(part, shop, press, method), number)
+    order = Order(pressure=pressure, undercut=undercut) if pressure or undercut else None
+    answer = opening.explain(_files(), _request(part, shop, press, method), number, order, _progress)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):
