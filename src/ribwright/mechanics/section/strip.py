@@ -39,7 +39,16 @@ class Strip:
         """The numbers that the compiled walk takes."""
         ring = self.axis is not None
         return np.array(
-            [self.t, self.radius, self.wall, self.axis or 0.0, self.sign, self.friction, float(ring), float(self.through)]
+            [
+                self.t,
+                self.radius,
+                self.wall,
+                self.axis or 0.0,
+                self.sign,
+                self.friction,
+                float(ring),
+                float(self.through),
+            ]
         )
 
     def gauss(self) -> tuple[Array, Array]:
@@ -89,7 +98,18 @@ def press(s: Strip, state: State, pressure: float, block: float = 1.0) -> State:
         q, history, push, gone, state.over, out, stress,
     )  # fmt: skip
     return State(
-        q, history, push, out[:, 0], out[:, 1], stress, reached, ok, state.commits + commits, state.newtons + newtons, gone, over
+        q,
+        history,
+        push,
+        out[:, 0],
+        out[:, 1],
+        stress,
+        reached,
+        ok,
+        state.commits + commits,
+        state.newtons + newtons,
+        gone,
+        over,
     )
 
 
