@@ -23,13 +23,13 @@ _marks: dict[int, str] = {}
 def compiled(function: F) -> F:
     """`function` as machine code that runs beside other threads (no global lock); kept on disk."""
     mark = _mark_of(function)
-    machine: Any = njit(nogil=True)(function)
+    machine: Any = njit(nogil=True, error_model="numpy")(function)
     machine.enable_caching()
     try:
         kept = machine._cache._cache_file
         kept._source_stamp = (kept._source_stamp, mark)
     except AttributeError:
-        machine = njit(nogil=True)(function)
+        machine = njit(nogil=True, error_model="numpy")(function)
     _marks[id(machine)] = mark
     return cast(F, machine)
 
