@@ -22,13 +22,13 @@ SLIDE = 1e-4  # of the thickness: sliding by more than this is resisted by the w
 def gap(x: float, y: float, radius: float, wall: float) -> tuple[float, float, float, float]:
     """(g, mx, my, bend): distance to the block [mm], negative inside, its unit normal, curvature of the level line [1/mm]."""
     v = y + radius
-    around = np.arctan2(x, v)
-    if around >= wall:
-        s, c = np.sin(wall), np.cos(wall)
-        return x * s + v * c - radius, s, c, 0.0
-    if around > 0.0:
+    s, c = np.sin(wall), np.cos(wall)
+    if x > 0.0 and x * c < v * s:
         far = np.hypot(x, v)
         return far - radius, x / far, v / far, 1.0 / far
+    beside = x * s + v * c - radius
+    if beside > y:
+        return beside, s, c, 0.0
     return y, 0.0, 1.0, 0.0
 
 
