@@ -54,19 +54,22 @@ def look(s: Strip, state: State) -> Formed:
     web, on_arc, wall = around <= 0.0, (around > 0.0) & (around < s.wall), around >= s.wall
     thick = _thickness(s, state)
     bend = (s.arc[1:] > 0.0) & (s.arc[:-1] < arc)
+    lift, crown, beside = (max(float(np.max(gaps[m], initial=0.0)), 0.0) for m in (web, on_arc, wall))
     return Formed(
-        fitted_angle(s, state),
-        _radius(inner, -th, s.wall),
-        *(max(float(np.max(gaps[m], initial=0.0)), 0.0) for m in (web, on_arc, wall)),
-        float(np.min(thick[bend])),
-        float(np.max(np.abs(state.stress))),
-        x,
-        y,
-        -th,
-        inner,
-        outer,
-        -state.moment,
-        state.push,
+        angle=fitted_angle(s, state),
+        inside_radius=_radius(inner, -th, s.wall),
+        lift=lift,
+        crown_gap=crown,
+        wall_gap=beside,
+        thickness=float(np.min(thick[bend])),
+        stress=float(np.max(np.abs(state.stress))),
+        x=x,
+        y=y,
+        slope=-th,
+        inner=inner,
+        outer=outer,
+        moment=-state.moment,
+        push=state.push,
     )
 
 

@@ -8,9 +8,9 @@ The block pushes at the nodes by a penalty as stiff as half the sheet's thicknes
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.section.element import AXIS, FRICTION, RADIUS, RING, SIGN, WALL, T
 
 Array = NDArray[np.float64]
@@ -18,21 +18,21 @@ HAIR = 1e-4  # of the thickness
 SLIDE = 1e-4  # of the thickness: sliding by more than this is resisted by the whole friction
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def gap(x: float, y: float, radius: float, wall: float) -> tuple[float, float, float, float]:
     """(g, mx, my, bend): distance to the block [mm], negative inside, its unit normal, curvature of the level line [1/mm]."""
     v = y + radius
-    around = np.arctan2(x, v)
-    if around >= wall:
-        s, c = np.sin(wall), np.cos(wall)
-        return x * s + v * c - radius, s, c, 0.0
-    if around > 0.0:
+    s, c = np.sin(wall), np.cos(wall)
+    if x > 0.0 and x * c < v * s:
         far = np.hypot(x, v)
         return far - radius, x / far, v / far, 1.0 / far
+    beside = x * s + v * c - radius
+    if beside > y:
+        return beside, s, c, 0.0
     return y, 0.0, 1.0, 0.0
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def pressure_on(case: Array, ends: Array, half1: float, half2: float, p: float, force: Array, slope: Array) -> None:
     """Adds minus the pressure's forces on an element's two nodes to `force` (6,), and their slopes to `slope` (6, 6)."""
     ring, sign = case[RING] > 0.0, case[SIGN]
@@ -68,7 +68,7 @@ def pressure_on(case: Array, ends: Array, half1: float, half2: float, p: float, 
         slope[o + 2, o + 2] += half * (s * fx - c * fy)
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def block_on(
     case: Array, half: float, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array
 ) -> float:

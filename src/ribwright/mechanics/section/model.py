@@ -120,7 +120,8 @@ def press_through(
     cannot go on ends with a point whose outcome is STUCK and what was reached.
     """
     s, pc = strip_of(f, fine, layers, through), closing_estimate(f)
-    state, ramp, points, newtons = at_rest(s), [(0.0, 0.0)], [], 0
+    state, ramp, newtons = at_rest(s), [(0.0, 0.0)], 0
+    points: list[Point] = []
     steps = list(_ramp(pc, pressures))
     for i, (p, asked) in enumerate(steps):
         if on_step is not None and not on_step(i / len(steps)):

@@ -8,9 +8,9 @@ is nothing. So a flange that snaps over is followed, not jumped.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.section.band import MIDDLE, ROWS, solve_band
 from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, element
 from ribwright.mechanics.section.loads import block_on, pressure_on
@@ -24,7 +24,7 @@ DRAGS = 60  # times that drag may be raised at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def out_of_balance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float,
     q: Array, was_q: Array, was: Array, was_push: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
@@ -73,7 +73,7 @@ def out_of_balance(
     return solved
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def face_distance(case: Array, arc: Array, q: Array, i: int, side: float) -> float:
     """Distance of a face (`side` +1 outer, -1 inner) from the mid-surface at a node [mm]: bending with the volume kept makes
     the inner half thicker and the outer one thinner, hoop stretch thins both. z - k z^2/2 = half the thickness over l."""
@@ -89,7 +89,7 @@ def face_distance(case: Array, arc: Array, q: Array, i: int, side: float) -> flo
     return side * ((l - lam) / k if abs(k * z) > 1e-9 else z / l)
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _area(case: Array, arc: Array, i: int) -> float:
     """Flat area of a node [mm2 per mm of width, or per radian]."""
     long = 0.0
@@ -100,7 +100,7 @@ def _area(case: Array, arc: Array, i: int) -> float:
     return long * (case[AXIS] + case[SIGN] * arc[i]) if case[RING] > 0.0 else long
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _hold(ab: Array, right: Array) -> None:
     """The first node is held: the web goes on there."""
     for a in range(3):
@@ -112,7 +112,7 @@ def _hold(ab: Array, right: Array) -> None:
         right[a] = 0.0
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def advance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, start: float, goal: float,
     q: Array, was: Array, push: Array, gone: Array, over: float, out: Array, stress: Array,
@@ -218,7 +218,7 @@ def advance(
                 return False, p, 0.0, commits, newtons
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _yield(law: Array, points: Array) -> float:
     """Flow stress of the sheet as it came, the measure of a force that is small."""
     if law[5] == 0.0:
@@ -228,7 +228,7 @@ def _yield(law: Array, points: Array) -> float:
     return law[9] * points[1, 0]
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, ab: Array) -> float:
     """Adds the drag; the largest force left over [N/mm, moments over the thickness], the held node left out."""
     t, miss = case[T], 0.0
