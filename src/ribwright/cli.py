@@ -253,19 +253,39 @@ def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
 @click.option("--model", default="section", show_default=True, help="closed-form (at once) or section.")
 @click.option("--pressure", default="", help='Pressure like "7 MPa" or "1000 psi"; without --press it acts as a fluid.')
 @click.option("--undercut", default="", help="Undercut of the block in degrees, everywhere; default: the block's own.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Draw the section: .svg or .png of the place that comes out worst, .pdf of the worst of each edge.",
+)
 @guarded
 def forecast(
-    part: Path, shop: Path | None, press: str, method: str, model: str, pressure: str, undercut: str, as_json: bool
+    part: Path,
+    shop: Path | None,
+    press: str,
+    method: str,
+    model: str,
+    pressure: str,
+    undercut: str,
+    out: Path | None,
+    as_json: bool,
 ) -> int:
     """What comes off the block: at each place the angle under load and after release with its band, radius, strain and
     thickness of the free edge. The quick formula answers first, then the section model."""
-    from ribwright.work import forecasting
+    from ribwright import wiring
+    from ribwright.work import forecasting, targets
 
     order = forecasting.Order(model, pressure, undercut)
+    targets.check_file(out, targets.PICTURE, wiring.DiskKeeper())
     done = forecasting.made(_files(), _request(part, shop, press, method), order, _progress, _early(as_json))
     if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
         _say("ribwright: cancelled; what had been computed is in the answer")
-    return _show(done.answer, as_json)
+        out = None
+    if out is not None:
+        from ribwright.work.forecast_pictures import write_pictures
+
+        write_pictures(done, out, wiring.PaperWriters(), wiring.DiskKeeper(), _progress)
+    return _show(done.answer, as_json, out)
 
 
 @main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")

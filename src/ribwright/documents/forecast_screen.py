@@ -38,10 +38,11 @@ def quick_lines(f: dict[str, Any], first: Unit) -> list[str]:
     return [QUICK_HEAD, *_table(_rows(f, first))]
 
 
-def _place(s: dict[str, Any], first: Unit) -> str:
-    if "hole" in s:
-        return f"hole {s['hole']}"
-    return f"{s['edge']} at {_length(s['along_mm'], first, 1)}"
+def place_words(where: dict[str, Any], first: Unit) -> str:
+    """'upper at 12.5 in', 'hole L1'."""
+    if "hole" in where:
+        return f"hole {where['hole']}"
+    return f"{where['edge']} at {_length(where['along_mm'], first, 1)}"
 
 
 def _length(mm: float, first: Unit, digits: int = 3) -> str:
@@ -58,10 +59,10 @@ def _row(s: dict[str, Any], first: Unit) -> tuple[str, ...]:
     quick = s["closed_form_released_deg"]
     said = "-" if quick is None else f"{quick['value']:.1f}"
     if out is None or loaded is None:
-        return (_place(s, first), wall, "-", "-", s["outcome"], "-", "-", "-", "-", said)
+        return (place_words(s, first), wall, "-", "-", s["outcome"], "-", "-", "-", "-", said)
     radius, gap = s["formed_radius_mm"], s["wall_gap_mm"]
     return (
-        _place(s, first),
+        place_words(s, first),
         wall,
         f"{loaded['value']:.1f}" + ("" if s["closes"] else " OPEN"),
         f"{out['value']:.1f}",

@@ -10,7 +10,7 @@ angle with the arc kept:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, exp, log, radians, sin
 
 from ribwright.stages.finding import Predicted
@@ -36,7 +36,7 @@ class Quick:
 
 def quick(job: Job, place: Place, undercut: float, acting: Acting) -> Quick | None:
     """The quick forecast of a place on a block cut to `undercut` [deg]; None: the flow curve of this temper is not known."""
-    curved = place.axis is not None
+    job, curved = replace(job, sections=None), place.axis is not None
     flange = Flange(place.where, place.radius, place.angle, place.leg, curved, undercut)
     demand = demand_of(job, flange, acting.share)
     r = reach(job, flange, demand, acting.share, acting.mpa, acting.least)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import hypot
+from typing import Any
 
 from ribwright.mechanics.sheet_law import scaled
 from ribwright.stages.forecast_ask import Acting
@@ -25,6 +26,7 @@ class Spread:
     walk: Walk
     sds: float
     one_way: bool = False
+    pads: bool = False
 
 
 def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acting) -> tuple[Spread, ...]:
@@ -40,14 +42,14 @@ def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acti
     return (*rows, *_pad(f, acting))
 
 
-def _pad(f, acting: Acting):
+def _pad(f: Any, acting: Acting) -> list[Spread]:
     s = acting.share
     if s.mpa <= 0:
         return []
     softer, stiffer = (hypot(Z90 * s.sd, abs(s.mpa - end)) for end in (s.least, s.most))
     return [
-        Spread("pad takes more", walk_of(f, acting, s.mpa + stiffer), Z90, True),
-        Spread("pad takes less", walk_of(f, acting, max(s.mpa - softer, 0.0)), Z90, True),
+        Spread("pad takes more", walk_of(f, acting, s.mpa + stiffer), Z90, True, True),
+        Spread("pad takes less", walk_of(f, acting, max(s.mpa - softer, 0.0)), Z90, True, True),
     ]
 
 

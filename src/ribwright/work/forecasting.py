@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from time import perf_counter
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ribwright.errors import Fault, InputError, UnitError
 from ribwright.ports import Files
@@ -17,9 +17,13 @@ from ribwright.stages.forecast import CANCELLED, STUCK, Forecast, Prepared, fore
 from ribwright.stages.forecast_answer import forecast_answer
 from ribwright.stages.forecast_ask import CLOSED_FORM, MODELS, SECTION, SHELL, Ask
 from ribwright.stages.forecast_findings import forecast_findings
+from ribwright.stages.forecast_section import Walk
 from ribwright.stages.plan import Plan
 from ribwright.units import angle_deg, pressure_mpa, show_pressure
 from ribwright.work.asking import Answer, Progress, Request, choice, plan_of, silent
+
+if TYPE_CHECKING:
+    from ribwright.mechanics.section.model import Pressed
 
 UNFINISHED = 3
 MOST_MPA = 1000.0
@@ -44,7 +48,7 @@ class Forecasted:
     answer: Answer
     prepared: Prepared
     forecast: Forecast
-    pressed: dict[Any, Any]
+    pressed: dict[Any, Pressed]
 
 
 def ask_of(order: Order, press: str) -> Ask:
@@ -95,7 +99,12 @@ def made(
         quick = forecast(prepare(plan, replace(ask, model=CLOSED_FORM)), {})
         early(answers.tidy(forecast_answer(plan, quick)), identity.first)
     prepared = prepare(plan, ask)
-    pressed, cancelled = _walked(prepared, say)
+    pressed: dict[Any, Pressed] = {}
+    cancelled = False
+    try:
+        walked(prepared.walks, say, pressed)
+    except KeyboardInterrupt:
+        cancelled = True
     f = forecast(prepared, pressed, cancelled)
     plan = replace(plan, findings=ranked([*plan.findings, *forecast_findings(plan, f)]))
     identity = replace(identity, fingerprint=fingerprint(plan.job, plan.blank.method, request.press, ask.as_input()))
@@ -131,25 +140,25 @@ def _possible(plan: Plan, ask: Ask) -> None:
         raise InputError(faults)
 
 
-def _walked(p: Prepared, say: Progress) -> tuple[dict[Any, Any], bool]:
-    """Every walk that was run, and whether somebody stopped it. Values come before bands."""
+def walked(
+    walks: dict[Any, Walk], say: Progress = silent, found: dict[Any, Pressed] | None = None
+) -> dict[Any, Pressed]:
+    """The walks run side by side, values before bands; each into `found` as it is done, so that they are there when somebody
+    stops the rest."""
     from ribwright.mechanics.section.many import run_all
 
-    found: dict[Any, Any] = {}
-    todo = sorted((k for k, w in p.walks.items() if w.pressures), key=lambda k: k[1] != "")
+    done: dict[Any, Pressed] = {} if found is None else found
+    todo = sorted((k for k, w in walks.items() if w.pressures), key=lambda k: k[1:] != ("",))
 
     def run(key: Any) -> Callable[[], None]:
         def one() -> None:
-            found[key] = p.walks[key].done()
+            done[key] = walks[key].done()
 
         return one
 
-    def tell(done: int, of: int) -> bool:
-        say(f"section model: {done} of {of} runs")
+    def tell(count: int, of: int) -> bool:
+        say(f"section model: {count} of {of} runs")
         return True
 
-    try:
-        run_all([run(k) for k in todo], max(1, os.cpu_count() or 1), tell)
-    except KeyboardInterrupt:
-        return found, True
-    return found, False
+    run_all([run(k) for k in todo], max(1, os.cpu_count() or 1), tell)
+    return done
