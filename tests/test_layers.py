@@ -99,6 +99,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "block", "solid", "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making", "pads",
         "pressure", "reach", "placing", "lay_up", "setup", "gauges", "stack", "bend_scatter", "tolerances", "checks", "margins",
         "material", "tensile", "material_answers", "plan", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
+        "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_findings", "forecast_answer",
         "explain", "why",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}

@@ -160,3 +160,24 @@ def test_one_number_of_a_forecast_opens(part: str) -> None:
     assert "--undercut" in done.output
     refused = run("explain", part, "--number", "block.height_mm", "--pressure", "7 MPa")
     assert refused.exit_code == 2
+
+
+@pytest.mark.parametrize("name", ["section.svg", "section.png", "section.pdf"])
+def test_the_section_is_drawn_of_the_place_that_comes_out_worst(name: str, part: str, tmp_path: Path) -> None:
+    out = tmp_path / name
+    done = run("forecast", part, "--pressure", "3 MPa", "--undercut", "5", "--out", str(out), "--json")
+    assert done.exit_code == 0
+    begins = {"svg": b"<", "png": b"\x89PNG", "pdf": b"%PDF"}
+    assert out.read_bytes().startswith(begins[name[-3:]])
+    if name.endswith("svg"):
+        s = json.loads(done.stdout)["forecast"]["stations"][0]
+        assert f"{s['angle_released_deg']['value']:.1f} deg" in out.read_text()
+        assert "south at" in out.read_text()
+
+
+def test_a_picture_that_cannot_be_drawn_is_refused_and_nothing_is_written(part: str, tmp_path: Path) -> None:
+    quick = run("forecast", part, "--pressure", "3 MPa", "--model", "closed-form", "--out", str(tmp_path / "a.svg"))
+    assert quick.exit_code == 2
+    assert "nothing to draw" in quick.output
+    assert run("forecast", part, "--pressure", "3 MPa", "--out", str(tmp_path / "a.dxf")).exit_code == 2
+    assert not list(tmp_path.glob("a.*"))

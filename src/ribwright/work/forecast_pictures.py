@@ -17,7 +17,7 @@ from ribwright.stages.forecast_section import Walk
 from ribwright.work.asking import Progress, silent
 from ribwright.work.forecasting import Forecasted, walked
 
-CURVE_POINTS = 5
+CURVE_POINTS = 3  # of the curve's band between closing and full pressure, besides the panels'
 
 
 def write_pictures(made: Forecasted, out: Path, writers: Writers, keeper: Keeper, say: Progress = silent) -> None:
@@ -55,7 +55,8 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     ramp = made.pressed[s.seated.seat, ""].ramp
     closing = _closing(ramp, walk.flange.wall) or made.pressed[s.seated.seat, ""].closing
     panels = panel_pressures(closing, full)
-    curve = tuple(np.geomspace(min(0.6 * closing, 0.5 * full), full, CURVE_POINTS).tolist())
+    more = np.geomspace(1.4 * closing, full, CURVE_POINTS + 1)[:-1].tolist() if full > 2.0 * closing else []
+    curve = tuple(sorted({*panels, *more}))
     walks = {"panels": Walk(walk.flange, panels)} | band_walks(p, s.seated, curve)
     found = walked(walks)
     bands = [(q, b.released) for q, b in bands_over(p, s.seated, curve, found)]
