@@ -34,8 +34,8 @@ from ribwright.stages.forecast_section import (
     read_walk,
     walk_of,
 )
-from ribwright.stages.forecast_spread import MODEL_SD_DEG, Spread, spread_of, unverified
-from ribwright.stages.places import Key, Place, flange_on, places_of
+from ribwright.stages.forecast_spread import Spread, spread_of, unverified
+from ribwright.stages.places import Key, Place, places_of
 from ribwright.stages.plan import Plan
 from ribwright.stages.sheet_laws import JobLaw, law_of
 from ribwright.stages.undercut import THICKNESS_COV, Z90
@@ -154,7 +154,7 @@ def prepare(plan: Plan, ask: Ask) -> Prepared:
     spreads: dict[Seat, tuple[Spread, ...]] = {}
     if ask.model != CLOSED_FORM and law.law is not None:
         for s in seated:
-            walks.setdefault((s.seat, ""), walk_of(flange_on(law.law, job.t, s.place, s.undercut), act))
+            walks.setdefault((s.seat, ""), walk_of(flange_of(job, law, s.place, s.undercut), act))
         for s in _spread_places(seated):
             if s.seat not in spreads:
                 spreads[s.seat] = spread_of(job, law, s.place, s.undercut, act)
@@ -241,7 +241,7 @@ def _by_section(
     p: Prepared, s: Seated, q: Quick | None, found: Mapping[tuple[Seat, str], Pressed], cancelled: bool
 ) -> Station:
     blank = _of_blank(p.plan, s.place)
-    why = unverified(p.plan, p.law, s.place, s.undercut, p.acting)
+    why = unverified(p.plan, p.law, s.place, p.acting)
     walk = p.walks.get((s.seat, ""))
     if walk is None:
         return _nothing(s, q, blank, UNKNOWN, (p.law.why_not,))
@@ -254,7 +254,7 @@ def _by_section(
         key=lambda x: (x.seat != s.seat, abs(x.place.along - s.place.along)),
     )
     effects, whole = _effects(p, near.seat, found)
-    b = bands(middle, effects, MODEL_SD_DEG, _lever(end_of(walk, pressed), walk.flange), walk.flange.axis is not None)
+    b = bands(middle, effects, _own_sd(p, s), _lever(end_of(walk, pressed), walk.flange), walk.flange.axis is not None)
     outcome = _necks(p, b.strain) if whole or not cancelled else CANCELLED
     return _station(p, s, q, walk, pressed, b, blank, why, outcome)
 
@@ -287,7 +287,7 @@ def bands_over(
             continue
         effects = [Effect(n, _less(r, middle), spreads[n].sds, spreads[n].one_way) for n, r in here.items() if r]
         lever = _lever(found[""].points[k], flanges[""])
-        rows.append((q, bands(middle, effects, MODEL_SD_DEG, lever, flanges[""].axis is not None)))
+        rows.append((q, bands(middle, effects, _own_sd(p, s), lever, flanges[""].axis is not None)))
     return rows
 
 
@@ -299,9 +299,10 @@ def _station(
     shape = None
     if point is not None:
         on = point.on_block
+        turned = None if on is None else in_the_hand(walk.flange, on)
         shape = Shape(
             point.loaded.lift, point.loaded.wall_gap, point.loaded.crown_gap, point.loaded.thickness,
-            point.released.stress if point.released is not None else None, None if on is None else on.angle,
+            point.released.stress if point.released is not None else None, turned,
         )  # fmt: skip
     closes = point is not None and is_closed(point.loaded, walk.flange)
     return Station(
@@ -332,6 +333,10 @@ def _lever(point: Point | None, flange: Flange) -> float:
         return 0.0
     drop = float(point.released.y[0] - point.released.y[-1])
     return abs(float(np.radians(drop)) / rim)
+
+
+def _own_sd(p: Prepared, s: Seated) -> float:
+    return angle_sd(own_misses(p.plan, p.law, s.place, p.acting))
 
 
 def _necks(p: Prepared, strain: Predicted) -> str:

@@ -96,15 +96,23 @@ def read(flange: Flange, point: Point) -> Read | None:
     if point.released is None:
         return None
     out, inside = point.released, point.released.inside_radius
-    e = _rim(flange, out)
+    e, angle = _rim(flange, out), in_the_hand(flange, out)
     return Read(
         point.loaded.angle,
-        out.angle,
-        point.loaded.angle - out.angle,
+        angle,
+        point.loaded.angle - angle,
         float("nan") if inside is None else inside,
         e,
         flange.t * exp(-e / (1.0 + flange.law.r)),
     )
+
+
+def in_the_hand(flange: Flange, out: Formed) -> float:
+    """Angle of a flange that is let go [deg], against the web beside its bend: hoop stress of a curved flange dishes the web, and
+    how far is a matter of the whole part."""
+    from ribwright.mechanics.section.standing import stands
+
+    return stands(flange, out)
 
 
 def flat(flange: Flange) -> Read:

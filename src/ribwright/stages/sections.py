@@ -33,7 +33,8 @@ class Solved:
 
     deg       undercut that leaves the drawing's angle [deg]; `slope` how the released angle moves with the undercut [-]
     loaded    angle under the pressure on a block cut to `deg` [deg]
-    closing   uniform pressure that brings the flange within 0.5 deg of the wall [MPa]; infinite where it was not reached
+    closing   uniform pressure that brings the flange within 0.5 deg of the wall at its hardest place, `closing_along` [mm] as
+              typed [MPa]; infinite where it was not reached
     moved     what moves the released angle, cause by cause
     quick     the closed form's undercut there [deg]
     unverified why the model was not checked for a flange like this; "" where it was
@@ -45,7 +46,8 @@ class Solved:
     deg: Array
     slope: Array
     loaded: Array
-    closing: Array
+    closing: float
+    closing_along: float
     moved: tuple[Moved, ...]
     quick: Array
     unverified: str = ""

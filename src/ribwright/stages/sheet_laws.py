@@ -15,6 +15,7 @@ from ribwright.mechanics.sheet_law import ALUMINIUM_LIMIT, KINEMATIC_BAND, KINEM
 from ribwright.shop.sheet import Material
 from ribwright.stages.job import Job
 
+LIMIT_BAND = (30.0, 40.0)  # MPa, of the back stress in aluminium (rule B1)
 FROM_RULE = "kinematic share: rule B1"  # what the record's source says where no share was typed
 
 
@@ -39,8 +40,8 @@ def law_of(job: Job) -> JobLaw:
     return law_of_material(m)
 
 
-def law_of_material(m: Material, share: float | None = None) -> JobLaw:
-    """The law of a record; `share` stands in for its kinematic share."""
+def law_of_material(m: Material, share: float | None = None, limit: float | None = None) -> JobLaw:
+    """The law of a record; `share` stands in for its kinematic share, `limit` for the default limit of its back stress [MPa]."""
     h, modulus, nu = m.hardening, m.springback_modulus(), m.number("poisson")
     if h is None:
         return JobLaw(None, f"no flow curve for {m.name}")
@@ -61,6 +62,7 @@ def law_of_material(m: Material, share: float | None = None) -> JobLaw:
         )
     if not any(k in m.facts for k in ("r_value", "r0")):
         defaults.append("R-value 1")
-    limit = ALUMINIUM_LIMIT if m.family == "aluminium" else float("inf")
+    if limit is None:
+        limit = ALUMINIUM_LIMIT if m.family == "aluminium" else float("inf")
     law = sheet_law(modulus, nu, Swift(h.k_mpa, h.n, e0), m.r_bar(), taken, limit)
     return JobLaw(law, "", taken, KINEMATIC_BAND, limit, tuple(defaults))

@@ -59,7 +59,7 @@ def undercut_of(job: Job, bends: Bends, fixed: float | None = None) -> Undercut:
     radius = kept_arc_radius(bends.radius, job.t, bends.angle, u)
     return Undercut(
         u,
-        np.maximum(u - np.minimum(half, free), 0.0),
+        np.maximum(u - half, np.minimum(u, 0.0)),
         u + half,
         bends.angle + u,
         radius,
