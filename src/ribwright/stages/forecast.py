@@ -10,7 +10,7 @@ With the closed form there are no walks. Nothing here was compared with a real f
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
@@ -25,23 +25,25 @@ from ribwright.stages.forecast_quick import Quick
 from ribwright.stages.forecast_section import (
     Bands,
     Effect,
-    Read,
     Walk,
     bands,
     end_of,
+    in_the_hand,
     is_closed,
-    read,
+    less,
+    lever,
     read_walk,
     walk_of,
 )
-from ribwright.stages.forecast_spread import Spread, spread_of, unverified
+from ribwright.stages.forecast_spread import Spread, angle_sd, own_misses, spread_of, unverified
+from ribwright.stages.one_section import flange_of
 from ribwright.stages.places import Key, Place, places_of
 from ribwright.stages.plan import Plan
 from ribwright.stages.sheet_laws import JobLaw, law_of
 from ribwright.stages.undercut import THICKNESS_COV, Z90
 
 if TYPE_CHECKING:
-    from ribwright.mechanics.section.model import Flange, Point, Pressed
+    from ribwright.mechanics.section.model import Pressed
 
 CONVERGED, STUCK, CANCELLED, NECKS, FOLDS, UNKNOWN = (
     "converged", "not-converged", "cancelled", "would-neck", "folds", "not-known",
@@ -254,41 +256,15 @@ def _by_section(
         key=lambda x: (x.seat != s.seat, abs(x.place.along - s.place.along)),
     )
     effects, whole = _effects(p, near.seat, found)
-    b = bands(middle, effects, _own_sd(p, s), _lever(end_of(walk, pressed), walk.flange), walk.flange.axis is not None)
+    b = bands(
+        middle,
+        effects,
+        angle_sd(own_misses(p.plan, p.law, s.place, p.acting)),
+        lever(end_of(walk, pressed), walk.flange),
+        walk.flange.axis is not None,
+    )
     outcome = _necks(p, b.strain) if whole or not cancelled else CANCELLED
     return _station(p, s, q, walk, pressed, b, blank, why, outcome)
-
-
-def band_walks(p: Prepared, s: Seated, pressures: tuple[float, ...]) -> dict[str, Walk]:
-    """The walks that show a place's band over rising pressures on the sheet [MPa]: the value's own, "", and one for each change."""
-    assert p.law.law is not None
-    middle = p.walks[s.seat, ""].flange
-    spreads = spread_of(p.plan.job, p.law, s.place, s.undercut, p.acting)
-    rows = {"": Walk(middle, pressures)}
-    for x in spreads:
-        if x.walk.pressures and not x.pads:
-            more = x.walk.pressures[-1] / p.acting.mpa
-            rows[x.name] = Walk(x.walk.flange, tuple(more * q for q in pressures))
-    return rows
-
-
-def bands_over(
-    p: Prepared, s: Seated, pressures: tuple[float, ...], found: Mapping[str, Pressed]
-) -> list[tuple[float, Bands]]:
-    """(pressure, bands) at those of the pressures to which every walk came."""
-    assert p.law.law is not None
-    spreads = {x.name: x for x in spread_of(p.plan.job, p.law, s.place, s.undercut, p.acting) if not x.pads}
-    flanges = {name: w.flange for name, w in band_walks(p, s, pressures).items()}
-    rows = []
-    for k, q in enumerate(pressures):
-        here = {n: read(flanges[n], run.points[k]) for n, run in found.items() if n in flanges and k < len(run.points)}
-        middle = here.pop("", None)
-        if middle is None or len(here) < len(flanges) - 1 or None in here.values():
-            continue
-        effects = [Effect(n, _less(r, middle), spreads[n].sds, spreads[n].one_way) for n, r in here.items() if r]
-        lever = _lever(found[""].points[k], flanges[""])
-        rows.append((q, bands(middle, effects, _own_sd(p, s), lever, flanges[""].axis is not None)))
-    return rows
 
 
 def _station(
@@ -318,25 +294,8 @@ def _effects(p: Prepared, seat: Seat, found: Mapping[tuple[Seat, str], Pressed])
     for x in p.spreads[seat]:
         moved = read_walk(x.walk, found.get((seat, x.name)))
         if middle is not None and moved is not None:
-            rows.append(Effect(x.name, _less(moved, middle), x.sds, x.one_way))
+            rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way))
     return rows, len(rows) == len(p.spreads[seat])
-
-
-def _less(moved: Read, middle: Read) -> Read:
-    return Read(*(a - b for a, b in zip(astuple(moved), astuple(middle), strict=True)))
-
-
-def _lever(point: Point | None, flange: Flange) -> float:
-    """Hoop strain of the free edge per degree that the flange turns [1/deg]: its drop over its plan radius."""
-    rim = flange.rim_radius()
-    if point is None or point.released is None or rim is None:
-        return 0.0
-    drop = float(point.released.y[0] - point.released.y[-1])
-    return abs(float(np.radians(drop)) / rim)
-
-
-def _own_sd(p: Prepared, s: Seated) -> float:
-    return angle_sd(own_misses(p.plan, p.law, s.place, p.acting))
 
 
 def _necks(p: Prepared, strain: Predicted) -> str:

@@ -135,6 +135,20 @@ def read_walk(walk: Walk, pressed: Pressed | None) -> Read | None:
     return None if point is None else read(walk.flange, point)
 
 
+def less(moved: Read, middle: Read) -> Read:
+    """What a change adds to what is read."""
+    return Read(*(a - b for a, b in zip(astuple(moved), astuple(middle), strict=True)))
+
+
+def lever(point: Point | None, flange: Flange) -> float:
+    """Hoop strain of the free edge per degree that the flange turns [1/deg]: its drop over its plan radius."""
+    rim = flange.rim_radius()
+    if point is None or point.released is None or rim is None:
+        return 0.0
+    drop = float(point.released.y[0] - point.released.y[-1])
+    return abs(float(np.radians(drop)) / rim)
+
+
 @dataclass(frozen=True)
 class Effect:
     """One thing changed: what that adds to what is read, by how many standard deviations it was changed, and whether it can only be read
@@ -158,9 +172,9 @@ class Bands:
     thickness: Predicted
 
 
-def bands(middle: Read, effects: Iterable[Effect], angle_sd: float, lever: float, ring: bool) -> Bands:
+def bands(middle: Read, effects: Iterable[Effect], angle_sd: float, per_degree: float, ring: bool) -> Bands:
     """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles, a share of radius and strain,
-    and what the angle's error moves the free edge by, `lever` [1/deg] of strain."""
+    and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain."""
     rows = list(effects)
     thin = middle.thickness
     own = Read(
@@ -168,7 +182,7 @@ def bands(middle: Read, effects: Iterable[Effect], angle_sd: float, lever: float
         angle_sd,
         angle_sd,
         RADIUS_SD * middle.radius,
-        hypot(STRAIN_SD * middle.strain, lever * angle_sd) if ring else 0.0,
+        hypot(STRAIN_SD * middle.strain, per_degree * angle_sd) if ring else 0.0,
         0.0,
     )
     model = RING if ring else MODEL

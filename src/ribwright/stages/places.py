@@ -151,23 +151,28 @@ def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) 
     varying = [v[inside] for v, same in zip(values, SAME, strict=True) if np.ptp(v[inside]) > same]
     first, last = int(inside[0]), int(inside[-1])
     if not varying or first == last:
-        return [int(inside[int(np.argmin(np.abs(along[inside] - (along[first] + along[last]) / 2)))])]
+        return [int(inside[_first_least(np.abs(along[inside] - (along[first] + along[last]) / 2))])]
     near = NEAR * (along[last] - along[first])
     taken = [first, last]
     for v in varying:
-        for k in (int(inside[int(np.argmin(v))]), int(inside[int(np.argmax(v))])):
+        for k in (int(inside[_first_least(v)]), int(inside[_first_least(-v)])):
             if min(abs(along[k] - along[j]) for j in taken) > near:
                 taken.append(k)
     while len(taken) < min(LEAST, len(inside)):
         taken.sort()
         gaps = np.diff(along[taken])
-        widest = int(np.argmax(gaps))
+        widest = _first_least(-gaps)
         middle = (along[taken[widest]] + along[taken[widest + 1]]) / 2
-        k = int(inside[int(np.argmin(np.abs(along[inside] - middle)))])
+        k = int(inside[_first_least(np.abs(along[inside] - middle))])
         if k in taken:
             break
         taken.append(k)
     return sorted(taken)
+
+
+def _first_least(values: Array) -> int:
+    """The least; of those that differ by the last bits only the first as typed, so that both hands of a part name the same places."""
+    return int(np.argmin(np.round(values, 6)))
 
 
 def _hole_place(job: Job, flat: FlatHole) -> list[Place]:

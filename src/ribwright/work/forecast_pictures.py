@@ -12,7 +12,8 @@ from ribwright.documents.section_curve import AngleBand, PressureMark
 from ribwright.documents.section_picture import Marks, panel_pressures, section_pages
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Keeper, Writers
-from ribwright.stages.forecast import Forecast, Station, band_walks, bands_over, off_drawing
+from ribwright.stages.forecast import Forecast, Station, off_drawing
+from ribwright.stages.forecast_curve import band_walks, bands_over
 from ribwright.stages.forecast_section import Walk
 from ribwright.work.asking import Progress, silent
 from ribwright.work.forecasting import Forecasted, walked
