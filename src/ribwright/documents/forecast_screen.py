@@ -96,11 +96,13 @@ def _legend(first: Unit) -> list[str]:
 
 
 def _quick(f: dict[str, Any]) -> list[str]:
-    off = f["quick_formula_off_deg"]
-    if off is None:
-        return []
-    words = "agrees to 0.1 deg" if abs(off) < SAME_DEG else f"was off by up to {abs(off):.1f} deg, {_way(off)}"
-    return [f"The quick formula {words}."]
+    out, off, other = [], f["quick_formula_off_deg"], f["quick_formula_closes_else"]
+    if other:
+        out.append(f"The quick formula is wrong about what closes: {', '.join(other)}.")
+    if off is not None:
+        words = "agrees to 0.1 deg" if abs(off) < SAME_DEG else f"was off by up to {abs(off):.1f} deg, {_way(off)}"
+        out.append(f"The quick formula {words}{', on the others' if other else ''}.")
+    return out
 
 
 def _way(off: float) -> str:

@@ -23,6 +23,7 @@ from ribwright.stages.finding import Predicted
 from ribwright.stages.forecast_ask import CLOSED_FORM, Acting, Ask, acting
 from ribwright.stages.forecast_quick import Quick
 from ribwright.stages.forecast_section import (
+    WITHIN_DEG,
     Bands,
     Effect,
     Walk,
@@ -33,9 +34,8 @@ from ribwright.stages.forecast_section import (
     less,
     lever,
     read_walk,
-    walk_of,
 )
-from ribwright.stages.forecast_spread import Spread, angle_sd, own_misses, spread_of, unverified
+from ribwright.stages.forecast_spread import Spread, angle_sd, own_misses, pads_of, spread_of, unverified, value_walk
 from ribwright.stages.one_section import flange_of
 from ribwright.stages.places import Key, Place, places_of
 from ribwright.stages.plan import Plan
@@ -49,7 +49,6 @@ CONVERGED, STUCK, CANCELLED, NECKS, FOLDS, UNKNOWN = (
     "converged", "not-converged", "cancelled", "would-neck", "folds", "not-known",
 )  # fmt: skip
 WORST_FIRST = (CANCELLED, STUCK, FOLDS, NECKS, UNKNOWN)
-SPREAD_PLACES = 3  # places of one edge at which the bands are worked out; the others take those of the nearest
 Seat = tuple[Key, float]
 
 
@@ -156,7 +155,7 @@ def prepare(plan: Plan, ask: Ask) -> Prepared:
     spreads: dict[Seat, tuple[Spread, ...]] = {}
     if ask.model != CLOSED_FORM and law.law is not None:
         for s in seated:
-            walks.setdefault((s.seat, ""), walk_of(flange_of(job, law, s.place, s.undercut), act))
+            walks.setdefault((s.seat, ""), value_walk(flange_of(job, law, s.place, s.undercut), act))
         for s in _spread_places(seated):
             if s.seat not in spreads:
                 spreads[s.seat] = spread_of(job, law, s.place, s.undercut, act)
@@ -192,13 +191,26 @@ def undercut_of_block(plan: Plan, place: Place) -> float:
 
 
 def _spread_places(seated: tuple[Seated, ...]) -> list[Seated]:
-    """Of each edge the first, the last and what lies between them."""
+    """Of each edge the two places whose sections are least alike; the one that it has."""
     out: list[Seated] = []
     for owner in dict.fromkeys(s.place.owner for s in seated):
         mine = [s for s in seated if s.place.owner == owner]
-        picked = np.unique(np.linspace(0, len(mine) - 1, min(SPREAD_PLACES, len(mine))).round().astype(int))
-        out += [mine[k] for k in picked]
+        pairs = [(_unlike(a, b), -i, -j) for i, a in enumerate(mine) for j, b in enumerate(mine) if i < j]
+        _, i, j = max(pairs, default=(0.0, 0, 0))
+        out += [mine[-i], mine[-j]]
     return out
+
+
+def _unlike(a: Seated, b: Seated) -> float:
+    """How unlike two sections of an edge are: hoop strain in hundredths, angle in 5 deg, straight part in tenths of itself."""
+    bent, flat = (abs(x - y) for x, y in zip(_hoop(a), _hoop(b), strict=True))
+    return 100.0 * bent + abs(a.place.angle - b.place.angle) / 5.0 + 10.0 * flat / max(_hoop(a)[1], _hoop(b)[1])
+
+
+def _hoop(s: Seated) -> tuple[float, float]:
+    """(about the hoop strain of the free edge, straight part [mm])."""
+    p = s.place
+    return 0.0 if p.axis is None else p.sign * p.straight / p.axis, p.straight
 
 
 def _blank_outcomes(plan: Plan) -> set[str]:
@@ -253,11 +265,13 @@ def _by_section(
         return _nothing(s, q, blank, CANCELLED if cancelled else STUCK, why)
     near = min(
         (x for x in p.seated if x.place.owner == s.place.owner and x.seat in p.spreads),
-        key=lambda x: (x.seat != s.seat, abs(x.place.along - s.place.along)),
+        key=lambda x: (x.seat != s.seat, _unlike(x, s)),
     )
-    effects, whole = _effects(p, near.seat, found)
+    effects, whole = _effects(p, s.seat, near.seat, found)
+    closed = middle.loaded >= walk.flange.wall - WITHIN_DEG
     b = bands(
         middle,
+        closed,
         effects,
         angle_sd(own_misses(p.plan, p.law, s.place, p.acting)),
         lever(end_of(walk, pressed), walk.flange),
@@ -287,15 +301,18 @@ def _station(
     )  # fmt: skip
 
 
-def _effects(p: Prepared, seat: Seat, found: Mapping[tuple[Seat, str], Pressed]) -> tuple[list[Effect], bool]:
-    """What each change does at a seat, and whether all of them were run."""
-    middle = read_walk(p.walks[seat, ""], found.get((seat, "")))
+def _effects(
+    p: Prepared, seat: Seat, near: Seat, found: Mapping[tuple[Seat, str], Pressed]
+) -> tuple[list[Effect], bool]:
+    """What each change does at a place: the pad's share there, every other cause at the place `near`; whether all were run."""
     rows: list[Effect] = []
-    for x in p.spreads[seat]:
-        moved = read_walk(x.walk, found.get((seat, x.name)))
+    asked = [(seat, x, "") for x in pads_of(p.walks[seat, ""], p.acting)]
+    asked += [(near, x, x.name) for x in p.spreads[near]]
+    for at, x, name in asked:
+        middle, moved = read_walk(p.walks[at, ""], found.get((at, ""))), read_walk(x.walk, found.get((at, name)))
         if middle is not None and moved is not None:
             rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way))
-    return rows, len(rows) == len(p.spreads[seat])
+    return rows, len(rows) == len(asked)
 
 
 def _necks(p: Prepared, strain: Predicted) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from ribwright.stages.finding import Predicted
 from ribwright.stages.forecast import Forecast, Shape, Station, off_drawing
+from ribwright.stages.forecast_ask import CLOSED_FORM
 from ribwright.stages.plan import Plan
 
 SAYS = "Nothing here was compared with a real formed part."
@@ -38,6 +39,7 @@ def forecast_answer(plan: Plan, f: Forecast) -> dict[str, Any]:
         "stations": [_station(plan, s) for s in f.stations],
         "web_bow_mm": None,
         "quick_formula_off_deg": quick_off(f),
+        "quick_formula_closes_else": quick_closes_else(f),
         "assumed": list(f.law.defaults),
         "left_out": list(LEFT_OUT),
         "says": SAYS,
@@ -106,11 +108,24 @@ def wrinkle(plan: Plan, s: Station) -> dict[str, Any]:
 
 
 def quick_off(f: Forecast) -> float | None:
-    """Largest difference of the closed form's released angle from the section model's [deg], signed as closed form less section."""
+    """Largest difference of the closed form's released angle from the section model's [deg], closed form less section, over the flanges
+    that close by both; None where there is none."""
+    if f.ask.model == CLOSED_FORM:
+        return None
     rows = [
-        s.quick.released.value - s.released.value for s in f.stations if s.quick is not None and s.released is not None
+        s.quick.released.value - s.released.value
+        for s in f.stations
+        if s.quick is not None and s.released is not None and s.closes and s.quick.closes
     ]
-    return max(rows, key=abs, default=None) if f.ask.model != "closed-form" else None
+    return max(rows, key=abs, default=None)
+
+
+def quick_closes_else(f: Forecast) -> list[str]:
+    """The edges and holes that close by one of the two and not by the other."""
+    unlike = [
+        s.place.owner for s in f.stations if s.quick is not None and s.closes is not None and s.closes != s.quick.closes
+    ]
+    return list(dict.fromkeys(unlike)) if f.ask.model != CLOSED_FORM else []
 
 
 def measured(plan: Plan) -> list[dict[str, Any]]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ribwright.stages.forecast import Prepared, Seated
-from ribwright.stages.forecast_section import Bands, Effect, Walk, bands, less, lever, read
+from ribwright.stages.forecast_section import WITHIN_DEG, Bands, Effect, Walk, bands, less, lever, read
 from ribwright.stages.forecast_spread import angle_sd, own_misses, spread_of
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ def band_walks(p: Prepared, s: Seated, pressures: tuple[float, ...]) -> dict[str
     spreads = spread_of(p.plan.job, p.law, s.place, s.undercut, p.acting)
     rows = {"": Walk(middle, pressures)}
     for x in spreads:
-        if x.walk.pressures and not x.pads:
+        if x.walk.pressures:
             more = x.walk.pressures[-1] / p.acting.mpa
             rows[x.name] = Walk(x.walk.flange, tuple(more * q for q in pressures))
     return rows
@@ -31,7 +31,7 @@ def bands_over(
 ) -> list[tuple[float, Bands]]:
     """(pressure, bands) at those of the pressures to which every walk came."""
     assert p.law.law is not None
-    spreads = {x.name: x for x in spread_of(p.plan.job, p.law, s.place, s.undercut, p.acting) if not x.pads}
+    spreads = {x.name: x for x in spread_of(p.plan.job, p.law, s.place, s.undercut, p.acting)}
     flanges = {name: w.flange for name, w in band_walks(p, s, pressures).items()}
     own = angle_sd(own_misses(p.plan, p.law, s.place, p.acting))
     rows = []
@@ -42,5 +42,6 @@ def bands_over(
             continue
         effects = [Effect(n, less(r, middle), spreads[n].sds, spreads[n].one_way) for n, r in here.items() if r]
         turns = lever(found[""].points[k], flanges[""])
-        rows.append((q, bands(middle, effects, own, turns, flanges[""].axis is not None)))
+        closed = middle.loaded >= flanges[""].wall - WITHIN_DEG
+        rows.append((q, bands(middle, closed, effects, own, turns, flanges[""].axis is not None)))
     return rows

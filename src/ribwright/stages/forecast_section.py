@@ -2,7 +2,7 @@
 
 Under a fluid the sheet sees the whole pressure. A pad takes k G of it for itself while it is drawn into the corner under an open
 flange; once the flange lies on the wall that corner is filled, and in finer models the pressure over the bend is the ram's. So
-one walk stops at p - k G and at p:
+one walk stops at p - k G (and at what is left at both ends of k G's band) and at p:
 
     closed at p - k G (within half a degree)   the answer is the section at p
     not closed there                           the answer is the section at p - k G: all of the pad's share counted
@@ -33,16 +33,18 @@ MODEL = "layered strip over the block under pressure, released, the block taken 
 RING = MODEL + ", with hoop strain about the part's axis"
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
 RADIUS_SD = 0.03  # of the radius: a continuum section of 2024-T3 t 1 R 3 read 2.87 to 2.91 where the strip says 2.97
+CLOSED_SD = 0.1  # deg: under load a closed flange lies on the wall; the same section stood at 90.19 to 90.20 where the strip says 90.15
 STRAIN_SD = 0.01  # of the hoop strain
 
 
 @dataclass(frozen=True)
 class Walk:
-    """One flange over its block taken through rising pressures on the sheet [MPa]: the last the one that acts, the first (where
-    there are two) what a pad leaves of it while the flange is open. No pressure at all: the pad takes everything."""
+    """One flange over its block taken through rising pressures on the sheet [MPa], released at each: the last is the one that acts.
+    `left` what a pad leaves of it while the flange is open, one of the pressures, 0 where the pad takes everything; None: a fluid."""
 
     flange: Flange
     pressures: tuple[float, ...]
+    left: float | None = None
 
     def done(self) -> Pressed:
         """The walk, walked."""
@@ -51,23 +53,35 @@ class Walk:
         return press_through(self.flange, self.pressures)
 
 
-def walk_of(flange: Flange, acting: Acting, share: float | None = None) -> Walk:
-    """The walk of a flange under the pressure that acts; `share` [MPa] stands in for the pad's k G."""
-    kg = acting.share.mpa if share is None else share
-    left = acting.mpa - kg
-    if left <= 0.0:
-        return Walk(flange, ())
-    return Walk(flange, (left, acting.mpa) if kg > 0.0 else (acting.mpa,))
+def walk_of(flange: Flange, acting: Acting, shares: tuple[float, ...] = ()) -> Walk:
+    """The walk of a flange under the pressure that acts; it also stops at what other `shares` [MPa] of the pad would leave."""
+    p, kg = acting.mpa, acting.share.mpa
+    if kg <= 0.0:
+        return Walk(flange, (p,))
+    stops = {p - s for s in (kg, *shares) if s < p}
+    return Walk(flange, tuple(sorted({*stops, p} if stops else ())), max(p - kg, 0.0))
+
+
+def under_share(walk: Walk, share: float) -> Walk:
+    """The same walk as a pad would have it that keeps another share [MPa], one of those it stops for."""
+    return replace(walk, left=max(walk.pressures[-1] - share, 0.0) if walk.pressures else 0.0)
+
+
+def stays_flat(walk: Walk) -> bool:
+    """Whether the pad takes everything."""
+    return walk.left == 0.0
 
 
 def end_of(walk: Walk, pressed: Pressed | None) -> Point | None:
-    """The section that is the answer; None: the walk did not come so far (or was not begun)."""
-    if pressed is None or not pressed.points:
+    """The section that is the answer; None: the walk did not come so far, or was not begun, or the sheet stays flat."""
+    if pressed is None or stays_flat(walk):
         return None
-    first = pressed.points[0]
-    if len(walk.pressures) == 1 or not is_closed(first.loaded, walk.flange):
-        return first
-    return pressed.points[1] if len(pressed.points) > 1 else None
+    points = dict(zip(walk.pressures, pressed.points, strict=False))
+    last = points.get(walk.pressures[-1])
+    if walk.left is None:
+        return last
+    first = points.get(walk.left)
+    return first if first is None or not is_closed(first.loaded, walk.flange) else last
 
 
 def is_closed(loaded: Formed, flange: Flange) -> bool:
@@ -129,7 +143,7 @@ def _rim(flange: Flange, out: Formed) -> float:
 
 def read_walk(walk: Walk, pressed: Pressed | None) -> Read | None:
     """The numbers of a walk; None where it did not arrive."""
-    if not walk.pressures:
+    if stays_flat(walk):
         return flat(walk.flange)
     point = end_of(walk, pressed)
     return None if point is None else read(walk.flange, point)
@@ -172,13 +186,16 @@ class Bands:
     thickness: Predicted
 
 
-def bands(middle: Read, effects: Iterable[Effect], angle_sd: float, per_degree: float, ring: bool) -> Bands:
-    """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles, a share of radius and strain,
+def bands(
+    middle: Read, closed: bool, effects: Iterable[Effect], angle_sd: float, per_degree: float, ring: bool
+) -> Bands:
+    """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles (a `closed` flange lies
+    on its wall under load), a share of radius and strain,
     and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain."""
     rows = list(effects)
     thin = middle.thickness
     own = Read(
-        angle_sd,
+        CLOSED_SD if closed else angle_sd,
         angle_sd,
         angle_sd,
         RADIUS_SD * middle.radius,

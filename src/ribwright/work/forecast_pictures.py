@@ -52,7 +52,7 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     """The sheets of one place."""
     p, identity = made.prepared, made.answer.identity
     walk = p.walks[s.seated.seat, ""]
-    full = walk.pressures[-1] if s.closes else walk.pressures[0]
+    full = walk.pressures[-1] if s.closes or walk.left is None else walk.left
     ramp = made.pressed[s.seated.seat, ""].ramp
     closing = _closing(ramp, walk.flange.wall) or made.pressed[s.seated.seat, ""].closing
     panels = panel_pressures(closing, full)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
@@ -188,7 +190,7 @@ def _quick_off(case: Case) -> Told:
     both = [
         (r["closed_form_released_deg"]["value"], r["angle_released_deg"]["value"])
         for r in rows
-        if r["closed_form_released_deg"] and r["angle_released_deg"]
+        if r["closed_form_released_deg"] and r["angle_released_deg"] and r["closes"] and _shut(r)
     ]
     q, s = max(both, key=lambda x: abs(x[0] - x[1]))
     inputs = (
@@ -196,13 +198,19 @@ def _quick_off(case: Case) -> Told:
         between("s", "released angle by the section model there", s, "deg", "forecast.stations"),
     )
     return Told(
-        "How far the quick formula was from the section model where it is farthest off; negative: too far open.",
+        "How far the quick formula was from the section model where it is farthest off, of the flanges that close by both; negative: too "
+        "far open.",
         "formula",
         "q - s",
         inputs,
         "definition",
         again=evaluated(lambda q, s: q - s, inputs),
     )
+
+
+def _shut(row: dict[str, Any]) -> bool:
+    """Whether the quick formula has it on the wall."""
+    return bool(row["closed_form_loaded_deg"]["value"] > row["wall_angle_deg"] - 1e-6)
 
 
 def _measured(case: Case) -> Told:
