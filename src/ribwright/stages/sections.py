@@ -73,6 +73,11 @@ class Sections:
     defaults: tuple[str, ...] = ()
     runs: int = 0
 
+    @property
+    def left(self) -> tuple[tuple[str, str], ...]:
+        """(edge or hole, reason) of the flanges that are left to the closed form."""
+        return tuple((name, s.why_quick) for name, s in self.flanges.items() if s.why_quick)
+
     def of(self, owner: str) -> Solved | None:
         """The flange of an edge or hole as the model answered it; None where the closed form stands in."""
         found = self.flanges.get(owner)

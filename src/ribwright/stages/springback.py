@@ -79,6 +79,19 @@ def released_of(job: Job, bends: Bends, deg: Array) -> Released:
     return Released(left, angle, angle - half, np.minimum(angle + half, np.maximum(bends.angle + deg, angle)), MODEL)
 
 
+def quick_of(job: Job, bends: Bends) -> Array | None:
+    """The closed form's undercut of the bends (n,) [deg] where the section model answers; None where it answers itself."""
+    if solved_of(job, bends.owner) is None:
+        return None
+    return closed.undercut(job, bends.radius, bends.angle).deg
+
+
+def unverified_of(job: Job, owner: str) -> str:
+    """Why the section model was not checked for a flange like this one; "" where it was, or does not answer."""
+    solved = solved_of(job, owner)
+    return "" if solved is None else solved.unverified
+
+
 def constant_for(job: Job, bends: Bends) -> float:
     """The one undercut [deg] that leaves the least largest error on a flange whose bends run straight between these."""
     solved = solved_of(job, bends.owner)

@@ -10,13 +10,13 @@ from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.explain import Book
 from ribwright.stages.why import why as compare
-from ribwright.work.asking import Answer, Request
+from ribwright.work.asking import Answer, Progress, Request, silent
 from ribwright.work.planning import everything
 
 
-def explain(files: Files, request: Request, number: str = "") -> Answer:
+def explain(files: Files, request: Request, number: str = "", say: Progress = silent) -> Answer:
     """One number opened, or without one every number that opens."""
-    whole = everything(files, request)
+    whole = everything(files, request, say)
     book = Book(whole.plan, whole.json)
     told = {"explanation": book.open(number).as_json()} if number else {"numbers": book.listed()}
     heading = {k: whole.json[k] for k in ("ribwright", "part", "fingerprint", "findings")}

@@ -15,8 +15,9 @@ from ribwright.stages.explain.block_undercut import SOURCE as SPRINGBACK
 from ribwright.stages.explain.block_undercut import sheet_inputs
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, between, constant
+from ribwright.stages.springback import hole_bends
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
-from ribwright.stages.tolerances import DEVELOPMENT_MM, lever_of, worst_place
+from ribwright.stages.tolerances import DEVELOPMENT_MM, bend_at, lever_of, worst_place
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP, DEFAULT_K_COV, FORMULA_SD_DEG, MODULUS_COV, THICKNESS_COV
 
 RECTANGULAR = "JCGM 100:2008, 4.3.7: anywhere in the interval with the same chance, from memory"
@@ -63,7 +64,7 @@ def _of_edge(case: Case, e: BlockEdge) -> Bent:
         before += len(other.along)
     owner = f"part.flanges[{case.world.flange_of(e.edge)}]"
     radius = case.typed("R", "inside bend radius", f"{owner}.bend_radius", "mm")
-    b = bend(job, float(radius.value), float(e.angle[j]), float(e.remaining[j]), job.part.block_undercut != "none")
+    b = bend(job, bend_at(job, e, j), float(e.remaining[j]), job.part.block_undercut != "none")
     angle = case.along("a", "bend angle there", b.angle, f"{owner}.bend_angle", "deg")
     left = case.number("left", "angle left", f"block.undercut[{before + j}].remaining_angle_deg", "deg")
     return Bent(b, radius, angle, left, _lever(case, b), owner)
@@ -81,7 +82,8 @@ def _of_hole(case: Case, name: str) -> Bent | None:
     angle = case.typed("a", "bend angle", f"{owner}.bend_angle", "deg")
     left = case.number("left", "angle left", f"block.{key}[{i}].remaining_angle_deg", "deg")
     stepped = job.part.block_undercut != "none"
-    b = bend(job, float(radius.value), float(angle.value), recess.remaining, stepped)
+    hole = next(h for h in job.part.holes if h.name == name)
+    b = bend(job, hole_bends(hole), recess.remaining, stepped)
     return Bent(b, radius, angle, left, _lever(case, b), owner)
 
 
