@@ -55,7 +55,7 @@ def undercut_of(job: Job, bends: Bends, fixed: float | None = None) -> Undercut:
         return closed.undercut(job, bends.radius, bends.angle, fixed)
     free = solved.at(solved.deg, bends.along)
     u = free if fixed is None else np.full(len(free), fixed)
-    half = Z90 * solved.at(solved.sd / solved.slope, bends.along)
+    half = Z90 * solved.sd(bends.along) / solved.at(solved.slope, bends.along)
     radius = kept_arc_radius(bends.radius, job.t, bends.angle, u)
     return Undercut(
         u,
@@ -75,7 +75,7 @@ def released_of(job: Job, bends: Bends, deg: Array) -> Released:
     if solved is None:
         return closed.released(job, bends.radius, bends.angle, deg)
     left = solved.at(solved.slope, bends.along) * (np.asarray(deg, float) - solved.at(solved.deg, bends.along))
-    angle, half = bends.angle + left, Z90 * solved.at(solved.sd, bends.along)
+    angle, half = bends.angle + left, Z90 * solved.sd(bends.along)
     return Released(left, angle, angle - half, np.minimum(angle + half, np.maximum(bends.angle + deg, angle)), MODEL)
 
 
