@@ -53,7 +53,7 @@ def forecast_book(
     }
     if plan.setup is not None:
         bodies["setup"] = answers.setup_answer(plan.setup)
-    name, method = fingerprint(plan.job, plan.blank.method, press, ask.as_input()), plan.blank.method
-    inputs = inputs_of(plan.job, method, press, ask.as_input())
+    named = (plan.job, plan.blank.method, press, plan.model, ask.as_input())
+    name, inputs = fingerprint(*named), inputs_of(*named)
     whole = answers.tidy({**answers.heading(plan, name), **bodies, "inputs": inputs})
     return Book(plan, json.loads(json.dumps(whole)))

@@ -23,7 +23,7 @@ from ribwright.stages.lift_off import LiftOff, lift_off
 from ribwright.stages.pins import Pin, pins_of
 from ribwright.stages.recess import Recess, profile, vent_that_fits
 from ribwright.stages.section import Walls, edge_bends, knots_of, undercut_along, undercut_asked, walls_of
-from ribwright.stages.springback import hole_bends, released_of, solved_along, undercut_of
+from ribwright.stages.springback import hole_bends, quick_of, released_of, solved_along, undercut_of, unverified_of
 from ribwright.stages.undercut import Released, Undercut
 
 Array = NDArray[np.float64]
@@ -48,6 +48,10 @@ class BlockEdge:
     setback: Array
     out: Released
     """What the part comes out as there."""
+    quick: Array | None = None
+    """What the closed form says of the undercut, where the section model answers."""
+    unverified: str = ""
+    """Why the section model was not checked for such a flange."""
 
     @property
     def remaining(self) -> Array:
@@ -75,6 +79,8 @@ class Block:
     face_area: float
     bearing_area: float
     lift: LiftOff
+    undercut_pressure: float | None = None
+    """Pressure on the pad [MPa] that the undercut is solved for; None: the closed form, in which pressure does not enter."""
 
     @property
     def face_size(self) -> Pair:
@@ -121,6 +127,7 @@ def make_block(job: Job, blank: Blank) -> Block:
         face,
         face - sum(np.pi * r.diameter**2 / 4 for r in downs),
         lift_off(blank, {**_most(edges), **{r.name: r.undercut[0] for r in downs}}, side_of(job)),
+        None if job.sections is None else job.sections.pressure,
     )
 
 
@@ -169,6 +176,8 @@ def _edge(job: Job, blank: Blank, edge: LaidEdge, loop: int, height: float) -> B
         under,
         -height / np.tan(np.radians(under.wall)),
         released_of(job, edge_bends(edge, s), under.deg),
+        quick_of(job, edge_bends(edge, s)),
+        unverified_of(job, edge.edge.name),
     )
 
 
@@ -249,5 +258,9 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
         (float(under.deg[0]), float(under.low[0]), float(under.high[0])),
         float(out.left[0]),
         (float(out.angle[0]), float(out.low[0]), float(out.high[0])),
+        0.0,
+        under.model,
+        None if (quick := quick_of(job, bends)) is None else float(quick[0]),
+        unverified_of(job, h.name),
     )
     return replace(recess, vent_diameter=vent_that_fits(recess, job.catalogue.practice["recess_vent"].value))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from ribwright.shop.shop import Press
+from ribwright.shop.shop import UNDERCUT_MODELS, Press
 from ribwright.stages.blank import Blank, make_blank
 from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
@@ -21,12 +21,13 @@ from ribwright.stages.setup import Setup, area_under, make_setup, pump_to
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
 
-CLOSED_FORM, SECTION = MODELS = ("closed-form", "section")
+CLOSED_FORM, SECTION = UNDERCUT_MODELS
 
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """A job with everything the stages made of it. `setup` None: no press was named."""
+    """A job with everything the stages made of it. `setup` None: no press was named. `model`: which one was asked for
+    springback; `job.sections` is what the section model answered."""
 
     job: Job
     blank: Blank
@@ -34,6 +35,7 @@ class Plan:
     setup: Setup | None
     findings: tuple[Finding, ...]
     making: Making
+    model: str = CLOSED_FORM
 
 
 def make_plan(
@@ -56,7 +58,7 @@ def make_plan(
         block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = _reached(job, blank, make_setup(job, blank, block, press), crew)
     making = making_of(job, blank, block)
-    return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup, making)), making)
+    return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup, making)), making, model)
 
 
 def _with_sections(job: Job, blank: Blank, press: Press, crew: Crew) -> Job:

@@ -74,7 +74,7 @@ def variants(job: Job, known: JobLaw, place: Place, undercut_deg: float, pressur
             replace(f, law=replace(law, e=law.e * (1 + MODULUS_COV))), pressure, 1.0,
         ),
         Variant(
-            "back stress", MODEL, "share 0.3 to 0.7, aluminium limit 30 to 40 MPa, rule B1: no test of reversed bending of these sheets was found",
+            "back stress", MODEL, "share 0.3 to 0.7, limit in aluminium 30 to 40 MPa, rule B1: no test of these sheets was found",
             replace(f, law=share), pressure, EVEN * _share_steps(known),
         ),
         Variant("pressure", PIECE, "5 %, gauge and hand on the valve: an estimate", f, pressure * (1 + PRESSURE_COV), 1.0),

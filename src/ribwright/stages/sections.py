@@ -57,10 +57,10 @@ class Solved:
         """Values of the places, straight between them and held outside, at `along` as typed (n,) [mm]."""
         return np.interp(along, self.along, values)
 
-    @property
-    def sd(self) -> Array:
-        """Standard deviation of the released angle (m,) [deg], causes taken as independent."""
-        return np.asarray(np.sqrt(sum((m.sd**2 for m in self.moved), start=np.zeros(len(self.along)))))
+    def sd(self, along: Array) -> Array:
+        """Standard deviation of the released angle at `along` (n,) [deg], causes taken as independent."""
+        squares = (self.at(m.sd, along) ** 2 for m in self.moved)
+        return np.asarray(np.sqrt(sum(squares, start=np.zeros(len(along)))))
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,6 +72,11 @@ class Sections:
     flanges: dict[str, Solved] = field(default_factory=dict)
     defaults: tuple[str, ...] = ()
     runs: int = 0
+
+    @property
+    def left(self) -> tuple[tuple[str, str], ...]:
+        """(edge or hole, reason) of the flanges that are left to the closed form."""
+        return tuple((name, s.why_quick) for name, s in self.flanges.items() if s.why_quick)
 
     def of(self, owner: str) -> Solved | None:
         """The flange of an edge or hole as the model answered it; None where the closed form stands in."""

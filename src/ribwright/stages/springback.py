@@ -55,7 +55,7 @@ def undercut_of(job: Job, bends: Bends, fixed: float | None = None) -> Undercut:
         return closed.undercut(job, bends.radius, bends.angle, fixed)
     free = solved.at(solved.deg, bends.along)
     u = free if fixed is None else np.full(len(free), fixed)
-    half = Z90 * solved.at(solved.sd / solved.slope, bends.along)
+    half = Z90 * solved.sd(bends.along) / solved.at(solved.slope, bends.along)
     radius = kept_arc_radius(bends.radius, job.t, bends.angle, u)
     return Undercut(
         u,
@@ -75,8 +75,21 @@ def released_of(job: Job, bends: Bends, deg: Array) -> Released:
     if solved is None:
         return closed.released(job, bends.radius, bends.angle, deg)
     left = solved.at(solved.slope, bends.along) * (np.asarray(deg, float) - solved.at(solved.deg, bends.along))
-    angle, half = bends.angle + left, Z90 * solved.at(solved.sd, bends.along)
+    angle, half = bends.angle + left, Z90 * solved.sd(bends.along)
     return Released(left, angle, angle - half, np.minimum(angle + half, np.maximum(bends.angle + deg, angle)), MODEL)
+
+
+def quick_of(job: Job, bends: Bends) -> Array | None:
+    """The closed form's undercut of the bends (n,) [deg] where the section model answers; None where it answers itself."""
+    if solved_of(job, bends.owner) is None:
+        return None
+    return closed.undercut(job, bends.radius, bends.angle).deg
+
+
+def unverified_of(job: Job, owner: str) -> str:
+    """Why the section model was not checked for a flange like this one; "" where it was, or does not answer."""
+    solved = solved_of(job, owner)
+    return "" if solved is None else solved.unverified
 
 
 def constant_for(job: Job, bends: Bends) -> float:

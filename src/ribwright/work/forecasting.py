@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from time import perf_counter
 from typing import TYPE_CHECKING, Any
 
+from ribwright.documents.identity import Identity
 from ribwright.errors import Fault, InputError, UnitError
 from ribwright.ports import Files
 from ribwright.stages import answers
@@ -90,29 +91,41 @@ def _read(
 def made(
     files: Files, request: Request, order: Order, say: Progress = silent, early: Early | None = None
 ) -> Forecasted:
-    """The forecast of a part. Ctrl-C ends it with what was had: outcome `cancelled`, status 3."""
+    """The forecast of a part. The block is the one that `block` makes with the same press and shop; under the closed form, or
+    without a press, the closed form's. Ctrl-C ends it with what was had: outcome `cancelled`, status 3."""
     start = perf_counter()
     ask = ask_of(order, request.press)
-    plan, identity = plan_of(files, request)
+    plan, identity = plan_of(files, replace(request, model=CLOSED_FORM))
     _possible(plan, ask)
-    if ask.model != CLOSED_FORM and early is not None:
+    pressed: dict[Any, Pressed] = {}
+    if ask.model == CLOSED_FORM:
+        return _told(request, prepare(plan, ask), identity, pressed, False, start)
+    if early is not None:
         quick = forecast(prepare(plan, replace(ask, model=CLOSED_FORM)), {})
         early(answers.tidy(forecast_answer(plan, quick)), identity.first)
-    prepared = prepare(plan, ask)
-    pressed: dict[Any, Pressed] = {}
     cancelled = False
     try:
-        walked(prepared.walks, say, pressed)
+        if request.press:
+            plan, identity = plan_of(files, replace(request, model=""), say)
+            _possible(plan, ask)
+        walked(prepare(plan, ask).walks, say, pressed)
     except KeyboardInterrupt:
         cancelled = True
-    f = forecast(prepared, pressed, cancelled)
-    plan = replace(plan, findings=ranked([*plan.findings, *forecast_findings(plan, f)]))
-    identity = replace(identity, fingerprint=fingerprint(plan.job, plan.blank.method, request.press, ask.as_input()))
+    return _told(request, prepare(plan, ask), identity, pressed, cancelled, start)
+
+
+def _told(
+    request: Request, p: Prepared, identity: Identity, pressed: dict[Any, Pressed], cancelled: bool, start: float
+) -> Forecasted:
+    """The answer from what was run."""
+    f = forecast(p, pressed, cancelled)
+    plan = replace(p.plan, findings=ranked([*p.plan.findings, *forecast_findings(p.plan, f)]))
     body = forecast_answer(plan, f) | {"elapsed_s": round(perf_counter() - start, 3)}
-    inputs = inputs_of(plan.job, plan.blank.method, request.press, ask.as_input())
-    whole = answers.tidy({**answers.heading(plan, identity.fingerprint), "forecast": body, "inputs": inputs})
+    named = (plan.job, plan.blank.method, request.press, plan.model, p.ask.as_input())
+    identity = replace(identity, fingerprint=fingerprint(*named))
+    whole = {**answers.heading(plan, identity.fingerprint), "forecast": body, "inputs": inputs_of(*named)}
     status = UNFINISHED if f.outcome in (STUCK, CANCELLED) else 1 if has_stop(plan.findings) else 0
-    return Forecasted(Answer(whole, status, plan, identity), prepared, f, pressed)
+    return Forecasted(Answer(answers.tidy(whole), status, plan, identity), p, f, pressed)
 
 
 def _possible(plan: Plan, ask: Ask) -> None:

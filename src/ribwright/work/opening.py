@@ -30,7 +30,7 @@ def explain(
             raise KeyboardInterrupt
         whole = replace(made.answer, json=made.answer.json | answers.tidy(everything_of(made.answer.plan)))
     else:
-        whole = everything(files, request)
+        whole = everything(files, request, say)
         if order is not None:
             raise InputError([Fault("command line", f"--number {number}".strip(), "options of a forecast", FORECASTS)])
     book = Book(whole.plan, whole.json)

@@ -11,7 +11,7 @@ from ribwright.stages.explain.family import Case, Family, Place, between
 from ribwright.stages.forecast_answer import SAYS
 from ribwright.stages.forecast_section import MODEL
 
-OPTIONS: Keys = ("forecast.model", "forecast.pressure_mpa", "forecast.undercut_deg")
+OPTIONS: Keys = ("forecast.model", "forecast.pressure_mpa", "forecast.undercut_deg", "model")
 ROW = "forecast.stations[*]"
 SOLVER = (
     "geometrically exact strip, layers through the thickness, sheet law with hoop strain on curved edges, follower pressure, contact "
@@ -33,7 +33,7 @@ def _on_where(place: Place) -> Keys:
 
 
 def _on_undercut(place: Place) -> Keys:
-    return (*_on_where(place), *on.UNDERCUT, "forecast.undercut_deg")
+    return (*on_forecast(place), *_on_where(place))
 
 
 def _on_pressure(place: Place) -> Keys:
