@@ -139,19 +139,26 @@ METHOD = click.option(
     help="How the blank is developed: handbook, strain-corrected.",
 )
 PRESS = click.option("--press", default="", help="Id of a press in the shop file.")
+MODEL = click.option(
+    "--model",
+    default="",
+    help="What gives undercut, springback and pressure: closed-form (at once) or section (some seconds; needs --press). "
+    "Default: [rules] undercut of the shop file, else section where a press is named.",
+)
 PAPER = click.option("--paper", default="letter", show_default=True, help="letter, a4 or roll.")
 
 
 @main.command(epilog="Example: ribwright check examples/dabchick/Q7-2102-1.part.toml --press P2")
 @common
 @PRESS
+@MODEL
 @METHOD
 @guarded
-def check(part: Path, shop: Path | None, press: str, method: str, as_json: bool) -> int:
+def check(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
     """Every finding of PART at its place: value, limit, margin, source, what to try."""
     from ribwright.work import planning
 
-    return _show(planning.check(_files(), _request(part, shop, press, method)), as_json)
+    return _show(planning.check(_files(), _request(part, shop, press, method, model), _progress), as_json)
 
 
 @main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
@@ -176,6 +183,7 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
 )
 @common
 @PRESS
+@MODEL
 @METHOD
 @click.option("--kind", default="blank", show_default=True, help="blank, check, block, drill, or bevel (gauge cards).")
 @PAPER
@@ -191,6 +199,7 @@ def template(
     part: Path,
     shop: Path | None,
     press: str,
+    model: str,
     method: str,
     kind: str,
     paper: str,
@@ -205,7 +214,9 @@ def template(
     from ribwright.work import templates
 
     order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"))
-    answer = templates.template(_files(), _request(part, shop, press, method), order, out, wiring.DiskKeeper())
+    answer = templates.template(
+        _files(), _request(part, shop, press, method, model), order, out, wiring.DiskKeeper(), _progress
+    )
     templates.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
@@ -213,20 +224,21 @@ def template(
 @main.command(epilog="Example: ribwright block examples/dabchick/Q7-2102-1.part.toml --press P2 --out block.pdf")
 @common
 @PRESS
+@MODEL
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
     help="Write the block: .dxf (web face and foot), .pdf (drawing), .step or .stl (solid, needs the extra [step]).",
 )
 @guarded
-def block(part: Path, shop: Path | None, press: str, out: Path | None, as_json: bool) -> int:
+def block(part: Path, shop: Path | None, press: str, model: str, out: Path | None, as_json: bool) -> int:
     """The form block of PART: undercut along the contour, edge radius, pins, recesses. With the packet's --press it bears
     the packet's fingerprint, and its material is one that stands the pressure."""
     from ribwright import wiring
     from ribwright.work import planning, targets, writing
 
     targets.check_file(out, targets.BLOCK, wiring.DiskKeeper())
-    answer = planning.block(_files(), _request(part, shop, press))
+    answer = planning.block(_files(), _request(part, shop, press, model=model), _progress)
     if out is not None and out.suffix.lower() in writing.SOLIDS:
         answer = writing.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
         out = None if answer.json["solid"]["refused"] else out
@@ -238,22 +250,68 @@ def block(part: Path, shop: Path | None, press: str, out: Path | None, as_json: 
 @main.command(epilog="Example: ribwright setup examples/dabchick/Q7-2102-1.part.toml --press P2")
 @common
 @PRESS
+@MODEL
 @guarded
-def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
+def setup(part: Path, shop: Path | None, press: str, model: str, as_json: bool) -> int:
     """The press set-up for PART: pressure needed and available, gauge reading and limit, pad, lay-up."""
     from ribwright.work import planning
 
-    return _show(planning.setup(_files(), _request(part, shop, press)), as_json)
+    return _show(planning.setup(_files(), _request(part, shop, press, model=model), _progress), as_json)
+
+
+@main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
+@common
+@PRESS
+@METHOD
+@click.option("--model", default="section", show_default=True, help="closed-form (at once) or section.")
+@click.option("--pressure", default="", help='Pressure like "7 MPa" or "1000 psi"; without --press it acts as a fluid.')
+@click.option("--undercut", default="", help="Undercut of the block in degrees, everywhere; default: the block's own.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Draw the section: .svg or .png of the place that comes out worst, .pdf of the worst of each edge.",
+)
+@guarded
+def forecast(
+    part: Path,
+    shop: Path | None,
+    press: str,
+    method: str,
+    model: str,
+    pressure: str,
+    undercut: str,
+    out: Path | None,
+    as_json: bool,
+) -> int:
+    """What comes off the block: at each place the angle under load and after release with its band, radius, strain and
+    thickness of the free edge. The quick formula answers first, then the section model."""
+    from ribwright import wiring
+    from ribwright.work import forecasting, targets
+
+    order = forecasting.Order(model, pressure, undercut)
+    targets.check_file(out, targets.PICTURE, wiring.DiskKeeper())
+    done = forecasting.made(_files(), _request(part, shop, press, method), order, _progress, _early(as_json))
+    if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
+        _say("ribwright: cancelled; what had been computed is in the answer")
+        out = None
+    if out is not None:
+        from ribwright.work.forecast_pictures import write_pictures
+
+        write_pictures(done, out, wiring.PaperWriters(), wiring.DiskKeeper(), _progress)
+    return _show(done.answer, as_json, out)
 
 
 @main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
 @common
 @PRESS
+@MODEL
 @METHOD
 @PAPER
 @click.option("--out", type=click.Path(path_type=Path), help="Folder to write into; default: NAME-packet beside PART.")
 @guarded
-def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, out: Path | None, as_json: bool) -> int:
+def packet(
+    part: Path, shop: Path | None, press: str, model: str, method: str, paper: str, out: Path | None, as_json: bool
+) -> int:
     """All documents of the job: job card, findings, block drawing, set-up card, inspection sheet, cut list, 1:1 templates,
     DXF."""
     from ribwright import wiring
@@ -262,7 +320,7 @@ def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, o
     folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")
     answer, written = packets.packet(
         _files(),
-        _request(part, shop, press, method),
+        _request(part, shop, press, method, model),
         folder,
         paper,
         wiring.PaperWriters(),
@@ -340,15 +398,30 @@ def material(
     "--number", default="", help="Path of a number in the JSON answers, like blank.edges[upper].flat_width_mm.max."
 )
 @PRESS
+@MODEL
 @METHOD
+@click.option("--pressure", default="", help="Of a number of the forecast: as of forecast.")
+@click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @guarded
-def explain(part: Path, shop: Path | None, number: str, press: str, method: str, as_json: bool) -> int:
+def explain(
+    part: Path,
+    shop: Path | None,
+    number: str,
+    press: str,
+    model: str,
+    method: str,
+    pressure: str,
+    undercut: str,
+    as_json: bool,
+) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
-    Without --number: every number that opens."""
+    Without --number: every number that opens, but those of a forecast."""
     from ribwright.documents.explain_text import lines
     from ribwright.work import opening
+    from ribwright.work.forecasting import Order
 
-    answer = opening.explain(_files(), _request(part, shop, press, method), number)
+    order = Order(model or "section", pressure, undercut) if pressure or undercut else None
+    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):
@@ -395,16 +468,33 @@ def _typed(*names: str) -> tuple[str, ...]:
     return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
 
 
-def _request(part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected") -> Request:
+def _request(
+    part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected", model: str = ""
+) -> Request:
     from ribwright.work.asking import Request
 
-    return Request(part, shop, press, method)
+    return Request(part, shop, press, method, model)
 
 
 def _progress(what: str) -> None:
     """One line that overwrites itself, only for a person at a screen."""
     if sys.stderr.isatty():
         click.echo(f"\r\033[K{what} ...", nl=False, err=True)
+
+
+def _early(as_json: bool) -> Any:
+    """Shows the quick formula's numbers while the section model is at work, only to a person at a screen."""
+    if as_json or not sys.stderr.isatty():
+        return None
+
+    def show(quick: dict[str, Any], first: Any) -> None:
+        from ribwright.documents.forecast_screen import quick_lines
+
+        for line in quick_lines(quick, first):
+            _say(line)
+        _say("")
+
+    return show
 
 
 def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:

@@ -23,7 +23,7 @@ LEADING = 1.3
 MOST_LINES = 20  # of a paragraph or table cell that is kept on one page
 HAIR, THIN, HEAVY = Stroke(0.15, 0.55), Stroke(0.25), Stroke(0.8)
 FOOT_WORDS = (
-    "Computed with closed forms; not compared with a real formed part.\n"
+    "Computed with closed forms or, where it says so, a section model; not compared with a real formed part.\n"
     "Not an airworthiness approval: the shop's approved data and authorised people decide."
 )
 

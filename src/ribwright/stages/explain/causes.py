@@ -45,12 +45,16 @@ WORDS = (
     (r"practice\.(.*?)\.value", r"practice: \1"),
     (r"press", "--press"),
     (r"method", "--method"),
+    (r"forecast\.model", "--model"),
+    (r"forecast\.pressure_mpa", "--pressure"),
+    (r"forecast\.undercut_deg", "--undercut"),
 )
 FILES = {
     "part": "part file",
     "shop": "shop file",
     "press": "command line",
     "method": "command line",
+    "forecast": "command line",
     "version": "ribwright",
 }
 
