@@ -45,12 +45,14 @@ WORDS = (
     (r"practice\.(.*?)\.value", r"practice: \1"),
     (r"press", "--press"),
     (r"method", "--method"),
+    (r"model", "--model, or rules.undercut"),
 )
 FILES = {
     "part": "part file",
     "shop": "shop file",
     "press": "command line",
     "method": "command line",
+    "model": "command line",
     "version": "ribwright",
 }
 
