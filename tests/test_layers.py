@@ -98,6 +98,8 @@ def test_stages_import_only_earlier_stages() -> None:
         "one_section", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up", "setup", "gauges", "bend_scatter",
         "tolerances", "checks", "margins",
         "material", "tensile", "material_answers", "plan", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
+        "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings",
+        "forecast_answer",
         "explain", "why",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}

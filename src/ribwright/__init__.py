@@ -30,6 +30,7 @@ __all__ = [
     "block",
     "check",
     "explain",
+    "forecast",
     "material",
     "materials",
     "packet",
@@ -108,6 +109,33 @@ def block(
 def setup(part: str | Path, *, press: str, shop: str | Path | None = None, model: str = "") -> dict[str, Any]:
     """The press set-up on a press of the shop file."""
     return _ask("setup", part, shop, press=press, model=model).json
+
+
+def forecast(
+    part: str | Path,
+    *,
+    press: str = "",
+    shop: str | Path | None = None,
+    model: str = "section",
+    pressure: str = "",
+    undercut: float | str = "",
+    method: str = "strain-corrected",
+    out: str | Path | None = None,
+) -> dict[str, Any]:
+    """What comes off the block, place by place: on a press of the shop file, or under `pressure` ("7 MPa") acting as a
+    fluid. `model` "closed-form" answers at once; `undercut` [deg] stands in for the block's own. `out` also draws the
+    section (.svg, .png the place that comes out worst, .pdf the worst of each edge)."""
+    from ribwright import wiring
+    from ribwright.work import asking, forecasting, targets
+    from ribwright.work.forecast_pictures import write_pictures
+
+    target = None if out is None else Path(out)
+    targets.check_file(target, targets.PICTURE, wiring.DiskKeeper())
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    done = forecasting.made(wiring.DiskFiles(), request, forecasting.Order(model, pressure, str(undercut)))
+    if target is not None:
+        write_pictures(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
+    return done.answer.json
 
 
 def packet(

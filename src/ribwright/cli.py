@@ -259,6 +259,48 @@ def setup(part: Path, shop: Path | None, press: str, model: str, as_json: bool) 
     return _show(planning.setup(_files(), _request(part, shop, press, model=model), _progress), as_json)
 
 
+@main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
+@common
+@PRESS
+@METHOD
+@click.option("--model", default="section", show_default=True, help="closed-form (at once) or section.")
+@click.option("--pressure", default="", help='Pressure like "7 MPa" or "1000 psi"; without --press it acts as a fluid.')
+@click.option("--undercut", default="", help="Undercut of the block in degrees, everywhere; default: the block's own.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Draw the section: .svg or .png of the place that comes out worst, .pdf of the worst of each edge.",
+)
+@guarded
+def forecast(
+    part: Path,
+    shop: Path | None,
+    press: str,
+    method: str,
+    model: str,
+    pressure: str,
+    undercut: str,
+    out: Path | None,
+    as_json: bool,
+) -> int:
+    """What comes off the block: at each place the angle under load and after release with its band, radius, strain and
+    thickness of the free edge. The quick formula answers first, then the section model."""
+    from ribwright import wiring
+    from ribwright.work import forecasting, targets
+
+    order = forecasting.Order(model, pressure, undercut)
+    targets.check_file(out, targets.PICTURE, wiring.DiskKeeper())
+    done = forecasting.made(_files(), _request(part, shop, press, method), order, _progress, _early(as_json))
+    if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
+        _say("ribwright: cancelled; what had been computed is in the answer")
+        out = None
+    if out is not None:
+        from ribwright.work.forecast_pictures import write_pictures
+
+        write_pictures(done, out, wiring.PaperWriters(), wiring.DiskKeeper(), _progress)
+    return _show(done.answer, as_json, out)
+
+
 @main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
 @common
 @PRESS
@@ -358,14 +400,28 @@ def material(
 @PRESS
 @MODEL
 @METHOD
+@click.option("--pressure", default="", help="Of a number of the forecast: as of forecast.")
+@click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @guarded
-def explain(part: Path, shop: Path | None, number: str, press: str, model: str, method: str, as_json: bool) -> int:
+def explain(
+    part: Path,
+    shop: Path | None,
+    number: str,
+    press: str,
+    model: str,
+    method: str,
+    pressure: str,
+    undercut: str,
+    as_json: bool,
+) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
-    Without --number: every number that opens."""
+    Without --number: every number that opens, but those of a forecast."""
     from ribwright.documents.explain_text import lines
     from ribwright.work import opening
+    from ribwright.work.forecasting import Order
 
-    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, _progress)
+    order = Order(model or "section", pressure, undercut) if pressure or undercut else None
+    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):
@@ -424,6 +480,21 @@ def _progress(what: str) -> None:
     """One line that overwrites itself, only for a person at a screen."""
     if sys.stderr.isatty():
         click.echo(f"\r\033[K{what} ...", nl=False, err=True)
+
+
+def _early(as_json: bool) -> Any:
+    """Shows the quick formula's numbers while the section model is at work, only to a person at a screen."""
+    if as_json or not sys.stderr.isatty():
+        return None
+
+    def show(quick: dict[str, Any], first: Any) -> None:
+        from ribwright.documents.forecast_screen import quick_lines
+
+        for line in quick_lines(quick, first):
+            _say(line)
+        _say("")
+
+    return show
 
 
 def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:

@@ -7,6 +7,7 @@ from math import expm1
 from typing import Any
 
 from ribwright.documents.entry_table import all_or_named
+from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
@@ -24,7 +25,13 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     out += _findings(answer["findings"])
     for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
         out += ["", *rows] if rows else []
-    for key, show in (("blank", _blank), ("block", _block), ("setup", _setup), ("solid", _solid)):
+    for key, show in (
+        ("blank", _blank),
+        ("block", _block),
+        ("setup", _setup),
+        ("solid", _solid),
+        ("forecast", forecast_lines),
+    ):
         if key in answer:
             out += ["", *show(answer[key], first)]
     return out

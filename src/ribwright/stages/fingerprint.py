@@ -34,9 +34,12 @@ def canonical(value: Any) -> Any:
     return value
 
 
-def inputs_of(job: Job, method: str, press: str = "", model: str = "closed-form") -> dict[str, Any]:
+def inputs_of(
+    job: Job, method: str, press: str = "", model: str = "closed-form", forecast: dict[str, Any] | None = None
+) -> dict[str, Any]:
     """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9. `model`: which
-    one was asked for springback; the pressure that the section model takes follows from all the others."""
+    one was asked for springback; the pressure that the section model takes follows from all the others. `forecast`: the options
+    of a forecast, for answers that are one."""
     facts = {m.name: m for m in (job.bought, job.formed) if m is not None and m.origin == "catalogue"}
     whole = {
         "part": job.part,
@@ -50,12 +53,16 @@ def inputs_of(job: Job, method: str, press: str = "", model: str = "closed-form"
         "method": method,
         "model": model,
         "version": __version__,
+        **({} if forecast is None else {"forecast": forecast}),
     }
     plain: dict[str, Any] = canonical(whole)
     return plain
 
 
-def fingerprint(job: Job, method: str, press: str = "", model: str = "closed-form") -> str:
+def fingerprint(
+    job: Job, method: str, press: str = "", model: str = "closed-form", forecast: dict[str, Any] | None = None
+) -> str:
     """16 hex digits of what `inputs_of` says."""
-    text = json.dumps(inputs_of(job, method, press, model), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    inputs = inputs_of(job, method, press, model, forecast)
+    text = json.dumps(inputs, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return sha256(text.encode()).hexdigest()[:16]

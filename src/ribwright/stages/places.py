@@ -156,13 +156,13 @@ def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) 
     scaled = [
         _bent(row) / miss if k == STRAIN else row / miss for k, (row, miss) in enumerate(zip(rows, MISS, strict=True))
     ]
-    middle = int(np.argmin(np.abs(here - (here[0] + here[-1]) / 2)))
+    middle = _first_least(np.abs(here - (here[0] + here[-1]) / 2))
     if all(np.ptp(row) <= same for row, same in zip(rows, SAME, strict=True)):
         return [int(inside[middle])]
     taken = sorted({0, middle, len(here) - 1})
     while len(taken) < MOST:
         missed = np.max([np.abs(v - np.interp(here, here[taken], v[taken])) for v in scaled], axis=0)
-        worst = int(np.argmax(missed))
+        worst = _first_least(-missed)
         if missed[worst] <= 1.0:
             break
         taken = sorted({*taken, worst})
@@ -172,6 +172,11 @@ def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) 
 def _bent(strain: Array) -> Array:
     """Hoop strain as springback feels it: in proportion while it is elastic, hardly more once it is plastic."""
     return strain / (np.abs(strain) + YIELDING)
+
+
+def _first_least(values: Array) -> int:
+    """The least; of those that differ by the last bits only the first as typed, so that both hands of a part name the same places."""
+    return int(np.argmin(np.round(values, 6)))
 
 
 def _hole_place(job: Job, flat: FlatHole) -> list[Place]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
+from ribwright.stages.plan import Plan
 from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
 
 
@@ -42,5 +45,10 @@ def setup(files: Files, request: Request, say: Progress = silent) -> Answer:
 def everything(files: Files, request: Request, say: Progress = silent) -> Answer:
     """Margins and tolerances, blank, block and, with a press, set-up in one answer."""
     plan, identity = plan_of(files, request, say)
+    return answered(plan, identity, **everything_of(plan))
+
+
+def everything_of(plan: Plan) -> dict[str, Any]:
+    """The bodies of that answer."""
     more = judged_answer(plan) | ({"setup": answers.setup_answer(plan.setup)} if plan.setup else {})
-    return answered(plan, identity, blank=answers.blank_answer(plan.blank), block=whole_block_answer(plan), **more)
+    return {"blank": answers.blank_answer(plan.blank), "block": whole_block_answer(plan), **more}

@@ -26,6 +26,8 @@ from ribwright.stages.explain import (
     block_zones,
     by_section,
     findings,
+    forecast_model,
+    forecast_place,
     inputs,
     setup_place,
     setup_press,
@@ -57,6 +59,8 @@ FAMILIES: tuple[Family, ...] = (
     *setup_place.FAMILIES,
     *setup_reach.FAMILIES,
     *tolerances.FAMILIES,
+    *forecast_place.FAMILIES,
+    *forecast_model.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )

@@ -46,6 +46,9 @@ WORDS = (
     (r"press", "--press"),
     (r"method", "--method"),
     (r"model", "--model, or rules.undercut"),
+    (r"forecast\.model", "--model"),
+    (r"forecast\.pressure_mpa", "--pressure"),
+    (r"forecast\.undercut_deg", "--undercut"),
 )
 FILES = {
     "part": "part file",
@@ -53,6 +56,7 @@ FILES = {
     "press": "command line",
     "method": "command line",
     "model": "command line",
+    "forecast": "command line",
     "version": "ribwright",
 }
 
