@@ -17,12 +17,12 @@ DOTS_PER_MM = 8.0
 OVER = 3  # drawn so many times as large and averaged: that is what smooths the lines
 FACES = {"regular": "Vera.ttf", "bold": "VeraBd.ttf", "mono": "Vera.ttf"}
 CHORD = 0.02  # arcs are drawn in chords this close to them [mm]
-MOST_DOTS = 60_000_000  # a larger picture is made coarser
+MOST_DOTS = 20_000_000  # a larger picture is made coarser: nine times as many are held while a page is drawn
 
 
 def write_png(document: Document, dots_per_mm: float = DOTS_PER_MM) -> bytes:
     """The document's pages as PNG, `dots_per_mm` dots to the millimetre: round(width x dots) wide, and as high as the
-    pages' rounded heights together. A picture of more than 60 million dots is made coarser, not refused."""
+    pages' rounded heights together. A picture of more than 20 million dots is made coarser, not refused."""
     from PIL import Image
 
     wide, high = max(p.width for p in document.pages), sum(p.height for p in document.pages)
@@ -119,13 +119,14 @@ class _Brush:
         self.image.paste(_grey(item.grey), (round(x - left), round(y - base)), mask)
 
     def clip(self, item: Clip) -> None:
-        inner = self.image.copy()
-        brush = _Brush(inner, self.scale, self.dx + item.dx, self.top - item.dy)
+        (x0, y1), (x1, y0) = self.at(item.x, item.y), self.at(item.x + item.w, item.y + item.h)
+        box = (round(x0), round(y0), round(x1), round(y1))
+        inner = self.image.crop(box)
+        shift = (self.dx + item.dx - box[0] / self.scale, self.top - item.dy - box[1] / self.scale)
+        brush = _Brush(inner, self.scale, *shift)
         for one in item.items:
             brush.draw(one)
-        (x0, y1), (x1, y0) = self.at(item.x, item.y), self.at(item.x + item.w, item.y + item.h)
-        box = tuple(round(v) for v in (x0, y0, x1, y1))
-        self.image.paste(inner.crop(box), box[:2])
+        self.image.paste(inner, box[:2])
 
 
 def _dashes(dots: list[Pair], pattern: list[float]) -> list[list[Pair]]:

@@ -17,7 +17,7 @@ def write_svg(drawing: Drawing) -> str:
     """The drawing as SVG text. y is turned downwards, as SVG wants it; numbers are mm, rounded to 1e-6."""
     x0, y0, x1, y1 = drawing.bounds()
     left, top = x0 - MARGIN, y1 + MARGIN
-    w, h = number(x1 - x0 + 2 * MARGIN), number(y1 - y0 + 2 * MARGIN)
+    w, h = _number(x1 - x0 + 2 * MARGIN), _number(y1 - y0 + 2 * MARGIN)
     groups = [_group(layer, drawing, left, top) for layer in _layers(drawing)]
     head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">'
     return "\n".join([head, f"<title>{escape(clean(drawing.title))}</title>", *groups, "</svg>", ""])
@@ -38,7 +38,7 @@ def _group(layer: str, drawing: Drawing, left: float, top: float) -> str:
 def _shape(item: Shape, left: float, top: float) -> str:
     match item:
         case Ring():
-            return f'<circle cx="{number(item.x - left)}" cy="{number(top - item.y)}" r="{number(item.r)}"/>'
+            return f'<circle cx="{_number(item.x - left)}" cy="{_number(top - item.y)}" r="{_number(item.r)}"/>'
         case Label():
             return _label(item, left, top)
         case Contour():
@@ -46,15 +46,15 @@ def _shape(item: Shape, left: float, top: float) -> str:
 
 
 def _label(item: Label, left: float, top: float) -> str:
-    x, y = number(item.x - left), number(top - item.y)
-    turn = f' transform="rotate({number(-item.angle)} {x} {y})"' if item.angle else ""
-    face = f'font-family="Helvetica, Arial, sans-serif" font-size="{number(item.height / LETTER)}"'
+    x, y = _number(item.x - left), _number(top - item.y)
+    turn = f' transform="rotate({_number(-item.angle)} {x} {y})"' if item.angle else ""
+    face = f'font-family="Helvetica, Arial, sans-serif" font-size="{_number(item.height / LETTER)}"'
     return f'<text x="{x}" y="{y}" {face} fill="black" stroke="none"{turn}>{escape(clean(item.text))}</text>'
 
 
 def _path(item: Contour, left: float, top: float) -> str:
     v = item.vertices
-    steps = [f"M {number(v[0][0] - left)} {number(top - v[0][1])}"]
+    steps = [f"M {_number(v[0][0] - left)} {_number(top - v[0][1])}"]
     ends = [*v[1:], v[0]] if item.closed else v[1:]
     for a, b in zip(v, ends, strict=False):
         steps.append(_step(a, b, left, top))
@@ -62,16 +62,16 @@ def _path(item: Contour, left: float, top: float) -> str:
 
 
 def _step(a: Vertex, b: Vertex, left: float, top: float) -> str:
-    to = f"{number(b[0] - left)} {number(top - b[1])}"
+    to = f"{_number(b[0] - left)} {_number(top - b[1])}"
     chord = hypot(b[0] - a[0], b[1] - a[1])
     if abs(a[2]) < 1e-12 or chord == 0:
         return f"L {to}"
-    r = number(chord / (2 * abs(sin(2 * atan(a[2])))))
+    r = _number(chord / (2 * abs(sin(2 * atan(a[2])))))
     # y points down here: counter-clockwise on paper is the sweep that SVG numbers 0
     return f"A {r} {r} 0 {int(abs(a[2]) > 1)} {int(a[2] < 0)} {to}"
 
 
-def number(value: float) -> str:
+def _number(value: float) -> str:
     text = f"{value:.6f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 

@@ -14,7 +14,7 @@ from ribwright.features.laid import neighbours_at_start
 from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, round_to
 from ribwright.stages.block import BlockEdge
 from ribwright.stages.plan import Plan
-from ribwright.stages.undercut import HOW_CUT
+from ribwright.stages.springback import how_cut
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
 UNKNOWN = "not known for this temper"
@@ -42,7 +42,7 @@ def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
         return [heading("Undercut", width), *prose("This part has no flange on an edge.", width)]
     by = (
         "Saw to the lean from square: IN, the foot is smaller than the web face; OUT, the foot is larger. Undercut: wall angle "
-        f"less bend angle. {undercut_by(plan, first).capitalize()}; more under 'Where the numbers come from'."
+        f"less bend angle. Solved {undercut_by(plan, first)}; more under 'Where the numbers come from'."
     )
     out = [heading(_title(plan), width), *(replace(p, keep=True) for p in small(by, width))]
     out += whole(table(_columns(mode), rows, width, 9.0))
@@ -70,7 +70,8 @@ def _title(plan: Plan) -> str:
     mode = plan.job.part.block_undercut
     if mode == "varying" and not any(varies(e) for e in plan.block.edges):
         return "Undercut by edge"
-    return f"{HOW_CUT[mode][0].upper()}{HOW_CUT[mode][1:]}"
+    words = how_cut(plan.job)
+    return f"{words[0].upper()}{words[1:]}"
 
 
 def _columns(mode: str) -> list[Column]:

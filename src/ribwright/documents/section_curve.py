@@ -26,6 +26,8 @@ LOAD, FREE, BAND, GRID = Stroke(0.6), Stroke(0.6, 0.0, (3.2, 1.2)), Stroke(0.2, 
 WALL, MARK, THIN = Stroke(0.25, 0.0, (0.5, 1.0)), Stroke(0.3, 0.0, (5.0, 1.0, 1.0, 1.0)), Stroke(0.15, 0.2)
 FILL = 0.9
 PT, PITCH = 8.5, 8.6
+Label = tuple[float, float, str, str]  # (x, y) on paper where a line ends, what it is, its number
+SAME = 1e-3  # of a pressure
 LEAST_SHARE = 0.2  # of the closing pressure: what happens below is hardly a bend
 
 
@@ -79,38 +81,40 @@ def curve_picture(
 ) -> Piece:
     """The curve in a frame of the given size [mm]. `asked`: the drawing's angle [deg]."""
     at = chart_of(pressed, width, height, asked, marks, band)
-    free = released_of(pressed, band)
-    items = [*_grid(at, first)]
+    free, load = released_of(pressed, band), loaded_of(pressed, at.p[0])
+    items = _grid(at, first)
     if band is not None:
         items += _band(pressed, band, at)
-    load = loaded_of(pressed, at.p[0])
-    labels: list[tuple[float, float, str, str]] = []  # (x, y) on paper, what, number
+    labels: list[Label] = []
     lines = [(pressed.flange.wall, "block's wall"), (pressed.flange.wall - CLOSED_WITHIN, "closed from here")]
-    lines += [(asked, "drawing asks")] if asked is not None else []
-    for deg, what in lines:
-        a, b = at(at.p[0], deg), at(at.p[1], deg)
-        items.append(Line(*a, *b, WALL))
-        labels.append((*b, what, show_angle(deg, 1)))
-    items.append(Polyline(tuple(at(p, a) for p, a in load), False, LOAD))
+    for deg, what in [*lines, *([(asked, "drawing asks")] if asked is not None else [])]:
+        end = at(at.p[1], deg)
+        items.append(Line(*at(at.p[0], deg), *end, WALL))
+        labels.append((*end, what, show_angle(deg, 1)))
+    items.append(_curve(load, at, LOAD))
     labels.append((*at(*load[-1]), "UNDER LOAD, full line", show_angle(load[-1][1], 1)))
     if free:
-        items.append(Polyline(tuple(at(p, a) for p, a in between(pressed, free)), False, FREE))
-        points = [
-            (p.pressure, p.released.angle) for p in pressed.points if p.released is not None and p.pressure >= at.p[0]
-        ]
-        items += [Circle(*at(p, a), 0.9, Stroke(0.3), 1.0) for p, a in points]
-        span = ""
-        if band is not None:
-            _, low, _, high = band.rows()
-            span = f", 90 %: {plain(float(low[-1]), 1)} to {plain(float(high[-1]), 1)}"
-        labels.append((*at(*free[-1]), "RELEASED, dashed", show_angle(free[-1][1], 1) + span))
-    items += _marks(marks, at, first)
-    items += _labels(labels, at, width)
+        items.append(_curve(_from(between(pressed, free), at.p[0]), at, FREE))
+        rings = [q for q in released_of(pressed, None) if q[0] >= at.p[0]]
+        items += [Circle(*at(*q), 0.9, Stroke(0.3), 1.0) for q in rings]
+        labels.append((*at(*free[-1]), "RELEASED, dashed", show_angle(free[-1][1], 1) + _span(band)))
+    items += [*_labels(labels, at), *_marks(marks, at, first)]
     words = "Rings: computed; between them the springback is drawn straight."
     if band is None and free:
         words += " No band is known here: nothing says how far the numbers may be off."
     items.append(Text(0.0, -height + 0.6, words, 8.0))
     return picture(items, height)
+
+
+def _curve(points: Sequence[Pair], at: Chart, stroke: Stroke) -> Polyline:
+    return Polyline(tuple(at(p, a) for p, a in points), False, stroke)
+
+
+def _span(band: AngleBand | None) -> str:
+    if band is None:
+        return ""
+    _, low, _, high = band.rows()
+    return f", 90 %: {plain(float(low[-1]), 1)} to {plain(float(high[-1]), 1)}"
 
 
 def chart_of(
@@ -136,18 +140,24 @@ def chart_of(
 
 def loaded_of(pressed: Pressed, least: float) -> list[Pair]:
     """(pressure, angle under load) from the pressure `least` on, there by straight interpolation in log pressure."""
-    ramp = pressed.ramp[pressed.ramp[:, 0] > 0.0]
-    start = float(np.interp(np.log(least), np.log(ramp[:, 0]), ramp[:, 1]))
-    rows = [(float(p), float(a)) for p, a in ramp if p > least]
-    return [(least, start), *rows] if float(ramp[0, 0]) < least else rows
+    return _from([(float(p), float(a)) for p, a in pressed.ramp if p > 0.0], least)
+
+
+def _from(points: Sequence[Pair], least: float) -> list[Pair]:
+    """The part of a curve from the pressure `least` on."""
+    p, a = np.array(points, float).T
+    rows = [q for q in points if q[0] > least]
+    return [(least, float(np.interp(np.log(least), np.log(p), a))), *rows] if p[0] <= least and len(p) > 1 else rows
 
 
 def released_of(pressed: Pressed, band: AngleBand | None) -> list[Pair]:
-    """(pressure, released angle): the band's middle line, or the model's own points."""
-    if band is not None:
-        p, _, value, _ = band.rows()
-        return list(zip(p.tolist(), value.tolist(), strict=True))
-    return [(p.pressure, p.released.angle) for p in pressed.points if p.released is not None]
+    """(pressure, released angle) of the model's own points and of the band's middle line, which counts where both are."""
+    own = [(p.pressure, p.released.angle) for p in pressed.points if p.released is not None]
+    if band is None:
+        return own
+    p, _, value, _ = band.rows()
+    others = [q for q in own if not np.any(np.abs(p - q[0]) < SAME * q[0])]
+    return sorted([*others, *zip(p.tolist(), value.tolist(), strict=True)])
 
 
 def between(pressed: Pressed, points: Sequence[Pair]) -> list[Pair]:
@@ -162,10 +172,14 @@ def between(pressed: Pressed, points: Sequence[Pair]) -> list[Pair]:
 
 
 def _band(pressed: Pressed, band: AngleBand, at: Chart) -> list[Item]:
-    p, low, _, high = (row.tolist() for row in band.rows())
-    lower, upper = ([at(*q) for q in between(pressed, list(zip(p, row, strict=True)))] for row in (low, high))
-    area = Polyline((*lower, *reversed(upper)), True, None, FILL)
-    return [area, Polyline(tuple(lower), False, BAND), Polyline(tuple(upper), False, BAND)]
+    """The band about the line as it is drawn, from the band's first pressure to its last; its width straight between them."""
+    p, low, value, high = band.rows()
+    line = [q for q in _from(between(pressed, released_of(pressed, band)), at.p[0]) if p[0] <= q[0] <= p[-1]]
+    below, above = (
+        [at(x, a + float(np.interp(np.log(x), np.log(p), off))) for x, a in line] for off in (low - value, high - value)
+    )
+    area = Polyline((*below, *reversed(above)), True, None, FILL)
+    return [area, Polyline(tuple(below), False, BAND), Polyline(tuple(above), False, BAND)]
 
 
 def _marks(marks: Sequence[PressureMark], at: Chart, first: Unit) -> list[Item]:
@@ -196,7 +210,7 @@ def _marks(marks: Sequence[PressureMark], at: Chart, first: Unit) -> list[Item]:
     return items
 
 
-def _labels(labels: Sequence[tuple[float, float, str, str]], at: Chart, width: float) -> list[Item]:
+def _labels(labels: Sequence[Label], at: Chart) -> list[Item]:
     """Names of the lines in a column to the right, each with a thin line from where its line ends."""
     end = at(at.p[1], 0.0)[0]
     ranked = sorted(labels, key=lambda r: -r[1])

@@ -239,9 +239,18 @@ def _from(at: Pair, far: float, deg: float) -> Pair:
 
 def springback_items(s: Seen, before: Seen, view: View, beside: float = 4.0) -> tuple[list[Item], Pair]:
     """Past the cut edges, the arc from where the flange stood under load to where it stands; and the arc's middle."""
-    c = corner_of(s)
-    at, r = view.fit(*c.at), c.reach * view.fit.scale + beside
-    # the loaded flange's own line, moved to this corner: its corner lies a hair beside it
+    tip = view.fit(*corner_of(s).tip)
+    way, was = (np.array(_from((0.0, 0.0), 1.0, a)) for a in (s.angle, before.angle))
+    across = float(way[0] * was[1] - way[1] * was[0])
+    if abs(across) < np.radians(0.2):
+        return [], tip
+    # about the point where the flange's line crosses the one that it had
+    d = np.subtract(view.fit(*corner_of(before).tip), tip)
+    back = float(d[0] * was[1] - d[1] * was[0]) / across
+    at = (tip[0] + back * float(way[0]), tip[1] + back * float(way[1]))
+    r = -back + beside
+    if r <= beside:
+        return [], tip
     lines: list[Item] = [
         Line(*_from(at, r - beside + 1.0, a), *_from(at, r + 2.0, a), AXIS) for a in (s.angle, before.angle)
     ]

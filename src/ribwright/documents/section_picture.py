@@ -72,7 +72,10 @@ NOTES, NOTE, PITCH, LEADER = (
 LEFT, RIGHT = NOTES + 12.0, 44.0  # of a section, between its notes and the words at its angle [mm]
 UNDER, FREE, CURVE = 82.0, 56.0, 100.0  # heights of the pictures, at most [mm]
 LEAST, LEAST_FREE = 63.0, 48.0  # so that the notes have room [mm]
-FREE_ARC = 0.62  # of the flange's length: where the arc of the released angle runs
+FREE_ARC, STEEP = (
+    0.62,
+    60.0,
+)  # where the arc of the released angle runs, of the flange's length; from which angle on [deg]
 FOOT = NOT_COMPARED + "\nNot an airworthiness approval: the shop's approved data and authorised people decide."
 Note = tuple[Pair, str, str]  # point on paper, what, number
 
@@ -131,6 +134,8 @@ def section_pieces(place: str, pressed: Pressed, first: Unit, marks: Marks, widt
     title, chart = heading("Angle against pressure", width), (marks.asked_deg, marks.pressures, marks.released)
     # the second page's three stay together
     near = replace(closer(pressed, first, width), keep=True)
+    if not np.any(pressed.ramp[:, 0] > 0.0):
+        return [*pieces, gap(2.0), near]
     return [*pieces, gap(2.0), near, title, curve_picture(pressed, first, width, CURVE, *chart)]
 
 
@@ -161,12 +166,14 @@ def under_load(pressed: Pressed, first: Unit, marks: Marks, width: float) -> Pie
 def _loaded_notes(pressed: Pressed, s: Seen, view: View, first: Unit) -> list[Note]:
     f, formed = pressed.flange, pressed.points[-1].loaded
     web, _, wall = zones(f, s.inner)
+    seen_here = s.inner[:, 0] >= view.left
+    web &= seen_here
     notes: list[Note] = []
     if formed.lift > 0.0 and web.any():
         notes.append((view.fit(*farthest(f, s, web)), "web lifted by up to", fine_length(formed.lift, first)))
     if formed.inside_radius is not None:
         notes.append((view.fit(*middle_of_bend(s)), "inside radius, pressed", fine_length(formed.inside_radius, first)))
-    most = int(np.argmax(formed.push))
+    most = int(np.argmax(np.where(seen_here, formed.push, 0.0)))
     said = stress_words(float(formed.push[most]), first)
     notes.append((view.fit(*point(s.inner[most])), "largest push of the block", said))
     if formed.wall_gap > 0.0 and wall.any():
@@ -182,7 +189,9 @@ def in_the_hand(pressed: Pressed, first: Unit, marks: Marks, width: float) -> Pi
     f, last = pressed.flange, pressed.points[-1]
     assert last.released is not None
     s, before = seen(RELEASED, 0.0, last.released), seen(LOADED, last.pressure, last.loaded)
-    view, tall = view_of(f, [s, before], LEFT, -2.0, width - LEFT - RIGHT, FREE - 9.0, FREE_ARC)
+    # beside a flange that hangs steeply the arc has room within it, else it runs past the cut edge
+    share, beside = (FREE_ARC, 0.0) if s.angle > STEEP else (1.0, 8.0)
+    view, tall = view_of(f, [s, before], LEFT, -2.0, width - LEFT - RIGHT - beside, FREE - 9.0, share)
     height = max(tall + 9.0, LEAST_FREE)
     items = block_items(f, view, min(y for _, y in view.surface(f)), hatch=False)
     items += sheet_items(s, view)
@@ -191,7 +200,7 @@ def in_the_hand(pressed: Pressed, first: Unit, marks: Marks, width: float) -> Pi
     words = [(show_angle(s.angle, 1), 13.0, "bold"), ("released, in the hand", NOTE, "regular")]
     if marks.asked_deg is not None:
         words.append((f"drawing asks {show_angle(marks.asked_deg, 1)}", NOTE, "regular"))
-    items += angle_items(s, view, words, FREE_ARC, 0.0)
+    items += angle_items(s, view, words, share, beside)
     notes: list[Note] = []
     if last.released.inside_radius is not None:
         said = fine_length(last.released.inside_radius, first)

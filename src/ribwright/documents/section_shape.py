@@ -130,18 +130,23 @@ def upward(s: Seen) -> Array:
 
 def block_distance(f: Flange, face: Array) -> Array:
     """Distance of points (N, 2) from the block's surface [mm], negative inside."""
+    web, edge, _ = zones(f, face)
     w = np.radians(f.wall)
     x, v = face[:, 0], face[:, 1] + f.radius
-    around = np.arctan2(x, v)
-    wall = x * np.sin(w) + v * np.cos(w) - f.radius
-    return np.asarray(np.where(around >= w, wall, np.where(around > 0.0, np.hypot(x, v) - f.radius, face[:, 1])))
+    beside = x * np.sin(w) + v * np.cos(w) - f.radius
+    return np.asarray(np.where(web, face[:, 1], np.where(edge, np.hypot(x, v) - f.radius, beside)))
 
 
 def zones(f: Flange, face: Array) -> tuple[Mask, Mask, Mask]:
-    """Which points lie over the web face, over the rounded edge and beside the wall: three masks (N,)."""
-    around = np.arctan2(face[:, 0], face[:, 1] + f.radius)
+    """Which points lie over the web face, over the rounded edge and beside the wall: three masks (N,).
+
+    An undercut wall runs back under the web face: below its edge a point belongs to the nearer of the two.
+    """
     w = np.radians(f.wall)
-    return around <= 0.0, (around > 0.0) & (around < w), around >= w
+    x, v = face[:, 0], face[:, 1] + f.radius
+    edge = (x > 0.0) & (x * np.cos(w) < v * np.sin(w))
+    wall = ~edge & (x * np.sin(w) + v * np.cos(w) - f.radius > face[:, 1])
+    return ~edge & ~wall, edge, wall
 
 
 def hatched(area: Sequence[Pair], pitch: float, slope_deg: float = 45.0) -> list[tuple[Pair, Pair]]:
@@ -168,9 +173,10 @@ def farthest(f: Flange, s: Seen, where: Mask) -> Pair:
 
 
 def middle_of_bend(s: Seen) -> Pair:
-    """The inner face where it has turned by half the angle."""
+    """The inner face past the bend's beginning where it has turned by half the angle."""
     assert s.formed is not None
-    return point(s.inner[int(np.argmin(np.abs(np.degrees(s.formed.slope) - s.angle / 2)))])
+    past = np.flatnonzero(s.inner[:, 0] >= 0.0)
+    return point(s.inner[past[int(np.argmin(np.abs(np.degrees(s.formed.slope[past]) - s.angle / 2)))]])
 
 
 def point(row: Array) -> Pair:

@@ -1,7 +1,8 @@
 """Places along the contour where the section is taken: what the section model is asked about, each unlike section once.
 
-A flanged edge has a place at both ends of its interior, where its straight part, bend angle or plan curvature is least or
-greatest, and evenly between, about 7 at most; one where nothing varies. A flanged hole is one place. Of each the model takes
+A flanged edge has a place at both ends of its interior, in the middle, and wherever its straight part, bend angle or curve runs
+off the straight lines between the places taken so far, 7 at most; one where nothing varies. A flanged hole is one place. Of each
+the model takes
 
     straight  flat mid-surface length past the bend: flat width + (0.5 - Kf) t a - (R + t/2) a; on a straight edge the leg itself
     axis      radius in plan of the line where the bend begins on the web; sign +1 convex (shrinks), -1 concave or hole (stretches)
@@ -27,7 +28,9 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 Key = tuple[float, float, float, float]
-LEAST, NEAR = 5, 0.04  # places on an edge that varies; of its length, within which two of them are one
+MOST = 7  # places on an edge
+MISS = (1.0, 2.0, 0.06)  # mm of straight part, deg, felt hoop strain: what straight lines between places may miss
+STRAIN, YIELDING = 2, 0.005  # the third of those; hoop strain at which sheet has yielded
 SAME = (0.05, 0.05, 5e-4)  # mm of straight part, deg, hoop strain at the free edge: less does not count as varying
 STEP_MM, STEP_DEG, STEP_CURVATURE = 0.01, 0.01, 2e-6  # sections that agree to half of these are one
 STRAIGHT = 2e-4  # hoop strain at the free edge under which an edge is taken as straight
@@ -147,27 +150,28 @@ def _interior(s: RunStrip, mine: NDArray[np.int64]) -> NDArray[np.int64]:
 
 
 def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) -> list[int]:
-    """Indices of the stations taken, in rising along."""
-    varying = [v[inside] for v, same in zip(values, SAME, strict=True) if np.ptp(v[inside]) > same]
-    first, last = int(inside[0]), int(inside[-1])
-    if not varying or first == last:
-        return [int(inside[_first_least(np.abs(along[inside] - (along[first] + along[last]) / 2))])]
-    near = NEAR * (along[last] - along[first])
-    taken = [first, last]
-    for v in varying:
-        for k in (int(inside[_first_least(v)]), int(inside[_first_least(-v)])):
-            if min(abs(along[k] - along[j]) for j in taken) > near:
-                taken.append(k)
-    while len(taken) < min(LEAST, len(inside)):
-        taken.sort()
-        gaps = np.diff(along[taken])
-        widest = _first_least(-gaps)
-        middle = (along[taken[widest]] + along[taken[widest + 1]]) / 2
-        k = int(inside[_first_least(np.abs(along[inside] - middle))])
-        if k in taken:
+    """Indices of the stations taken, in rising along: ends, the middle, then always the one that the straight lines between
+    those taken miss most, until they miss nothing that matters."""
+    here, rows = along[inside], [v[inside] for v in values]
+    scaled = [
+        _bent(row) / miss if k == STRAIN else row / miss for k, (row, miss) in enumerate(zip(rows, MISS, strict=True))
+    ]
+    middle = _first_least(np.abs(here - (here[0] + here[-1]) / 2))
+    if all(np.ptp(row) <= same for row, same in zip(rows, SAME, strict=True)):
+        return [int(inside[middle])]
+    taken = sorted({0, middle, len(here) - 1})
+    while len(taken) < MOST:
+        missed = np.max([np.abs(v - np.interp(here, here[taken], v[taken])) for v in scaled], axis=0)
+        worst = _first_least(-missed)
+        if missed[worst] <= 1.0:
             break
-        taken.append(k)
-    return sorted(taken)
+        taken = sorted({*taken, worst})
+    return [int(inside[k]) for k in taken]
+
+
+def _bent(strain: Array) -> Array:
+    """Hoop strain as springback feels it: in proportion while it is elastic, hardly more once it is plastic."""
+    return strain / (np.abs(strain) + YIELDING)
 
 
 def _first_least(values: Array) -> int:

@@ -139,7 +139,7 @@ def _under_load(r: Reach, run: Run, share: PadShare, spread: float) -> Predicted
     less = [max(value - run.angle(max(x, 0.0)), 0.0) for x in low_at]
     more = [max(run.angle(max(x, 0.0)) - value, 0.0) for x in high_at] if not r.closes else [0.0]
     low = max(value - float(np.linalg.norm([*less, WITHIN_DEG])), 0.0)
-    return Predicted(value, low, value + float(np.linalg.norm(more)), MODEL)
+    return Predicted(value, low, min(value + float(np.linalg.norm(more)), max(value, d.wall)), MODEL)
 
 
 def _released(job: Job, r: Reach, run: Run, loaded: Predicted) -> Predicted:

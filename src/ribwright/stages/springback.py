@@ -92,6 +92,14 @@ def unverified_of(job: Job, owner: str) -> str:
     return "" if solved is None else solved.unverified
 
 
+def how_cut(job: Job) -> str:
+    """How the undercut runs along the edges, in words."""
+    mode = job.part.block_undercut
+    if mode == "varying" and job.sections is not None:
+        return "the undercut follows bend angle and curve along the edge, as the section model solved it"
+    return closed.HOW_CUT[mode]
+
+
 def constant_for(job: Job, bends: Bends) -> float:
     """The one undercut [deg] that leaves the least largest error on a flange whose bends run straight between these."""
     solved = solved_of(job, bends.owner)

@@ -45,6 +45,7 @@ WORDS = (
     (r"practice\.(.*?)\.value", r"practice: \1"),
     (r"press", "--press"),
     (r"method", "--method"),
+    (r"model", "--model, or rules.undercut"),
     (r"forecast\.model", "--model"),
     (r"forecast\.pressure_mpa", "--pressure"),
     (r"forecast\.undercut_deg", "--undercut"),
@@ -54,6 +55,7 @@ FILES = {
     "shop": "shop file",
     "press": "command line",
     "method": "command line",
+    "model": "command line",
     "forecast": "command line",
     "version": "ribwright",
 }
