@@ -11,9 +11,10 @@ from scipy.linalg import solve_banded
 from scipy.optimize import brentq
 
 from ribwright.mechanics.section.element import element
+from ribwright.mechanics.section.formed import look
 from ribwright.mechanics.section.loads import pressure_on
 from ribwright.mechanics.section.strip import State, Strip, at_rest
-from ribwright.mechanics.section.walk import face_distance, out_of_balance
+from ribwright.mechanics.section.walk import out_of_balance
 from ribwright.mechanics.sheet_law import SheetLaw
 
 Array = NDArray[np.float64]
@@ -159,9 +160,9 @@ def element_at(s: Strip, ends: Array, history: Array, was_x: float, push: float 
 def pressure_on_nodes(s: Strip, state: State) -> Array:
     """Forces and couples (N, 3) of the pressure on the nodes."""
     total = np.zeros((len(s.arc), 3))
+    half = np.hypot(*(look(s, state).outer - state.q[:, :2]).T)
     for e in range(len(s.arc) - 1):
         force = np.zeros(6)
-        halves = [face_distance(s.case(), s.arc, state.q, i, 1.0) for i in (e, e + 1)]
-        pressure_on(s.case(), state.q[e : e + 2].ravel(), *halves, state.pressure, force, np.zeros((6, 6)))
+        pressure_on(s.case(), state.q[e : e + 2].ravel(), *half[e : e + 2], state.pressure, force, np.zeros((6, 6)))
         total[e : e + 2] -= force.reshape(2, 3)
     return total

@@ -89,7 +89,9 @@ def test_the_json_answer_carries_the_keys_scripts_rely_on(words: tuple[str, ...]
 
 def test_python_gives_the_same_answer_as_the_shell() -> None:
     assert json.loads(run("blank", RIB, "--json").output) == ribwright.blank(RIB)
-    assert json.loads(run("setup", RIB, "--press", "P2", "--json").output) == ribwright.setup(RIB, press="P2", model="closed-form")
+    assert json.loads(run("setup", RIB, "--press", "P2", "--json").output) == ribwright.setup(
+        RIB, press="P2", model="closed-form"
+    )
 
 
 def test_the_block_answer_says_zones_plate_hands_and_stock() -> None:

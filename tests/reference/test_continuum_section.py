@@ -3,7 +3,8 @@
 Both are models: the same sheet, block and uniform pressure, isotropic hardening. So what is held here is the mechanics of
 the strip; nothing is compared with a real part. `continuum.csv` keeps the figures of every case, most of them too long
 to be run each time; `cd tests && python -m reference.continuum_record NAME...` makes its rows anew. The continuum's own
-miss on these meshes is about 0.1 deg: two meshes, stiffness of the contact, and how often its points may change.
+miss: 2024-O at 35 MPa gave 1.85 and 1.87 deg on two meshes; 2024-T3 at 14 MPa 7.29 and 7.14 with a contact of 5e4 and
+2e5 N/mm3, so that a rigid block would give about 7.05; no second mesh of it was finished.
 """
 
 from __future__ import annotations
@@ -92,7 +93,7 @@ def test_the_continuum_still_gives_what_its_table_says(name):
 
 @pytest.mark.parametrize("name", STRAIGHT)
 def test_a_straight_flange_springs_back_by_the_strip_as_by_the_continuum(name):
-    """R/t 3, three sheets, 3.5 to 35 MPa: within 0.1 deg and 8 %, on the block and off it; loaded within 0.15 deg."""
+    """R/t 3, three sheets, 14 and 35 MPa: within 0.1 deg and 8 %, on the block and off it; loaded within 0.15 deg."""
     a, b = ours(name), KEPT[name]
     assert a["loaded_deg"] == pytest.approx(b["loaded_deg"], abs=0.15)
     for key in ("springback_deg", "springback_block_away_deg"):
