@@ -21,10 +21,10 @@ from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.plan import Plan, make_plan
 
 
-def plan_of(text: str, shop: Shop | None = None, press: str = "") -> Plan:
+def plan_of(text: str, shop: Shop | None = None, press: str = "", model: str = "closed-form") -> Plan:
     """The plan of a part text."""
     job = job_of(text, shop)
-    return make_plan(job, job.shop.press(press) if press else None)
+    return make_plan(job, job.shop.press(press) if press else None, model=model)
 
 
 def walked(p: Prepared, bands: bool = False) -> dict[Any, Any]:

@@ -181,24 +181,16 @@ def setup(part: Path, shop: Path | None, press: str, model: str, as_json: bool) 
 )
 @guarded
 def forecast(
-    part: Path,
-    shop: Path | None,
-    press: str,
-    method: str,
-    model: str,
-    pressure: str,
-    undercut: str,
-    out: Path | None,
-    as_json: bool,
+    part: Path, shop: Path | None, press: str, method: str, out: Path | None, as_json: bool, **typed: str
 ) -> int:
     """What comes off the block: at each place the angle under load and after release with its band, radius, strain and
     thickness of the free edge. The quick formula answers first, then the section model."""
     from ribwright import wiring
     from ribwright.work import forecasting, targets
 
-    order = forecasting.Order(model, pressure, undercut)
     targets.check_file(out, targets.PICTURE, wiring.DiskKeeper())
-    done = forecasting.made(_files(), _request(part, shop, press, method), order, _progress, _early(as_json))
+    request, order = _request(part, shop, press, method), forecasting.Order(**typed)
+    done = forecasting.made(_files(), request, order, _progress, _early(as_json))
     if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
         say("ribwright: cancelled; what had been computed is in the answer")
         out = None
@@ -312,15 +304,7 @@ def material(
 @click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @guarded
 def explain(
-    part: Path,
-    shop: Path | None,
-    number: str,
-    press: str,
-    model: str,
-    method: str,
-    pressure: str,
-    undercut: str,
-    as_json: bool,
+    part: Path, shop: Path | None, number: str, press: str, model: str, method: str, as_json: bool, **typed: str
 ) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
     Without --number: every number that opens, but those of a forecast."""
@@ -328,7 +312,7 @@ def explain(
     from ribwright.work import opening
     from ribwright.work.forecasting import Order
 
-    order = Order(model or "section", pressure, undercut) if pressure or undercut else None
+    order = Order(model or "section", **typed) if any(typed.values()) else None
     answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress)
     if as_json:
         return _show(answer, as_json)
@@ -386,17 +370,11 @@ def _progress(what: str) -> None:
 
 def _early(as_json: bool) -> Any:
     """Shows the quick formula's numbers while the section model is at work, only to a person at a screen."""
+    from ribwright.documents.forecast_screen import quick_lines
+
     if as_json or not sys.stderr.isatty():
         return None
-
-    def show(quick: dict[str, Any], first: Any) -> None:
-        from ribwright.documents.forecast_screen import quick_lines
-
-        for line in quick_lines(quick, first):
-            say(line)
-        say("")
-
-    return show
+    return lambda quick, first: say("\n".join([*quick_lines(quick, first), ""]))
 
 
 def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:

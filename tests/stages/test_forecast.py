@@ -143,6 +143,15 @@ def test_equal_sections_are_walked_once() -> None:
     assert len([k for k in p.walks if k[1] == ""]) == 1
 
 
+def test_a_block_cut_by_the_section_model_is_forecast_to_give_the_drawing() -> None:
+    """Two ways through the program that must meet: the undercut solved for a press, and what that block forms on it. The solver
+    stops a quarter of a degree off and corrects by the slope."""
+    plan = plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2", "section")
+    f = forecast_of(plan, Ask())
+    assert f.stations[0].closes
+    assert off_drawing(f.stations[0]) == pytest.approx(0.0, abs=0.1)
+
+
 # ---- the free edge
 
 

@@ -25,7 +25,7 @@ def explain(
     """One number opened, or without one every number that opens but those of a forecast. A number of the forecast is made by
     its own options, `order`, first."""
     if number.startswith("forecast"):
-        made = forecasting.made(files, request, order or Order(), say)
+        made = forecasting.made(files, request, order or Order(request.model or "section"), say)
         if made.forecast.outcome == forecasting.CANCELLED:
             raise KeyboardInterrupt
         whole = replace(made.answer, json=made.answer.json | answers.tidy(everything_of(made.answer.plan)))
