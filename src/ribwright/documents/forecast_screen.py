@@ -17,6 +17,11 @@ OUTCOMES = {
     "folds": "A flange folds over itself: see the findings.",
     "not-known": "I do not know for this temper.",
 }
+LEGEND = (
+    "Angles in degrees from flat. wall: the block's; loaded: under pressure; released: in the hand, off the block,",
+    "with its 90 % band; back: springback; radius: inside, released; gap: largest at the block's wall, under load;",
+    "quick: released, by the quick formula.",
+)
 QUICK_HEAD = "The quick formula says:"
 
 
@@ -26,8 +31,11 @@ def forecast_lines(f: dict[str, Any], first: Unit) -> list[str]:
     if f["pad_share_mpa"]:
         out.append(f"  of which the pad keeps {show_pressure(f['pad_share_mpa'], first)} while a flange is still open")
     out += [f"  {OUTCOMES[f['outcome']]}"] if OUTCOMES[f["outcome"]] else []
-    out += ["", *_table(_rows(f, first)), ""]
-    out += [f"  {line}" for line in (*_legend(first), *_quick(f), *_edges(f))]
+    if f["stations"]:
+        out += ["", *_table(_rows(f, first)), "", *(f"  {line}" for line in (*LEGEND, *_quick(f), *_edges(f)))]
+    else:
+        out.append("  No flange of the part can be forecast.")
+    out += [f"  left out: {line}" for line in f["left_out"]]
     out += [f"  taken: {', '.join(f['assumed'])}"] if f["assumed"] else []
     out += [*_measured(f["measured"]), f"  {f['says']}"]
     return out
@@ -85,14 +93,6 @@ def _off(deg: float) -> str:
 def _table(rows: list[tuple[str, ...]]) -> list[str]:
     wide = [max(len(r[k]) for r in rows) for k in range(len(HEAD))]
     return ["  " + "  ".join(c.ljust(w) for c, w in zip(r, wide, strict=True)).rstrip() for r in rows]
-
-
-def _legend(first: Unit) -> list[str]:
-    return [
-        "Angles in degrees from flat. wall: the block's; loaded: under pressure; released: in the hand, off the block,",
-        "with its 90 % band; back: springback; radius: inside, released; gap: largest at the block's wall, under load;",
-        "quick: released, by the quick formula.",
-    ]
 
 
 def _quick(f: dict[str, Any]) -> list[str]:

@@ -41,11 +41,21 @@ def forecast_answer(plan: Plan, f: Forecast) -> dict[str, Any]:
         "quick_formula_off_deg": quick_off(f),
         "quick_formula_closes_else": quick_closes_else(f),
         "assumed": list(f.law.defaults),
-        "left_out": list(LEFT_OUT),
+        "left_out": [*_without_section(plan, f), *LEFT_OUT],
         "says": SAYS,
         "measured": measured(plan),
         "outcome": f.outcome,
     }
+
+
+def _without_section(plan: Plan, f: Forecast) -> list[str]:
+    """Flanges that no section could be taken of."""
+    there = {s.place.owner for s in f.stations}
+    edges = [e.edge.name for loop in plan.blank.laid for e in loop.edges if e.flange is not None]
+    holes = [h.hole.name for h in plan.blank.holes if h.hole.kind == "lightening"]
+    missing = [*(n for n in edges if n not in there), *(f"hole {n}" for n in holes if n not in there)]
+    why = "no straight part is left, or the flat could not be developed"
+    return [f"{', '.join(missing)}: {why}"] if missing else []
 
 
 def _p(p: Predicted | None) -> dict[str, Any] | None:
