@@ -4,73 +4,22 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from contextlib import suppress
-from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from ribwright.errors import Fault, InputError, NotConverged, nearest
+from ribwright.adapters.command_line import Commands, guarded, say
+from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
 
 if TYPE_CHECKING:
     from ribwright.work.asking import Answer, Request
 
-STOPPED, WRONG_INPUT, UNFINISHED = 1, 2, 3
-GIVEN = "something in it, or leave it out"
 EPILOG = (
     "Exit status: 0 answered; 1 answered, with a finding that stops the job; 2 the input is wrong; "
     "3 the computation did not converge."
 )
-
-
-class Refused(click.ClickException):
-    """Words of the command line that are wrong before any command runs, told as all our faults are."""
-
-    exit_code = WRONG_INPUT
-
-    def __init__(self, wrong: InputError):
-        super().__init__("\n".join(f"ribwright: {fault.sentence()}" for fault in wrong.faults))
-
-    def show(self, file: Any = None) -> None:
-        _say(self.message)
-
-
-class Asking(click.Command):
-    """A command that refuses what was given but left empty: Path("") would be the folder one stands in."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        given, _, _ = self.make_parser(ctx).parse_args(list(args))
-        empty = [p for p in self.params if isinstance(given.get(p.name or ""), str) and not given[p.name or ""].strip()]
-        if empty:
-            raise Refused(InputError([Fault("command line", _called(p), "nothing", GIVEN) for p in empty]))
-        return super().parse_args(ctx, args)
-
-
-def _called(param: click.Parameter) -> str:
-    return param.opts[0] if isinstance(param, click.Option) else str(param.name).upper()
-
-
-class Commands(click.Group):
-    """A group that offers the nearest command for a word it does not know."""
-
-    command_class = Asking
-
-    def main(self, *args: Any, **kwargs: Any) -> Any:
-        from ribwright.adapters.terminal import open_streams
-
-        open_streams()
-        return super().main(*args, **kwargs)
-
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
-        if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
-            names = self.list_commands(ctx)
-            hint = nearest(args[0], names)
-            raise click.UsageError(
-                f"no command {args[0]!r}; there are {', '.join(names)}" + (f"; did you mean {hint!r}?" if hint else "")
-            )
-        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=Commands, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
@@ -78,47 +27,6 @@ class Commands(click.Group):
 def main() -> None:
     """Plan rubber-pad formed airframe sheet parts from one part file: flat blank and template, form block, press
     set-up, packet of documents. Works offline; calls nothing airworthy and drives no press."""
-
-
-def guarded(command: Callable[..., int]) -> Callable[..., None]:
-    """Turn our errors into sentences on stderr and exit statuses."""
-
-    @wraps(command)
-    def run(*args: Any, **kwargs: Any) -> None:
-        from ribwright.adapters.terminal import ending_is_cancelling, give_up_stdout
-
-        try:
-            with ending_is_cancelling():
-                status = command(*args, **kwargs)
-                sys.stdout.flush()
-        except InputError as wrong:
-            for fault in wrong.faults:
-                _say(f"ribwright: {fault.sentence()}")
-            status = WRONG_INPUT
-        except NotConverged as unfinished:
-            _say(f"ribwright: did not converge: {unfinished}")
-            status = UNFINISHED
-        except BrokenPipeError:
-            # the reader, a pager or head, has seen enough; nothing more can be said to it
-            give_up_stdout()
-            status = 0
-        except OSError as broken:
-            why = broken.strerror or str(broken)
-            if broken.filename is None:
-                # files of ours fail with their name: what has none is standard output
-                give_up_stdout()
-                _say(f"ribwright: the answer could not be written: {why}")
-                status = UNFINISHED
-            else:
-                fault = Fault(str(broken.filename), "the file", why, "a place that can be written and read")
-                _say(f"ribwright: {fault.sentence()}")
-                status = WRONG_INPUT
-        except KeyboardInterrupt:
-            _say("ribwright: cancelled; nothing was written")
-            status = UNFINISHED
-        sys.exit(status)
-
-    return run
 
 
 def common(command: Callable[..., None]) -> Callable[..., None]:
@@ -284,7 +192,7 @@ def forecast(
     request, order = _request(part, shop, press, method), forecasting.Order(**typed)
     done = forecasting.made(_files(), request, order, _progress, _early(as_json))
     if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
-        _say("ribwright: cancelled; what had been computed is in the answer")
+        say("ribwright: cancelled; what had been computed is in the answer")
         out = None
     if out is not None:
         from ribwright.work.forecast_pictures import write_pictures
@@ -432,12 +340,6 @@ def why(old: Path, new: Path, as_json: bool) -> int:
     return 0
 
 
-def _say(text: str) -> None:
-    """A line to the person; a terminal that is gone is no further fault."""
-    with suppress(OSError):
-        click.echo(text, err=True)
-
-
 def _files() -> Any:
     from ribwright.wiring import DiskFiles
 
@@ -472,7 +374,7 @@ def _early(as_json: bool) -> Any:
 
     if as_json or not sys.stderr.isatty():
         return None
-    return lambda quick, first: _say("\n".join([*quick_lines(quick, first), ""]))
+    return lambda quick, first: say("\n".join([*quick_lines(quick, first), ""]))
 
 
 def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:

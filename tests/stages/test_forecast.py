@@ -254,7 +254,9 @@ def test_a_flange_that_no_section_can_be_taken_of_is_named() -> None:
     assert [s.place.owner for s in f.stations] == ["south"]
     assert forecast_answer(plan, f)["left_out"][0].startswith("hole G: no straight part is left")
     plain = plan_of(box(flanges=ONE))
-    assert not any("south" in x for x in forecast_answer(plain, forecast_of(plain, Ask("closed-form", 7.0)))["left_out"])
+    assert not any(
+        "south" in x for x in forecast_answer(plain, forecast_of(plain, Ask("closed-form", 7.0)))["left_out"]
+    )
 
 
 def test_an_edge_stretched_past_its_uniform_strain_would_neck() -> None:

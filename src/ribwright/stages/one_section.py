@@ -13,6 +13,7 @@ from ribwright.stages.sheet_laws import JobLaw
 if TYPE_CHECKING:
     from ribwright.mechanics.section.model import Flange
 
+CLOSING_STEP = 1.01  # of the closing pressure
 MOST_MPA = 400.0  # no press of the trade comes near
 
 
@@ -25,11 +26,14 @@ def flange_of(job: Job, known: JobLaw, place: Place, undercut_deg: float) -> Fla
 
 
 def close(job: Job, known: JobLaw, place: Place, undercut_deg: float, most: float = MOST_MPA) -> float:
-    """Uniform pressure [MPa] that brings the flange within 0.5 deg of the wall; infinite over `most`, or where the model stops."""
+    """Uniform pressure [MPa] that brings the flange within 0.5 deg of the wall; infinite over `most`, or where the model stops.
+
+    Told in steps of 1 %, the nearest: by another way of steps up to it the model ends as far off, and nothing may hang on less.
+    """
     from ribwright.mechanics.section.model import closing_pressure
 
     found = closing_pressure(flange_of(job, known, place, undercut_deg), most)
-    return float("inf") if found is None else found
+    return float("inf") if found is None else float(CLOSING_STEP ** round(np.log(found) / np.log(CLOSING_STEP)))
 
 
 def press_and_release(

@@ -170,8 +170,10 @@ def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) 
 
 
 def _bent(strain: Array) -> Array:
-    """Hoop strain as springback feels it: in proportion while it is elastic, hardly more once it is plastic."""
-    return strain / (np.abs(strain) + YIELDING)
+    """Hoop strain as springback feels it, 0 to 1: hardly while it is elastic, all of it once the sheet has yielded along the edge
+    (T3, 0.64 mm: undercut 5.3 deg straight, 5.5 at 0.2 %, 7.1 at 0.5 %, 8.7 at 1 %, 8.9 at 1.4 %)."""
+    x = (strain / YIELDING) ** 3
+    return np.asarray(x / (1.0 + np.abs(x)))
 
 
 def _first_least(values: Array) -> int:
