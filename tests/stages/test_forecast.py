@@ -297,7 +297,7 @@ def test_the_undercut_is_the_blocks_own_unless_another_is_asked_for() -> None:
     ask = Ask("closed-form", 7.0)
     assert undercuts('[block]\nundercut = "none"\n', ask) == {0.0}
     assert len(undercuts('[block]\nundercut = "constant-per-edge"\n', ask)) == 1
-    assert len(undercuts("", ask)) > 3
+    assert len(undercuts("", ask)) >= 3
     assert undercuts("", replace(ask, undercut=2.5)) == {2.5}
 
 
