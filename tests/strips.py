@@ -12,7 +12,7 @@ from scipy.optimize import brentq
 
 from ribwright.mechanics.section.element import element
 from ribwright.mechanics.section.formed import look
-from ribwright.mechanics.section.loads import pressure_on
+from ribwright.mechanics.section.loads import edge_on, pressure_on
 from ribwright.mechanics.section.strip import State, Strip, at_rest
 from ribwright.mechanics.section.walk import out_of_balance
 from ribwright.mechanics.sheet_law import SheetLaw
@@ -37,7 +37,7 @@ def free_strip(
 ) -> Strip:  # fmt: skip
     """A strip of equal elements held at its first node; `beside_clamp` > 1 crowds them there."""
     arc = length * np.linspace(0.0, 1.0, elements + 1) ** beside_clamp
-    return Strip(law, arc, t, 1.0, 1.0, axis, sign, 0.0, layers, through)
+    return Strip(law, arc, t, 1.0, 1.0, axis, sign, 0.0, layers, through, edge=False)
 
 
 def settle(s: Strip, state: State, load: Load, most: int = 60) -> State:
@@ -165,4 +165,7 @@ def pressure_on_nodes(s: Strip, state: State) -> Array:
         force = np.zeros(6)
         pressure_on(s.case(), state.q[e : e + 2].ravel(), *half[e : e + 2], state.pressure, force, np.zeros((6, 6)))
         total[e : e + 2] -= force.reshape(2, 3)
+    edge = np.zeros(3)
+    edge_on(s.case(), state.q[-1], state.pressure, edge, np.zeros((3, 3)))
+    total[-1] -= edge
     return total

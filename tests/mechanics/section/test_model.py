@@ -89,9 +89,9 @@ def test_at_the_closing_pressure_the_flange_stands_half_a_degree_off_and_below_i
     p = closing_pressure(f, 20.0)
     assert p is not None
     assert p == pytest.approx(closing_estimate(f), rel=0.35)
-    short, closed = (press_through(f, (k * p,), release=False).points[-1].loaded.angle for k in (0.95, 1.003))
-    assert short < 89.5 <= closed + 0.02
-    assert closed < 89.9
+    ramp = (0.95, 1.01)  # the ramp to them is another one: 1 %
+    short, closed = (press_through(f, (k * p,), release=False).points[-1].loaded.angle for k in ramp)
+    assert short < 89.5 <= closed
 
 
 def test_a_press_too_weak_to_close_the_flange_gives_no_closing_pressure() -> None:

@@ -21,7 +21,7 @@ from ribwright.mechanics.law_kernel import respond
 
 Array = NDArray[np.float64]
 SHEAR_FACTOR = 5.0 / 6.0
-T, RADIUS, WALL, AXIS, SIGN, FRICTION, RING, THROUGH = range(8)  # of a case's row of numbers
+T, RADIUS, WALL, AXIS, SIGN, FRICTION, RING, THROUGH, EDGE = range(9)  # of a case's row of numbers
 LEAST_STRETCH2 = 0.04  # square of the least layer stretch that is let in: Newton may ask for nonsense on its way
 
 

@@ -2,7 +2,8 @@
 
 The block in section is exact: web face y = 0 for x <= 0, edge an arc of radius R about (0, -R), wall the straight line that leaves
 the arc at the wall angle w from the web. The pressure follows the outer face, half a thickness out, and has that face's area.
-The block pushes at the nodes by a penalty as stiff as half the sheet's thickness, setting in over a hair of the thickness.
+It stands on the cut edge too, as rubber and fluid do. The block pushes at the nodes by a penalty as stiff as half the sheet's
+thickness, setting in over a hair of the thickness.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.element import AXIS, FRICTION, RADIUS, RING, SIGN, WALL, T
+from ribwright.mechanics.section.element import AXIS, EDGE, FRICTION, RADIUS, RING, SIGN, WALL, T
 
 Array = NDArray[np.float64]
 HAIR = 1e-4  # of the thickness
@@ -66,6 +67,23 @@ def pressure_on(case: Array, ends: Array, half1: float, half2: float, p: float, 
             slope[o + 1, j] += dj[1, j]
             slope[o + 2, j] -= half * (c * dj[0, j] + s * dj[1, j])
         slope[o + 2, o + 2] += half * (s * fx - c * fy)
+
+
+@compiled
+def edge_on(case: Array, node: Array, p: float, force: Array, slope: Array) -> None:
+    """Adds minus the pressure's force on the cut edge, p t along the sheet, to `force` (3,) of the last node and its slopes."""
+    if case[EDGE] == 0.0:
+        return
+    c, s, r = np.cos(node[2]), np.sin(node[2]), 1.0
+    if case[RING] > 0.0:
+        r = case[AXIS] + case[SIGN] * node[0]
+        slope[0, 0] += p * case[T] * case[SIGN] * c
+        slope[1, 0] += p * case[T] * case[SIGN] * s
+    w = p * case[T] * r
+    force[0] += w * c
+    force[1] += w * s
+    slope[0, 2] -= w * s
+    slope[1, 2] += w * c
 
 
 @compiled

@@ -21,7 +21,8 @@ class Strip:
 
     Thickness `t`, `radius` of the block's edge [mm]; `wall` [rad] from flat; `axis` [mm] flat radius of the bend's beginning about
     the part's axis, None in plane strain; `sign` +1: the flange lies outside it (convex edge), -1: inside (hole).
-    `friction` with the block; `layers` Gauss points through the thickness; `through` False leaves the stress through it out.
+    `friction` with the block; `layers` Gauss points through the thickness; `through` False leaves the stress through it out, `edge`
+    False the pressure on the cut edge.
     """
 
     law: SheetLaw
@@ -34,6 +35,7 @@ class Strip:
     friction: float = 0.0
     layers: int = 10
     through: bool = True
+    edge: bool = True
 
     def case(self) -> Array:
         """The numbers that the compiled walk takes."""
@@ -48,6 +50,7 @@ class Strip:
                 self.friction,
                 float(ring),
                 float(self.through),
+                float(self.edge),
             ]
         )
 

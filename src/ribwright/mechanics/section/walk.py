@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.section.band import MIDDLE, ROWS, solve_band
 from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, element
-from ribwright.mechanics.section.loads import block_on, pressure_on
+from ribwright.mechanics.section.loads import block_on, edge_on, pressure_on
 
 Array = NDArray[np.float64]
 TURN = 0.12  # rad, the most a commit may turn the sheet
@@ -66,6 +66,8 @@ def out_of_balance(
         push[i] = block_on(
             case, face_distance(case, arc, was_q, i, -1.0), stiff, _area(case, arc, i), q[i], was_q[i], fn, kn
         )
+        if i == n - 1:
+            edge_on(case, q[i], pressure, fn, kn)
         for a in range(3):
             force[i, a] += fn[a]
             for b in range(3):
