@@ -1,0 +1,144 @@
+"""One element of the layered strip, compiled: forces on its two nodes and their slopes.
+
+Nodes carry (x, y, theta) of the flat sheet's mid-surface; theta turns the thickness direction n = (-sin, cos), 0 flat, negative
+down over the block. One point along (Reissner 1972; Simo 1985). For an element of flat length L, with its mean angle:
+
+    l = r' . t  stretch,  g = r' . n  shear,  k = theta'  bending,  r' = (dx, dy)/L
+    layer at zeta   lambda^2 = l^2 - 2 k zeta/h       bending with the volume kept, h hoop stretch before the step
+                    eps_along = ln lambda,   eps_across = ln((r + zeta n_r)/r0) round an axis, 0 in plane strain
+    N = int sigma d eps/d l,  M = int sigma d eps/d k,  Q = 5/6 G t g,  and the hoop stress on x and theta
+
+A stress through the sheet, from the block's push on the inner face straight to the pressure on the outer one, enters the law.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from ribwright.mechanics.law_kernel import respond
+
+Array = NDArray[np.float64]
+SHEAR_FACTOR = 5.0 / 6.0
+T, RADIUS, WALL, AXIS, SIGN, FRICTION, RING, THROUGH = range(8)  # of a case's row of numbers
+LEAST_STRETCH2 = 0.04  # square of the least layer stretch that is let in: Newton may ask for nonsense on its way
+
+
+@njit(cache=True, nogil=True)
+def element(
+    case: Array, law: Array, points: Array, zeta: Array, weight: Array, ends: Array, long: float, flat_x: float, was_x: float,
+    push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, out: Array, stress: Array,
+) -> bool:  # fmt: skip
+    """Writes `force` (6,), `slope` (6, 6), the new history `now`, `out` (moment, normal force) and `stress` of the layers.
+
+    `ends` (6,): x, y, theta of both nodes; `flat_x`, `was_x`: x of the middle in the flat and before the step [mm];
+    `push`, `pressure` [MPa] on inner and outer face, 0 where stress through the sheet is left out.
+    """
+    t, ring, sign = case[T], case[RING] > 0.0, case[SIGN]
+    dx, dy = ends[3] - ends[0], ends[4] - ends[1]
+    th, k = 0.5 * (ends[2] + ends[5]), (ends[5] - ends[2]) / long
+    c, s = np.cos(th), np.sin(th)
+    l, g = (dx * c + dy * s) / long, (dy * c - dx * s) / long
+    flat_r, hoop, now_r = 1.0, 1.0, 1.0
+    if ring:
+        flat_r = case[AXIS] + sign * flat_x
+        hoop = (case[AXIS] + sign * was_x) / flat_r
+        now_r = case[AXIS] + sign * 0.5 * (ends[0] + ends[3])
+    n_, m_, k_ll, k_lk, k_kk = 0.0, 0.0, 0.0, 0.0, 0.0
+    hr, ht, k_rr, k_rt, k_tt = 0.0, 0.0, 0.0, 0.0, 0.0
+    k_rl, k_rk, k_tl, k_tk, k_lr, k_kr, k_lt, k_kt = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    solved = True
+    for i in range(len(zeta)):
+        z, w = zeta[i] * t, weight[i] * t
+        lam2 = max(l * l - 2.0 * k * z / hoop, LEAST_STRETCH2)
+        fibre, across = 1.0, 0.0
+        if ring:
+            fibre = max(now_r - sign * z * s, 1e-3)
+            across = np.log(fibre / flat_r)
+        through = -push * (0.5 - zeta[i]) - pressure * (0.5 + zeta[i])
+        sa, sc, d11, d12, d21, d22, fine = respond(law, points, 0.5 * np.log(lam2), across, through, was[i], now[i])
+        solved = solved and fine
+        stress[i] = sa
+        el, ek = l / lam2, -z / hoop / lam2
+        n_ += w * sa * el
+        m_ += w * sa * ek
+        k_ll += w * (d11 * el * el + sa * (1.0 / lam2 - 2.0 * el * el))
+        k_lk += w * (d11 - 2.0 * sa) * el * ek
+        k_kk += w * (d11 - 2.0 * sa) * ek * ek
+        if ring:
+            er, et = sign / fibre, -sign * z * c / fibre
+            hr += w * sc * er
+            ht += w * sc * et
+            k_rr += w * (d22 - sc) * er * er
+            k_rt += w * (d22 - sc) * er * et
+            k_tt += w * ((d22 - sc) * et * et + sc * sign * z * s / fibre)
+            k_rl += w * d21 * er * el
+            k_rk += w * d21 * er * ek
+            k_tl += w * d21 * et * el
+            k_tk += w * d21 * et * ek
+            k_lr += w * d12 * er * el
+            k_kr += w * d12 * er * ek
+            k_lt += w * d12 * et * el
+            k_kt += w * d12 * et * ek
+    out[0], out[1] = m_, n_
+    shear = SHEAR_FACTOR * law[0] / (2.0 * (1.0 + law[1])) * t
+    q = shear * g
+    # local unknowns: dx, dy, mean theta, k, mean x
+    bl = (c / long, s / long, g)
+    bg = (-s / long, c / long, -l)
+    f = np.zeros(5)
+    kk = np.zeros((5, 5))
+    for i in range(3):
+        f[i] = n_ * bl[i] + q * bg[i]
+        for j in range(3):
+            kk[i, j] = k_ll * bl[i] * bl[j] + shear * bg[i] * bg[j]
+        kk[i, 3] = k_lk * bl[i]
+        kk[3, i] = k_lk * bl[i]
+    f[3] = m_
+    kk[3, 3] = k_kk
+    gx, gy = (-n_ * s - q * c) / long, (n_ * c - q * s) / long
+    kk[0, 2] += gx
+    kk[2, 0] += gx
+    kk[1, 2] += gy
+    kk[2, 1] += gy
+    kk[2, 2] -= n_ * l + q * g
+    if ring:
+        f[4] = hr
+        f[2] += ht
+        kk[4, 4] = k_rr
+        kk[4, 2] += k_rt
+        kk[2, 4] += k_rt
+        kk[2, 2] += k_tt
+        for i in range(3):
+            kk[4, i] += k_rl * bl[i]
+            kk[i, 4] += k_lr * bl[i]
+            kk[2, i] += k_tl * bl[i]
+            kk[i, 2] += k_lt * bl[i]
+        kk[4, 3] += k_rk
+        kk[3, 4] += k_kr
+        kk[2, 3] += k_tk
+        kk[3, 2] += k_kt
+    _to_nodes(f, kk, long, long * flat_r, force, slope)
+    return solved
+
+
+@njit(cache=True, nogil=True)
+def _to_nodes(f: Array, kk: Array, long: float, weight: float, force: Array, slope: Array) -> None:
+    """Local (dx, dy, mean theta, k, mean x) to (x, y, theta) of both nodes."""
+    m = np.zeros((5, 6))
+    m[0, 0], m[0, 3], m[1, 1], m[1, 4] = -1.0, 1.0, -1.0, 1.0
+    m[2, 2] = m[2, 5] = m[4, 0] = m[4, 3] = 0.5
+    m[3, 2], m[3, 5] = -1.0 / long, 1.0 / long
+    for i in range(6):
+        total = 0.0
+        for a in range(5):
+            total += m[a, i] * f[a]
+        force[i] = weight * total
+        for j in range(6):
+            total = 0.0
+            for a in range(5):
+                if m[a, i] != 0.0:
+                    for b in range(5):
+                        total += m[a, i] * kk[a, b] * m[b, j]
+            slope[i, j] = weight * total

@@ -1,0 +1,202 @@
+"""From one pressure to the next, compiled: Newton's steps, smaller changes of pressure, and drag where neither settles.
+
+A step that turns the sheet by more than `TURN` at once, or does not settle, is taken again over less of the change of pressure;
+where that does not help, with a drag c (x - x_committed): the sheet is let go a little way, committed, and the drag shrinks until it
+is nothing. So a flange that snaps over is followed, not jumped.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from ribwright.mechanics.section.band import MIDDLE, ROWS, solve_band
+from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, element
+from ribwright.mechanics.section.loads import block_on, pressure_on
+
+Array = NDArray[np.float64]
+TURN = 0.12  # rad, the most a commit may turn the sheet
+NEWTONS = 14
+TOLERANCE = 1e-6  # of yield stress times thickness
+SMALLEST = 0.1  # of the change of pressure: below, drag is tried
+DRAGS = 60  # times that drag may be raised at one pressure
+LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
+
+
+@njit(cache=True, nogil=True)
+def out_of_balance(
+    case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float,
+    q: Array, was_q: Array, was: Array, was_push: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
+) -> bool:  # fmt: skip
+    """Forces (N, 3) left over at positions `q`, their slopes in `ab`, the history and push that go with them."""
+    n = len(arc)
+    force[:] = 0.0
+    ab[:] = 0.0
+    f, k, ends = np.zeros(6), np.zeros((6, 6)), np.zeros(6)
+    solved = True
+    through = case[THROUGH]
+    for e in range(n - 1):
+        for i in range(3):
+            ends[i], ends[3 + i] = q[e, i], q[e + 1, i]
+        fine = element(
+            case, law, points, zeta, weight, ends, arc[e + 1] - arc[e], 0.5 * (arc[e] + arc[e + 1]),
+            0.5 * (was_q[e, 0] + was_q[e + 1, 0]), through * block * 0.5 * (was_push[e] + was_push[e + 1]), through * pressure,
+            was[e], now[e], f, k, out[e], stress[e],
+        )  # fmt: skip
+        solved = solved and fine
+        pressure_on(case, ends, pressure, f, k)
+        for i in range(6):
+            force[e + i // 3, i % 3] += f[i]
+            for j in range(6):
+                ab[MIDDLE + i - j, 3 * e + j] += k[i, j]
+    stiff = block * law[0] / case[T]
+    fn, kn = np.zeros(3), np.zeros((3, 3))
+    for i in range(n):
+        fn[:] = 0.0
+        kn[:] = 0.0
+        push[i] = block_on(case, stiff, _area(case, arc, i), q[i], was_q[i], fn, kn)
+        for a in range(3):
+            force[i, a] += fn[a]
+            for b in range(3):
+                ab[MIDDLE + a - b, 3 * i + b] += kn[a, b]
+    return solved
+
+
+@njit(cache=True, nogil=True)
+def _area(case: Array, arc: Array, i: int) -> float:
+    """Flat area of a node [mm2 per mm of width, or per radian]."""
+    long = 0.0
+    if i > 0:
+        long += 0.5 * (arc[i] - arc[i - 1])
+    if i < len(arc) - 1:
+        long += 0.5 * (arc[i + 1] - arc[i])
+    return long * (case[AXIS] + case[SIGN] * arc[i]) if case[RING] > 0.0 else long
+
+
+@njit(cache=True, nogil=True)
+def _hold(ab: Array, right: Array) -> None:
+    """The first node is held: the web goes on there."""
+    for a in range(3):
+        for k in range(ab.shape[1]):
+            if abs(a - k) <= 5:
+                ab[MIDDLE + a - k, k] = 0.0
+                ab[MIDDLE + k - a, a] = 0.0
+        ab[MIDDLE, a] = 1.0
+        right[a] = 0.0
+
+
+@njit(cache=True, nogil=True)
+def advance(
+    case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, start: float, goal: float,
+    q: Array, was: Array, push: Array, gone: Array, over: float, out: Array, stress: Array,
+) -> tuple[bool, float, float, int, int]:  # fmt: skip
+    """Take a strip in balance at pressure `start` to `goal` [MPa]; positions, history, push, `out` and `stress` are renewed.
+
+    `gone`, `over`: the last commit's move and the change of pressure it went with. Answers (arrived, pressure reached, over,
+    commits, Newton steps).
+    """
+    n = len(arc)
+    trial, now, pushed = q.copy(), np.empty_like(was), np.empty_like(push)
+    force, ab, right = np.empty((n, 3)), np.zeros((ROWS, 3 * n)), np.empty(3 * n)
+    tol = TOLERANCE * _yield(law, points) * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
+    soft = law[0] * case[T]
+    p, drag, drags, commits, newtons = start, 0.0, 0, 0, 0
+    whole = goal - start
+    step = whole if over == 0.0 else min(1.0, 1.5 * abs(over) / max(abs(whole), 1e-300)) * whole
+    while True:
+        change = step if abs(p + step - goal) > 1e-12 * abs(whole) else goal - p
+        ahead = 0.0
+        if drag == 0.0 and over * change > 0.0:
+            ahead = min(change / over, 0.8 * TURN / max(np.max(np.abs(gone[:, 2])), 1e-9))
+        for i in range(n):
+            for a in range(3):
+                trial[i, a] = q[i, a] + ahead * gone[i, a]
+        target = goal if change == goal - p else p + change
+        settled, least, count = False, np.inf, 0
+        while count <= NEWTONS:
+            fine = out_of_balance(
+                case, law, points, zeta, weight, arc, block, target, trial, q, was, push, now, pushed, force, ab, out, stress
+            )
+            miss = _add_drag(case, arc, drag, trial, q, force, ab)
+            if not np.isfinite(miss) or (count > 3 and miss > 1e3 * tol and miss > 10.0 * least):
+                break
+            if fine and miss < tol and count > 0:
+                settled = True
+                break
+            least = min(least, miss)
+            for i in range(3 * n):
+                right[i] = -force[i // 3, i % 3]
+            _hold(ab, right)
+            newtons += 1
+            count += 1
+            if not solve_band(ab, right):
+                break
+            far = 1.0
+            for i in range(n):
+                far = max(far, abs(right[3 * i + 2]) / LONG_TURN)
+                far = max(far, max(abs(right[3 * i]), abs(right[3 * i + 1])) / (LONG_MOVE * case[T]))
+            if not np.isfinite(far):
+                break
+            for i in range(3 * n):
+                trial[i // 3, i % 3] += right[i] / far
+        turned = np.max(np.abs(trial[:, 2] - q[:, 2])) if settled else np.inf
+        if settled and turned <= TURN:
+            for i in range(n):
+                for a in range(3):
+                    gone[i, a] = trial[i, a] - q[i, a]
+            over = 0.0 if drag > 0.0 else target - p
+            q[:] = trial
+            was[:] = now
+            push[:] = pushed
+            commits += 1
+            if drag > 0.0:
+                drag = drag / 4.0 if drag > 1e-6 * soft else 0.0
+                # stays at `target`: it is reached when the drag is gone
+                if p != target:
+                    p = target
+                step = 0.0
+                continue
+            p, drags = target, 0
+            if p == goal:
+                return True, p, over, commits, newtons
+            step = (1.0 if count > 6 else 1.5) * over if over != 0.0 else whole
+            if abs(step) > abs(goal - p):
+                step = goal - p
+        elif drag == 0.0 and abs(step) > SMALLEST * abs(whole):
+            step *= min(max(0.8 * TURN / turned, 0.25), 0.8)
+            if not settled:
+                over = 0.0  # a guess that failed is not tried again
+        else:
+            drag = drag * 6.0 if drag > 0.0 else 1e-3 * soft
+            drags += 1
+            over = 0.0
+            if drags > DRAGS:
+                return False, p, 0.0, commits, newtons
+
+
+@njit(cache=True, nogil=True)
+def _yield(law: Array, points: Array) -> float:
+    """Flow stress of the sheet as it came, the measure of a force that is small."""
+    if law[5] == 0.0:
+        return law[9] * law[6] * law[8] ** law[7]
+    if law[5] == 1.0:
+        return law[9] * law[6]
+    return law[9] * points[1, 0]
+
+
+@njit(cache=True, nogil=True)
+def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, ab: Array) -> float:
+    """Adds the drag; the largest force left over [N/mm, moments over the thickness], the held node left out."""
+    t, miss = case[T], 0.0
+    for i in range(len(arc)):
+        c = drag * _area(case, arc, i) if drag > 0.0 else 0.0
+        for a in range(3):
+            w = c * t * t if a == 2 else c
+            force[i, a] += w * (trial[i, a] - q[i, a])
+            ab[MIDDLE, 3 * i + a] += w
+            if i > 0:
+                size = abs(force[i, a]) / t if a == 2 else abs(force[i, a])
+                if not size <= miss:
+                    miss = size
+    return miss
