@@ -1,8 +1,11 @@
 """Rubber against block, table, container and sheet: soft walls, one energy, no friction.
 
-Each edge of the rubber's surface carries a few points; a point that is a depth d inside an obstacle costs k d^2/2 for
+Each edge of the rubber's surface carries five points; a point that is a depth d inside an obstacle costs k d^2/2 for
 each mm of the edge's present length, so k d is a pressure. The present length matters: with the unstrained length a
 stretched edge would be pushed in deeper and under high pressure would pay to stretch for ever.
+
+Against the sheet the distance is to its middle line, less half its thickness: both faces and a round free edge in one; there
+k d^2/2 is divided by 1 - 2 d/t, so that no pressure pushes rubber through to the other face.
 """
 
 from __future__ import annotations
@@ -12,85 +15,91 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.mechanics.pad_model.profile import Profile, distance
+from ribwright.mechanics.pad_model.profile import Profile
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# five Gauss points along an edge: the free edge of a thin sheet must not slip between two of them
+# the free edge of a thin sheet must not slip between two points
 _AT, _WEIGHT = np.polynomial.legendre.leggauss(5)
 PLACES, SHARES = 0.5 + 0.5 * _AT, 0.5 * _WEIGHT
+REACH = 3.0  # [mm] a point that changes side of the sheet within this distance has gone through it
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """The sheet as the rubber meets it: x, y, theta of its nodes (n, 3), unstrained lengths between them (n - 1,), half its
+    thickness [mm]."""
+
+    nodes: Array
+    lengths: Array
+    half: float
+
+
+@dataclass(frozen=True, eq=False)
+class Beside:
+    """Distance of the surface points from the sheet's middle line (n,) [mm] and side: +1 left, -1 right, 0 beyond the free edge."""
+
+    far: Array
+    side: Ints
 
 
 @dataclass(frozen=True, eq=False)
 class Touch:
-    """Points that touch: the edge (k,), place along it (k,), sheet segment or -1 (k,); pressure (k,) [MPa], how it rises with
-    depth (k,) [MPa/mm], the length (k,) [mm] it acts on, unit direction out of the obstacle (k, 2); energy (k,), force (k, d), stiffness (k, d, d) on
-    the edge's two nodes (d = 4) and, of the sheet, x, y, theta of the segment's two nodes (d = 10)."""
+    """Contact of every surface point, n = 5 e points on e edges.
 
-    edge: Ints
-    place: Array
-    segment: Ints
-    pressure: Array
+    energy [N]; pressure on tools and sheet (n,) [MPa], how either rises with depth (n, 2) [MPa/mm]; slopes of the gaps (n, 4),
+    (n, 10) in the edge's ends and in x, y, theta of a segment's nodes; segment of the sheet or -1 (n,), place on it (n,); span the
+    length of surface a point stands for (n,) [mm]; forces and stiffness on edges (e, 4) and on edge and segment (n, 10).
+    """
+
+    energy: float
+    on_tools: Array
+    on_sheet: Array
     rise: Array
-    length: Array
-    way: Array
-    energy: Array
-    force: Array
-    stiffness: Array
-    index: Ints
-    slope: Array
+    tool_slope: Array
+    sheet_slope: Array
+    segment: Ints
+    along: Array
+    span: Array
+    tool_force: Array
+    tool_stiffness: Array
+    sheet_force: Array
+    sheet_stiffness: Array
 
 
-def soft_wall(
-    a: Array, b: Array, place: Array, share: Array, k: float, gap: Array, slope: Array, curve: Array, held: Array | None, core: float
-) -> tuple[Array, Array, Array, Array, Array, Array]:
-    """Pressure, its rise with depth, length, energy, force, stiffness, given gap (n,), its slope (n, d) and curve (n, d, d)."""
-    n = len(gap)
-    along = b - a
-    length = np.hypot(along[:, 0], along[:, 1])
-    t = along / length[:, None]
-    d = slope.shape[1]
-    dl = np.zeros((n, d))
-    dl[:, 0:2], dl[:, 2:4] = -t, t
-    across = (np.eye(2) - t[:, :, None] * t[:, None, :]) / length[:, None, None]
-    d2l = np.zeros((n, d, d))
-    d2l[:, 0:2, 0:2] = d2l[:, 2:4, 2:4] = across
-    d2l[:, 0:2, 2:4] = d2l[:, 2:4, 0:2] = -across
-    left = 1.0 + gap / core  # nought where the point would come to the core
-    e, rise = 0.5 * k * gap**2 / left, k / left**3
-    pressure = -k * gap * (1.0 + 0.5 * gap / core) / left**2
-    force = share[:, None] * (dl * e[:, None] - slope * (length * pressure)[:, None])
-    both = dl[:, :, None] * slope[:, None, :]
-    h = pressure if held is None else held
-    free = 1.0 / np.sqrt(1.0 + 2.0 * h / (k * core))
-    depth = core * (1.0 - free) if np.isfinite(core) else h / k
-    stiff = d2l * (0.5 * k * depth**2 / free)[:, None, None] - (both + np.swapaxes(both, 1, 2)) * h[:, None, None]
-    stiff += slope[:, :, None] * slope[:, None, :] * (length * rise)[:, None, None] - curve * (length * h)[:, None, None]
-    return pressure, rise, share * length, share * length * e, force, share[:, None, None] * stiff
+def contact_energy(at: Array, edges: Ints, profile: Profile, line: Line, k: float) -> tuple[float, Beside]:
+    """Energy of all contact [N] with the rubber's nodes at (n, 2), and where its surface is beside the sheet."""
+    from ribwright.mechanics.pad_model.contact_kernel import surface_energy
+
+    n = len(PLACES) * len(edges)
+    far, side = np.zeros(n), np.zeros(n, np.int64)
+    lines, arcs = profile.rows()
+    e = surface_energy(at, edges, PLACES, SHARES, k, lines, arcs, line.nodes, line.lengths, line.half, far, side)
+    return float(e), Beside(far, side)
 
 
-def touch_profile(profile: Profile, a: Array, b: Array, k: float, held: Array | None = None) -> Touch:
-    """Edges from a to b (m, 2) against block, table and container; k [MPa/mm]."""
-    m, q = len(a), len(PLACES)
-    points = surface_points(a, b)
-    d = distance(profile, points)
-    on = np.flatnonzero(d.gap < 0.0)
-    edge, place, share = on // q, PLACES[on % q], SHARES[on % q]
-    away, near = place, 1.0 - place
-    way, bent = d.way[on], d.curve[on]
-    n = len(on)
-    slope = np.zeros((n, 4))
-    slope[:, 0:2], slope[:, 2:4] = near[:, None] * way, away[:, None] * way
-    curve = np.zeros((n, 4, 4))
-    curve[:, 0:2, 0:2] = (near**2)[:, None, None] * bent
-    curve[:, 2:4, 2:4] = (away**2)[:, None, None] * bent
-    curve[:, 0:2, 2:4] = curve[:, 2:4, 0:2] = (near * away)[:, None, None] * bent
-    out = soft_wall(a[edge], b[edge], place, share, k, d.gap[on], slope, curve, None if held is None else held[on], np.inf)
-    assert m * q == len(points)
-    return Touch(edge, place, np.full(n, -1), *out[:3], way, *out[3:], on, slope)
+def went_through(before: Beside, now: Beside) -> bool:
+    """Whether a surface point has changed from one face of the sheet to the other without going round its free edge."""
+    return bool(((now.side * before.side < 0) & (np.minimum(now.far, before.far) < REACH)).any())
 
 
-def surface_points(a: Array, b: Array) -> Array:
-    """The points of edges a to b (m, 2), (5 m, 2)."""
-    return (a[:, None] + PLACES[None, :, None] * (b - a)[:, None]).reshape(-1, 2)
+def touch(
+    at: Array, edges: Ints, profile: Profile, line: Line, k: float, held: tuple[Array, Array] | None = None
+) -> Touch:
+    """All contact with its forces and stiffness; `held`: pressures on tools and sheet that the stiffness believes in."""
+    from ribwright.mechanics.pad_model.contact_kernel import surface_touch
+
+    e, n = len(edges), len(PLACES) * len(edges)
+    lines, arcs = profile.rows()
+    none = np.full(n, np.nan)
+    h = held or (none, none)
+    z = np.zeros
+    p_tools, p_sheet, rise, s4, s10 = z(n), z(n), z((n, 2)), z((n, 4)), z((n, 10))
+    segment, along, span = np.full(n, -1), z(n), z(n)
+    f4, k4, f10, k10 = z((e, 4)), z((e, 4, 4)), z((n, 10)), z((n, 10, 10))
+    total = surface_touch(
+        at, edges, PLACES, SHARES, k, lines, arcs, line.nodes, line.lengths, line.half, h[0], h[1],
+        p_tools, p_sheet, rise, s4, s10, segment, along, span, f4, k4, f10, k10,
+    )  # fmt: skip
+    return Touch(float(total), p_tools, p_sheet, rise, s4, s10, segment, along, span, f4, k4, f10, k10)

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.mechanics.pad_model.system import Duals, System
+from ribwright.mechanics.pad_model.system import System
 
 Array = NDArray[np.float64]
 
@@ -50,36 +50,35 @@ def settle(system: System, x: Array, tolerance: float, weight: Array, longest: A
     """
     from scipy.sparse import diags
 
-    duals = system.duals(x)
+    at = system.tangent(x)
+    duals, beside = system.duals(at), system.beside(x)
     shift, factors = 0.0, 0
     for step in range(most):
-        at, slope, stiff = system.tangent(x, duals)
-        worst = float(np.abs(slope).max())
+        worst = float(np.abs(at.slope).max())
         if worst < tolerance:
             return Found(x, True, step, factors, worst)
         while True:
             factors += 1
-            lu, below = _factor(stiff if shift == 0.0 else (stiff + diags(shift * weight)).tocsc())
+            lu, below = _factor(at.stiffness if shift == 0.0 else (at.stiffness + diags(shift * weight)).tocsc())
             if below == 0:
                 break
             shift = max(4.0 * shift, 1e-2)
-        way = -lu.solve(slope)
-        fall = float(slope @ way)
+        way = -lu.solve(at.slope)
+        fall = float(at.slope @ way)
         part = min(1.0, 1.0 / max(float((np.abs(way) / longest).max()), 1e-300))
-        sides, cuts = system.sides(x), 0
-        while system.energy(x + part * way, sides) > at + 1e-4 * part * fall and abs(part * fall) > 1e-12 * abs(at):
+        cuts = 0
+        while True:
+            change, there = system.climb(x, at, part * way, beside)
+            if change <= 1e-4 * part * fall + 1e-12 * abs(at.energy):
+                break
             part *= 0.5
             cuts += 1
             if cuts > 30:
                 return Found(x, False, step, factors, worst)
         if watch is not None:
-            watch(step, at, worst, fall, part, shift, below)
-        ahead = system.duals(x, part * way)
-        duals = Duals(*((1.0 - part) * old + part * new for old, new in zip(_parts(duals), _parts(ahead), strict=True)))
-        x = x + part * way
+            watch(step, at.energy, worst, fall, part, shift, below)
+        duals = duals.towards(system.duals(at, part * way), part)
+        x, beside = x + part * way, there
+        at = system.tangent(x, duals)
         shift = 0.0 if shift < 2e-2 else (shift / 4.0 if cuts == 0 else shift)
-    return Found(x, False, most, factors, float(np.abs(slope).max()))
-
-
-def _parts(duals: Duals) -> tuple[Array, Array, Array]:
-    return duals.rubber, duals.tools, duals.sheet
+    return Found(x, False, most, factors, float(np.abs(at.slope).max()))

@@ -30,14 +30,11 @@ class Profile:
     middles: Array  # (j, 2) unit direction from the centre to the middle of the arc
     halves: Array  # (j,) cosine of half its angle
 
-
-@dataclass(frozen=True, eq=False)
-class Distance:
-    """Signed distance (n,) [mm], positive on the free side, its gradient (n, 2) and second derivative (n, 2, 2)."""
-
-    gap: Array
-    way: Array
-    curve: Array
+    def rows(self) -> tuple[Array, Array]:
+        """Lines (k, 5) and arcs (j, 7) as the compiled distance takes them."""
+        lines = np.column_stack([self.starts, self.ways, self.lengths])
+        arcs = np.column_stack([self.centres, self.radii, self.turns, self.middles, self.halves])
+        return np.ascontiguousarray(lines), np.ascontiguousarray(arcs)
 
 
 def chain(corners: ArrayLike, radii: ArrayLike) -> Profile:
@@ -61,35 +58,6 @@ def chain(corners: ArrayLike, radii: ArrayLike) -> Profile:
     to_corner = p[1:-1] - centres
     middles = to_corner / np.maximum(np.hypot(*to_corner.T), 1e-300)[:, None]
     return Profile(starts, way, lengths, centres, r, -side, middles, np.cos(0.5 * np.abs(turn)))
-
-
-def distance(profile: Profile, points: Array) -> Distance:
-    """Distance of points (n, 2) from the chain: to the nearest line or arc whose own stretch lies abreast of the point."""
-    n = len(points)
-    rows = np.arange(n)
-    from_start = points[:, None] - profile.starts
-    along = (from_start * profile.ways).sum(-1)
-    left = np.stack([-profile.ways[:, 1], profile.ways[:, 0]], 1)
-    line_gap = (from_start * left).sum(-1)
-    line_ok = (along >= 0.0) & (along <= profile.lengths)
-    out = points[:, None] - profile.centres
-    far = np.maximum(np.hypot(out[..., 0], out[..., 1]), 1e-12)
-    unit = out / far[..., None]
-    arc_gap = profile.turns * (far - profile.radii)
-    arc_ok = (unit * profile.middles).sum(-1) >= profile.halves - 1e-12
-    gaps = np.hstack([line_gap, arc_gap])
-    pick = np.where(np.hstack([line_ok, arc_ok]), np.abs(gaps), np.inf).argmin(1)
-    lines = len(profile.lengths)
-    on_arc = pick >= lines
-    a = np.where(on_arc, pick - lines, 0) if len(profile.radii) else np.zeros(n, int)
-    way = left[np.where(on_arc, 0, pick)]
-    curve = np.zeros((n, 2, 2))
-    if len(profile.radii):
-        u, t = unit[rows, a], profile.turns[a]
-        way = np.where(on_arc[:, None], t[:, None] * u, way)
-        bent = (np.eye(2) - u[:, :, None] * u[:, None, :]) * (t / far[rows, a])[:, None, None]
-        curve = np.where(on_arc[:, None, None], bent, curve)
-    return Distance(gaps[rows, pick], way, curve)
 
 
 def press_profile(
