@@ -19,6 +19,9 @@ from ribwright.mechanics.pad_model.system import System
 Array = NDArray[np.float64]
 
 
+LEAST = 0.01
+
+
 @dataclass(frozen=True, eq=False)
 class Found:
     """Where it stopped (n,), whether the force there is under the tolerance, steps, factorisations, largest force left."""
@@ -52,7 +55,7 @@ def settle(system: System, x: Array, tolerance: float, weight: Array, longest: A
 
     at = system.tangent(x)
     duals, beside = system.duals(at), system.beside(x)
-    shift, factors = 0.0, 0
+    shift, factors, stiffen = 0.0, 0, 0.0
     for step in range(most):
         worst = float(np.abs(at.slope).max())
         if worst < tolerance:
@@ -77,8 +80,9 @@ def settle(system: System, x: Array, tolerance: float, weight: Array, longest: A
                 return Found(x, False, step, factors, worst)
         if watch is not None:
             watch(step, at.energy, worst, fall, part, shift, below)
+        stiffen = min(max(4.0 * stiffen, LEAST), 0.5) if cuts > 1 else (stiffen if cuts else (0.25 * stiffen if stiffen > LEAST else 0.0))
         duals = duals.towards(system.duals(at, part * way), part)
         x, beside = x + part * way, there
-        at = system.tangent(x, duals)
+        at = system.tangent(x, duals, stiffen)
         shift = 0.0 if shift < 2e-2 else (shift / 4.0 if cuts == 0 else shift)
     return Found(x, False, most, factors, float(np.abs(at.slope).max()))

@@ -97,6 +97,19 @@ class PressedStrip:
             ends.append(self.total(there))
         return float(((ends[0] + 4.0 * ends[1] + ends[2]) * way).sum() / 6.0)
 
+    def metric(self, q: Array) -> Array:
+        """Elastic stiffness of the elements (m, 6, 6) against stretch and bending alone: what plastic tangents fall short of."""
+        s, l = self.strip, self.lengths
+        plane = s.law.e / (1.0 - s.law.nu**2)
+        th = 0.5 * (q[1:, 2] + q[:-1, 2])
+        c, sn, z = np.cos(th) / l, np.sin(th) / l, np.zeros_like(l)
+        stretch = np.stack([-c, -sn, z, c, sn, z], 1)
+        bend = np.stack([z, z, -1.0 / l, z, z, 1.0 / l], 1)
+        return np.asarray(
+            (l * plane * s.t)[:, None, None] * stretch[:, :, None] * stretch[:, None, :]
+            + (l * plane * s.t**3 / 12.0)[:, None, None] * bend[:, :, None] * bend[:, None, :]
+        )
+
     def commit(self, q: Array, outer: Array, pressure: float) -> PressedStrip:
         """Remember q as gone through, under `outer` (n - 1,) [MPa] and a ram pressure [MPa]."""
         state = self.respond(q).state

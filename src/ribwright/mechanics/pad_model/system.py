@@ -114,18 +114,19 @@ class System:
         whole = e + contact + self._ram_energy(to) - at.energy
         return float(whole + self.sheet.work(at.sheet, self.sheet_at(x), q)), now
 
-    def tangent(self, x: Array, duals: Duals | None = None) -> Tangent:
+    def tangent(self, x: Array, duals: Duals | None = None, stiffen: float = 0.0) -> Tangent:
         """Everything at x; the stiffness with the stresses of `duals`."""
         at, q = self.rubber_at(x), self.sheet_at(x)
         r = respond(self.mesh.quads, self.rubber, at, duals and duals.rubber)
         s = self.sheet.respond(q)
+        metal = s.stiffness + stiffen * self.sheet.metric(q) if stiffen else s.stiffness
         t = touch(at, self.mesh.edges, self.profile, self.line(q), self.wall, duals and (duals.tools, duals.sheet))
         edge_ids = self.ids[self.mesh.edges].reshape(-1, 4)
         line_ids = np.vstack([[-1, -1, -1], self.sheet_ids])
         on = np.flatnonzero(t.segment >= 0)
         parts = [
             (self.ids[self.mesh.quads.quads].reshape(-1, 8), r.force, r.stiffness),
-            (np.hstack([self.sheet_ids[:-1], self.sheet_ids[1:]]), s.force, s.stiffness),
+            (np.hstack([self.sheet_ids[:-1], self.sheet_ids[1:]]), s.force, metal),
             (self.sheet_ids, s.node_force, s.node_stiffness),
             (edge_ids, t.tool_force, t.tool_stiffness),
             (self._touch_ids(t, edge_ids, line_ids, on), t.sheet_force[on], t.sheet_stiffness[on]),
