@@ -100,7 +100,7 @@ def sheet_distance(
 @njit(cache=True, nogil=True)
 def surface_energy(
     at: Array, edges: Ints, places: Array, shares: Array, k: float, lines: Array, arcs: Array, line: Array, length: Array,
-    half: float, far: Array, side: Ints,
+    thick: float, far: Array, side: Ints,
 ) -> float:  # fmt: skip
     """Energy of all contact; fills `far` and `side` (q e,) of the surface points beside the sheet."""
     total, q = 0.0, len(places)
@@ -113,17 +113,17 @@ def surface_energy(
             gap = profile_gap(lines, arcs, x, y)[0]
             if gap < 0.0:
                 total += shares[p] * l * _pressure(k, 0.0, gap)[0]
-            d, _, _, on = beside(line, length, x, y, half + MARGIN)
+            d, _, _, on = beside(line, length, x, y, thick + MARGIN)
             far[e * q + p], side[e * q + p] = d, on
-            if d < half:
-                total += shares[p] * l * _pressure(k, half, d - half)[0]
+            if d < thick:
+                total += shares[p] * l * _pressure(k, thick, d - thick)[0]
     return total
 
 
 @njit(cache=True, nogil=True)
 def surface_touch(
     at: Array, edges: Ints, places: Array, shares: Array, k: float, lines: Array, arcs: Array, line: Array, length: Array,
-    half: float, held_tools: Array, held_sheet: Array, p_tools: Array, p_sheet: Array, rise: Array, slope4: Array,
+    thick: float, held_tools: Array, held_sheet: Array, p_tools: Array, p_sheet: Array, rise: Array, slope4: Array,
     slope10: Array, segment: Ints, along: Array, span: Array, force4: Array, stiff4: Array, force10: Array, stiff10: Array,
 ) -> float:  # fmt: skip
     """Energy of all contact, and everything of every surface point; held_... NaN: the stiffness takes the pressures as they are.
@@ -156,12 +156,12 @@ def surface_touch(
                 p_tools[i], rise[i, 0] = law[1], law[2]
                 h = law[1] if np.isnan(held_tools[i]) else held_tools[i]
                 _add(ends, shares[p], law, h, _stored(k, 0.0, h), slope4[i], c4, force4[e], stiff4[e])
-            d, seg, s, _ = beside(line, length, x, y, half + MARGIN)
-            if d < half:
-                law = _pressure(k, half, d - half)
+            d, seg, s, _ = beside(line, length, x, y, thick + MARGIN)
+            if d < thick:
+                law = _pressure(k, thick, d - thick)
                 total += span[i] * law[0]
                 sheet_distance(line, length, seg, s, x, y, t, slope10[i], c10)
                 segment[i], along[i], p_sheet[i], rise[i, 1] = seg, s, law[1], law[2]
                 h = law[1] if np.isnan(held_sheet[i]) else held_sheet[i]
-                _add(ends, shares[p], law, h, _stored(k, half, h), slope10[i], c10, force10[i], stiff10[i])
+                _add(ends, shares[p], law, h, _stored(k, thick, h), slope10[i], c10, force10[i], stiff10[i])
     return total

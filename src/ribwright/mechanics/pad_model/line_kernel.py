@@ -1,6 +1,6 @@
-"""Distances of a point, compiled: from the chain of lines and arcs of the tools, and from the middle line of the sheet.
+"""Distances of a point, compiled: from the chain of lines and arcs of the tools, and from the line of the sheet's nodes.
 
-The sheet's middle line runs through its nodes as a cubic whose ends lie along theta (Hermite), so its direction has no jumps: on
+The line runs through the nodes as a cubic whose ends lie along theta (Hermite), so its direction has no jumps: on
 the kinks of a chain of straight pieces a pressure of 70 MPa would not let the balance be found. Beyond the free edge the
 distance is that to the last node: the edge is round.
 """
@@ -52,7 +52,7 @@ def hermite(s: float, order: int) -> tuple[float, float, float, float]:
 
 @njit(cache=True, nogil=True)
 def on_cubic(line: Array, length: Array, i: int, s: float, order: int) -> tuple[float, float]:
-    """Place (order 0) or derivative by s on segment i of the middle line (n, 3) with unstrained lengths (n - 1,)."""
+    """Place (order 0) or derivative by s on segment i of the line (n, 3) with unstrained lengths (n - 1,)."""
     a, b, c, d = hermite(s, order)
     l = length[i]
     ca, sa, cb, sb = np.cos(line[i, 2]), np.sin(line[i, 2]), np.cos(line[i + 1, 2]), np.sin(line[i + 1, 2])

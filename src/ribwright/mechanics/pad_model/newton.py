@@ -46,7 +46,9 @@ def _factor(matrix: Any) -> tuple[Any, int]:
     return lu, int((lu.U.diagonal() <= 0.0).sum())
 
 
-def settle(system: System, x: Array, tolerance: float, weight: Array, longest: Array, most: int, watch: Any = None) -> Found:
+def settle(
+    system: System, x: Array, tolerance: float, weight: Array, longest: Array, most: int, watch: Any = None
+) -> Found:
     """Go down from x until no component of the gradient exceeds the tolerance [N].
 
     weight (n,) > 0: the diagonal that is added where the stiffness does not rise; longest (n,): no component moves more in a step.

@@ -39,11 +39,6 @@ class PressedStrip:
     outer: Array
 
     @property
-    def half(self) -> float:
-        """Half the thickness [mm]."""
-        return self.strip.t / 2.0
-
-    @property
     def lengths(self) -> Array:
         """Of the elements, unstrained [mm]."""
         return np.diff(self.strip.arc)

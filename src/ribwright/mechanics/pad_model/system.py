@@ -22,6 +22,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 RAM_SPRING = 1e5  # N/mm per mm of length: draws the ram to its stroke within a hair
+MOVE, ROTATE, LEVER = 3.0, 0.3, 5.0  # [mm], rad a step moves a value at most; [mm] that make a turn a move
 WEB = 1e3  # [mm] the web goes on level before the sheet's first node
 
 
@@ -85,7 +86,7 @@ class System:
     def line(self, q: Array) -> Line:
         """The sheet as the rubber meets it: its nodes, and the web on to the middle of the block."""
         return Line(
-            np.vstack([[q[0, 0] - WEB, q[0, 1], 0.0], q]), np.append(WEB, self.sheet.lengths), self.sheet.half
+            np.vstack([[q[0, 0] - WEB, q[0, 1], 0.0], q]), np.append(WEB, self.sheet.lengths), self.sheet.strip.t
         )
 
     def _ram_energy(self, x: Array) -> float:
@@ -154,6 +155,15 @@ class System:
             sheet = sheet.copy()
             sheet[on] = np.maximum(sheet[on] - t.rise[on, 1] * (t.sheet_slope[on] * moved[ids]).sum(1), 0.0)
         return Duals(rubber, tools, sheet)
+
+    def measures(self) -> tuple[Array, Array]:
+        """Of every unknown (size,): the diagonal that a search adds where the energy does not rise (forces of G on its place), and
+        the most that one step may move it."""
+        g = self.rubber.shear
+        weight, longest = np.full(self.size, g), np.full(self.size, MOVE)
+        turning = self.sheet_ids[:, 2][self.sheet_ids[:, 2] >= 0]
+        weight[turning], longest[turning] = LEVER**2 * g, ROTATE
+        return weight, longest
 
     def pushed(self, pressure: float, wall: float) -> System:
         """With the ram pushing [MPa]."""
