@@ -1,0 +1,74 @@
+"""What pressing a flange with a rubber pad comes to, as values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.mechanics.section.formed import Formed
+from ribwright.mechanics.section.model import Flange
+
+Array = NDArray[np.float64]
+
+# of the run
+REACHED = "reached"  # every pressure asked for
+STOPPED = "not-converged"  # at `reached` [MPa]; what was found before is there
+CANCELLED = "cancelled"
+REFUSED = "refused"  # by `findings`, before anything was pressed
+# findings
+TOO_HARD = "pad-too-hard"  # open at the last pressure, which would close it if nothing were lost in the rubber
+TOO_SHALLOW = "pad-too-shallow"  # squeezed over the block by more than it may be
+TOO_TALL = "block-too-tall"  # the pad would be squeezed by more than it may be before it fills the space beside the block
+FOULS = "flange-fouls-container"  # the flat blank reaches the container's wall
+ON_TABLE = "flange-on-table"  # the formed flange is longer than the block is high
+NOT_MODELLED = "not-modelled"  # a curved flange, friction: this is a plane section without friction
+
+
+@dataclass(frozen=True, eq=False)
+class PadPoint:
+    """One ram pressure [MPa]: the ram's stroke [mm] and force [N per mm of length, half section], the sheet under load and after
+    release (None: not asked for, or the release stopped).
+
+    `along` (m,) [mm]: arc length on the flat sheet from the bend's beginning, the bend from 0 on; `pressure_along` (m,) [MPa] what the
+    rubber pushes there with, over about one of its elements; `on_flange` its mean over the straight part. `stretch`: largest
+    stretch in the rubber; `strain`: share of its thickness by which the pad is squeezed over the block. `closed`: the loaded angle
+    is within 0.5 deg of the wall's.
+    """
+
+    pressure: float
+    stroke: float
+    force: float
+    loaded: Formed
+    on_block: Formed | None
+    released: Formed | None
+    along: Array
+    pressure_along: Array
+    on_flange: float
+    stretch: float
+    strain: float
+    closed: bool
+
+
+@dataclass(frozen=True, eq=False)
+class PadRun:
+    """A flange pressed through ram pressures.
+
+    path (k, 5): stroke [mm], ram pressure, mean pressure on the straight part [MPa], angle [deg], largest stretch of every step;
+    closing: ram pressure at which the flange closed, None where it did not; outcome one of REACHED, STOPPED, CANCELLED, REFUSED;
+    findings: words above; reached: the last ram pressure found [MPa]; steps, factors: the work done. section: nodes (n, 2) and corners
+    (m, 4) of the pad as it lies at the last point, for a picture, x from the middle of the block, y from the table.
+    """
+
+    flange: Flange
+    points: tuple[PadPoint, ...]
+    path: Array
+    closing: float | None
+    outcome: str
+    findings: tuple[str, ...]
+    reached: float
+    steps: int
+    factors: int
+    nodes: Array
+    quads: NDArray[np.int64]
