@@ -88,13 +88,16 @@ def main() -> None:
     options.add_argument("--runs", type=int, default=5)
     options.add_argument("--json", action="store_true")
     asked = options.parse_args()
-    me = [sys.executable, "-m", "ribwright"]
+    me, press = [sys.executable, "-m", "ribwright"], [str(RIB), "--press", "P2"]
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         rows = [
             command("--help", [*me, "--help"], asked.runs),
             command("blank", [*me, "blank", str(RIB)], asked.runs),
-            command("packet", [*me, "packet", str(RIB), "--press", "P2", "--out", str(folder / "p")], asked.runs),
+            command(
+                "packet", [*me, "packet", *press, "--model", "closed-form", "--out", str(folder / "p")], asked.runs
+            ),
+            command("section", [*me, "block", *press, "--model", "section"], 1),
         ]
         growth = {n: warm(grown(n, folder), asked.runs) for n in (10, 40, 160)}
     result = {"commands": rows, "warm_blank_seconds": warm(RIB, asked.runs), "warm_blank_by_ordinates": growth}

@@ -16,20 +16,22 @@ from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.plan import make_plan
 
 
-def book_of(job: Job, press: str = "", method: str = "strain-corrected") -> Book:
+def book_of(job: Job, press: str = "", method: str = "strain-corrected", model: str = "closed-form") -> Book:
     """The plan with its whole answer, as it would be read back from JSON."""
-    plan = make_plan(job, job.shop.press(press) if press else None, method)
+    plan = make_plan(job, job.shop.press(press) if press else None, method, model)
     bodies: dict[str, Any] = judged_answer(plan) | {
         "blank": answers.blank_answer(plan.blank),
         "block": whole_block_answer(plan),
     }
     if plan.setup is not None:
         bodies["setup"] = answers.setup_answer(plan.setup)
-    heading = answers.heading(plan, fingerprint(job, method, press))
-    whole = answers.tidy({**heading, **bodies, "inputs": inputs_of(job, method, press)})
+    heading = answers.heading(plan, fingerprint(job, method, press, model))
+    whole = answers.tidy({**heading, **bodies, "inputs": inputs_of(job, method, press, model)})
     return Book(plan, json.loads(json.dumps(whole)))
 
 
-def book(text: str, shop: Shop | None = None, press: str = "", method: str = "strain-corrected") -> Book:
+def book(
+    text: str, shop: Shop | None = None, press: str = "", method: str = "strain-corrected", model: str = "closed-form"
+) -> Book:
     """The same from the text of a part file."""
-    return book_of(job_of(text, shop), press, method)
+    return book_of(job_of(text, shop), press, method, model)

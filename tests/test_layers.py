@@ -92,11 +92,14 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
 
 def test_stages_import_only_earlier_stages() -> None:
     order = [
-        "finding", "job", "stations", "develop", "corners", "flat_holes", "blank", "pins", "undercut", "section", "wall_normals",
-        "lift_off", "recess",
-        "block", "solid", "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making", "pads",
-        "pressure", "reach", "placing", "lay_up", "setup", "gauges", "stack", "bend_scatter", "tolerances", "checks", "margins",
+        "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "blank", "pins",
+        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "block", "solid", "formed_lines",
+        "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making", "pads", "section_miss", "scatter",
+        "one_section", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up", "setup", "gauges", "bend_scatter",
+        "tolerances", "checks", "margins",
         "material", "tensile", "material_answers", "plan", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
+        "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings",
+        "forecast_answer",
         "explain", "why",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}

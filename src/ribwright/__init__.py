@@ -3,7 +3,8 @@
     import ribwright
     answer = ribwright.blank("rib.part.toml")["blank"]
 
-Each function takes the part file and the command's options as keywords and returns the same answer as `--json`.
+Each function takes the part file and the command's options as keywords and returns the same answer as `--json`; so the section
+model answers where a press is named, unless `model="closed-form"` is given.
 Wrong input raises `ribwright.InputError` with every fault.
 """
 
@@ -29,6 +30,7 @@ __all__ = [
     "block",
     "check",
     "explain",
+    "forecast",
     "material",
     "materials",
     "packet",
@@ -39,9 +41,9 @@ __all__ = [
 ]
 
 
-def check(part: str | Path, *, shop: str | Path | None = None, press: str = "") -> dict[str, Any]:
+def check(part: str | Path, *, shop: str | Path | None = None, press: str = "", model: str = "") -> dict[str, Any]:
     """Every finding of the part at its place."""
-    return _ask("check", part, shop, press=press).json
+    return _ask("check", part, shop, press=press, model=model).json
 
 
 def blank(
@@ -68,6 +70,7 @@ def template(
     router: str = "",
     units: str = "mm",
     press: str = "",
+    model: str = "",
 ) -> dict[str, Any]:
     """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf). With the
     packet's `press` it bears the packet's fingerprint."""
@@ -75,14 +78,19 @@ def template(
     from ribwright.work import asking, templates
 
     order = templates.TemplateOrder(kind, paper, router, units)
-    request = asking.Request(Path(part), Path(shop) if shop else None, press)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, model=model)
     answer = templates.template(wiring.DiskFiles(), request, order, Path(out), wiring.DiskKeeper())
     templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
 
 
 def block(
-    part: str | Path, *, shop: str | Path | None = None, press: str = "", out: str | Path | None = None
+    part: str | Path,
+    *,
+    shop: str | Path | None = None,
+    press: str = "",
+    model: str = "",
+    out: str | Path | None = None,
 ) -> dict[str, Any]:
     """The form block, with the packet's `press` under its fingerprint; `out` also writes it (.dxf web face and foot, .pdf
     drawing, .step or .stl solid: the answer's `solid` then says whether it was made or refused)."""
@@ -90,7 +98,7 @@ def block(
     from ribwright.work import targets, writing
 
     targets.check_file(Path(out) if out is not None else None, targets.BLOCK, wiring.DiskKeeper())
-    answer = _ask("block", part, shop, press=press)
+    answer = _ask("block", part, shop, press=press, model=model)
     if out is not None and Path(out).suffix.lower() in writing.SOLIDS:
         return writing.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json
     if out is not None:
@@ -98,19 +106,52 @@ def block(
     return answer.json
 
 
-def setup(part: str | Path, *, press: str, shop: str | Path | None = None) -> dict[str, Any]:
+def setup(part: str | Path, *, press: str, shop: str | Path | None = None, model: str = "") -> dict[str, Any]:
     """The press set-up on a press of the shop file."""
-    return _ask("setup", part, shop, press=press).json
+    return _ask("setup", part, shop, press=press, model=model).json
+
+
+def forecast(
+    part: str | Path,
+    *,
+    press: str = "",
+    shop: str | Path | None = None,
+    model: str = "section",
+    pressure: str = "",
+    undercut: float | str = "",
+    method: str = "strain-corrected",
+    out: str | Path | None = None,
+) -> dict[str, Any]:
+    """What comes off the block, place by place: on a press of the shop file, or under `pressure` ("7 MPa") acting as a
+    fluid. `model` "closed-form" answers at once; `undercut` [deg] stands in for the block's own. `out` also draws the
+    section (.svg, .png the place that comes out worst, .pdf the worst of each edge)."""
+    from ribwright import wiring
+    from ribwright.work import asking, forecasting, targets
+    from ribwright.work.forecast_pictures import write_pictures
+
+    target = None if out is None else Path(out)
+    targets.check_file(target, targets.PICTURE, wiring.DiskKeeper())
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    done = forecasting.made(wiring.DiskFiles(), request, forecasting.Order(model, pressure, str(undercut)))
+    if target is not None:
+        write_pictures(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
+    return done.answer.json
 
 
 def packet(
-    part: str | Path, *, out: str | Path, press: str = "", shop: str | Path | None = None, paper: str = "letter"
+    part: str | Path,
+    *,
+    out: str | Path,
+    press: str = "",
+    model: str = "",
+    shop: str | Path | None = None,
+    paper: str = "letter",
 ) -> dict[str, Any]:
     """All documents of the job, written into the folder `out`."""
     from ribwright import wiring
     from ribwright.work import asking, packets
 
-    request = asking.Request(Path(part), Path(shop) if shop else None, press)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, model=model)
     answer, _ = packets.packet(
         wiring.DiskFiles(), request, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper(),
         solids=wiring.KernelSolids(),
@@ -158,13 +199,14 @@ def explain(
     *,
     shop: str | Path | None = None,
     press: str = "",
+    model: str = "",
     method: str = "strain-corrected",
 ) -> dict[str, Any]:
     """One number opened by its path, under `explanation`; without a path every number that opens, under `numbers`."""
     from ribwright import wiring
     from ribwright.work import asking, opening
 
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
     return opening.explain(wiring.DiskFiles(), request, number).json
 
 
@@ -177,11 +219,16 @@ def why(old: str | Path, new: str | Path) -> dict[str, Any]:
 
 
 def _ask(
-    question: str, part: str | Path, shop: str | Path | None, press: str = "", method: str = "strain-corrected"
+    question: str,
+    part: str | Path,
+    shop: str | Path | None,
+    press: str = "",
+    method: str = "strain-corrected",
+    model: str = "",
 ) -> Answer:
     from ribwright import wiring
     from ribwright.work import asking, planning
 
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
     answer: Answer = getattr(planning, question)(wiring.DiskFiles(), request)
     return answer

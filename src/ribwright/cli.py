@@ -4,73 +4,22 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from contextlib import suppress
-from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from ribwright.errors import Fault, InputError, NotConverged, nearest
+from ribwright.adapters.command_line import Commands, guarded, say
+from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
 
 if TYPE_CHECKING:
     from ribwright.work.asking import Answer, Request
 
-STOPPED, WRONG_INPUT, UNFINISHED = 1, 2, 3
-GIVEN = "something in it, or leave it out"
 EPILOG = (
     "Exit status: 0 answered; 1 answered, with a finding that stops the job; 2 the input is wrong; "
     "3 the computation did not converge."
 )
-
-
-class Refused(click.ClickException):
-    """Words of the command line that are wrong before any command runs, told as all our faults are."""
-
-    exit_code = WRONG_INPUT
-
-    def __init__(self, wrong: InputError):
-        super().__init__("\n".join(f"ribwright: {fault.sentence()}" for fault in wrong.faults))
-
-    def show(self, file: Any = None) -> None:
-        _say(self.message)
-
-
-class Asking(click.Command):
-    """A command that refuses what was given but left empty: Path("") would be the folder one stands in."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        given, _, _ = self.make_parser(ctx).parse_args(list(args))
-        empty = [p for p in self.params if isinstance(given.get(p.name or ""), str) and not given[p.name or ""].strip()]
-        if empty:
-            raise Refused(InputError([Fault("command line", _called(p), "nothing", GIVEN) for p in empty]))
-        return super().parse_args(ctx, args)
-
-
-def _called(param: click.Parameter) -> str:
-    return param.opts[0] if isinstance(param, click.Option) else str(param.name).upper()
-
-
-class Commands(click.Group):
-    """A group that offers the nearest command for a word it does not know."""
-
-    command_class = Asking
-
-    def main(self, *args: Any, **kwargs: Any) -> Any:
-        from ribwright.adapters.terminal import open_streams
-
-        open_streams()
-        return super().main(*args, **kwargs)
-
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
-        if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
-            names = self.list_commands(ctx)
-            hint = nearest(args[0], names)
-            raise click.UsageError(
-                f"no command {args[0]!r}; there are {', '.join(names)}" + (f"; did you mean {hint!r}?" if hint else "")
-            )
-        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=Commands, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
@@ -78,47 +27,6 @@ class Commands(click.Group):
 def main() -> None:
     """Plan rubber-pad formed airframe sheet parts from one part file: flat blank and template, form block, press
     set-up, packet of documents. Works offline; calls nothing airworthy and drives no press."""
-
-
-def guarded(command: Callable[..., int]) -> Callable[..., None]:
-    """Turn our errors into sentences on stderr and exit statuses."""
-
-    @wraps(command)
-    def run(*args: Any, **kwargs: Any) -> None:
-        from ribwright.adapters.terminal import ending_is_cancelling, give_up_stdout
-
-        try:
-            with ending_is_cancelling():
-                status = command(*args, **kwargs)
-                sys.stdout.flush()
-        except InputError as wrong:
-            for fault in wrong.faults:
-                _say(f"ribwright: {fault.sentence()}")
-            status = WRONG_INPUT
-        except NotConverged as unfinished:
-            _say(f"ribwright: did not converge: {unfinished}")
-            status = UNFINISHED
-        except BrokenPipeError:
-            # the reader, a pager or head, has seen enough; nothing more can be said to it
-            give_up_stdout()
-            status = 0
-        except OSError as broken:
-            why = broken.strerror or str(broken)
-            if broken.filename is None:
-                # files of ours fail with their name: what has none is standard output
-                give_up_stdout()
-                _say(f"ribwright: the answer could not be written: {why}")
-                status = UNFINISHED
-            else:
-                fault = Fault(str(broken.filename), "the file", why, "a place that can be written and read")
-                _say(f"ribwright: {fault.sentence()}")
-                status = WRONG_INPUT
-        except KeyboardInterrupt:
-            _say("ribwright: cancelled; nothing was written")
-            status = UNFINISHED
-        sys.exit(status)
-
-    return run
 
 
 def common(command: Callable[..., None]) -> Callable[..., None]:
@@ -139,19 +47,26 @@ METHOD = click.option(
     help="How the blank is developed: handbook, strain-corrected.",
 )
 PRESS = click.option("--press", default="", help="Id of a press in the shop file.")
+MODEL = click.option(
+    "--model",
+    default="",
+    help="What gives undercut, springback and pressure: closed-form (at once) or section (some seconds; needs --press). "
+    "Default: [rules] undercut of the shop file, else section where a press is named.",
+)
 PAPER = click.option("--paper", default="letter", show_default=True, help="letter, a4 or roll.")
 
 
 @main.command(epilog="Example: ribwright check examples/dabchick/Q7-2102-1.part.toml --press P2")
 @common
 @PRESS
+@MODEL
 @METHOD
 @guarded
-def check(part: Path, shop: Path | None, press: str, method: str, as_json: bool) -> int:
+def check(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
     """Every finding of PART at its place: value, limit, margin, source, what to try."""
     from ribwright.work import planning
 
-    return _show(planning.check(_files(), _request(part, shop, press, method)), as_json)
+    return _show(planning.check(_files(), _request(part, shop, press, method, model), _progress), as_json)
 
 
 @main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
@@ -176,6 +91,7 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
 )
 @common
 @PRESS
+@MODEL
 @METHOD
 @click.option("--kind", default="blank", show_default=True, help="blank, check, block, drill, or bevel (gauge cards).")
 @PAPER
@@ -191,6 +107,7 @@ def template(
     part: Path,
     shop: Path | None,
     press: str,
+    model: str,
     method: str,
     kind: str,
     paper: str,
@@ -205,7 +122,9 @@ def template(
     from ribwright.work import templates
 
     order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"))
-    answer = templates.template(_files(), _request(part, shop, press, method), order, out, wiring.DiskKeeper())
+    answer = templates.template(
+        _files(), _request(part, shop, press, method, model), order, out, wiring.DiskKeeper(), _progress
+    )
     templates.write_template(answer, order, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
 
@@ -213,20 +132,21 @@ def template(
 @main.command(epilog="Example: ribwright block examples/dabchick/Q7-2102-1.part.toml --press P2 --out block.pdf")
 @common
 @PRESS
+@MODEL
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
     help="Write the block: .dxf (web face and foot), .pdf (drawing), .step or .stl (solid, needs the extra [step]).",
 )
 @guarded
-def block(part: Path, shop: Path | None, press: str, out: Path | None, as_json: bool) -> int:
+def block(part: Path, shop: Path | None, press: str, model: str, out: Path | None, as_json: bool) -> int:
     """The form block of PART: undercut along the contour, edge radius, pins, recesses. With the packet's --press it bears
     the packet's fingerprint, and its material is one that stands the pressure."""
     from ribwright import wiring
     from ribwright.work import planning, targets, writing
 
     targets.check_file(out, targets.BLOCK, wiring.DiskKeeper())
-    answer = planning.block(_files(), _request(part, shop, press))
+    answer = planning.block(_files(), _request(part, shop, press, model=model), _progress)
     if out is not None and out.suffix.lower() in writing.SOLIDS:
         answer = writing.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
         out = None if answer.json["solid"]["refused"] else out
@@ -238,22 +158,60 @@ def block(part: Path, shop: Path | None, press: str, out: Path | None, as_json: 
 @main.command(epilog="Example: ribwright setup examples/dabchick/Q7-2102-1.part.toml --press P2")
 @common
 @PRESS
+@MODEL
 @guarded
-def setup(part: Path, shop: Path | None, press: str, as_json: bool) -> int:
+def setup(part: Path, shop: Path | None, press: str, model: str, as_json: bool) -> int:
     """The press set-up for PART: pressure needed and available, gauge reading and limit, pad, lay-up."""
     from ribwright.work import planning
 
-    return _show(planning.setup(_files(), _request(part, shop, press)), as_json)
+    return _show(planning.setup(_files(), _request(part, shop, press, model=model), _progress), as_json)
+
+
+@main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
+@common
+@PRESS
+@METHOD
+@click.option("--model", default="section", show_default=True, help="closed-form (at once) or section.")
+@click.option("--pressure", default="", help='Pressure like "7 MPa" or "1000 psi"; without --press it acts as a fluid.')
+@click.option("--undercut", default="", help="Undercut of the block in degrees, everywhere; default: the block's own.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Draw the section: .svg or .png of the place that comes out worst, .pdf of the worst of each edge.",
+)
+@guarded
+def forecast(
+    part: Path, shop: Path | None, press: str, method: str, out: Path | None, as_json: bool, **typed: str
+) -> int:
+    """What comes off the block: at each place the angle under load and after release with its band, radius, strain and
+    thickness of the free edge. The quick formula answers first, then the section model."""
+    from ribwright import wiring
+    from ribwright.work import forecasting, targets
+
+    targets.check_file(out, targets.PICTURE, wiring.DiskKeeper())
+    request, order = _request(part, shop, press, method), forecasting.Order(**typed)
+    done = forecasting.made(_files(), request, order, _progress, _early(as_json))
+    if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
+        say("ribwright: cancelled; what had been computed is in the answer")
+        out = None
+    if out is not None:
+        from ribwright.work.forecast_pictures import write_pictures
+
+        write_pictures(done, out, wiring.PaperWriters(), wiring.DiskKeeper(), _progress)
+    return _show(done.answer, as_json, out)
 
 
 @main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
 @common
 @PRESS
+@MODEL
 @METHOD
 @PAPER
 @click.option("--out", type=click.Path(path_type=Path), help="Folder to write into; default: NAME-packet beside PART.")
 @guarded
-def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, out: Path | None, as_json: bool) -> int:
+def packet(
+    part: Path, shop: Path | None, press: str, model: str, method: str, paper: str, out: Path | None, as_json: bool
+) -> int:
     """All documents of the job: job card, findings, block drawing, set-up card, inspection sheet, cut list, 1:1 templates,
     DXF."""
     from ribwright import wiring
@@ -262,7 +220,7 @@ def packet(part: Path, shop: Path | None, press: str, method: str, paper: str, o
     folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")
     answer, written = packets.packet(
         _files(),
-        _request(part, shop, press, method),
+        _request(part, shop, press, method, model),
         folder,
         paper,
         wiring.PaperWriters(),
@@ -340,15 +298,22 @@ def material(
     "--number", default="", help="Path of a number in the JSON answers, like blank.edges[upper].flat_width_mm.max."
 )
 @PRESS
+@MODEL
 @METHOD
+@click.option("--pressure", default="", help="Of a number of the forecast: as of forecast.")
+@click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @guarded
-def explain(part: Path, shop: Path | None, number: str, press: str, method: str, as_json: bool) -> int:
+def explain(
+    part: Path, shop: Path | None, number: str, press: str, model: str, method: str, as_json: bool, **typed: str
+) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
-    Without --number: every number that opens."""
+    Without --number: every number that opens, but those of a forecast."""
     from ribwright.documents.explain_text import lines
     from ribwright.work import opening
+    from ribwright.work.forecasting import Order
 
-    answer = opening.explain(_files(), _request(part, shop, press, method), number)
+    order = Order(model or "section", **typed) if any(typed.values()) else None
+    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):
@@ -375,12 +340,6 @@ def why(old: Path, new: Path, as_json: bool) -> int:
     return 0
 
 
-def _say(text: str) -> None:
-    """A line to the person; a terminal that is gone is no further fault."""
-    with suppress(OSError):
-        click.echo(text, err=True)
-
-
 def _files() -> Any:
     from ribwright.wiring import DiskFiles
 
@@ -395,16 +354,27 @@ def _typed(*names: str) -> tuple[str, ...]:
     return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
 
 
-def _request(part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected") -> Request:
+def _request(
+    part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected", model: str = ""
+) -> Request:
     from ribwright.work.asking import Request
 
-    return Request(part, shop, press, method)
+    return Request(part, shop, press, method, model)
 
 
 def _progress(what: str) -> None:
     """One line that overwrites itself, only for a person at a screen."""
     if sys.stderr.isatty():
         click.echo(f"\r\033[K{what} ...", nl=False, err=True)
+
+
+def _early(as_json: bool) -> Any:
+    """Shows the quick formula's numbers while the section model is at work, only to a person at a screen."""
+    from ribwright.documents.forecast_screen import quick_lines
+
+    if as_json or not sys.stderr.isatty():
+        return None
+    return lambda quick, first: say("\n".join([*quick_lines(quick, first), ""]))
 
 
 def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:

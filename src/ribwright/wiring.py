@@ -56,7 +56,7 @@ class DiskFiles:
 
 
 class PaperWriters:
-    """PDF, DXF and SVG writers, each loaded when first used: they are slow to import."""
+    """PDF, DXF, SVG and PNG writers, each loaded when first used: they are slow to import."""
 
     def pdf(self, document: Document) -> bytes:
         from ribwright.adapters.write_pdf import write_pdf
@@ -72,6 +72,16 @@ class PaperWriters:
         from ribwright.adapters.write_svg import write_svg
 
         return write_svg(drawing).encode()
+
+    def picture(self, document: Document) -> bytes:
+        from ribwright.adapters.write_picture_svg import write_picture_svg
+
+        return write_picture_svg(document).encode()
+
+    def png(self, document: Document) -> bytes:
+        from ribwright.adapters.write_png import write_png
+
+        return write_png(document)
 
 
 class KernelSolids:

@@ -17,7 +17,7 @@ import pytest
 import shapely
 from click.testing import CliRunner, Result
 
-from building import EXAMPLES
+from building import EXAMPLES, quick
 from documents.sample import outside, sample_identity, sample_plan
 from ribwright.cli import main
 from ribwright.documents.sheets import TEMPLATE_NAMES, packet_sheets
@@ -78,7 +78,7 @@ def file_of(name: str) -> str:
 
 
 def run(*words: str) -> Result:
-    return CliRunner().invoke(main, list(words), catch_exceptions=False)
+    return CliRunner().invoke(main, quick(words), catch_exceptions=False)
 
 
 @cache

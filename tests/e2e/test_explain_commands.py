@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 import ribwright
-from building import EXAMPLES
+from building import EXAMPLES, quick
 from ribwright.adapters.answer_json import read_answer
 from ribwright.cli import main
 
@@ -18,7 +18,7 @@ RIB = str(EXAMPLES / "Q7-2102-1.part.toml")
 
 
 def run(*words: str) -> Result:
-    return CliRunner().invoke(main, list(words), catch_exceptions=False)
+    return CliRunner().invoke(main, quick(words), catch_exceptions=False)
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +66,7 @@ def test_a_number_is_opened_in_both_units_with_formula_inputs_source_and_keys() 
     ],
 )
 def test_a_row_of_a_list_opens_the_number_it_is_about(row: str, opens: str) -> None:
-    assert ribwright.explain(RIB, row, press="P2")["explanation"]["path"] == opens
+    assert ribwright.explain(RIB, row, press="P2", model="closed-form")["explanation"]["path"] == opens
 
 
 def test_json_python_and_screen_tell_the_same(tmp_path: Path) -> None:
@@ -78,7 +78,7 @@ def test_json_python_and_screen_tell_the_same(tmp_path: Path) -> None:
 
 
 def test_without_a_number_all_that_open_are_listed() -> None:
-    listed = {n["named"] for n in ribwright.explain(RIB, press="P2")["numbers"]}
+    listed = {n["named"] for n in ribwright.explain(RIB, press="P2", model="closed-form")["numbers"]}
     assert {"setup.gauge_psi", "blank.edges[upper].flat_width_mm.max", "block.height_mm"} <= listed
     text = run("explain", RIB, "--press", "P2").output
     assert "setup.gauge_psi" in text

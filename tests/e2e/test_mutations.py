@@ -8,7 +8,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
-from building import EXAMPLES
+from building import EXAMPLES, quick
 from ribwright.cli import main
 
 COUNT = 300
@@ -57,7 +57,7 @@ def one(seed: int, folder: Path) -> int:
     (folder / "shop.toml").write_text(shop)
     out = folder / "blank.svg"
     words = r.choice([["blank", "--out", str(out)], ["check", "--press", "P2"], ["setup", "--press", "P1"]])
-    done = CliRunner().invoke(main, [words[0], str(folder / "p.part.toml"), *words[1:]])
+    done = CliRunner().invoke(main, quick((words[0], str(folder / "p.part.toml"), *words[1:])))
     assert done.exception is None or isinstance(done.exception, SystemExit), (seed, repr(done.exception))
     assert done.exit_code in (0, 1, 2, 3), seed
     if done.exit_code == 2:

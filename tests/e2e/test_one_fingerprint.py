@@ -10,14 +10,14 @@ import pytest
 from click.testing import CliRunner
 
 import ribwright
-from building import EXAMPLES
+from building import EXAMPLES, quick
 from ribwright.cli import main
 
 REPAIR = str(EXAMPLES / "RX-0007.part.toml")
 
 
 def asked(*words: str) -> str:
-    done = CliRunner().invoke(main, [*words, "--json"], catch_exceptions=False)
+    done = CliRunner().invoke(main, quick((*words, "--json")), catch_exceptions=False)
     return str(json.loads(done.output)["fingerprint"])
 
 
@@ -35,9 +35,9 @@ def test_a_template_or_block_asked_for_with_the_packets_press_bears_its_fingerpr
 
 
 def test_the_functions_take_the_press_too_and_refuse_one_the_shop_has_not(tmp_path: Path) -> None:
-    packets = ribwright.setup(REPAIR, press="P1")["fingerprint"]
-    assert ribwright.block(REPAIR, press="P1")["fingerprint"] == packets
-    assert ribwright.template(REPAIR, press="P1", out=tmp_path / "t.dxf")["fingerprint"] == packets
+    packets = ribwright.setup(REPAIR, press="P1", model="closed-form")["fingerprint"]
+    assert ribwright.block(REPAIR, press="P1", model="closed-form")["fingerprint"] == packets
+    assert ribwright.template(REPAIR, press="P1", model="closed-form", out=tmp_path / "t.dxf")["fingerprint"] == packets
     with pytest.raises(ribwright.InputError, match="press"):
-        ribwright.template(REPAIR, press="P9", out=tmp_path / "u.pdf")
+        ribwright.template(REPAIR, press="P9", model="closed-form", out=tmp_path / "u.pdf")
     assert not (tmp_path / "u.pdf").exists()

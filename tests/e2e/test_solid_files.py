@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 import ribwright
-from building import EXAMPLES, box
+from building import EXAMPLES, box, quick
 from ribwright.cli import main
 from ribwright.wiring import KernelSolids
 
@@ -22,7 +22,7 @@ UP = (
 
 
 def run(*words: str) -> Result:
-    return CliRunner().invoke(main, list(words), catch_exceptions=False)
+    return CliRunner().invoke(main, quick(words), catch_exceptions=False)
 
 
 def test_a_step_file_is_written_with_its_proof_in_the_answer(tmp_path: Path) -> None:

@@ -80,6 +80,12 @@ BOOKS: dict[str, Callable[[], Book]] = {
     **{g: lambda g=g: book(box(extra=HOLE.format(given=g, turn="down")), SHOP, "P2") for g in SIZES},
     "bevel": lambda: book(box(angle=BEVEL), SHOP, "P2"),
     "one tilt an edge": lambda: book(box(angle=BEVEL, extra='[block]\nundercut = "constant-per-edge"\n'), SHOP, "P2"),
+    "by the section model": lambda: book(
+        box(w=120.0, h=120.0, extra=LIMITS + HOLE.format(given=SIZES[2], turn="down")), SHOP, "P2", model="section"
+    ),
+    "section, one tilt": lambda: book(
+        box(angle=BEVEL, extra='[block]\nundercut = "constant-per-edge"\n'), SHOP, "P2", model="section"
+    ),
     "no undercut": lambda: book(
         box(extra='[block]\nundercut = "none"\n' + HOLE.format(given=SIZES[0], turn="down")), SHOP, "P2"
     ),
@@ -124,7 +130,7 @@ BOOKS: dict[str, Callable[[], Book]] = {
 # one of each kind; the rest adds breadth, not kinds of number
 WIDE = {
     "Q7-2102-1 on P1", "Q7-2102-1 on no press", "Q7-2101-1 on P2", "Q7-2101-1 on no press", "RX-0007 on P1",
-    "RX-0007 on no press", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7", "handbook 8",
+    "RX-0007 on no press", "section, one tilt", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7", "handbook 8",
 }  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from typing import Any
 
 from ribwright.adapters.fact_numbers import UNITS, check_keys, check_standing, in_range, read_number, shown
 from ribwright.adapters.material_toml import catalogue_record, read_record
+from ribwright.adapters.measured_toml import read_measured
 from ribwright.errors import FactError, Fault
 from ribwright.shop.sheet import BlockMaterial, Catalogue, Fact, Material, RadiusTable, ReliefRule
 
@@ -53,6 +54,7 @@ def read_catalogue(root: Traversable) -> Catalogue:
         block_materials={b.id: b for b in _each(root / "block_materials", _block_material, rules, faults)},
         gauges_mm=_gauges(_toml(root / "gauges.toml"), faults),
         practice=_practice(_toml(root / "practice.toml"), rules, faults),
+        measured=read_measured(_toml(root / "measured.toml"), "measured.toml", faults),
     )
     if faults:
         raise FactError("\n".join(f.sentence() for f in faults))

@@ -54,7 +54,7 @@ def _draw_page(canvas: Any, page: Page) -> None:
     canvas.setPageSize((page.width * POINTS_PER_MM, page.height * POINTS_PER_MM))
     if page.name:
         canvas.bookmarkPage(page.name)
-        canvas.addOutlineEntry(_printable(page.name), page.name)
+        canvas.addOutlineEntry(printable(page.name), page.name)
     canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
     for item in page.items:
         _draw(canvas, item)
@@ -104,7 +104,7 @@ def _draw_text(canvas: Any, item: Text) -> None:
     # the page is scaled to mm, so the size in points is too
     canvas.setFont(FACES[item.font], item.size_pt / POINTS_PER_MM)
     show = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-    show[item.anchor](0, 0, _printable(item.text))
+    show[item.anchor](0, 0, printable(item.text))
     canvas.restoreState()
 
 
@@ -145,7 +145,7 @@ def _stroke(canvas: Any, stroke: Stroke) -> None:
     canvas.setLineJoin(1)
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
     """The text in letters that the three faces hold (the code page cp1252)."""
     return "".join(_letter(c) for c in unicodedata.normalize("NFC", text))
 

@@ -20,7 +20,7 @@ def write_svg(drawing: Drawing) -> str:
     w, h = _number(x1 - x0 + 2 * MARGIN), _number(y1 - y0 + 2 * MARGIN)
     groups = [_group(layer, drawing, left, top) for layer in _layers(drawing)]
     head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">'
-    return "\n".join([head, f"<title>{escape(_clean(drawing.title))}</title>", *groups, "</svg>", ""])
+    return "\n".join([head, f"<title>{escape(clean(drawing.title))}</title>", *groups, "</svg>", ""])
 
 
 def _layers(drawing: Drawing) -> list[str]:
@@ -49,7 +49,7 @@ def _label(item: Label, left: float, top: float) -> str:
     x, y = _number(item.x - left), _number(top - item.y)
     turn = f' transform="rotate({_number(-item.angle)} {x} {y})"' if item.angle else ""
     face = f'font-family="Helvetica, Arial, sans-serif" font-size="{_number(item.height / LETTER)}"'
-    return f'<text x="{x}" y="{y}" {face} fill="black" stroke="none"{turn}>{escape(_clean(item.text))}</text>'
+    return f'<text x="{x}" y="{y}" {face} fill="black" stroke="none"{turn}>{escape(clean(item.text))}</text>'
 
 
 def _path(item: Contour, left: float, top: float) -> str:
@@ -76,6 +76,6 @@ def _number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def _clean(text: str) -> str:
+def clean(text: str) -> str:
     """Control characters have no place in XML."""
     return "".join(c for c in text if c.isprintable())

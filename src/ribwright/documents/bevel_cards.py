@@ -15,6 +15,7 @@ from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column, Piece, capped, flow, gap, heading, listed, prose, shifted, stacked, table
 from ribwright.documents.lean_words import lean_band, sawn_lean
 from ribwright.documents.lettering import MM_PER_POINT, fitted, wrap
+from ribwright.documents.model_words import predicted_how
 from ribwright.documents.page import (
     Circle,
     Document,
@@ -121,7 +122,9 @@ def _list(made: Bevels, every: Sequence[Card], plan: Plan, first: Unit, width: f
     if made.part and not made.block:
         out += prose("No card for the block: the undercut is not known for this temper.", width)
     if made.block:
-        out += prose("Wall angles are predicted in closed form, not measured: prove the first piece on scrap.", width)
+        out += prose(
+            f"Wall angles are predicted {predicted_how(plan)}, not measured: prove the first piece on scrap.", width
+        )
     for run in made.runs:
         out += [gap(2.0), *_run_table(run, first, width)]
     return out

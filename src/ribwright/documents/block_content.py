@@ -14,6 +14,7 @@ from ribwright.documents.facing import Facing, facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
 from ribwright.documents.lean_words import sawn_lean
+from ribwright.documents.model_words import predicted_how
 from ribwright.documents.template_kinds import BLOCK, with_rows
 from ribwright.documents.template_starts import SIGNS, TICKS, start_sign, tilt_ticks
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
@@ -133,7 +134,7 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
         Column("edge", 1.2, font="bold"),
         Column("at, along the edge", 1.2),
         Column("bend angle", 0.9),
-        Column("undercut (spring- back alone, 90 % band)", 1.5),
+        Column("undercut, 90 % band", 1.5),
         Column("wall leans, to 0.5 deg", 1.4, font="bold"),
         Column("wall angle from the web face", 1.2),
         Column("foot inside web face, to 0.005 in", 1.5, font="bold"),
@@ -145,7 +146,7 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
         "negative: outside the web face.",
         "How a wall leans is counted from square: IN = the foot lies under the web face, it comes out smaller; OUT = the "
         "foot lies outside the web face, it comes out larger. Wall angle = bend angle and undercut. "
-        "The undercut is predicted in closed form, not measured: prove the first piece on scrap.",
+        f"The undercut is predicted {predicted_how(plan)}, not measured: prove the first piece on scrap.",
         turned.block,
         "Edges without a flange: the wall stands square on the drawn line.",
     )

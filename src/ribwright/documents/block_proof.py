@@ -16,8 +16,10 @@ from ribwright.documents.layout import (
     table,
 )
 from ribwright.documents.lean_words import lean_words, sawn_lean
+from ribwright.documents.model_words import undercut_by
 from ribwright.stages.block import BlockEdge
 from ribwright.stages.cover_plate import mm
+from ribwright.stages.explain import by_section
 from ribwright.stages.explain.block_body import HEIGHT, OUTLINE
 from ribwright.stages.explain.block_undercut import BAND, RADIUS, SETBACK, SOURCE, UNDERCUT
 from ribwright.stages.plan import Plan
@@ -146,12 +148,24 @@ def _gauge(radius: float, first: Unit) -> str:
     return f"{shown}, gauge {show_fraction(nearest)}"
 
 
-def formulas(plan: Plan, width: float) -> list[Piece]:
+def _by_section(plan: Plan, first: Unit) -> tuple[str, ...]:
+    """What stands in for the undercut's formula where the section model gave it."""
+    s = plan.job.sections
+    assert s is not None
+    taken = f" Taken as defaults: {'; '.join(s.defaults)}." if s.defaults else ""
+    return (
+        f"Undercut, {undercut_by(plan, first)}: {by_section.UNDERCUT}; a the bend angle, p the pressure, R and t the part's inside "
+        f"radius and thickness. By: {by_section.SOURCE}. Held against: {by_section.COMPARED}.{taken} Band, {by_section.BAND}.",
+        FORMULAS[1],
+    )
+
+
+def formulas(plan: Plan, first: Unit, width: float) -> list[Piece]:
     """The formulas of the block and the numbers put into them."""
     m = plan.job.formed
     edge = next((e.edge for e in plan.block.edges), "")
     opens = (f"One opened in full: ribwright explain PART --number 'block.undercut[{edge}][0].deg'",) if edge else ()
-    words = (*FORMULAS, *opens)
+    words = (*(FORMULAS if plan.job.sections is None else _by_section(plan, first)), *opens)
     pieces = [heading("Where the numbers come from", width), *(p for f in words for p in small(f, width))]
     if m is None or m.hardening is None:
         return [*pieces, *small(f"The flow curve of {plan.job.formed_name} is not known: no undercut is given.", width)]

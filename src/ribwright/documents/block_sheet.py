@@ -76,7 +76,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *plate_pieces(plan, identity.first, width),
         *_both_hands(plan, width),
         *proof(plan, identity.first, width),
-        *formulas(plan, width),
+        *formulas(plan, identity.first, width),
         *label_pieces(plan, identity, width, content_height(paper)),
     ]
     return sheet_document("block-drawing", identity, "Block drawing", paper, pieces)
@@ -185,11 +185,12 @@ def _walls(plan: Plan, first: Unit) -> list[_Wall]:
 def _under_says(plan: Plan, e: BlockEdge, i: int) -> str:
     """'8.36 deg; 90 % band 5.8 to 10.9 deg', or what comes off where the undercut is fixed."""
     u, out = e.under, e.out
+    quick = "" if e.quick is None else f"; the closed form said {show_angle(float(e.quick[i]), 2)}"
     if plan.job.part.block_undercut == "varying":
         band = span(float(u.low[i]), float(u.high[i]))
-        return f"{show_angle(float(u.deg[i]), 2)}; 90 % band {band} deg"
+        return f"{show_angle(float(u.deg[i]), 2)}; 90 % band {band} deg{quick}"
     band = span(float(out.low[i]), float(out.high[i]))
-    return f"{show_angle(float(u.deg[i]), 2)}; the part comes out {out.angle[i]:.1f} ({band}) deg"
+    return f"{show_angle(float(u.deg[i]), 2)}; the part comes out {out.angle[i]:.1f} ({band}) deg{quick}"
 
 
 def _wall_pieces(wall: _Wall, plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -236,6 +237,7 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
     )
     value, low, high = r.undercut
     says = f"undercut {show_angle(value, 2)}; band {span(low, high)} deg"
+    says += "" if r.quick is None else f"; closed form {show_angle(r.quick, 2)}"
     if abs(r.remaining) >= 0.05:
         comes, least, most = r.released
         says = f"undercut {show_angle(value, 2)}; comes out {comes:.1f} ({span(least, most)}), error left "

@@ -9,11 +9,12 @@ import numpy as np
 from ribwright.documents.entry_table import fine_length, in_cell, span, whole
 from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
 from ribwright.documents.lean_words import foot_lean, from_end, sawn_lean
+from ribwright.documents.model_words import closed_form_said, undercut_by, unverified
 from ribwright.features.laid import neighbours_at_start
 from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, round_to
 from ribwright.stages.block import BlockEdge
 from ribwright.stages.plan import Plan
-from ribwright.stages.undercut import HOW_CUT, MODEL
+from ribwright.stages.springback import how_cut
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
 UNKNOWN = "not known for this temper"
@@ -41,10 +42,12 @@ def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
         return [heading("Undercut", width), *prose("This part has no flange on an edge.", width)]
     by = (
         "Saw to the lean from square: IN, the foot is smaller than the web face; OUT, the foot is larger. Undercut: wall angle "
-        f"less bend angle. By: {MODEL}; formulas under 'Where the numbers come from'."
+        f"less bend angle. Solved {undercut_by(plan, first)}; more under 'Where the numbers come from'."
     )
     out = [heading(_title(plan), width), *(replace(p, keep=True) for p in small(by, width))]
     out += whole(table(_columns(mode), rows, width, 9.0))
+    for words in (closed_form_said(plan.block.edges), unverified(plan.block.edges)):
+        out += small(words, width) if words else []
     if mode != "varying":
         out += small(
             "Error left: the part's angle less the drawing's, + closed, - open; the 90 % band is that of the springback.",
@@ -67,7 +70,8 @@ def _title(plan: Plan) -> str:
     mode = plan.job.part.block_undercut
     if mode == "varying" and not any(varies(e) for e in plan.block.edges):
         return "Undercut by edge"
-    return f"{HOW_CUT[mode][0].upper()}{HOW_CUT[mode][1:]}"
+    words = how_cut(plan.job)
+    return f"{words[0].upper()}{words[1:]}"
 
 
 def _columns(mode: str) -> list[Column]:

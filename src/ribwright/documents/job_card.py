@@ -34,13 +34,14 @@ from ribwright.documents.layout import (
     table,
 )
 from ribwright.documents.lettering import fitted, wrap
+from ribwright.documents.model_words import undercut_by
 from ribwright.documents.page import Document
 from ribwright.documents.part_picture import part_picture, picture_height
 from ribwright.documents.readings import face, press_numbers
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
 from ribwright.stages.finding import Finding, has_stop
 from ribwright.stages.plan import Plan
-from ribwright.units import MM_PER_IN, show_length
+from ribwright.units import MM_PER_IN, Unit, show_length
 
 STEM, TITLE = "job-card", "Job card"
 MOST_ROWS, LEAST_FINDINGS = 5, 42.0
@@ -62,7 +63,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
             [
                 _sizes(plan, identity, width),
                 number_boxes(press_numbers(plan.setup, bool(identity.stops)), width, 21.0),
-                _middle(plan, width, rows),
+                _middle(plan, identity.first, width, rows),
             ]
         )
         tall = picture_height(plan, width, 34.0, 62.0)
@@ -120,17 +121,17 @@ def _pins(plan: Plan, identity: Identity) -> str:
     return "\n".join(shown) + ("\nmore: block drawing" if len(groups) > 3 else "")
 
 
-def _middle(plan: Plan, width: float, rows: int) -> Piece:
+def _middle(plan: Plan, first: Unit, width: float, rows: int) -> Piece:
     """The block's walls and the boxes of the job, and beside them what happens next."""
     table_width = 0.54 * width
     other = width - table_width - 5.0
     return beside(
-        (0.0, [*_undercut(plan, table_width, rows), gap(2.0), fill_boxes(JOB, table_width, 10.0)]),
+        (0.0, [*_undercut(plan, first, table_width, rows), gap(2.0), fill_boxes(JOB, table_width, 10.0)]),
         (table_width + 5.0, _next(plan, other)),
     )
 
 
-def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
+def _undercut(plan: Plan, first: Unit, width: float, most: int) -> list[Piece]:
     groups: dict[tuple[str, str, str, str], list[str]] = {}
     for e in plan.block.edges:
         u = e.under
@@ -156,7 +157,7 @@ def _undercut(plan: Plan, width: float, most: int) -> list[Piece]:
         pieces += prose(f"and {len(cells) - most} more: see the block drawing", width)
     says = (
         "IN: the foot lies inside the web line, OUT: outside it. Wall from square = bend + undercut - 90, to half a degree. "
-        "Undercut by the closed form, pure bending."
+        f"Undercut {undercut_by(plan, first)}."
     )
     opens = f"block.undercut[{plan.block.edges[0].edge}][0].deg"
     told = [*prose(says, width, 8.0, grey=0.2), *prose(f"{opens}: {OPENS.split(': ')[1]}", width, 8.0, grey=0.2)]

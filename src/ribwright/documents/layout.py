@@ -23,7 +23,7 @@ LEADING = 1.3
 MOST_LINES = 20  # of a paragraph or table cell that is kept on one page
 HAIR, THIN, HEAVY = Stroke(0.15, 0.55), Stroke(0.25), Stroke(0.8)
 FOOT_WORDS = (
-    "Computed with closed forms; not compared with a real formed part.\n"
+    "Computed with closed forms or, where it says so, a section model; not compared with a real formed part.\n"
     "Not an airworthiness approval: the shop's approved data and authorised people decide."
 )
 
@@ -89,7 +89,9 @@ def line_step(size_pt: float) -> float:
     return LEADING * size_pt * MM_PER_POINT
 
 
-def sheet(identity: Identity, title: str, paper: str, pieces: Sequence[Piece]) -> tuple[Page, ...]:
+def sheet(
+    identity: Identity, title: str, paper: str, pieces: Sequence[Piece], foot: str = FOOT_WORDS
+) -> tuple[Page, ...]:
     """The pieces on as many pages as they need, each with heading and foot. A piece higher than a page is made smaller, and says so."""
     groups = flow(pieces, content_height(paper))
     width, height = paper_size(paper)
@@ -97,7 +99,7 @@ def sheet(identity: Identity, title: str, paper: str, pieces: Sequence[Piece]) -
     for k, group in enumerate(groups):
         items = list(_heading(identity, title, f"page {k + 1} of {len(groups)}", content_width(paper)))
         body = shifted(stacked(group).items, MARGIN, height - MARGIN - HEAD)
-        items = [*shifted(tuple(items), MARGIN, height - MARGIN), *body, *_foot(width)]
+        items = [*shifted(tuple(items), MARGIN, height - MARGIN), *body, *_foot(width, foot)]
         pages.append(Page(width, height, tuple(items), f"{title} {k + 1}"))
     return tuple(pages)
 
@@ -391,9 +393,9 @@ def _heading(identity: Identity, title: str, page: str, width: float) -> tuple[I
     return (*texts, Line(0, -HEAD + 3.0, width, -HEAD + 3.0, HEAVY))
 
 
-def _foot(page_width: float) -> tuple[Item, ...]:
+def _foot(page_width: float, said: str) -> tuple[Item, ...]:
     width = page_width - 2 * MARGIN
-    lines = wrap(FOOT_WORDS, SMALL_PT, width)
+    lines = wrap(said, SMALL_PT, width)
     step = line_step(SMALL_PT)
     texts = [Text(MARGIN, MARGIN + FOOT - 6.5 - i * step, s, SMALL_PT) for i, s in enumerate(lines)]
     return (Line(MARGIN, MARGIN + FOOT - 2.5, page_width - MARGIN, MARGIN + FOOT - 2.5, THIN), *texts)

@@ -42,7 +42,8 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
         return [*pieces, *prose(f"I do not know for this temper: no flow curve for {name}.", width)]
     words = [f"{where_words(s.governed.where, first)} closes last: {formula(s, s.governed)}"]
     if s.governed.unverified:
-        words.append(f"unverified: the formula was not fitted for this flange ({s.governed.unverified}).")
+        lacks = "section model was held against nothing" if s.governed.by_model else "formula was not fitted"
+        words.append(f"unverified: the {lacks} for this flange ({s.governed.unverified}).")
     words += [*_stack(s), _ram(s), *_by_block(s, first)]
     for text in words:
         pieces += prose(text, width)
@@ -53,6 +54,9 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
 
 def formula(s: Setup, d: Demand) -> str:
     """'1.71 M/s² + k G = 1.71 x 60.5 N / (4.97 mm)² + 1.97 x 1.84 MPa = 4.18 + 3.62 = 7.80 MPa'."""
+    if d.by_model:
+        term = "" if s.press.kind == "fluid" else f" + pad term {s.share.mpa:.2f} = {d.need.value:.2f} MPa"
+        return f"closing pressure of the section model {d.pc:.2f} MPa{term}; the closed form said {d.quick:.2f} MPa"
     first = f"{pad.CLOSING:g} x {d.moment:.1f} N / ({d.straight:.2f} mm)²"
     if s.press.kind == "fluid":
         return f"{pad.CLOSING:g} M/s² = {first} = {d.pc:.2f} MPa (fluid pressure: no pad term)"

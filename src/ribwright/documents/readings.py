@@ -145,7 +145,7 @@ def _press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
     return (
         NumberBox("PRESS", s.press.id, s.press.name, due, share=0.75),
         _box(PUMP_TO, gauge.pump, gauge.reads, gauge.pump_by, 1.1),
-        _box(CLOSES, gauge.close, gauge.reads, "by the closed form", 1.1),
+        _box(CLOSES, gauge.close, gauge.reads, by_word(s), 1.1),
         _box("NEVER PAST, on the gauge", gauge.limit, gauge.reads, f"by: {gauge.limit_by}", 1.1, loud=True),
     )
 
@@ -156,6 +156,11 @@ def stopped_numbers(boxes: tuple[NumberBox, ...]) -> tuple[NumberBox, ...]:
     return tuple(
         replace(b, value=void[b.label], under="", by="a finding stops the job") if b.label in void else b for b in boxes
     )
+
+
+def by_word(s: Setup) -> str:
+    """Which model gave the pressure at which the last flange should close."""
+    return "by the section model" if s.governed is not None and s.governed.by_model else "by the closed form"
 
 
 def _box(label: str, read: float | None, reads: str, by: str, share: float, loud: bool = False) -> NumberBox:

@@ -7,6 +7,7 @@ from math import expm1
 from typing import Any
 
 from ribwright.documents.entry_table import all_or_named
+from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
@@ -24,7 +25,13 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     out += _findings(answer["findings"])
     for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
         out += ["", *rows] if rows else []
-    for key, show in (("blank", _blank), ("block", _block), ("setup", _setup), ("solid", _solid)):
+    for key, show in (
+        ("blank", _blank),
+        ("block", _block),
+        ("setup", _setup),
+        ("solid", _solid),
+        ("forecast", forecast_lines),
+    ):
         if key in answer:
             out += ["", *show(answer[key], first)]
     return out
@@ -78,6 +85,11 @@ def _block(block: dict[str, Any], first: Any) -> list[str]:
         f"Form block: height {show_length(block['height_mm'], first)}, edge radius "
         f"{show_length(block['edge_radius_mm'], first)}, {_off(block, first)}",
     ]
+    p = block["undercut_pressure_mpa"]
+    if p is not None:
+        out.append(
+            f"  by the section model at {show_pressure(p, first)} on the pad; not compared with a real formed part"
+        )
     for zone in _by_edge(block["undercut"]):
         out.append(f"  {zone}")
     for p in block["pins"]:
@@ -141,8 +153,20 @@ def _by_edge(rows: list[dict[str, Any]]) -> list[str]:
         low, high = min(d["value"] for d in mine), max(d["value"] for d in mine)
         value = f"{low:.1f}" if high - low < 0.05 else f"{low:.1f} to {high:.1f}"
         band = f"{min(d['low'] for d in mine):.1f} to {max(d['high'] for d in mine):.1f}"
-        out.append(f"undercut {name}: {value} deg (90 %: {band})")
+        out.append(f"undercut {name}: {value} deg (90 %: {band}){_said(rows, name)}")
     return out
+
+
+def _said(rows: list[dict[str, Any]], name: str) -> str:
+    """'; closed form said 8.4 deg', and why the section model is unverified there."""
+    mine = [r for r in rows if r["edge"] == name]
+    quick = [r["closed_form_deg"] for r in mine if r["closed_form_deg"] is not None]
+    if not quick:
+        return ""
+    ends = " to ".join(dict.fromkeys(f"{q:.1f}" for q in (min(quick), max(quick))))
+    return f"; closed form said {ends} deg" + (
+        f"; unverified: {mine[0]['unverified']}" if mine[0]["unverified"] else ""
+    )
 
 
 def _setup(s: dict[str, Any], first: Any) -> list[str]:
@@ -155,7 +179,11 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
         where = ", ".join(f"{k} {v}" for k, v in s["governed_by"].items() if k != "along_mm")
         out.append(f"  pressure needed: {show_pressure(need['value'], first)} (90 %: {band}), governed by {where}")
         if s["unverified"]:
-            out.append(f"  the formula is unverified there: {s['unverified']}")
+            out.append(f"  unverified there: {s['unverified']}")
+        quick = [f for f in s["flanges"] if f["closed_form_closing_mpa"] is not None]
+        if quick:
+            said = max(f["closed_form_closing_mpa"] for f in quick) + s["pad_share_mpa"]
+            out.append(f"  by the section model; closed form said {show_pressure(said, first)}")
     out.append(f"  pressure available: {show_pressure(s['available_pressure_mpa'], first)} ({s['available_by']})")
     if s["ram_force_n"] is not None:
         out.append(f"  ram force at the needed pressure: {show_force(s['ram_force_n'], first)}")

@@ -27,6 +27,10 @@ SOURCE = (
     "Angles under load, before springback, of a strip of sheet bent over the block's edge. They agree with the closing "
     "pressure; below it they were compared with nothing, and no formed part was."
 )
+BY_SECTION = (
+    "Angles under load, before springback, and shortest flanges by the section model, one section a flange; compared with a "
+    "continuum solver on straight flanges, and with no formed part."
+)
 
 
 def what_closes(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
@@ -42,7 +46,7 @@ def what_closes(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
         *pieces,
         *table(COLUMNS, _rows(rows, plan.job.t, s, first), width, 9.0),
         gap(0.8),
-        *small(SOURCE, width),
+        *small(BY_SECTION if any(r.quick_shortest is not None for r in s.reached) else SOURCE, width),
         gap(1.5),
     ]
 

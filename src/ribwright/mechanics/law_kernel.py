@@ -9,8 +9,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from ribwright.mechanics.compiled import compiled
 
 Array = NDArray[np.float64]
 HISTORY = 6
@@ -19,7 +20,7 @@ ROOT2 = np.sqrt(2.0)
 EXACT, ENOUGH = 1e-12, 1e-9
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def flow(law: Array, points: Array, p: float) -> tuple[float, float]:
     """Flow stress [MPa] and its slope [MPa] at equivalent plastic strain p. `points` (2, m): a table's strains, stresses."""
     kind, c0, c1, c2, factor = law[5], law[6], law[7], law[8], law[9]
@@ -37,7 +38,7 @@ def flow(law: Array, points: Array, p: float) -> tuple[float, float]:
     return factor * (points[1, i] + slope * (p - points[0, i])), factor * slope
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def respond(
     law: Array, points: Array, along: float, across: float, through: float, was: Array, now: Array
 ) -> tuple[float, float, float, float, float, float, bool]:

@@ -23,7 +23,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from ribwright.mechanics.flow_curve import FlowCurve, Table
 
@@ -80,3 +80,17 @@ def isotropic(law: SheetLaw) -> SheetLaw:
 def scaled(law: SheetLaw, factor: float) -> SheetLaw:
     """The same sheet with its stresses, back stress too, `factor` times as high."""
     return replace(law, curve=law.curve.scaled(factor), back=law.back * factor)
+
+
+def r_along(r0: ArrayLike, r45: ArrayLike, r90: ArrayLike, degrees: ArrayLike) -> Array:
+    """Plastic strain ratio r [-] of a test piece cut `degrees` from the rolling direction, from those cut at 0, 45, 90; all > 0.
+
+    Hill (1948), his F, G, H, N from the three: r = (H + (2 N - F - G - 4 H) s^2 c^2)/(F s^2 + G c^2), s and c of the angle. The
+    strip's `r` is that of the direction across the bend line, in which the fibres stretch.
+    """
+    h = np.asarray(r0, float)  # G = 1
+    f = h / np.asarray(r90, float)
+    n = (np.asarray(r45, float) + 0.5) * (f + 1.0)
+    a = np.radians(np.asarray(degrees, float))
+    s2, c2 = np.sin(a) ** 2, np.cos(a) ** 2
+    return np.asarray((h + (2.0 * n - f - 1.0 - 4.0 * h) * s2 * c2) / (f * s2 + c2))

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ribwright.shop.measured import Measured
+
 STATUSES = ("published", "memory", "estimated", "shop")
 FAMILIES = ("aluminium", "titanium", "ferritic", "austenitic", "nickel")
 
@@ -163,3 +165,4 @@ class Catalogue:
     block_materials: dict[str, BlockMaterial]
     gauges_mm: tuple[tuple[float, str], ...]
     practice: dict[str, Fact]
+    measured: tuple[Measured, ...] = ()

@@ -6,18 +6,21 @@ from dataclasses import dataclass, field
 
 from ribwright.shop.sheet import BlockMaterial, Material
 
+UNDERCUT_MODELS = ("closed-form", "section")
 BEND_RULES = ("faa", "din-6935", "k-factor")
 
 
 @dataclass(frozen=True)
 class Rules:
-    """The shop's choices. Empty names mean: not chosen, the catalogue's default is used and said."""
+    """The shop's choices. Empty names mean: not chosen, the catalogue's default is used and said. `undercut`: the model for
+    springback, one of UNDERCUT_MODELS, where the command line does not say; "" = the section model where a press is named."""
 
     bend_allowance: str = "faa"
     k_factor: float | None = None
     minimum_radius: str = ""
     corner_relief: str = ""
     decision: str = "guarded"
+    undercut: str = ""
 
 
 @dataclass(frozen=True)

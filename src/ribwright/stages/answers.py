@@ -12,7 +12,7 @@ from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
-from ribwright.stages.undercut import BLOCK_ANGLE_STEP, MODEL
+from ribwright.stages.undercut import BLOCK_ANGLE_STEP
 from ribwright.units import MM_PER_IN
 from ribwright.version import __version__
 
@@ -127,6 +127,7 @@ def block_answer(block: Block) -> dict[str, Any]:
         "height_mm": block.height,
         "height_unrounded_mm": block.height_unrounded,
         "flange_clearance_mm": block.clearance,
+        "undercut_pressure_mpa": block.undercut_pressure,
         "undercut": [row for e in block.edges for row in _undercut(e)],
         "pins": [
             {
@@ -162,12 +163,14 @@ def _undercut(e: BlockEdge) -> list[dict[str, Any]]:
             "edge": e.edge,
             "along_mm": e.along[i],
             "bend_angle_deg": e.angle[i],
-            "deg": {"value": u.deg[i], "low": u.low[i], "high": u.high[i], "model": MODEL},
+            "deg": {"value": u.deg[i], "low": u.low[i], "high": u.high[i], "model": u.model},
+            "closed_form_deg": None if e.quick is None else e.quick[i],
+            "unverified": e.unverified,
             "wall_angle_deg": u.wall[i],
             "setback_mm": e.setback[i],
             "edge_radius_mm": u.radius[i],
             "remaining_angle_deg": e.remaining[i],
-            "released_angle_deg": predicted(e.out.angle[i], e.out.low[i], e.out.high[i]),
+            "released_angle_deg": predicted(e.out.angle[i], e.out.low[i], e.out.high[i], e.out.model),
             "deg_rounded": round_to(float(u.deg[i]), BLOCK_ANGLE_STEP),
             "setback_in_rounded": round_to(float(e.setback[i]) / MM_PER_IN, BLOCK_SETBACK_STEP_IN),
         }
@@ -191,12 +194,14 @@ def _recess(r: Recess) -> dict[str, Any]:
         "edge_radius_mm": r.edge_radius,
         "wall_angle_deg": r.wall_angle,
         "vent_diameter_mm": r.vent_diameter,
-        "undercut_deg": {"value": value, "low": low, "high": high, "model": MODEL},
+        "undercut_deg": {"value": value, "low": low, "high": high, "model": r.model},
+        "closed_form_deg": r.quick,
+        "unverified": r.unverified,
         "remaining_angle_deg": r.remaining,
-        "released_angle_deg": predicted(*r.released),
+        "released_angle_deg": predicted(*r.released, r.model),
     }
 
 
-def predicted(value: float, low: float, high: float) -> dict[str, Any] | None:
-    """A predicted value of the springback's closed form; None where it is not known for this temper."""
-    return {"value": value, "low": low, "high": high, "model": MODEL} if np.isfinite(value) else None
+def predicted(value: float, low: float, high: float, model: str) -> dict[str, Any] | None:
+    """A predicted value of springback by the model named; None where it is not known for this temper."""
+    return {"value": value, "low": low, "high": high, "model": model} if np.isfinite(value) else None

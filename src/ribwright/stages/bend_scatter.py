@@ -1,6 +1,7 @@
 """What moves a released bend: its angle, and the radius, width and mold line that follow from the angle.
 
-The block is as it was cut, so a sheet that springs more comes out open by the difference. Springback u ~ K t^(n-1)/E.
+The block is as it was cut, so a sheet that springs more comes out open by the difference. By the closed form springback goes as
+u ~ K t^(n-1)/E; the section model brings its own causes, each from a run.
 """
 
 from __future__ import annotations
@@ -8,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import radians
 
-import numpy as np
-
 from ribwright.mechanics import tolerance as law
 from ribwright.stages.job import Job
+from ribwright.stages.sections import Solved
+from ribwright.stages.springback import Bends, solved_of, undercut_of
 from ribwright.stages.stack import MODEL, PIECE, TOOLING, Contributor
 from ribwright.stages.undercut import (
     BLOCK_ANGLE_STEP,
@@ -19,7 +20,6 @@ from ribwright.stages.undercut import (
     FORMULA_SD_DEG,
     MODULUS_COV,
     THICKNESS_COV,
-    undercut,
 )
 
 NO_CURVE = "no flow curve for this temper: springback is not known"
@@ -40,24 +40,29 @@ class Bend:
     known: bool
 
 
-def bend(job: Job, radius: float, angle: float, remaining: float = 0.0, stepped: bool = True) -> Bend:
-    """The bend and what moves it. `remaining` [deg]: undercut as cut less the one solved; `stepped` False: the wall is not
+def bend(job: Job, at: Bends, remaining: float = 0.0, stepped: bool = True) -> Bend:
+    """One bend and what moves it. `remaining` [deg]: angle that the undercut as cut leaves; `stepped` False: the wall is not
     cut to a rounded undercut."""
-    under = undercut(job, radius, np.array([angle]))
+    under, angle = undercut_of(job, at), float(at.angle[0])
     if not under.known or not under.good.all() or under.radius[0] <= 0:
-        return Bend(radius, angle, radius, 0.0, 0.0, (), False)
-    u = float(under.deg[0])
-    return Bend(radius, angle, float(under.radius[0]), u, remaining, _moved_by(job, u, stepped), True)
+        return Bend(at.radius, angle, at.radius, 0.0, 0.0, (), False)
+    u, solved = float(under.deg[0]), solved_of(job, at.owner)
+    rows = _by_formula(job, u) if solved is None else _by_model(solved, at)
+    return Bend(at.radius, angle, float(under.radius[0]), u, remaining, (*rows, *_by_block(job, stepped)), True)
 
 
-def _moved_by(job: Job, u: float, stepped: bool) -> tuple[Contributor, ...]:
+def _by_model(solved: Solved, at: Bends) -> tuple[Contributor, ...]:
+    """The section model's own causes, at this place."""
+    return tuple(Contributor(m.name, float(solved.at(m.sd, at.along)[0]), m.kind, m.source) for m in solved.moved)
+
+
+def _by_formula(job: Job, u: float) -> tuple[Contributor, ...]:
     assert job.formed is not None
     assert job.formed.hardening is not None
     k = job.formed.facts.get("k_cov")
     k_words = f"{k.source} ({k.standing()})" if k else "no figure in the record: 6 % taken"
     shares = law.springback_shares(job.formed.hardening.n, k.value if k else DEFAULT_K_COV, THICKNESS_COV, MODULUS_COV)
-    wall = job.catalogue.practice["block_angle_accuracy"]
-    rows = [
+    return (
         Contributor(
             "springback formula",
             FORMULA_SD_DEG,
@@ -69,8 +74,12 @@ def _moved_by(job: Job, u: float, stepped: bool) -> tuple[Contributor, ...]:
             "thickness of the sheet", u * shares["thickness"], PIECE, "2 %, a standard's table over two (memory)"
         ),
         Contributor("modulus of the sheet", u * shares["modulus"], PIECE, "1.25 %, spread of published moduli"),
-        Contributor("wall angle as cut", wall.value / 2, TOOLING, f"{wall.source} ({wall.standing()})"),
-    ]
+    )
+
+
+def _by_block(job: Job, stepped: bool) -> tuple[Contributor, ...]:
+    wall = job.catalogue.practice["block_angle_accuracy"]
+    rows = [Contributor("wall angle as cut", wall.value / 2, TOOLING, f"{wall.source} ({wall.standing()})")]
     if stepped:
         half = BLOCK_ANGLE_STEP / 2
         rows.append(

@@ -1,8 +1,9 @@
 """Which angles need a gauge card: each flange angle of the part, and each wall angle of the block, with its places.
 
 A varying bevel gets a card at each of its typed stations and between them so often that neighbours differ by at most
-STEP_DEG. Places whose angles agree within SAME_DEG share a card. Between two cards the angle is linear along the edge
-for the part, as the part file says; the block's wall follows closely enough to be read off the same way.
+STEP_DEG; a wall that leans unevenly along an even bevel gets one at each place where its undercut was solved. Places whose
+angles agree within SAME_DEG share a card. Between two cards the angle is linear along the edge for the part, as the part
+file says; the block's wall follows closely enough to be read off the same way.
 """
 
 from __future__ import annotations
@@ -74,13 +75,18 @@ def bevels(job: Job, blank: Blank, block: Block) -> Bevels:
     walls = {b.edge: b for b in block.edges}
     part = [one for e in laid.values() for one in _part(job, e)]
     wall = [one for name, e in laid.items() if walls[name].under.known for one in _wall(e, walls[name])]
-    runs = [_run(e, walls[name]) for name, e in laid.items() if _varies(e)]
+    runs = [_run(e, walls[name]) for name, e in laid.items() if _varies(e) or _leans_unevenly(walls[name])]
     return Bevels(_merged(part), _merged(wall), tuple(runs))
 
 
 def _varies(edge: LaidEdge) -> bool:
     assert edge.flange is not None
     return float(np.ptp(edge.angle(np.linspace(0.0, edge.curve.length, 101)))) > SAME_DEG
+
+
+def _leans_unevenly(wall: BlockEdge) -> bool:
+    """Whether the wall changes along the edge, as where the section model asks more undercut of a sharper curve."""
+    return float(np.ptp(wall.under.wall)) > SAME_DEG
 
 
 def _stations(edge: LaidEdge, least: float = STEP_DEG) -> Array:
@@ -119,7 +125,10 @@ def _part(job: Job, edge: LaidEdge) -> list[Bevel]:
 
 def _wall(edge: LaidEdge, wall: BlockEdge) -> list[Bevel]:
     out = []
-    for place, _ in _places(edge):
+    places = [place for place, _ in _places(edge)]
+    if places[0].along is None and _leans_unevenly(wall):
+        places = [Place(edge.edge.name, float(x)) for x in np.sort(wall.along)]
+    for place in places:
         x = 0.0 if place.along is None else place.along
         angle, radius = _read(wall, wall.under.wall, x), _read(wall, wall.under.radius, x)
         bend = _read(wall, wall.angle, x)
@@ -135,7 +144,8 @@ def _read(wall: BlockEdge, values: Array, along: float) -> float:
 
 def _run(edge: LaidEdge, wall: BlockEdge) -> AngleRun:
     n = max(2, int(np.ceil(edge.curve.length / TABLE_STEP)) + 1)
-    along = np.unique(np.concatenate([np.linspace(0.0, edge.curve.length, n), _stations(edge)]))
+    solved = np.zeros(0) if wall.quick is None else wall.along
+    along = np.unique(np.concatenate([np.linspace(0.0, edge.curve.length, n), _stations(edge), solved]))
     walls = np.array([_read(wall, wall.under.wall, float(x)) for x in along])
     return AngleRun(edge.edge.name, along, _angle_at(edge, along), walls, wall.under.known)
 

@@ -22,8 +22,9 @@ from ribwright.stages.job import Job
 from ribwright.stages.lift_off import LiftOff, lift_off
 from ribwright.stages.pins import Pin, pins_of
 from ribwright.stages.recess import Recess, profile, vent_that_fits
-from ribwright.stages.section import Walls, rows_of_angle, undercut_along, walls_of
-from ribwright.stages.undercut import Released, Undercut, released, undercut
+from ribwright.stages.section import Walls, edge_bends, knots_of, undercut_along, undercut_asked, walls_of
+from ribwright.stages.springback import hole_bends, quick_of, released_of, solved_along, undercut_of, unverified_of
+from ribwright.stages.undercut import Released, Undercut
 
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
@@ -47,6 +48,10 @@ class BlockEdge:
     setback: Array
     out: Released
     """What the part comes out as there."""
+    quick: Array | None = None
+    """What the closed form says of the undercut, where the section model answers."""
+    unverified: str = ""
+    """Why the section model was not checked for such a flange."""
 
     @property
     def remaining(self) -> Array:
@@ -74,6 +79,8 @@ class Block:
     face_area: float
     bearing_area: float
     lift: LiftOff
+    undercut_pressure: float | None = None
+    """Pressure on the pad [MPa] that the undercut is solved for; None: the closed form, in which pressure does not enter."""
 
     @property
     def face_size(self) -> Pair:
@@ -120,6 +127,7 @@ def make_block(job: Job, blank: Blank) -> Block:
         face,
         face - sum(np.pi * r.diameter**2 / 4 for r in downs),
         lift_off(blank, {**_most(edges), **{r.name: r.undercut[0] for r in downs}}, side_of(job)),
+        None if job.sections is None else job.sections.pressure,
     )
 
 
@@ -154,7 +162,7 @@ def _flanged(blank: Blank) -> list[LaidEdge]:
 def _edge(job: Job, blank: Blank, edge: LaidEdge, loop: int, height: float) -> BlockEdge:
     assert edge.flange is not None
     n = 2 if not edge.flange.bend_angle.varies else max(3, int(edge.curve.length // 25.0) + 2)
-    s = np.union1d(np.linspace(0.0, edge.curve.length, n), rows_of_angle(edge))
+    s = np.union1d(np.linspace(0.0, edge.curve.length, n), knots_of(job, edge))
     s = s[np.concatenate([[True], np.diff(s) > 1e-6])]
     s[-1] = edge.curve.length
     if edge.edge.turned:
@@ -167,7 +175,9 @@ def _edge(job: Job, blank: Blank, edge: LaidEdge, loop: int, height: float) -> B
         edge.angle(s),
         under,
         -height / np.tan(np.radians(under.wall)),
-        released(job, edge.flange.bend_radius, edge.angle(s), under.deg),
+        released_of(job, edge_bends(edge, s), under.deg),
+        quick_of(job, edge_bends(edge, s)),
+        unverified_of(job, edge.edge.name),
     )
 
 
@@ -188,19 +198,18 @@ def _wall_line(job: Job, edge: LaidEdge, depth: float) -> SetOver:
     if edge.flange is None:
         return SetOver(edge.curve, lambda s: np.zeros(len(s)))
 
-    if not edge.flange.bend_angle.varies:
-        # one section along the whole edge: solve it once
-        s0 = np.zeros(1)
-        w, rb = np.radians(undercut_along(job, edge, s0).wall[0]), undercut_along(job, edge, s0).radius[0]
-        fixed = float(edge.tangent_inset(s0)[0] - rb * np.tan(w / 2) - depth / np.tan(w))
-        return SetOver(edge.curve, lambda s: np.full(len(s), fixed))
+    asked = undercut_asked(job, edge)
 
     def inward(s: Array) -> Array:
         inside = np.clip(s, 0.0, edge.curve.length)
-        under = undercut_along(job, edge, inside)
+        under = undercut_of(job, edge_bends(edge, inside), asked)
         w = np.radians(under.wall)
         return edge.tangent_inset(inside) - under.radius * np.tan(w / 2) - depth / np.tan(w)
 
+    if not edge.flange.bend_angle.varies and not len(solved_along(job, edge.edge.name)):
+        # one section along the whole edge: solve it once
+        fixed = float(inward(np.zeros(1))[0])
+        return SetOver(edge.curve, lambda s: np.full(len(s), fixed))
     return SetOver(edge.curve, inward)
 
 
@@ -231,9 +240,9 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
     h = flat.hole
     assert flat.tangent_diameter is not None
     assert flat.straight is not None
-    angle = np.array([h.bend_angle])
-    under = undercut(job, h.bend_radius, angle, 0.0 if job.part.block_undercut == "none" else None)
-    out = released(job, h.bend_radius, angle, under.deg)
+    bends = hole_bends(h)
+    under = undercut_of(job, bends, 0.0 if job.part.block_undercut == "none" else None)
+    out = released_of(job, bends, under.deg)
     w, rb = float(np.radians(under.wall[0])), float(under.radius[0])
     depth = (rb + job.t / 2) * (1 - np.cos(w)) + flat.straight * np.sin(w) - job.t / 2 + job.t / 2 * abs(np.cos(w))
     depth = float(depth) + clearance
@@ -249,5 +258,9 @@ def _recess(job: Job, flat: FlatHole, clearance: float) -> Recess:
         (float(under.deg[0]), float(under.low[0]), float(under.high[0])),
         float(out.left[0]),
         (float(out.angle[0]), float(out.low[0]), float(out.high[0])),
+        0.0,
+        under.model,
+        None if (quick := quick_of(job, bends)) is None else float(quick[0]),
+        unverified_of(job, h.name),
     )
     return replace(recess, vent_diameter=vent_that_fits(recess, job.catalogue.practice["recess_vent"].value))

@@ -1,7 +1,7 @@
 """One short name for everything an answer depends on: same name, same numbers.
 
 First 16 hex digits of SHA-256 over canonical JSON (sorted keys, numbers rounded to 1e-9, lengths in mm) of the part, the
-whole shop file, the catalogue records they name, press, methods and version. What was typed and in which unit,
+whole shop file, the catalogue records they name, press, methods, model and version. What was typed and in which unit,
 comments and layout do not enter.
 """
 
@@ -34,8 +34,12 @@ def canonical(value: Any) -> Any:
     return value
 
 
-def inputs_of(job: Job, method: str, press: str = "") -> dict[str, Any]:
-    """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9."""
+def inputs_of(
+    job: Job, method: str, press: str = "", model: str = "closed-form", forecast: dict[str, Any] | None = None
+) -> dict[str, Any]:
+    """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9. `model`: which
+    one was asked for springback; the pressure that the section model takes follows from all the others. `forecast`: the options
+    of a forecast, for answers that are one."""
     facts = {m.name: m for m in (job.bought, job.formed) if m is not None and m.origin == "catalogue"}
     whole = {
         "part": job.part,
@@ -47,13 +51,18 @@ def inputs_of(job: Job, method: str, press: str = "") -> dict[str, Any]:
         "practice": job.catalogue.practice,
         "press": press,
         "method": method,
+        "model": model,
         "version": __version__,
+        **({} if forecast is None else {"forecast": forecast}),
     }
     plain: dict[str, Any] = canonical(whole)
     return plain
 
 
-def fingerprint(job: Job, method: str, press: str = "") -> str:
+def fingerprint(
+    job: Job, method: str, press: str = "", model: str = "closed-form", forecast: dict[str, Any] | None = None
+) -> str:
     """16 hex digits of what `inputs_of` says."""
-    text = json.dumps(inputs_of(job, method, press), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    inputs = inputs_of(job, method, press, model, forecast)
+    text = json.dumps(inputs, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return sha256(text.encode()).hexdigest()[:16]

@@ -8,6 +8,7 @@ from ribwright.errors import Fault, InputError, nearest
 from ribwright.features.part import Part
 from ribwright.shop.sheet import Catalogue, Material, RadiusTable, ReliefRule
 from ribwright.shop.shop import Shop
+from ribwright.stages.sections import Sections
 
 DEFAULT_RADIUS_TABLE = "AC 43.13-1B table 4-6"
 DEFAULT_RELIEF_RULE = "FAA-H-8083-31 relief hole"
@@ -17,7 +18,8 @@ DEFAULT_RELIEF_RULE = "FAA-H-8083-31 relief hole"
 class Job:
     """`bought` is the sheet as bought, `formed` the record that strain and springback use (None: not known).
 
-    `formed_name` is the name that was looked for. `radius_table_by`, `relief_rule_by`: "shop" or "default".
+    `formed_name` is the name that was looked for. `radius_table_by`, `relief_rule_by`: "shop" or "default". `sections`: what the
+    section model answered for this job at the pressure it is pumped to; None: the closed form answers.
     """
 
     part: Part
@@ -30,6 +32,7 @@ class Job:
     radius_table_by: str
     relief_rule: ReliefRule
     relief_rule_by: str
+    sections: Sections | None = None
 
     @property
     def t(self) -> float:

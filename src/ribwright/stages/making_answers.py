@@ -11,7 +11,7 @@ from ribwright.stages.cover_plate import CoverPlate, Opening, disc
 from ribwright.stages.lift_off import slides_toward
 from ribwright.stages.making import Making
 from ribwright.stages.plan import Plan
-from ribwright.stages.undercut import HOW_CUT
+from ribwright.stages.springback import how_cut
 from ribwright.stages.zones import Stretch, Zone
 from ribwright.units import MM_PER_IN
 
@@ -22,7 +22,7 @@ def whole_block_answer(plan: Plan) -> dict[str, Any]:
     return {
         **block_answer(plan.block),
         "undercut_mode": mode,
-        "undercut_says": HOW_CUT[mode],
+        "undercut_says": how_cut(plan.job),
         **making_answer(plan.making),
         "slides_toward": slides_toward(plan.block.lift, plan.blank),
         "slide_direction": list(plan.block.lift.direction),

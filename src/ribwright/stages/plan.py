@@ -4,20 +4,30 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from ribwright.shop.shop import Press
+from ribwright.shop.shop import UNDERCUT_MODELS, Press
 from ribwright.stages.blank import Blank, make_blank
 from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
 from ribwright.stages.checks.context import Looked
+from ribwright.stages.crew import Crew
 from ribwright.stages.finding import Finding
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making, making_of
-from ribwright.stages.setup import Setup, make_setup
+from ribwright.stages.pads import pad_share
+from ribwright.stages.places import places_of
+from ribwright.stages.pressing import reached_by_model
+from ribwright.stages.pressure import closing_cov, needed
+from ribwright.stages.setup import Setup, area_under, make_setup, pump_to
+from ribwright.stages.sheet_laws import law_of
+from ribwright.stages.solve_sections import solve_sections
+
+CLOSED_FORM, SECTION = UNDERCUT_MODELS
 
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """A job with everything the stages made of it. `setup` None: no press was named."""
+    """A job with everything the stages made of it. `setup` None: no press was named. `model`: which one was asked for
+    springback; `job.sections` is what the section model answered."""
 
     job: Job
     blank: Blank
@@ -25,16 +35,52 @@ class Plan:
     setup: Setup | None
     findings: tuple[Finding, ...]
     making: Making
+    model: str = CLOSED_FORM
 
 
-def make_plan(job: Job, press: Press | None = None, method: str = "strain-corrected") -> Plan:
-    """Plan the job. With a press the block's material is chosen for the pressure it will see."""
+def make_plan(
+    job: Job,
+    press: Press | None = None,
+    method: str = "strain-corrected",
+    model: str = CLOSED_FORM,
+    crew: Crew | None = None,
+) -> Plan:
+    """Plan the job. With a press the block's material is chosen for the pressure it will see. `model` "section" has the section
+    model solve the undercut at the pressure that this press is pumped to; without a press the closed form answers."""
     blank = make_blank(job, method)
+    crew = crew or Crew()
+    if model == SECTION and press is not None:
+        job = _with_sections(job, blank, press, crew)
     block = make_block(job, blank)
     setup = None
     if press is not None:
         setup = make_setup(job, blank, block, press)
         block = replace(block, material=choose_material(job, setup.pump_pressure))
-        setup = make_setup(job, blank, block, press)
+        setup = _reached(job, blank, make_setup(job, blank, block, press), crew)
     making = making_of(job, blank, block)
-    return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup, making)), making)
+    return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup, making)), making, model)
+
+
+def _with_sections(job: Job, blank: Blank, press: Press, crew: Crew) -> Job:
+    """The job with what the section model answers for it on a press; as it was where the law of the sheet is not known."""
+    known, places = law_of(job), places_of(job, blank)
+    if known.law is None or not places:
+        return job
+    first = make_block(job, blank)
+    area, share = area_under(press, first), pad_share(press, first.height)
+    cov = closing_cov(job)
+
+    def pressure(closing: float) -> float:
+        need = needed(closing, cov, share)
+        return pump_to(press, area, need) or need.value
+
+    return replace(job, sections=solve_sections(job, known, places, press, pressure, crew))
+
+
+def _reached(job: Job, blank: Blank, setup: Setup, crew: Crew) -> Setup:
+    """The set-up with the section model's angles, where it was asked."""
+    if job.sections is None:
+        return setup
+    spread = 1.0 if setup.spread_pressure is None else setup.spread_pressure / setup.available
+    rows = reached_by_model(job, law_of(job), blank, setup.reached, setup.share, spread, crew)
+    return replace(setup, reached=rows)

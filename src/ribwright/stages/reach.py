@@ -17,7 +17,8 @@ from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
 from ribwright.stages.pads import PadShare
 from ribwright.stages.pressure import Demand, Flange
-from ribwright.stages.undercut import Z90, released
+from ribwright.stages.springback import Bends, released_of
+from ribwright.stages.undercut import Z90
 
 MODEL = "rigid-plastic strip over the block's edge, anchored at the closing pressure; unverified below it"
 RELEASED = MODEL + "; springback in the ratio of the bend on this block"
@@ -34,6 +35,7 @@ class Reach:
     shortest_straight, shortest_flange [mm]: what this pressure closes, straight part and outside width; infinite when it
                     closes none; the width is None for a hole flange
     margin          (pressure - needed)/pressure
+    quick_shortest  what the quick formula says for `shortest_straight` where the section model gave that
     """
 
     flange: Flange
@@ -47,6 +49,7 @@ class Reach:
     shortest_straight: float | None = None
     shortest_flange: float | None = None
     margin: float | None = None
+    quick_shortest: float | None = None
 
 
 def reach(
@@ -56,7 +59,9 @@ def reach(
     if demand is None:
         return Reach(flange, None, pressure)
     loaded = _under_load(demand, share, pressure, pressure if least is None else least)
-    short = float(pad.shortest_straight(demand.moment, pressure, 1.0, share.mpa))
+    short = float(
+        pad.shortest_straight(demand.moment, pressure, 1.0, share.mpa)
+    )  # 1.71 M is the quick formula's, whatever pc
     width = None if "hole" in flange.where else float(pad.shortest_flange(flange.radius, job.t, flange.angle, short))
     need = demand.need.value
     return Reach(
@@ -96,7 +101,8 @@ def _under_load(d: Demand, share: PadShare, pressure: float, least: float) -> Pr
 
 
 def _released(job: Job, f: Flange, d: Demand, share: PadShare, pressure: float, loaded: Predicted) -> Predicted:
-    out = released(job, f.radius, np.array([f.angle]), np.array([d.wall - f.angle]))
+    bends = Bends(f.owner, f.radius, np.array([f.angle]), np.array([f.along]))
+    out = released_of(job, bends, np.array([d.wall - f.angle]))
     at, least, most = (float(x[0]) for x in (out.angle, out.low, out.high))
     ratio, bow = at / d.wall, 0.0
     if loaded.value < d.wall:

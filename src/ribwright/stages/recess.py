@@ -34,6 +34,11 @@ class Recess:
     released: tuple[float, float, float]
     """Angle the hole flange comes out with, and its 90 % band [deg]."""
     vent_diameter: float = 0.0
+    model: str = ""
+    quick: float | None = None
+    """What the closed form says of the undercut [deg], where the section model answers."""
+    unverified: str = ""
+    """Why the section model was not checked for such a flange."""
 
     @property
     def tangent_radius(self) -> float:

@@ -3,13 +3,14 @@
 Section square to an edge, x outward of the web's bend tangent line, R_b block radius, w wall angle from flat:
     rounding   x = sqrt(R_b^2 - (R_b - z)^2)                  while z <= R_b (1 - cos w)
     wall       x = R_b sin w + (z - R_b (1 - cos w)) cot w    below it, to the foot
-An edge without flange stands straight down from its drawn line. R_b and w follow the bend angle along the edge. At every
-depth the lines are mitred afresh. The volume is the integral over z of the exact area of these sections.
+An edge without flange stands straight down from its drawn line. R_b and w follow bend angle and undercut along the edge,
+which run straight between stations: the closed form's undercut is proportional to the angle, the section model's is straight
+between the places where it was solved. At every depth the lines are mitred afresh. The volume is the integral over z of the
+exact area of these sections.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -19,30 +20,46 @@ from numpy.typing import NDArray
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.offset import SMOOTH, SetOver, meet, outward, turn_between
 from ribwright.stages.job import Job
-from ribwright.stages.undercut import Undercut, constant_undercut, undercut
+from ribwright.stages.springback import Bends, constant_for, solved_along, undercut_of
+from ribwright.stages.undercut import Undercut, kept_arc_radius
 
 Array = NDArray[np.float64]
 STEP_MM = 0.002  # walls that miss each other by more at a smooth join make a step
 STEP_RUN_MM = 0.05  # half the length over which the solid runs from one side of a step to the other
-FIT_DEGREE = 14
+ALIKE_DEG = 1e-6  # undercuts that differ by less are one
+STEP_DEG = 1e-3  # of bend angle or undercut, for the wall's slope
 GAUSS = GAUSS_X, GAUSS_W = np.polynomial.legendre.leggauss(8)
 GAUSS_SHORT = np.polynomial.legendre.leggauss(4)
 
 
 def undercut_asked(job: Job, edge: LaidEdge) -> float | None:
     """The undercut that the part file's `[block] undercut` fixes for a flanged edge [deg]; None where it is solved."""
-    assert edge.flange is not None
     if job.part.block_undercut == "none":
         return 0.0
     if job.part.block_undercut == "constant-per-edge":
-        return constant_undercut(job, edge.flange.bend_radius, edge.angle(rows_of_angle(edge)))
+        return constant_for(job, edge_bends(edge, knots_of(job, edge)))
     return None
 
 
 def undercut_along(job: Job, edge: LaidEdge, s: Array) -> Undercut:
     """Undercut along a flanged edge at s (n,) by the part file's `[block] undercut`."""
+    return undercut_of(job, edge_bends(edge, s), undercut_asked(job, edge))
+
+
+def edge_bends(edge: LaidEdge, s: Array) -> Bends:
+    """The bends of a flanged edge at arc lengths s (n,) of travel."""
     assert edge.flange is not None
-    return undercut(job, edge.flange.bend_radius, edge.angle(s), undercut_asked(job, edge))
+    return Bends(edge.edge.name, edge.flange.bend_radius, edge.angle(s), edge.along(s))
+
+
+def knots_of(job: Job, edge: LaidEdge) -> Array:
+    """Arc lengths of travel between which bend angle and undercut run straight, ends included: the rows of the bend-angle
+    table and the places where the undercut was solved."""
+    length = edge.curve.length
+    s = np.union1d(rows_of_angle(edge), np.clip(edge.along(solved_along(job, edge.edge.name)), 0.0, length))
+    s = s[np.concatenate([[True], np.diff(s) > 1e-6])]
+    s[-1] = length
+    return s
 
 
 def rows_of_angle(edge: LaidEdge) -> Array:
@@ -56,34 +73,45 @@ def rows_of_angle(edge: LaidEdge) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class Wall:
-    """The wall of one edge. `turned(a)` gives (w [rad], R_b [mm]) for bend angles a (n,) [deg]; None without a flange."""
+    """The wall of one edge. Between `knots` (k,), arc lengths of travel, bend angle and undercut `deg` (k,) run straight;
+    both are empty on an edge without flange, whose wall is square."""
 
     edge: LaidEdge
-    turned: Callable[[Array], tuple[Array, Array]] | None
+    knots: Array
+    deg: Array
+
+    @property
+    def leans(self) -> bool:
+        """Whether the edge has a flange, and its wall a rounding and an undercut."""
+        return self.edge.flange is not None
 
     def at(self, s: Array) -> tuple[Array, Array]:
         """Wall angle from flat [rad] and block radius [mm] at s (n,)."""
-        if self.turned is None:
+        if not self.leans:
             return np.full(len(s), np.pi / 2), np.zeros(len(s))
-        return self.turned(self.edge.angle(self._inside(s)))
+        return self._turned(*self._bent(s))
 
     def inset(self, s: Array, z: float) -> Array:
         """Drawn line to the wall at depth z, inward (n,) [mm]."""
-        if self.turned is None:
-            return np.zeros(len(s))
-        return self._inset_of(self.edge.angle(self._inside(s)), z)
+        return self._inset_of(*self._bent(s), z) if self.leans else np.zeros(len(s))
 
-    def _inside(self, s: Array) -> Array:
-        return np.clip(np.asarray(s, float), 0.0, self.edge.curve.length)
+    def _bent(self, s: Array) -> tuple[Array, Array]:
+        """(bend angle, undercut) [deg] at s (n,); beyond an end that of the end."""
+        inside = np.clip(np.asarray(s, float), 0.0, self.edge.curve.length)
+        return self.edge.angle(inside), np.interp(inside, self.knots, self.deg)
 
-    def _inset_of(self, angle: Array, z: float) -> Array:
-        assert self.turned is not None
-        return self.edge.inset_of(angle) - reach(*self.turned(angle), z)
+    def _turned(self, angle: Array, deg: Array) -> tuple[Array, Array]:
+        assert self.edge.flange is not None
+        radius = kept_arc_radius(self.edge.flange.bend_radius, self.edge.thickness, angle, deg)
+        return np.radians(angle + deg), np.maximum(radius, 0.0)
+
+    def _inset_of(self, angle: Array, deg: Array, z: float) -> Array:
+        return self.edge.inset_of(angle) - reach(*self._turned(angle, deg), z)
 
     @cached_property
     def varies(self) -> bool:
         """Whether the section changes along the edge."""
-        return self.turned is not None and self.edge.flange is not None and self.edge.flange.bend_angle.varies
+        return self.leans and bool(np.ptp(self.deg) > ALIKE_DEG or self.edge.flange.bend_angle.varies)  # type: ignore[union-attr]
 
     def line(self, z: float) -> SetOver:
         """The wall at depth z as a line set over from the drawn one."""
@@ -91,13 +119,10 @@ class Wall:
 
     @cached_property
     def bevels(self) -> Array:
-        """Arc lengths inside the edge where its bevel has a station: the wall has a slight crease there."""
-        if not self.varies or self.edge.flange is None:
+        """Arc lengths inside the edge where its bevel or its undercut has a station: the wall has a slight crease there."""
+        if not self.varies:
             return np.zeros(0)
-        length = self.edge.curve.length
-        at = np.array([x for x, _ in self.edge.flange.bend_angle.resolved(length)])
-        at = length - at if self.edge.edge.turned else at
-        return np.unique(at[(at > 1e-6) & (at < length - 1e-6)])
+        return self.knots[(self.knots > 1e-6) & (self.knots < self.edge.curve.length - 1e-6)]
 
     @cached_property
     def breaks(self) -> Array:
@@ -115,13 +140,15 @@ class Wall:
         return p - d[:, None] * n, (1 - kappa * d)[:, None] * t - slope[:, None] * n
 
     def _slope(self, s: Array, z: float) -> Array:
-        """dd/ds of the inset: by the bend angle, which is linear between two stations."""
-        knots = np.concatenate([[0.0], self.bevels, [self.edge.curve.length]])
-        angles = self.edge.angle(knots)
-        i = np.clip(np.searchsorted(knots, s, side="right") - 1, 0, len(knots) - 2)
-        rate = (np.diff(angles) / np.diff(knots))[i]
-        a, h = self.edge.angle(self._inside(s)), 1e-3
-        return np.asarray((self._inset_of(a + h, z) - self._inset_of(a - h, z)) / (2 * h) * rate)
+        """dd/ds of the inset, by bend angle and undercut, which are linear between two knots."""
+        i = np.clip(np.searchsorted(self.knots, s, side="right") - 1, 0, len(self.knots) - 2)
+        angles = self.edge.angle(self.knots)
+        long = np.diff(self.knots)[i]
+        da, du = np.diff(angles)[i] / long, np.diff(self.deg)[i] / long
+        (a, u), most = self._bent(s), np.maximum(np.maximum(np.abs(da), np.abs(du)), 1e-12)
+        h = STEP_DEG / most  # along the line of the piece, also a little past its ends
+        ahead, behind = self._inset_of(a + h * da, u + h * du, z), self._inset_of(a - h * da, u - h * du, z)
+        return np.asarray((ahead - behind) / (2 * h))
 
 
 def reach(w: Array, radius: Array, z: float) -> Array:
@@ -203,7 +230,7 @@ class Walls:
     def rounding_ends(self) -> tuple[float, ...]:
         """Depths at which the rounding of some edge ends, at its least and most turned place, in rising order."""
         found: list[float] = []
-        for wall in (w for loop in self.loops for w in loop if w.turned is not None):
+        for wall in (w for loop in self.loops for w in loop if w.leans):
             s = np.union1d(np.linspace(0.0, wall.edge.curve.length, 9), wall.bevels)
             w, radius = wall.at(s)
             ends = radius * (1 - np.cos(w))
@@ -221,32 +248,11 @@ def walls_of(job: Job, loops: tuple[tuple[LaidEdge, ...], ...], height: float) -
 
 
 def wall_of(job: Job, edge: LaidEdge) -> Wall:
-    """The wall of one edge. A bevel's wall angle and radius are fitted over its bend angles, good to 1e-9."""
+    """The wall of one edge."""
     if edge.flange is None:
-        return Wall(edge, None)
-    if not edge.flange.bend_angle.varies:
-        at = undercut_along(job, edge, np.zeros(1))
-        w, radius = float(np.radians(at.wall[0])), max(float(at.radius[0]), 0.0)
-        return Wall(edge, lambda a: (np.full(len(a), w), np.full(len(a), radius)))
-    return Wall(edge, _fitted(job, edge))
-
-
-def _fitted(job: Job, edge: LaidEdge) -> Callable[[Array], tuple[Array, Array]]:
-    assert edge.flange is not None
-    low, high = min(edge.flange.bend_angle.values), max(edge.flange.bend_angle.values)
-    nodes = (low + high) / 2 + (high - low) / 2 * np.cos(np.pi * (np.arange(FIT_DEGREE + 1) + 0.5) / (FIT_DEGREE + 1))
-    fixed: float | None = None
-    if job.part.block_undercut != "varying":
-        fixed = float(undercut_along(job, edge, np.zeros(1)).deg[0])
-    at = undercut(job, edge.flange.bend_radius, nodes, fixed)
-    x = (2 * nodes - low - high) / (high - low)
-    fit = np.polynomial.chebyshev.chebfit(x, np.column_stack([np.radians(at.wall), at.radius]), FIT_DEGREE)
-
-    def turned(a: Array) -> tuple[Array, Array]:
-        w, radius = np.polynomial.chebyshev.chebval((2 * a - low - high) / (high - low), fit)
-        return w, np.maximum(radius, 0.0)
-
-    return turned
+        return Wall(edge, np.zeros(0), np.zeros(0))
+    knots = knots_of(job, edge)
+    return Wall(edge, knots, undercut_along(job, edge, knots).deg)
 
 
 def _pairs(loop: tuple[Wall, ...]) -> list[tuple[Wall, Wall]]:

@@ -86,18 +86,32 @@ class Setup:
         return self.place.table_margin
 
 
+def pump_to(press: Press, area: float, need: Predicted) -> float | None:
+    """Pressure on the pad to pump to [MPa]: the top of the needed pressure's band, as far as the press goes. None: it cannot give
+    what is needed, and a press that cannot close the flange gets no reading to pump to: a rating is never overridable."""
+    limit, _ = _limit(press, area)
+    return min(need.high * area, limit) / area if need.value * area <= limit * (1 + 1e-9) else None
+
+
+def area_under(press: Press, block: Block) -> float:
+    """Area that the ram's force acts over [mm2]."""
+    opening = pad_area(press)
+    return min(block.bearing_area, opening) if is_loose(press) else opening
+
+
 def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     """Set the job up on a press. Refusals are findings of `check`, made from these numbers."""
-    loose, opening = is_loose(press), pad_area(press)
-    area = min(block.bearing_area, opening) if loose else opening
+    loose, opening, area = is_loose(press), pad_area(press), area_under(press, block)
     limit_force, limit_by = _limit(press, area)
     share = pad_share(press, block.height)
     all_demands = demands(job, blank, share)
     worst = governing(all_demands)
     at = None if worst is None else worst.need.value * area
-    # a press that cannot close the flange gets no reading to pump to: a rating is never overridable
-    reaches = at is not None and at <= limit_force * (1 + 1e-9)
-    pump = min(worst.need.high * area, limit_force) if worst is not None and reaches else None
+    pump = None if worst is None else pump_to(press, area, worst.need)
+    reaches = pump is not None
+    if pump is not None and job.sections is not None:
+        pump = min(job.sections.pressure, limit_force / area)  # what the block was cut for
+    pump = None if pump is None else pump * area
     ram = press.gauge.ram_area_mm2 if press.gauge else None
     gauge_limit, gauge_by = _gauge_limit(press, area)
     gauge_by = gauge_by if press.gauge else (limit_by if press.force_gauge else "")

@@ -94,6 +94,7 @@ def _flange(r: Reach) -> dict[str, Any]:
         **r.flange.where,
         "straight_mm": r.flange.straight,
         "closing_pressure_mpa": d.pc if d else None,
+        "closed_form_closing_mpa": d.quick if d else None,
         "needed_pressure_mpa": _predicted(d.need if d else None),
         "unverified": d.unverified if d else "",
         "at_pressure_mpa": r.pressure,
@@ -103,6 +104,7 @@ def _flange(r: Reach) -> dict[str, Any]:
         "left_open_deg": _predicted(r.left_open),
         "released_deg": _predicted(r.released),
         "shortest_straight_mm": _finite(r.shortest_straight),
+        "closed_form_shortest_mm": _finite(r.quick_shortest),
         "shortest_flange_mm": _finite(r.shortest_flange),
         "margin": r.margin,
     }

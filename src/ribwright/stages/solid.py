@@ -157,7 +157,7 @@ def level_depths(walls: Walls) -> tuple[float, ...]:
 
 def _roundings(walls: Walls) -> Iterator[tuple[float, float, float]]:
     """(wall angle [rad], radius, length of edge it stands for) of every rounding, at five places along a bevel."""
-    for wall in (w for loop in walls.loops for w in loop if w.turned is not None):
+    for wall in (w for loop in walls.loops for w in loop if w.leans):
         length = wall.edge.curve.length
         s = np.linspace(0.0, length, 5) if wall.varies else np.array([length / 2])
         for w, r in zip(*wall.at(s), strict=True):

@@ -23,11 +23,14 @@ from ribwright.stages.block import Block, BlockEdge
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.gauges import best_gauge
 from ribwright.stages.job import Job
+from ribwright.stages.sections import MODEL as SECTION
+from ribwright.stages.springback import Bends, hole_bends, solved_of
 from ribwright.stages.stack import MODEL, PIECE, QUANTITIES, TOOLING, Contributor, Stack
 from ribwright.stages.undercut import MODEL as SPRINGBACK
 from ribwright.stages.undercut import THICKNESS_COV
 
 CURVED = 1e-6  # 1/mm
+EVEN_DEG = 0.05  # an undercut that changes by less along an edge has no place to name
 DEVELOPMENT_MM = 0.16  # largest miss of the strain-corrected blank of one rib against a finite-element blank
 STACK_MODEL = "stack of independent contributors"
 NO_DRIFT = "drift of holes in forming is not forecast yet"
@@ -92,15 +95,19 @@ def _edges(job: Job, blank: Blank, block: Block) -> Iterator[Stack]:
         assert laid.flange is not None
         curved = bool(np.max(np.abs(strip.strip.curvature[strip.at.edge == i])) > CURVED)
         j = worst_place(e)
-        varies = laid.flange.bend_angle.varies or laid.flange.width.varies
+        varies = laid.flange.bend_angle.varies or laid.flange.width.varies or float(np.ptp(e.under.deg)) > EVEN_DEG
         where: Where = {"edge": e.edge, **({"along_mm": float(e.along[j])} if varies else {})}
-        b = bend(
-            job, laid.flange.bend_radius, float(e.angle[j]), float(e.remaining[j]), job.part.block_undercut != "none"
-        )
+        b = bend(job, bend_at(job, e, j), float(e.remaining[j]), job.part.block_undercut != "none")
         owners = (f"edge.{e.edge}", f"flange.{laid.flange.name}")
         yield from _angle_and_radius(job, where, b, owners)
         yield _width(job, blank, where, b, laid, e, j, curved, owners)
         yield _contour(job, where, b, laid, curved, owners)
+
+
+def bend_at(job: Job, e: BlockEdge, j: int) -> Bends:
+    """The bend of an edge of the block at one of its places."""
+    flange = job.part.flanges[job.part.edge(e.edge).flange or ""]
+    return Bends(e.edge, flange.bend_radius, e.angle[j : j + 1], e.along[j : j + 1])
 
 
 def worst_place(e: BlockEdge) -> int:
@@ -126,9 +133,12 @@ def lever_of(job: Job, quantity: str, b: Bend, line: str, flat: FlatHole | None 
 
 def _angle_and_radius(job: Job, where: Where, b: Bend, owners: tuple[str, ...], noted: str = "") -> Iterator[Stack]:
     lost = "" if b.known else NO_CURVE
+    solved = solved_of(job, str(where.get("edge", where.get("hole"))))
+    noted = noted if solved is None else solved.unverified
     yield _row(
-        job, "flange_angle", where, b.angle, b.moved_by, b.remaining, lost, owners, model=SPRINGBACK, noted=noted
-    )
+        job, "flange_angle", where, b.angle, b.moved_by, b.remaining, lost, owners,
+        model=SPRINGBACK if solved is None else SECTION, noted=noted,
+    )  # fmt: skip
     shift, rows = released_radius(job, b) if b.known else (0.0, ())
     yield _row(job, "bend_radius", where, b.radius, rows, shift, lost, owners, noted=noted)
 
@@ -229,8 +239,8 @@ def _hole_flange(job: Job, flat: FlatHole, remaining: float, where: Where, owner
     h = flat.hole
     assert flat.rim_diameter is not None
     assert flat.flange_height is not None
-    b = bend(job, h.bend_radius, h.bend_angle, remaining, job.part.block_undercut != "none")
-    noted = "springback is that of a straight bend of the same section"
+    b = bend(job, hole_bends(h), remaining, job.part.block_undercut != "none")
+    noted = "" if solved_of(job, h.name) else "springback is that of a straight bend of the same section"
     yield from _angle_and_radius(job, where, b, owners, noted)
     lost, line = ("" if b.known else NO_CURVE), _practice(job, "line_accuracy")
     a = radians(h.bend_angle)

@@ -40,7 +40,8 @@ HOW_CUT = {
 class Undercut:
     """Arrays: undercut [deg] with 90 % band, wall angle from flat [deg], block radius [mm].
 
-    `known` False: the flow curve or modulus of this temper is not known and u is 0; `good` False: no solution.
+    `known` False: the flow curve or modulus of this temper is not known and u is 0; `good` False: no solution. `model`
+    says which one answered.
     """
 
     deg: Array
@@ -50,6 +51,7 @@ class Undercut:
     radius: Array
     known: bool
     good: NDArray[np.bool_]
+    model: str = MODEL
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +63,7 @@ class Released:
     angle: Array
     low: Array
     high: Array
+    model: str = MODEL
 
 
 def undercut(job: Job, radius: float, angle: Array, fixed: float | None = None) -> Undercut:

@@ -14,7 +14,7 @@ from ribwright.stages.explain import depends_on
 from ribwright.stages.explain.causes import World, flat, hits, key_of
 from ribwright.stages.explain.paths import SEGMENT, at, is_number, leaves, named, unit_of
 
-BODIES = ("margins", "tolerances", "blank", "block", "solid", "setup", "findings")
+BODIES = ("margins", "tolerances", "blank", "block", "solid", "setup", "forecast", "findings")
 # points of outlines and of a margin along its edge: compared as curves, not point by point
 CURVES = re.compile(r"(.*(?:outline|foot)_mm)\[\d+\]\[\d+\]|(margins\[\d+\]\.stations)\[\d+\]\.\w+")
 SAME = 2e-9  # answers are rounded to 1e-9

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ribwright.stages.block import Block, BlockEdge
 from ribwright.stages.job import Job
-from ribwright.stages.undercut import released
+from ribwright.stages.springback import Bends, released_of
 
 Array = NDArray[np.float64]
 TINY = 1e-9
@@ -59,11 +59,11 @@ def zones_of(job: Job, block: Block) -> tuple[Zone, ...]:
 
 
 def _stretch(job: Job, e: BlockEdge, start: float, end: float, tilt: float, whole: bool) -> Stretch:
-    inside = e.along[(e.along > start) & (e.along < end)]
-    # the error falls as the bend angle rises, so stations and ends hold its least and its greatest
-    angle = np.interp(np.array([start, *inside, end]), e.along, e.angle)
+    # between two stations the error runs one way, so stations and ends hold its least and its greatest
+    along = np.array([start, *e.along[(e.along > start) & (e.along < end)], end])
     flange = job.part.flanges[job.part.edge(e.edge).flange or ""]
-    left = released(job, flange.bend_radius, angle, 90.0 + tilt - angle).left
+    bends = Bends(e.edge, flange.bend_radius, np.interp(along, e.along, e.angle), along)
+    left = released_of(job, bends, 90.0 + tilt - bends.angle).left
     known = e.under.known and bool(np.all(np.isfinite(left)))
     return Stretch(e.edge, start, end, whole, (float(np.min(left)), float(np.max(left))) if known else None)
 

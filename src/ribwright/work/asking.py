@@ -5,19 +5,21 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
+from os import cpu_count
 from pathlib import Path
 from typing import Any
 
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.ports import Files
-from ribwright.shop.shop import Press, Shop
+from ribwright.shop.shop import UNDERCUT_MODELS, Press, Shop
 from ribwright.stages import answers
+from ribwright.stages.crew import Crew
 from ribwright.stages.develop import METHODS
 from ribwright.stages.finding import has_stop
 from ribwright.stages.fingerprint import fingerprint, inputs_of
 from ribwright.stages.job import Job, take_in
-from ribwright.stages.plan import Plan, make_plan
+from ribwright.stages.plan import CLOSED_FORM, SECTION, Plan, make_plan
 
 DEFAULT_METHOD = "strain-corrected"
 PAPERS = ("letter", "a4", "roll")
@@ -30,12 +32,14 @@ def silent(_: str) -> None:
 
 @dataclass(frozen=True)
 class Request:
-    """What a person asked: the part file, and where it differs from the default, shop file, press and method."""
+    """What a person asked: the part file, and where it differs from the default, shop file, press and method. `model`: the one
+    for springback; "" leaves it to the shop file, else the section model answers where a press is named."""
 
     part: Path
     shop: Path | None = None
     press: str = ""
     method: str = DEFAULT_METHOD
+    model: str = CLOSED_FORM
 
 
 @dataclass(frozen=True)
@@ -48,8 +52,8 @@ class Answer:
     identity: Identity
 
 
-def plan_of(files: Files, request: Request) -> tuple[Plan, Identity]:
-    """Gather and calculate."""
+def plan_of(files: Files, request: Request, say: Progress = silent) -> tuple[Plan, Identity]:
+    """Gather and calculate, telling how far the section model is."""
     if request.method not in METHODS:
         raise choice("--method", request.method, METHODS)
     part = files.part(request.part)
@@ -57,8 +61,30 @@ def plan_of(files: Files, request: Request) -> tuple[Plan, Identity]:
     shop = files.shop(found) if found else Shop()
     job = take_in(part, shop, files.catalogue(), str(request.part))
     press = _press(job, request.press)
-    plan = make_plan(job, press, request.method)
-    return plan, identity_of(plan, fingerprint(job, request.method, request.press))
+    model = model_of(request, shop)
+    plan = make_plan(job, press, request.method, model, Crew(cpu_count() or 2, say))
+    return plan, identity_of(plan, fingerprint(job, request.method, request.press, model))
+
+
+def model_of(request: Request, shop: Shop) -> str:
+    """The model for springback: the command line's, else the shop's, else the section model where a press is named. Without a
+    press the closed form answers: the section model needs a pressure."""
+    if request.model not in ("", *UNDERCUT_MODELS):
+        raise choice("--model", request.model, UNDERCUT_MODELS)
+    if not request.press:
+        if request.model == SECTION:
+            raise InputError(
+                [
+                    Fault(
+                        "command line",
+                        "--model",
+                        "section without --press",
+                        "--press with it: the model needs a pressure",
+                    )
+                ]
+            )
+        return CLOSED_FORM
+    return request.model or shop.rules.undercut or SECTION
 
 
 def _press(job: Job, wanted: str) -> Press | None:
@@ -88,7 +114,8 @@ def choice(key: str, found: str, allowed: tuple[str, ...]) -> InputError:
 
 
 def answered(plan: Plan, identity: Identity, **bodies: Any) -> Answer:
-    inputs = inputs_of(plan.job, plan.blank.method, plan.setup.press.id if plan.setup else "")
+    press = plan.setup.press.id if plan.setup else ""
+    inputs = inputs_of(plan.job, plan.blank.method, press, plan.model)
     whole = answers.tidy({**answers.heading(plan, identity.fingerprint), **bodies, "inputs": inputs})
     return Answer(whole, 1 if has_stop(plan.findings) else 0, plan, identity)
 

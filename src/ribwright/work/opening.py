@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,13 +11,28 @@ from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.explain import Book
 from ribwright.stages.why import why as compare
-from ribwright.work.asking import Answer, Request
-from ribwright.work.planning import everything
+from ribwright.work import forecasting
+from ribwright.work.asking import Answer, Progress, Request, silent
+from ribwright.work.forecasting import Order
+from ribwright.work.planning import everything, everything_of
+
+FORECASTS = "--pressure and --undercut with a number of the forecast, like forecast.stations[upper]"
 
 
-def explain(files: Files, request: Request, number: str = "") -> Answer:
-    """One number opened, or without one every number that opens."""
-    whole = everything(files, request)
+def explain(
+    files: Files, request: Request, number: str = "", order: Order | None = None, say: Progress = silent
+) -> Answer:
+    """One number opened, or without one every number that opens but those of a forecast. A number of the forecast is made by
+    its own options, `order`, first."""
+    if number.startswith("forecast"):
+        made = forecasting.made(files, request, order or Order(request.model or "section"), say)
+        if made.forecast.outcome == forecasting.CANCELLED:
+            raise KeyboardInterrupt
+        whole = replace(made.answer, json=made.answer.json | answers.tidy(everything_of(made.answer.plan)))
+    else:
+        whole = everything(files, request, say)
+        if order is not None:
+            raise InputError([Fault("command line", f"--number {number}".strip(), "options of a forecast", FORECASTS)])
     book = Book(whole.plan, whole.json)
     told = {"explanation": book.open(number).as_json()} if number else {"numbers": book.listed()}
     heading = {k: whole.json[k] for k in ("ribwright", "part", "fingerprint", "findings")}

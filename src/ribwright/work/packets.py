@@ -36,7 +36,7 @@ def packet(
         raise choice("--paper", paper, PAPERS)
     check_folder(out, keeper)
     say("planning")
-    answer = everything(files, request)
+    answer = everything(files, request, say)
     # the kernel works in its own process while the sheets are written
     ready = solids is not None and solids.installed()
     models = solid_models(answer.plan, answer.identity, "block") if ready else {}

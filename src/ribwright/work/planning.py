@@ -2,45 +2,53 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
-from ribwright.work.asking import Answer, Request, answered, plan_of
+from ribwright.stages.plan import Plan
+from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
 
 
-def check(files: Files, request: Request) -> Answer:
+def check(files: Files, request: Request, say: Progress = silent) -> Answer:
     """Every finding at its place; every margin, also where nothing is wrong; the tolerances against the forecast."""
-    plan, identity = plan_of(files, request)
+    plan, identity = plan_of(files, request, say)
     return answered(plan, identity, **judged_answer(plan))
 
 
-def blank(files: Files, request: Request) -> Answer:
+def blank(files: Files, request: Request, say: Progress = silent) -> Answer:
     """The flat blank."""
-    plan, identity = plan_of(files, request)
+    plan, identity = plan_of(files, request, say)
     return answered(plan, identity, blank=answers.blank_answer(plan.blank))
 
 
-def block(files: Files, request: Request) -> Answer:
+def block(files: Files, request: Request, say: Progress = silent) -> Answer:
     """The form block."""
-    plan, identity = plan_of(files, request)
+    plan, identity = plan_of(files, request, say)
     return answered(plan, identity, block=whole_block_answer(plan))
 
 
-def setup(files: Files, request: Request) -> Answer:
+def setup(files: Files, request: Request, say: Progress = silent) -> Answer:
     """The press set-up. Refuses without a press: there is no default one."""
     if not request.press:
         raise InputError(
             [Fault("command line", "--press", "nothing", "the id of a press of shop.toml; there is no default")]
         )
-    plan, identity = plan_of(files, request)
+    plan, identity = plan_of(files, request, say)
     assert plan.setup is not None
     return answered(plan, identity, setup=answers.setup_answer(plan.setup))
 
 
-def everything(files: Files, request: Request) -> Answer:
+def everything(files: Files, request: Request, say: Progress = silent) -> Answer:
     """Margins and tolerances, blank, block and, with a press, set-up in one answer."""
-    plan, identity = plan_of(files, request)
+    plan, identity = plan_of(files, request, say)
+    return answered(plan, identity, **everything_of(plan))
+
+
+def everything_of(plan: Plan) -> dict[str, Any]:
+    """The bodies of that answer."""
     more = judged_answer(plan) | ({"setup": answers.setup_answer(plan.setup)} if plan.setup else {})
-    return answered(plan, identity, blank=answers.blank_answer(plan.blank), block=whole_block_answer(plan), **more)
+    return {"blank": answers.blank_answer(plan.blank), "block": whole_block_answer(plan), **more}

@@ -10,6 +10,7 @@ from ribwright.work.asking import choice
 
 BLANK = (".dxf", ".svg")
 BLOCK = (".dxf", ".svg", ".pdf", ".step", ".stl")
+PICTURE = (".svg", ".png", ".pdf")
 CARD, RECORD = (".pdf",), (".toml",)
 
 

@@ -9,7 +9,7 @@ from ribwright.documents.drawing import in_unit
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Files, Keeper, Writers
 from ribwright.stages.router import read_router
-from ribwright.work.asking import PAPERS, Answer, Request, choice
+from ribwright.work.asking import PAPERS, Answer, Progress, Request, choice, silent
 from ribwright.work.planning import blank, block
 from ribwright.work.targets import check_file
 
@@ -28,11 +28,13 @@ class TemplateOrder:
     typed: tuple[str, ...] = ()
 
 
-def template(files: Files, request: Request, order: TemplateOrder, out: Path, keeper: Keeper) -> Answer:
+def template(
+    files: Files, request: Request, order: TemplateOrder, out: Path, keeper: Keeper, say: Progress = silent
+) -> Answer:
     """The answer a template goes with: the block's for what the block is made by, else the blank's. InputError for every
     word of the order that is not known, before anything is calculated."""
     _check_order(order, out, keeper)
-    return block(files, request) if order.kind in ("block", "bevel") else blank(files, request)
+    return (block if order.kind in ("block", "bevel") else blank)(files, request, say)
 
 
 def _check_order(order: TemplateOrder, out: Path, keeper: Keeper) -> None:

@@ -7,8 +7,9 @@ called from compiled code (tests hold them together).
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from ribwright.mechanics.compiled import compiled
 
 Array = NDArray[np.float64]
 WIDE = 5  # diagonals on either side: two neighbours of three unknowns each
@@ -16,7 +17,7 @@ ROWS = 3 * WIDE + 1
 MIDDLE = 2 * WIDE
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def solve_band(ab: Array, b: Array) -> bool:
     """x in place of `b`; `ab` is used up. False: singular to working precision, `b` is then worthless."""
     n = ab.shape[1]

@@ -14,18 +14,18 @@ A stress through the sheet, from the block's push on the inner face straight to 
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.law_kernel import respond
 
 Array = NDArray[np.float64]
 SHEAR_FACTOR = 5.0 / 6.0
-T, RADIUS, WALL, AXIS, SIGN, FRICTION, RING, THROUGH = range(8)  # of a case's row of numbers
+T, RADIUS, WALL, AXIS, SIGN, FRICTION, RING, THROUGH, EDGE = range(9)  # of a case's row of numbers
 LEAST_STRETCH2 = 0.04  # square of the least layer stretch that is let in: Newton may ask for nonsense on its way
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def element(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, ends: Array, long: float, flat_x: float, was_x: float,
     push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, out: Array, stress: Array,
@@ -123,7 +123,7 @@ def element(
     return solved
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _to_nodes(f: Array, kk: Array, long: float, weight: float, force: Array, slope: Array) -> None:
     """Local (dx, dy, mean theta, k, mean x) to (x, y, theta) of both nodes."""
     m = np.zeros((5, 6))

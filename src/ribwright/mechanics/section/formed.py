@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ribwright.mechanics.section.loads import gap
 from ribwright.mechanics.section.strip import State, Strip
+from ribwright.mechanics.section.walk import face_distance
 
 Array = NDArray[np.float64]
 ROUND = (0.22, 0.78)  # of the wall's angle: where the inner face is taken for the bend's radius
@@ -46,27 +47,36 @@ def look(s: Strip, state: State) -> Formed:
     q, half = state.q, s.t / 2.0
     x, y, th = q[:, 0], q[:, 1], q[:, 2]
     up = np.stack([-np.sin(th), np.cos(th)], axis=1)
-    inner, outer = q[:, :2] - half * up, q[:, :2] + half * up
+    inner, outer = (q[:, :2] + side * _faces(s, q, side)[:, None] * up for side in (-1.0, 1.0))
     arc = (s.radius + half) * s.wall
     gaps = np.array([gap(a, b, s.radius, s.wall)[0] for a, b in inner])
     around = np.arctan2(inner[:, 0], inner[:, 1] + s.radius)
     web, on_arc, wall = around <= 0.0, (around > 0.0) & (around < s.wall), around >= s.wall
     thick = _thickness(s, state)
     bend = (s.arc[1:] > 0.0) & (s.arc[:-1] < arc)
+    lift, crown, beside = (max(float(np.max(gaps[m], initial=0.0)), 0.0) for m in (web, on_arc, wall))
     return Formed(
-        fitted_angle(s, state),
-        _radius(inner, -th, s.wall),
-        *(max(float(np.max(gaps[m], initial=0.0)), 0.0) for m in (web, on_arc, wall)),
-        float(np.min(thick[bend])),
-        float(np.max(np.abs(state.stress))),
-        x,
-        y,
-        -th,
-        inner,
-        outer,
-        -state.moment,
-        state.push,
+        angle=fitted_angle(s, state),
+        inside_radius=_radius(inner, -th, s.wall),
+        lift=lift,
+        crown_gap=crown,
+        wall_gap=beside,
+        thickness=float(np.min(thick[bend])),
+        stress=float(np.max(np.abs(state.stress))),
+        x=x,
+        y=y,
+        slope=-th,
+        inner=inner,
+        outer=outer,
+        moment=-state.moment,
+        push=state.push,
     )
+
+
+def _faces(s: Strip, q: Array, side: float) -> Array:
+    """Distance of the inner (-1) or outer (+1) face from the mid-surface at the nodes [mm]."""
+    case = s.case()
+    return np.array([face_distance(case, s.arc, q, i, side) for i in range(len(q))])
 
 
 def fitted_angle(s: Strip, state: State) -> float:

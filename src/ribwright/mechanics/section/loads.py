@@ -2,42 +2,43 @@
 
 The block in section is exact: web face y = 0 for x <= 0, edge an arc of radius R about (0, -R), wall the straight line that leaves
 the arc at the wall angle w from the web. The pressure follows the outer face, half a thickness out, and has that face's area.
-The block pushes at the nodes by a penalty as stiff as half the sheet's thickness, setting in over a hair of the thickness.
+It stands on the cut edge too, as rubber and fluid do. The block pushes at the nodes by a penalty as stiff as half the sheet's
+thickness, setting in over a hair of the thickness.
 """
 
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
-from ribwright.mechanics.section.element import AXIS, FRICTION, RADIUS, RING, SIGN, WALL, T
+from ribwright.mechanics.compiled import compiled
+from ribwright.mechanics.section.element import AXIS, EDGE, FRICTION, RADIUS, RING, SIGN, WALL, T
 
 Array = NDArray[np.float64]
 HAIR = 1e-4  # of the thickness
 SLIDE = 1e-4  # of the thickness: sliding by more than this is resisted by the whole friction
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def gap(x: float, y: float, radius: float, wall: float) -> tuple[float, float, float, float]:
     """(g, mx, my, bend): distance to the block [mm], negative inside, its unit normal, curvature of the level line [1/mm]."""
     v = y + radius
-    around = np.arctan2(x, v)
-    if around >= wall:
-        s, c = np.sin(wall), np.cos(wall)
-        return x * s + v * c - radius, s, c, 0.0
-    if around > 0.0:
+    s, c = np.sin(wall), np.cos(wall)
+    if x > 0.0 and x * c < v * s:
         far = np.hypot(x, v)
         return far - radius, x / far, v / far, 1.0 / far
+    beside = x * s + v * c - radius
+    if beside > y:
+        return beside, s, c, 0.0
     return y, 0.0, 1.0, 0.0
 
 
-@njit(cache=True, nogil=True)
-def pressure_on(case: Array, ends: Array, p: float, force: Array, slope: Array) -> None:
+@compiled
+def pressure_on(case: Array, ends: Array, half1: float, half2: float, p: float, force: Array, slope: Array) -> None:
     """Adds minus the pressure's forces on an element's two nodes to `force` (6,), and their slopes to `slope` (6, 6)."""
-    half, ring, sign = 0.5 * case[T], case[RING] > 0.0, case[SIGN]
+    ring, sign = case[RING] > 0.0, case[SIGN]
     c1, s1, c2, s2 = np.cos(ends[2]), np.sin(ends[2]), np.cos(ends[5]), np.sin(ends[5])
-    x1, y1, x2, y2 = ends[0] - half * s1, ends[1] + half * c1, ends[3] - half * s2, ends[4] + half * c2
+    x1, y1, x2, y2 = ends[0] - half1 * s1, ends[1] + half1 * c1, ends[3] - half2 * s2, ends[4] + half2 * c2
     dx, dy, r = x2 - x1, y2 - y1, 1.0
     if ring:
         r = case[AXIS] + sign * 0.5 * (x1 + x2)
@@ -55,9 +56,9 @@ def pressure_on(case: Array, ends: Array, p: float, force: Array, slope: Array) 
     dj = np.zeros((2, 6))
     for i in range(2):
         dj[i, 0], dj[i, 1], dj[i, 3], dj[i, 4] = d[i, 0], d[i, 1], d[i, 2], d[i, 3]
-        dj[i, 2] = -half * (c1 * d[i, 0] + s1 * d[i, 1])
-        dj[i, 5] = -half * (c2 * d[i, 2] + s2 * d[i, 3])
-    for o, c, s in ((0, c1, s1), (3, c2, s2)):
+        dj[i, 2] = -half1 * (c1 * d[i, 0] + s1 * d[i, 1])
+        dj[i, 5] = -half2 * (c2 * d[i, 2] + s2 * d[i, 3])
+    for o, c, s, half in ((0, c1, s1, half1), (3, c2, s2, half2)):
         force[o] += fx
         force[o + 1] += fy
         force[o + 2] -= half * (c * fx + s * fy)
@@ -68,15 +69,34 @@ def pressure_on(case: Array, ends: Array, p: float, force: Array, slope: Array) 
         slope[o + 2, o + 2] += half * (s * fx - c * fy)
 
 
-@njit(cache=True, nogil=True)
-def block_on(case: Array, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array) -> float:
+@compiled
+def edge_on(case: Array, node: Array, p: float, force: Array, slope: Array) -> None:
+    """Adds minus the pressure's force on the cut edge, p t along the sheet, to `force` (3,) of the last node and its slopes."""
+    if case[EDGE] == 0.0:
+        return
+    c, s, r = np.cos(node[2]), np.sin(node[2]), 1.0
+    if case[RING] > 0.0:
+        r = case[AXIS] + case[SIGN] * node[0]
+        slope[0, 0] += p * case[T] * case[SIGN] * c
+        slope[1, 0] += p * case[T] * case[SIGN] * s
+    w = p * case[T] * r
+    force[0] += w * c
+    force[1] += w * s
+    slope[0, 2] -= w * s
+    slope[1, 2] += w * c
+
+
+@compiled
+def block_on(
+    case: Array, half: float, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array
+) -> float:
     """Adds minus the block's push on a node of `area` [mm2 per mm or radian] to `force` (3,), `slope` (3, 3); the push [MPa].
 
     `stiff` [MPa/mm], 0: no block; `was` (3,): the node at the last commit, from which friction counts sliding.
     """
     if stiff == 0.0:
         return 0.0
-    half, mu = 0.5 * case[T], case[FRICTION]
+    mu = case[FRICTION]
     c, s = np.cos(node[2]), np.sin(node[2])
     x, y = node[0] + half * s, node[1] - half * c
     g, mx, my, bend = gap(x, y, case[RADIUS], case[WALL])

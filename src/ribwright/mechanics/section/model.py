@@ -94,7 +94,7 @@ def closing_estimate(f: Flange) -> float:
     return CLOSING * plastic_moment(f) / f.straight**2
 
 
-def strip_of(f: Flange, fine: float = 1.0, layers: int = 10, through: bool = True) -> Strip:
+def strip_of(f: Flange, fine: float = 1.0, layers: int = 10, through: bool = True, edge: bool = True) -> Strip:
     """The strip that stands for a flange. The web reaches 4 bend radii and as far as the flange is long, and no further than
     the middle of a disc."""
     web = f.web or max(4.0 * (f.radius + f.t), f.straight + f.arc())
@@ -102,7 +102,7 @@ def strip_of(f: Flange, fine: float = 1.0, layers: int = 10, through: bool = Tru
         web = min(web, 0.9 * f.axis)
     arc = strip_nodes(web, f.arc(), f.straight, f.t, fine)
     wall = float(np.radians(f.wall))
-    return Strip(f.law, arc, f.t, f.radius, wall, f.axis, f.sign, f.friction, layers, through)
+    return Strip(f.law, arc, f.t, f.radius, wall, f.axis, f.sign, f.friction, layers, through, edge)
 
 
 def press_through(
@@ -112,6 +112,7 @@ def press_through(
     fine: float = 1.0,
     layers: int = 10,
     through: bool = True,
+    edge: bool = True,
     on_step: Callable[[float], bool] | None = None,
 ) -> Pressed:
     """Press the flange through rising `pressures` [MPa] > 0, and release at each.
@@ -119,8 +120,9 @@ def press_through(
     `on_step(share done)` may answer False to stop; points not reached are left out and the outcome is CANCELLED. A walk that
     cannot go on ends with a point whose outcome is STUCK and what was reached.
     """
-    s, pc = strip_of(f, fine, layers, through), closing_estimate(f)
-    state, ramp, points, newtons = at_rest(s), [(0.0, 0.0)], [], 0
+    s, pc = strip_of(f, fine, layers, through, edge), closing_estimate(f)
+    state, ramp, newtons = at_rest(s), [(0.0, 0.0)], 0
+    points: list[Point] = []
     steps = list(_ramp(pc, pressures))
     for i, (p, asked) in enumerate(steps):
         if on_step is not None and not on_step(i / len(steps)):

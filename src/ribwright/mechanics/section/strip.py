@@ -21,7 +21,8 @@ class Strip:
 
     Thickness `t`, `radius` of the block's edge [mm]; `wall` [rad] from flat; `axis` [mm] flat radius of the bend's beginning about
     the part's axis, None in plane strain; `sign` +1: the flange lies outside it (convex edge), -1: inside (hole).
-    `friction` with the block; `layers` Gauss points through the thickness; `through` False leaves the stress through it out.
+    `friction` with the block; `layers` Gauss points through the thickness; `through` False leaves the stress through it out, `edge`
+    False the pressure on the cut edge.
     """
 
     law: SheetLaw
@@ -34,12 +35,23 @@ class Strip:
     friction: float = 0.0
     layers: int = 10
     through: bool = True
+    edge: bool = True
 
     def case(self) -> Array:
         """The numbers that the compiled walk takes."""
         ring = self.axis is not None
         return np.array(
-            [self.t, self.radius, self.wall, self.axis or 0.0, self.sign, self.friction, float(ring), float(self.through)]
+            [
+                self.t,
+                self.radius,
+                self.wall,
+                self.axis or 0.0,
+                self.sign,
+                self.friction,
+                float(ring),
+                float(self.through),
+                float(self.edge),
+            ]
         )
 
     def gauss(self) -> tuple[Array, Array]:
@@ -89,7 +101,18 @@ def press(s: Strip, state: State, pressure: float, block: float = 1.0) -> State:
         q, history, push, gone, state.over, out, stress,
     )  # fmt: skip
     return State(
-        q, history, push, out[:, 0], out[:, 1], stress, reached, ok, state.commits + commits, state.newtons + newtons, gone, over
+        q,
+        history,
+        push,
+        out[:, 0],
+        out[:, 1],
+        stress,
+        reached,
+        ok,
+        state.commits + commits,
+        state.newtons + newtons,
+        gone,
+        over,
     )
 
 

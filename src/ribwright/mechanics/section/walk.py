@@ -8,12 +8,12 @@ is nothing. So a flange that snaps over is followed, not jumped.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.section.band import MIDDLE, ROWS, solve_band
 from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, element
-from ribwright.mechanics.section.loads import block_on, pressure_on
+from ribwright.mechanics.section.loads import block_on, edge_on, pressure_on
 
 Array = NDArray[np.float64]
 TURN = 0.12  # rad, the most a commit may turn the sheet
@@ -24,7 +24,7 @@ DRAGS = 60  # times that drag may be raised at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def out_of_balance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float,
     q: Array, was_q: Array, was: Array, was_push: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
@@ -45,7 +45,15 @@ def out_of_balance(
             was[e], now[e], f, k, out[e], stress[e],
         )  # fmt: skip
         solved = solved and fine
-        pressure_on(case, ends, pressure, f, k)
+        pressure_on(
+            case,
+            ends,
+            face_distance(case, arc, was_q, e, 1.0),
+            face_distance(case, arc, was_q, e + 1, 1.0),
+            pressure,
+            f,
+            k,
+        )
         for i in range(6):
             force[e + i // 3, i % 3] += f[i]
             for j in range(6):
@@ -55,7 +63,11 @@ def out_of_balance(
     for i in range(n):
         fn[:] = 0.0
         kn[:] = 0.0
-        push[i] = block_on(case, stiff, _area(case, arc, i), q[i], was_q[i], fn, kn)
+        push[i] = block_on(
+            case, face_distance(case, arc, was_q, i, -1.0), stiff, _area(case, arc, i), q[i], was_q[i], fn, kn
+        )
+        if i == n - 1:
+            edge_on(case, q[i], pressure, fn, kn)
         for a in range(3):
             force[i, a] += fn[a]
             for b in range(3):
@@ -63,7 +75,23 @@ def out_of_balance(
     return solved
 
 
-@njit(cache=True, nogil=True)
+@compiled
+def face_distance(case: Array, arc: Array, q: Array, i: int, side: float) -> float:
+    """Distance of a face (`side` +1 outer, -1 inner) from the mid-surface at a node [mm]: bending with the volume kept makes
+    the inner half thicker and the outer one thinner, hoop stretch thins both. z - k z^2/2 = half the thickness over l."""
+    lo, hi = max(i - 1, 0), min(i + 1, len(arc) - 1)
+    dx, dy = q[hi, 0] - q[lo, 0], q[hi, 1] - q[lo, 1]
+    long = arc[hi] - arc[lo]
+    l = np.sqrt(dx * dx + dy * dy) / long
+    k = (q[hi, 2] - q[lo, 2]) / long
+    z = side * 0.5 * case[T]
+    if case[RING] > 0.0:
+        z *= (case[AXIS] + case[SIGN] * arc[i]) / (case[AXIS] + case[SIGN] * q[i, 0])
+    lam = np.sqrt(max(l * l - 2.0 * k * z, 0.04))
+    return side * ((l - lam) / k if abs(k * z) > 1e-9 else z / l)
+
+
+@compiled
 def _area(case: Array, arc: Array, i: int) -> float:
     """Flat area of a node [mm2 per mm of width, or per radian]."""
     long = 0.0
@@ -74,7 +102,7 @@ def _area(case: Array, arc: Array, i: int) -> float:
     return long * (case[AXIS] + case[SIGN] * arc[i]) if case[RING] > 0.0 else long
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _hold(ab: Array, right: Array) -> None:
     """The first node is held: the web goes on there."""
     for a in range(3):
@@ -86,7 +114,7 @@ def _hold(ab: Array, right: Array) -> None:
         right[a] = 0.0
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def advance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, start: float, goal: float,
     q: Array, was: Array, push: Array, gone: Array, over: float, out: Array, stress: Array,
@@ -116,7 +144,24 @@ def advance(
         settled, least, count = False, np.inf, 0
         while count <= NEWTONS:
             fine = out_of_balance(
-                case, law, points, zeta, weight, arc, block, target, trial, q, was, push, now, pushed, force, ab, out, stress
+                case,
+                law,
+                points,
+                zeta,
+                weight,
+                arc,
+                block,
+                target,
+                trial,
+                q,
+                was,
+                push,
+                now,
+                pushed,
+                force,
+                ab,
+                out,
+                stress,
             )
             miss = _add_drag(case, arc, drag, trial, q, force, ab)
             if not np.isfinite(miss) or (count > 3 and miss > 1e3 * tol and miss > 10.0 * least):
@@ -175,7 +220,7 @@ def advance(
                 return False, p, 0.0, commits, newtons
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _yield(law: Array, points: Array) -> float:
     """Flow stress of the sheet as it came, the measure of a force that is small."""
     if law[5] == 0.0:
@@ -185,7 +230,7 @@ def _yield(law: Array, points: Array) -> float:
     return law[9] * points[1, 0]
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, ab: Array) -> float:
     """Adds the drag; the largest force left over [N/mm, moments over the thickness], the held node left out."""
     t, miss = case[T], 0.0

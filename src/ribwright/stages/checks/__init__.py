@@ -19,6 +19,7 @@ from ribwright.stages.checks import (
     modelled,
     pad_limits,
     press_limits,
+    section_model,
     tolerance,
     undercut_left,
 )
@@ -40,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     locating.findings,
     lift.findings,
     undercut_left.findings,
+    section_model.findings,
     tolerance.findings,
     block_making.findings,
     press_limits.findings,

@@ -66,7 +66,10 @@ def _pressure(looked: Looked, r: Reach) -> Iterator[Finding]:
     have, first = looked.setup.available, looked.first
     need = d.need
     sure = f"{show_pressure(need.low, first)} to {show_pressure(need.high, first)}"
-    tail = f" The formula is unverified here ({d.unverified})." if d.unverified else ""
+    by = "section model" if d.by_model else "formula"
+    tail = f" The {by} is unverified here ({d.unverified})." if d.unverified else ""
+    if d.quick is not None:
+        tail += f" The closed form said {show_pressure(d.quick + looked.setup.share.mpa, first)}."
     if need.value > have:
         yield Finding(
             "pressure-short",
@@ -108,6 +111,9 @@ def _shortest(looked: Looked, r: Reach) -> str:
     s = r.shortest_straight
     if s is None or not np.isfinite(s):
         return " The pad alone takes up all of it."
+    quick = r.quick_shortest
+    said = "" if quick is None or not np.isfinite(quick) else f" (the closed form says {looked.length(quick)})"
     return (
-        f" The shortest straight part it closes is {looked.length(s)}; here it is {looked.length(r.flange.straight)}."
+        f" The shortest straight part it closes is {looked.length(s)}{said}; here it is "
+        f"{looked.length(r.flange.straight)}."
     )

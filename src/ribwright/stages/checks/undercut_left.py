@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ribwright.stages.checks.context import Finding, Looked, margin
+from ribwright.stages.sections import MODEL as SECTION
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
@@ -33,7 +34,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 f"With undercut {looked.job.part.block_undercut!r}, {e.edge} comes out {abs(left):.1f} deg "
                 f"{'closed' if left > 0 else 'open'} at worst.",
                 "Set the angle by hand after forming, or let the undercut vary.",
-                where, abs(left), limit, margin(abs(left), limit) if limit else None, "deg", "closed form of springback",
+                where, abs(left), limit, margin(abs(left), limit) if limit else None, "deg", _by(e.under.model),
             )  # fmt: skip
     yield from _band(looked)
     yield from _recesses(looked)
@@ -41,9 +42,19 @@ def findings(looked: Looked) -> Iterator[Finding]:
         yield Finding(
             "not-compared",
             "note",
-            "Undercut, springback and pressure come from closed forms; they were not compared with a real formed part.",
+            f"Undercut, springback and pressure come from {_models(looked)}; they were not compared with a real formed part.",
             "First piece on scrap: measure its flange angle and correct the block before the lot.",
         )
+
+
+def _by(model: str) -> str:
+    return "section model" if model == SECTION else "closed form of springback"
+
+
+def _models(looked: Looked) -> str:
+    if looked.job.sections is None:
+        return "closed forms"
+    return "a section model and closed forms" if looked.job.sections.left else "a section model"
 
 
 def _recesses(looked: Looked) -> Iterator[Finding]:
@@ -59,7 +70,7 @@ def _recesses(looked: Looked) -> Iterator[Finding]:
                 f"With undercut {looked.job.part.block_undercut!r}, the hole flange of {r.name} comes out {left:.1f} deg "
                 f"{'closed' if r.remaining > 0 else 'open'}.",
                 "Set the angle by hand after forming, or let the undercut vary.",
-                {"hole": r.name}, left, limit, margin(left, limit) if limit else None, "deg", "closed form of springback",
+                {"hole": r.name}, left, limit, margin(left, limit) if limit else None, "deg", _by(r.model),
             )  # fmt: skip
 
 

@@ -24,7 +24,10 @@ from ribwright.stages.explain import (
     block_solid,
     block_undercut,
     block_zones,
+    by_section,
     findings,
+    forecast_model,
+    forecast_place,
     inputs,
     setup_place,
     setup_press,
@@ -33,6 +36,7 @@ from ribwright.stages.explain import (
     tolerances,
 )
 from ribwright.stages.explain.causes import World
+from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Explanation, Told
 from ribwright.stages.explain.family import Case, Family, Place
 from ribwright.stages.explain.paths import at, named, numbers, resolved, unit_of
@@ -55,6 +59,8 @@ FAMILIES: tuple[Family, ...] = (
     *setup_place.FAMILIES,
     *setup_reach.FAMILIES,
     *tolerances.FAMILIES,
+    *forecast_place.FAMILIES,
+    *forecast_model.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )
@@ -74,12 +80,19 @@ def _of_shape(path: str) -> Family | None:
     return next((f for f in FAMILIES if f.caught(path) is not None), None)
 
 
+def _keys(world: World, family: Family, place: Place) -> Keys:
+    """A family's keys; whatever hangs on the undercut hangs on what the section model takes, where it gave the undercut."""
+    own = family.depends(place)
+    hangs = "part.block_undercut" in own or place.path.startswith("block.undercut[")
+    return (*own, *by_section.keys(world)) if hangs else own
+
+
 def depends_on(world: World, path: str) -> tuple[str, ...]:
     """Patterns over `inputs` of the keys that can move a number. Reads the answer alone; one of another version may lack
     what a family reads: then nothing is claimed."""
     found = family_of(path)
     try:
-        return () if found is None else found[0].depends(Place(world, path, found[1]))
+        return () if found is None else _keys(world, found[0], Place(world, path, found[1]))
     except (KeyError, TypeError, IndexError):
         return ()
 
@@ -106,7 +119,7 @@ class Book:
             return Explanation(path, shown, value, unit, Told(NOT_WRITTEN, "formula"), ())
         family, caught = found
         told = family.told(Case(self.world, path, caught, self.plan))
-        keys = self.world.keys(family.depends(Place(self.world, path, caught)))
+        keys = self.world.keys(_keys(self.world, family, Place(self.world, path, caught)))
         return Explanation(path, shown, value, unit, told, keys)
 
     def listed(self) -> list[dict[str, Any]]:

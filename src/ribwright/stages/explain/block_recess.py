@@ -7,7 +7,16 @@ from math import cos, radians, sin, tan
 from ribwright.features.part import Hole
 from ribwright.stages.block import Recess
 from ribwright.stages.explain import depends as on
-from ribwright.stages.explain.block_undercut import KEPT, SOURCE, VALID, Bend, band_of, radius_of, undercut_of
+from ribwright.stages.explain.block_undercut import (
+    KEPT,
+    SOURCE,
+    VALID,
+    Bend,
+    band_of,
+    closed_form,
+    radius_of,
+    undercut_of,
+)
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, between
@@ -25,11 +34,14 @@ def recess_bend(case: Case) -> Bend:
         case.typed("R", "inside bend radius", f"{key}.bend_radius", "mm"),
         case.typed("a", "bend angle", f"{key}.bend_angle", "deg"),
         f"block.{case.caught[0]}[{case.index}].edge_radius_mm",
+        owner=recess(case).name,
     )
 
 
 def _recess_undercut(case: Case) -> Told:
     r = recess(case)
+    if case.path.endswith("closed_form_deg"):
+        return closed_form(case, recess_bend(case))
     if case.path.endswith("value"):
         return undercut_of(case, recess_bend(case))
     bend = recess_bend(case)
@@ -120,6 +132,7 @@ def on_recess(place: Place) -> Keys:
 RECESS = "block.(recesses|rings)[*]"
 FAMILIES = (
     Family(f"{RECESS}.undercut_deg.(value|low|high)", on_recess, _recess_undercut),
+    Family(f"{RECESS}.closed_form_deg", on_recess, _recess_undercut),
     Family(
         f"{RECESS}.(diameter_mm|bottom_diameter_mm|depth_mm|edge_radius_mm|wall_angle_deg)", on_recess, _recess_number
     ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import radians, sin, tan
 
+from ribwright.stages.explain import by_section
 from ribwright.stages.explain.block_recess import on_recess, recess_bend
 from ribwright.stages.explain.block_undercut import (
     BACK_BAND,
@@ -59,9 +60,15 @@ def left_open(K: float, n: float, E: float, nu: float, R: float, t: float, a: fl
 def _remaining(case: Case) -> Told:
     inputs, u = _turned(case)
     closed = float(inputs[-1].value) > 0
-    return Told(
+    what = (
         "Angle error that the undercut leaves: released angle less the drawing's. Positive is closed, negative open; none "
-        "where the undercut is the solved one.",
+        "where the undercut is the solved one."
+    )
+    solved = by_section.solved_there(case, _bend(case).owner)
+    if solved is not None:
+        return by_section.left(solved, _bend(case).along, u, what)
+    return Told(
+        what,
         "formula",
         LEFT,
         (*inputs, u),
@@ -78,9 +85,14 @@ def _released(case: Case) -> Told:
     inputs, u = _turned(case)
     which = case.path.rpartition(".")[2]
     closed = float(inputs[-1].value) > 0
+    what = "Angle that the flange comes out with, from flat, on this block."
+    solved = by_section.solved_there(case, _bend(case).owner)
+    if solved is not None:
+        ends = {"value": what, "low": "Lower", "high": "Upper"}[which]
+        said = what if which == "value" else f"{ends} end of the 90 % band of the released angle."
+        return by_section.released(solved, _bend(case).along, inputs[6], u, which, said)
     if which == "value":
         again = evaluated(lambda **x: x["a"] + left_open(**x), (*inputs, u)) if closed else None
-        what = "Angle that the flange comes out with, from flat, on this block."
         return Told(what, "formula", RELEASED, (*inputs, u), SOURCE, VALID, closed, BACK_BAND, COMPARED, again)
     low = which == "low"
     rows = (

@@ -9,6 +9,7 @@ import numpy as np
 
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, BLOCK_SETBACK_STEP_IN, round_to
 from ribwright.stages.block import BlockEdge
+from ribwright.stages.explain import by_section
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
@@ -43,6 +44,8 @@ class Bend:
     angle: Input
     radius_path: str
     edge: str = ""
+    owner: str = ""
+    along: float = 0.0
 
 
 def edge_row(case: Case) -> tuple[BlockEdge, int]:
@@ -64,6 +67,8 @@ def edge_bend(case: Case) -> Bend:
         case.along("a", "bend angle here", float(e.angle[i]), f"{key}.bend_angle", "deg"),
         f"block.undercut[{case.index}].edge_radius_mm",
         e.edge,
+        e.edge,
+        float(e.along[i]),
     )
 
 
@@ -115,6 +120,10 @@ def undercut_of(case: Case, bend: Bend) -> Told:
     mode = case.plan.job.part.block_undercut
     if mode == "none":
         return _not_undercut(case, what)
+    modelled = by_section.solved_there(case, bend.owner)
+    if modelled is not None:
+        taken = by_section.what_it_takes(case, sheet_inputs(case), bend.radius, bend.angle)
+        return by_section.undercut(case, modelled, taken, mode if bend.edge else "varying", what)
     if bend.edge and mode == "constant-per-edge":
         return _one_for_the_edge(case, bend, what)
     inputs = (
@@ -212,6 +221,9 @@ def band_of(case: Case, bend: Bend, radius: float, angle: float, u: float) -> To
     what = f"{'Lower' if low else 'Upper'} end of the 90 % band of the undercut; never under 0."
     if not known(case):
         return Told(what, "constant", f"{UNKNOWN}: no band is given", (bend.radius,), SOURCE, VALID, False)
+    solved = by_section.solved_there(case, bend.owner)
+    if solved is not None:
+        return by_section.undercut_band(solved, bend.along, u, low, what)
     free = float(undercut(case.plan.job, radius, np.array([angle])).deg[0])
     inputs = (
         between("u", "undercut cut", u, "deg", "deg.value of this place"),
@@ -306,6 +318,31 @@ def _rounded(case: Case) -> Told:
     return Told(what, "rounded", "nearest multiple of the step", (of, step), "project decision", again=again)
 
 
+def closed_form(case: Case, bend: Bend) -> Told:
+    """What the closed form would say where the section model answers."""
+    inputs = (*sheet_inputs(case), bend.radius, case.thickness, bend.angle)
+
+    def again(K: float, n: float, E: float, nu: float, R: float, t: float, a: float) -> float:
+        return float(undercut(case.plan.job, R, np.array([a])).deg[0])
+
+    return Told(
+        "What the closed form says of the undercut here: the quick answer beside the section model's.",
+        "formula",
+        UNDERCUT,
+        inputs,
+        SOURCE,
+        VALID,
+        None,
+        "",
+        COMPARED,
+        evaluated(again, inputs),
+    )
+
+
+def _edge_closed_form(case: Case) -> Told:
+    return closed_form(case, edge_bend(case))
+
+
 def _along(case: Case) -> Told:
     e, i = edge_row(case)
     length = abs(float(e.along[-1]) - float(e.along[0]))
@@ -317,7 +354,8 @@ def _along(case: Case) -> Told:
     return Told(
         "Arc length from the start of the edge as typed.",
         "geometry",
-        "even places along the edge: its two ends, and one about every 25 mm where the bend angle changes",
+        "even places along the edge: its two ends, one about every 25 mm where the bend angle changes, and those where the section "
+        "model solved the undercut",
         rows,
         "project decision",
     )
@@ -325,6 +363,24 @@ def _along(case: Case) -> Told:
 
 def _angle(case: Case) -> Told:
     return Told("Bend angle of the part at this place, from flat.", "typed", inputs=(edge_bend(case).angle,))
+
+
+def _pressure(case: Case) -> Told:
+    s = case.plan.setup
+    assert s is not None
+    what = "Pressure on the pad that the section model solves the undercut for: the one the set-up is pumped to."
+    if s.pump_pressure is None:
+        path, name = "setup.needed_pressure_mpa.value", "needed pressure; this press does not give it"
+        what = "Pressure on the pad that the section model solves the undercut for: the least that closes every flange."
+    else:
+        path, name = "setup.pump_to_pressure_mpa", "pressure pumped to"
+    told = (
+        (case.number("p", name, path, "MPa"),)
+        if "setup" in case.world.answer
+        else (case.typed("press", "press", "press"),)
+    )
+    words = "as the set-up, to 0.5 %: the closing pressures it follows from are taken again on the block as solved"
+    return Told(what, "solved", words, told, by_section.SOURCE, by_section.VALID, compared=by_section.COMPARED)
 
 
 def on_undercut(place: Place) -> Keys:
@@ -339,10 +395,12 @@ def _on_along(place: Place) -> Keys:
 
 ROW = "block.undercut[*]"
 FAMILIES = (
+    Family("block.undercut_pressure_mpa", lambda p: on.reached(p.world), _pressure),
     Family(f"{ROW}.along_mm", _on_along, _along),
     Family(f"{ROW}.bend_angle_deg", lambda p: on.section(p.world, str(p.row["edge"])), _angle),
     Family(f"{ROW}.deg.value", on_undercut, _edge_undercut),
     Family(f"{ROW}.deg.(low|high)", on_undercut, _edge_band),
+    Family(f"{ROW}.closed_form_deg", on_undercut, _edge_closed_form),
     Family(f"{ROW}.wall_angle_deg", on_undercut, _wall),
     Family(f"{ROW}.setback_mm", lambda p: (*on.BLOCK, *on_undercut(p)), _setback),
     Family(f"{ROW}.edge_radius_mm", on_undercut, _edge_radius),

@@ -8,6 +8,7 @@ import numpy as np
 
 from ribwright.stages.answers import BLOCK_SETBACK_STEP_IN, round_to
 from ribwright.stages.block import BlockEdge
+from ribwright.stages.explain import by_section
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_undercut import (
     BACK_BAND,
@@ -138,6 +139,18 @@ def _remaining(case: Case) -> Told:
     low, high = _along(e, s, e.angle)
     a = high if least else low
     flange = f"part.flanges[{case.world.flange_of(e.edge)}]"
+    what = (
+        f"{'Least' if least else 'Greatest'} angle error that the tilt leaves on this stretch: released angle less the "
+        "drawing's. Positive is closed, negative open."
+    )
+    solved = by_section.solved_there(case, e.edge)
+    if solved is not None:
+        words, inside = by_section.valid(solved)
+        tilt = case.number("T", "tilt of the table", f"block.zones[{case.index}].tilt_deg", "deg")
+        worst = "least" if least else "greatest"
+        formula = f"{worst} of slope (90 + T - a - u_solved) over the stretch, straight between its places"
+        source, compared = by_section.SOURCE, by_section.COMPARED
+        return Told(what, "solved", formula, (tilt,), source, words, inside, by_section.BAND, compared)
     inputs = (
         *sheet_inputs(case),
         case.typed("R", "inside bend radius, as released", f"{flange}.bend_radius", "mm"),
@@ -153,8 +166,7 @@ def _remaining(case: Case) -> Told:
         return 90 + T - a - springback(K, n, E, nu, R, t, a, block)
 
     return Told(
-        f"{'Least' if least else 'Greatest'} angle error that the tilt leaves on this stretch: released angle less the "
-        "drawing's. Positive is closed, negative open.",
+        what,
         "formula",
         f"u - sb with u = 90 + T - a, {RADIUS}; {SPRINGBACK}",
         inputs,

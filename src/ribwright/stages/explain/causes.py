@@ -45,12 +45,18 @@ WORDS = (
     (r"practice\.(.*?)\.value", r"practice: \1"),
     (r"press", "--press"),
     (r"method", "--method"),
+    (r"model", "--model, or rules.undercut"),
+    (r"forecast\.model", "--model"),
+    (r"forecast\.pressure_mpa", "--pressure"),
+    (r"forecast\.undercut_deg", "--undercut"),
 )
 FILES = {
     "part": "part file",
     "shop": "shop file",
     "press": "command line",
     "method": "command line",
+    "model": "command line",
+    "forecast": "command line",
     "version": "ribwright",
 }
 

@@ -9,20 +9,27 @@ from math import cos, radians, sin, sqrt, tan
 from ribwright.mechanics import bending
 from ribwright.stages.bend_scatter import SEATING, Bend, bend
 from ribwright.stages.block import BlockEdge
+from ribwright.stages.explain import by_section
 from ribwright.stages.explain.blank_edges import BEND_RULES, FAA, bend_allowance, rule_inputs
 from ribwright.stages.explain.block_undercut import COMPARED as SPRINGBACK_COMPARED
 from ribwright.stages.explain.block_undercut import SOURCE as SPRINGBACK
 from ribwright.stages.explain.block_undercut import sheet_inputs
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, between, constant
+from ribwright.stages.springback import hole_bends, solved_of
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
-from ribwright.stages.tolerances import DEVELOPMENT_MM, lever_of, worst_place
+from ribwright.stages.tolerances import DEVELOPMENT_MM, bend_at, lever_of, worst_place
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP, DEFAULT_K_COV, FORMULA_SD_DEG, MODULUS_COV, THICKNESS_COV
 
 RECTANGULAR = "JCGM 100:2008, 4.3.7: anywhere in the interval with the same chance, from memory"
 GEOMETRY = "geometry of the bend, its arc kept"
 SPRINGS = "u ~ K t^(n-1)/E"
 MOVED_BY_A_BEND = ("flange_angle", "flange_width", "contour", "bend_radius", "hole_diameter")
+KINDS = {
+    MODEL: "the same on every piece; goes with a correction",
+    TOOLING: "comes back once, with the new cut",
+    PIECE: "differs from piece to piece",
+}
 LEVERS = {
     "bend_radius": "-(R + t/2)/a [mm/deg]",
     "flange_width": "(R + t)/(2 cos^2(a/2)) - tan(a/2) (R + t/2)/a, per deg",
@@ -41,6 +48,7 @@ class Bent:
     left: Input
     lever: Input
     owner: str
+    along: float = 0.0
 
 
 def bent(case: Case) -> Bent | None:
@@ -63,10 +71,10 @@ def _of_edge(case: Case, e: BlockEdge) -> Bent:
         before += len(other.along)
     owner = f"part.flanges[{case.world.flange_of(e.edge)}]"
     radius = case.typed("R", "inside bend radius", f"{owner}.bend_radius", "mm")
-    b = bend(job, float(radius.value), float(e.angle[j]), float(e.remaining[j]), job.part.block_undercut != "none")
+    b = bend(job, bend_at(job, e, j), float(e.remaining[j]), job.part.block_undercut != "none")
     angle = case.along("a", "bend angle there", b.angle, f"{owner}.bend_angle", "deg")
     left = case.number("left", "angle left", f"block.undercut[{before + j}].remaining_angle_deg", "deg")
-    return Bent(b, radius, angle, left, _lever(case, b), owner)
+    return Bent(b, radius, angle, left, _lever(case, b), owner, float(e.along[j]))
 
 
 def _of_hole(case: Case, name: str) -> Bent | None:
@@ -81,7 +89,8 @@ def _of_hole(case: Case, name: str) -> Bent | None:
     angle = case.typed("a", "bend angle", f"{owner}.bend_angle", "deg")
     left = case.number("left", "angle left", f"block.{key}[{i}].remaining_angle_deg", "deg")
     stepped = job.part.block_undercut != "none"
-    b = bend(job, float(radius.value), float(angle.value), recess.remaining, stepped)
+    hole = next(h for h in job.part.holes if h.name == name)
+    b = bend(job, hole_bends(hole), recess.remaining, stepped)
     return Bent(b, radius, angle, left, _lever(case, b), owner)
 
 
@@ -104,14 +113,20 @@ def _line_of(case: Case) -> str:
     return next((e.line for loop in case.plan.blank.laid for e in loop.edges if e.edge.name == edge), "")
 
 
+def by_model(case: Case, name: str) -> Told | None:
+    """A cause that the section model brought, told; None for every other contributor."""
+    where, b = case.row["where"], bent(case)
+    solved = solved_of(case.plan.job, str(where.get("edge", where.get("hole"))))
+    if b is None or solved is None or name not in {m.name for m in solved.moved}:
+        return None
+    row = case.row["contributors"][int(case.caught[1])]
+    what = f"Standard deviation that {name} adds; {KINDS[row['kind']]}."
+    return by_section.contributor(case, solved, name, b.along, what)
+
+
 def _told(case: Case, words: str, inputs: tuple[Input, ...], source: str, again: float, compared: str = "") -> Told:
     row = case.row["contributors"][int(case.caught[1])]
-    kind = {
-        MODEL: "the same on every piece; goes with a correction",
-        TOOLING: "comes back once, with the new cut",
-        PIECE: "differs from piece to piece",
-    }[row["kind"]]
-    what = f"Standard deviation that {row['name']} adds; {kind}."
+    what = f"Standard deviation that {row['name']} adds; {KINDS[row['kind']]}."
     return Told(what, "formula", words, inputs, source, str(row["source"]), compared=compared, again=again)
 
 

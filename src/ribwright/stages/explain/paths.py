@@ -173,6 +173,7 @@ CHIEF = {
     "setup.flanges": "needed_pressure_mpa",
     "margins": "margin",
     "tolerances": "forecast",
+    "forecast.stations": "angle_released_deg",
 }
 
 

@@ -8,6 +8,8 @@ import numpy as np
 
 from ribwright.features.part import Hole
 from ribwright.mechanics import pad
+from ribwright.stages.blank import RunStrip
+from ribwright.stages.explain import by_section
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.blank_edges import FAA, SETBACK
 from ribwright.stages.explain.block_undercut import MOMENT, moment, sheet_inputs
@@ -57,13 +59,19 @@ def _bend(case: Case, d: Demand | Flange) -> tuple[float, float, Input, Hole | N
         hole = next(h for h in case.plan.job.part.holes if h.name == d.where["hole"])
         key = f"part.holes[{hole.name}].bend_radius"
         return hole.bend_radius, hole.bend_angle, case.typed("R", "bend radius", key, "mm"), hole
-    edge = str(d.where["edge"])
-    strip, i = case.plan.blank.strip_of(edge)
-    mine = np.flatnonzero(strip.at.edge == i)
-    j = mine[int(np.argmin(strip.at.leg[mine]))]
+    edge, (strip, j) = str(d.where["edge"]), _station(case, d)
     key = f"part.flanges[{case.world.flange_of(edge)}].bend_radius"
     assert strip.run.flange is not None
     return strip.run.flange.bend_radius, float(strip.at.angle[j]), case.typed("R", "bend radius", key, "mm"), None
+
+
+def _station(case: Case, d: Demand | Flange) -> tuple[RunStrip, int]:
+    """The station of the run where the flange of an edge asks most."""
+    strip, i = case.plan.blank.strip_of(str(d.where["edge"]))
+    mine = np.flatnonzero(strip.at.edge == i)
+    along = d.where["along_mm"]
+    assert isinstance(along, float)
+    return strip, int(mine[int(np.argmin(np.abs(strip.at.along[mine] - along)))])
 
 
 def typed_radius(case: Case) -> Input:
@@ -138,6 +146,23 @@ def _needed(case: Case) -> Told:
     if "flanges[" not in case.path:
         what = f"Pressure at which the last flange closes to within 0.5 deg of its loaded limit: {named(case.world.answer, row)} governs."
     outside = f"; here outside: {d.unverified}" if d.unverified else ""
+    if d.by_model:
+        rows = (case.number("pC", "closing pressure", f"{row}.closing_pressure_mpa", "MPa"), rubber)
+        again = evaluated(lambda pC, kG: pC + kG, rows)
+        source, compared = f"{by_section.SOURCE}; {SOURCE}", by_section.COMPARED
+        words = by_section.VALID + outside
+        return Told(
+            what,
+            "formula",
+            "p = pC + kG, pC of the section model",
+            rows,
+            source,
+            words,
+            not d.unverified,
+            BAND,
+            compared,
+            again,
+        )
     return Told(
         what, "formula", NEEDED, (*inputs, rubber), SOURCE, VALID + outside, not d.unverified, BAND, COMPARED, again
     )
@@ -196,6 +221,9 @@ def _end_words(low: bool) -> str:
 def _closing(case: Case) -> Told:
     d, row = demand(case)
     inputs = _moment_inputs(case, d, row)
+    solved = by_section.solved_there(case, reach(case)[0].flange.owner)
+    if d.by_model and solved is not None:
+        return by_section.closing(case, solved, inputs)
     return Told(
         "Uniform pressure on the flange that closes it to within 0.5 deg.",
         "formula",
@@ -204,6 +232,24 @@ def _closing(case: Case) -> Told:
         SOURCE,
         VALID + (f"; here outside: {d.unverified}" if d.unverified else ""),
         not d.unverified,
+        "fit: 4 %, worst -31 % at s = t",
+        COMPARED,
+        evaluated(closing, inputs),
+    )
+
+
+def _quick(case: Case) -> Told:
+    """What the closed form says, beside the section model's."""
+    d, row = demand(case)
+    inputs = _moment_inputs(case, d, row)
+    return Told(
+        "What the closed form says of the closing pressure: the quick answer beside the section model's.",
+        "formula",
+        f"pC = 1.71 M/s^2; {MOMENT}",
+        inputs,
+        SOURCE,
+        VALID,
+        None,
         "fit: 4 %, worst -31 % at s = t",
         COMPARED,
         evaluated(closing, inputs),
@@ -224,10 +270,7 @@ def _straight(case: Case) -> Told:
             (typed, given),
             "geometry of a flange round a circle",
         )
-    edge = str(d.where["edge"])
-    strip, i = case.plan.blank.strip_of(edge)
-    mine = np.flatnonzero(strip.at.edge == i)
-    j = mine[int(np.argmin(strip.at.leg[mine]))]
+    edge, (strip, j) = str(d.where["edge"]), _station(case, d)
     key = f"part.flanges[{case.world.flange_of(edge)}]"
     inputs = (
         case.along("b", "flange width", float(strip.at.width[j]), f"{key}.width", "mm"),
@@ -250,7 +293,7 @@ def _along(case: Case) -> Told:
     _, row = reach(case)
     least = case.number("s", "its straight part, the shortest of the edge", f"{row}.straight_mm", "mm")
     return Told(
-        "Where on the edge the flange is shortest, from its start as typed.",
+        "Where on the edge the flange asks most pressure, from its start as typed: where it is shortest, or as the section model found.",
         "geometry",
         "place of the least straight part",
         (least,),
@@ -274,6 +317,15 @@ def _on_need(place: Place) -> Keys:
     return (*on_closing(place), *on.rubber(place.world))
 
 
+def _on_straight(place: Place) -> Keys:
+    """By the section model the place is the one that asks most, which hangs on all that it takes."""
+    return (*own(place), *by_section.keys(place.world))
+
+
+def _on_along(place: Place) -> Keys:
+    return (*on.SHAPE, *on.DEVELOPED, *by_section.keys(place.world))
+
+
 FAMILIES = (
     Family("setup.pad_share_mpa", lambda p: on.rubber(p.world), _share),
     Family("setup.needed_pressure_mpa.value", lambda p: on.pressure(p.world), _needed),
@@ -281,7 +333,8 @@ FAMILIES = (
     Family("setup.flanges[*].needed_pressure_mpa.value", _on_need, _needed),
     Family("setup.flanges[*].needed_pressure_mpa.(low|high)", _on_need, _band),
     Family("setup.flanges[*].closing_pressure_mpa", on_closing, _closing),
-    Family("setup.flanges[*].straight_mm", own, _straight),
+    Family("setup.flanges[*].closed_form_closing_mpa", on_closing, _quick),
+    Family("setup.flanges[*].straight_mm", _on_straight, _straight),
     Family("setup.governed_by.along_mm", lambda p: on.pressure(p.world), _along),
-    Family("setup.flanges[*].along_mm", lambda p: (*on.SHAPE, *on.DEVELOPED), _along),
+    Family("setup.flanges[*].along_mm", _on_along, _along),
 )

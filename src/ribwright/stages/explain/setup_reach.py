@@ -6,14 +6,17 @@ from math import degrees, inf, radians, sqrt, tan
 
 import numpy as np
 
+from ribwright.stages.explain import by_section
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_undercut import UNDERCUT
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, between
 from ribwright.stages.explain.setup_pressure import COMPARED, SOURCE, on_closing, own, pad_input, reach, typed_radius
+from ribwright.stages.reach import MODEL as QUICK
 from ribwright.stages.reach import WITHIN_DEG
-from ribwright.stages.undercut import Released, Undercut, released, undercut
+from ribwright.stages.springback import Bends, released_of, undercut_of
+from ribwright.stages.undercut import Released, Undercut
 
 TURNS = (
     "q = (p - kG)/pC, c = (n + 2)/2 s/sqrt(q), L = rho w + s; phi = (L - 2 c/(n + 2))/rho while c <= L, else "
@@ -62,7 +65,34 @@ def _strip(case: Case) -> tuple[Input, ...]:
 def _solved(case: Case) -> Undercut:
     """The undercut that the flange's hardest place asks for."""
     f = reach(case)[0].flange
-    return undercut(case.plan.job, f.radius, np.array([f.angle]), f.fixed)
+    return undercut_of(case.plan.job, _bends(case), f.fixed)
+
+
+def _bends(case: Case) -> Bends:
+    f = reach(case)[0].flange
+    return Bends(f.owner, f.radius, np.array([f.angle]), np.array([f.along]))
+
+
+def _by_model(case: Case, what: str, formula: str, inputs: tuple[Input, ...]) -> Told | None:
+    """The number as the section model's; None where the quick formulas gave it."""
+    r, _ = reach(case)
+    solved = by_section.solved_there(case, r.flange.owner)
+    if (
+        solved is None
+        or r.demand is None
+        or not r.demand.by_model
+        or r.under_load is None
+        or r.under_load.model == QUICK
+    ):
+        return None
+    words, inside = by_section.valid(solved)
+    source, band, compared = by_section.SOURCE, by_section.BAND, by_section.COMPARED
+    return Told(what, "solved", formula, inputs, source, words, inside, band, compared)
+
+
+def _run_inputs(case: Case) -> tuple[Input, ...]:
+    p, kG, pC, s, *_, w = _strip(case)
+    return p, kG, pC, s, w
 
 
 def _valid(case: Case) -> tuple[str, bool]:
@@ -108,6 +138,9 @@ def _wall(case: Case) -> Told:
 
 
 def _reaches(case: Case) -> Told:
+    told = _by_model(case, "Angle of the flange under load at this pressure.", by_section.REACHES, _run_inputs(case))
+    if told is not None:
+        return told
     inputs, (valid, inside) = _strip(case), _valid(case)
     return Told(
         "Angle of the flange under load at this pressure.",
@@ -127,6 +160,14 @@ def _reach_band(case: Case) -> Told:
     low, (valid, inside) = case.path.endswith("low"), _valid(case)
     _, row = reach(case)
     value = case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg")
+    what = f"{'Lower' if low else 'Upper'} end of the 90 % band of the angle under load."
+    moved = (
+        f"phi {'-' if low else '+'} root of the sum of squares of what moves it on the run's own ramp: pC and the pad's share at the "
+        f"ends of their 90 % bands{f', and {WITHIN_DEG:g} deg' if low else '; a closed flange turns no further'}"
+    )
+    told = _by_model(case, what, moved, (value, *_run_inputs(case)))
+    if told is not None:
+        return told
     words = (
         f"phi - sqrt(d1^2 + d2^2 + ({WITHIN_DEG:g} deg)^2), d1 with pC at the top of its 90 % band, d2 with the pad's share at its"
         if low
@@ -134,7 +175,7 @@ def _reach_band(case: Case) -> Told:
     )
     tail = " top; a loose pad that spreads counts" if low else " share taken in proportion to the angle"
     return Told(
-        f"{'Lower' if low else 'Upper'} end of the 90 % band of the angle under load.",
+        what,
         "solved",
         f"{words}{tail}; {TURNS}",
         (value, *_strip(case)),
@@ -163,6 +204,10 @@ def _left_open(case: Case) -> Told:
 
 def _released(case: Case) -> Told:
     _, row = reach(case)
+    let_go = "the run of the angle under load, let go: its angle against the web beside the bend"
+    told = _by_model(case, "Angle of the flange once it is let go.", let_go, _run_inputs(case))
+    if told is not None:
+        return told
     inputs = (
         case.number("phi", "angle under load", f"{row}.reaches_deg.value", "deg"),
         _closed(case),
@@ -187,6 +232,11 @@ def _released(case: Case) -> Told:
 def _released_band(case: Case) -> Told:
     r, row = reach(case)
     low = case.path.endswith("low")
+    what = f"{'Lower' if low else 'Upper'} end of the 90 % band of the released angle."
+    moved = "the released angle, by the root of the squares of springback's own band and of the band under load"
+    told = _by_model(case, what, moved, _run_inputs(case))
+    if told is not None:
+        return told
     loaded, whole = r.under_load, r.wall
     assert loaded is not None
     assert whole is not None
@@ -208,7 +258,7 @@ def _released_band(case: Case) -> Told:
         words = f"max((a_r/w) phi_low - off phi/w - bow, 0); {BOW}"
         again = evaluated(_released_low, inputs)
     return Told(
-        f"{'Lower' if low else 'Upper'} end of the 90 % band of the released angle.",
+        what,
         "formula",
         words,
         inputs,
@@ -225,7 +275,7 @@ def _out(case: Case) -> Released:
     """What a bend that closes comes out as on this block."""
     r, _ = reach(case)
     assert r.wall is not None
-    return released(case.plan.job, r.flange.radius, np.array([r.flange.angle]), np.array([r.wall - r.flange.angle]))
+    return released_of(case.plan.job, _bends(case), np.array([r.wall - r.flange.angle]))
 
 
 def _closed(case: Case) -> Input:
@@ -274,9 +324,13 @@ def _released_low(
 
 def _shortest(case: Case) -> Told:
     p, kG, pC, s, *_ = _strip(case)
+    what = "Shortest straight part that this pressure closes, with this flange's section and sheet."
+    told = _by_model(case, what, by_section.SHORTEST, (p, kG, pC, s))
+    if told is not None:
+        return told
     valid, inside = _valid(case)
     return Told(
-        "Shortest straight part that this pressure closes, with this flange's section and sheet.",
+        what,
         "formula",
         "sqrt(1.71 M/(p - kG)) = s sqrt(pC/(p - kG))",
         (p, kG, pC, s),
@@ -286,6 +340,28 @@ def _shortest(case: Case) -> Told:
         "as the needed pressure's",
         COMPARED,
         evaluated(lambda p, kG, pC, s: s * sqrt(pC / (p - kG)), (p, kG, pC, s)),
+    )
+
+
+def _quick_shortest(case: Case) -> Told:
+    """The quick formula's, beside the section model's."""
+    p, kG, *_ = _strip(case)
+    r, row = reach(case)
+    assert r.demand is not None
+    m = between("M", "moment of the bend", r.demand.moment, "N", "power law, at the block's radius")
+    quick = case.number("pC_quick", "closing pressure of the closed form", f"{row}.closed_form_closing_mpa", "MPa")
+    inputs = (p, kG, quick, m)
+    return Told(
+        "What the closed form says of the shortest straight part: the quick answer beside the section model's.",
+        "formula",
+        "sqrt(1.71 M/(p - kG))",
+        inputs,
+        SOURCE,
+        OUTSIDE,
+        None,
+        "as the closed form's closing pressure",
+        COMPARED,
+        evaluated(lambda p, kG, pC_quick, M: sqrt(1.71 * M / (p - kG)), inputs),
     )
 
 
@@ -350,5 +426,6 @@ FAMILIES = (
     Family(f"{ROW}.released_deg.(low|high)", _on_reach, _released_band),
     Family(f"{ROW}.shortest_straight_mm", _on_reach, _shortest),
     Family(f"{ROW}.shortest_flange_mm", _on_reach, _shortest_flange),
+    Family(f"{ROW}.closed_form_shortest_mm", _on_reach, _quick_shortest),
     Family(f"{ROW}.margin", _on_reach, _margin),
 )

@@ -11,7 +11,7 @@ from typing import Any
 
 from ribwright.mechanics.tolerance import COVERAGE, Z90
 from ribwright.stages.explain import depends as on
-from ribwright.stages.explain.contributors import CONTRIBUTORS, Bent, bent, untold
+from ribwright.stages.explain.contributors import CONTRIBUTORS, Bent, bent, by_model, untold
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told
 from ribwright.stages.explain.family import Case, Family, Place, constant
@@ -231,6 +231,8 @@ def _gauge(case: Case) -> Told:
 
 def _contributor(case: Case) -> Told:
     row: dict[str, Any] = case.row["contributors"][int(case.caught[1])]
+    if case.row["quantity"] == "flange_angle" and (told := by_model(case, str(row["name"]))) is not None:
+        return told
     tell: Callable[[Case], Told] = CONTRIBUTORS.get(str(row["name"]), untold)
     return tell(case)
 

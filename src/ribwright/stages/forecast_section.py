@@ -1,0 +1,234 @@
+"""One place by the section model: which walks it takes, what is read off them, and the band.
+
+Under a fluid the sheet sees the whole pressure. A pad takes k G of it for itself while it is drawn into the corner under an open
+flange; once the flange lies on the wall that corner is filled, and in finer models the pressure over the bend is the ram's. So
+one walk stops at p - k G (and at what is left at both ends of k G's band) and at p:
+
+    closed at p - k G (within half a degree)   the answer is the section at p
+    not closed there                           the answer is the section at p - k G: all of the pad's share counted
+    p <= k G                                   the pad takes everything, the sheet stays flat
+
+Between the two lies a step: what a pad that just closes a flange does to its bend is not known, and the band of a flange whose
+closing is in doubt reaches over it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import astuple, dataclass, replace
+from math import exp, hypot, log
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ribwright.stages.finding import Predicted
+from ribwright.stages.forecast_ask import Acting
+from ribwright.stages.undercut import Z90
+
+if TYPE_CHECKING:
+    from ribwright.mechanics.section.formed import Formed
+    from ribwright.mechanics.section.model import Flange, Point, Pressed
+
+MODEL = "layered strip over the block under pressure, released, the block taken away"
+RING = MODEL + ", with hoop strain about the part's axis"
+WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
+RADIUS_SD = 0.03  # of the radius: a continuum section of 2024-T3 t 1 R 3 read 2.87 to 2.91 where the strip says 2.97
+CLOSED_SD = 0.1  # deg: under load a closed flange lies on the wall; the same section stood at 90.19 to 90.20 where the strip says 90.15
+STRAIN_SD = 0.01  # of the hoop strain
+
+
+@dataclass(frozen=True)
+class Walk:
+    """One flange over its block taken through rising pressures on the sheet [MPa], released at each: the last is the one that acts.
+    `left` what a pad leaves of it while the flange is open, one of the pressures, 0 where the pad takes everything; None: a fluid."""
+
+    flange: Flange
+    pressures: tuple[float, ...]
+    left: float | None = None
+
+    def done(self) -> Pressed:
+        """The walk, walked."""
+        from ribwright.mechanics.section.model import press_through
+
+        return press_through(self.flange, self.pressures)
+
+
+def walk_of(flange: Flange, acting: Acting, shares: tuple[float, ...] = ()) -> Walk:
+    """The walk of a flange under the pressure that acts; it also stops at what other `shares` [MPa] of the pad would leave."""
+    p, kg = acting.mpa, acting.share.mpa
+    if kg <= 0.0:
+        return Walk(flange, (p,))
+    stops = {p - s for s in (kg, *shares) if s < p}
+    return Walk(flange, tuple(sorted({*stops, p} if stops else ())), max(p - kg, 0.0))
+
+
+def under_share(walk: Walk, share: float) -> Walk:
+    """The same walk as a pad would have it that keeps another share [MPa], one of those it stops for."""
+    return replace(walk, left=max(walk.pressures[-1] - share, 0.0) if walk.pressures else 0.0)
+
+
+def stays_flat(walk: Walk) -> bool:
+    """Whether the pad takes everything."""
+    return walk.left == 0.0
+
+
+def end_of(walk: Walk, pressed: Pressed | None) -> Point | None:
+    """The section that is the answer; None: the walk did not come so far, or was not begun, or the sheet stays flat."""
+    if pressed is None or stays_flat(walk):
+        return None
+    points = dict(zip(walk.pressures, pressed.points, strict=False))
+    last = points.get(walk.pressures[-1])
+    if walk.left is None:
+        return last
+    first = points.get(walk.left)
+    return first if first is None or not is_closed(first.loaded, walk.flange) else last
+
+
+def is_closed(loaded: Formed, flange: Flange) -> bool:
+    """Whether a section stands within half a degree of the block's wall."""
+    return loaded.angle >= flange.wall - WITHIN_DEG
+
+
+@dataclass(frozen=True)
+class Read:
+    """What is read off a section: angle under load, released angle, springback [deg], released inside radius [mm] (NaN: no bend
+    to measure), hoop strain and thickness [mm] of the free edge."""
+
+    loaded: float
+    released: float
+    springback: float
+    radius: float
+    strain: float
+    thickness: float
+
+
+FLAT = Read(0.0, 0.0, 0.0, float("nan"), 0.0, float("nan"))
+
+
+def read(flange: Flange, point: Point) -> Read | None:
+    """The numbers of a section; None where it was not released."""
+    if point.released is None:
+        return None
+    out, inside = point.released, point.released.inside_radius
+    e, angle = _rim(flange, out), in_the_hand(flange, out)
+    return Read(
+        point.loaded.angle,
+        angle,
+        point.loaded.angle - angle,
+        float("nan") if inside is None else inside,
+        e,
+        flange.t * exp(-e / (1.0 + flange.law.r)),
+    )
+
+
+def in_the_hand(flange: Flange, out: Formed) -> float:
+    """Angle of a flange that is let go [deg], against the web beside its bend: hoop stress of a curved flange dishes the web, and
+    how far is a matter of the whole part."""
+    from ribwright.mechanics.section.standing import stands
+
+    return stands(flange, out)
+
+
+def flat(flange: Flange) -> Read:
+    """A sheet that stays flat."""
+    return replace(FLAT, thickness=flange.t)
+
+
+def _rim(flange: Flange, out: Formed) -> float:
+    rim = flange.rim_radius()
+    if flange.axis is None or rim is None:
+        return 0.0
+    return log((flange.axis + flange.sign * float(out.x[-1])) / rim)
+
+
+def read_walk(walk: Walk, pressed: Pressed | None) -> Read | None:
+    """The numbers of a walk; None where it did not arrive."""
+    if stays_flat(walk):
+        return flat(walk.flange)
+    point = end_of(walk, pressed)
+    return None if point is None else read(walk.flange, point)
+
+
+def less(moved: Read, middle: Read) -> Read:
+    """What a change adds to what is read."""
+    return Read(*(a - b for a, b in zip(astuple(moved), astuple(middle), strict=True)))
+
+
+def lever(point: Point | None, flange: Flange) -> float:
+    """Hoop strain of the free edge per degree that the flange turns [1/deg]: its drop over its plan radius."""
+    rim = flange.rim_radius()
+    if point is None or point.released is None or rim is None:
+        return 0.0
+    drop = float(point.released.y[0] - point.released.y[-1])
+    return abs(float(np.radians(drop)) / rim)
+
+
+@dataclass(frozen=True)
+class Effect:
+    """One thing changed: what that adds to what is read, by how many standard deviations it was changed, and whether it can only be read
+    one way (the pad: a flange that closes under more of it is not opened by less)."""
+
+    name: str
+    adds: Read
+    sds: float
+    one_way: bool = False
+
+
+@dataclass(frozen=True)
+class Bands:
+    """The numbers of a place as predicted values; None where there is nothing to measure."""
+
+    loaded: Predicted
+    released: Predicted
+    springback: Predicted
+    radius: Predicted | None
+    strain: Predicted
+    thickness: Predicted
+
+
+def bands(
+    middle: Read, closed: bool, effects: Iterable[Effect], angle_sd: float, per_degree: float, ring: bool
+) -> Bands:
+    """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles (a `closed` flange lies
+    on its wall under load), a share of radius and strain,
+    and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain."""
+    rows = list(effects)
+    thin = middle.thickness
+    own = Read(
+        CLOSED_SD if closed else angle_sd,
+        angle_sd,
+        angle_sd,
+        RADIUS_SD * middle.radius,
+        hypot(STRAIN_SD * middle.strain, per_degree * angle_sd) if ring else 0.0,
+        0.0,
+    )
+    model = RING if ring else MODEL
+    made = [
+        _band(m, [(e.sds, astuple(e.adds)[k], e.one_way) for e in rows], astuple(own)[k], model)
+        for k, m in enumerate(astuple(middle))
+    ]
+    loaded, released, spring, radius, strain, thickness = made
+    return Bands(
+        _floor(loaded),
+        _floor(released),
+        _floor(spring),
+        None if np.isnan(middle.radius) else _floor(radius),
+        strain,
+        thickness if np.isfinite(thin) else Predicted(thin, thin, thin, model),
+    )
+
+
+def _band(middle: float, moved: list[tuple[float, float, bool]], own: float, model: str) -> Predicted:
+    down, up = own * own, own * own
+    for sds, delta, one_way in moved:
+        if not np.isfinite(delta):
+            continue
+        sq = (delta / sds) ** 2
+        down += sq if delta < 0 or not one_way else 0.0
+        up += sq if delta > 0 or not one_way else 0.0
+    return Predicted(middle, middle - Z90 * down**0.5, middle + Z90 * up**0.5, model)
+
+
+def _floor(p: Predicted) -> Predicted:
+    """No band below 0."""
+    return replace(p, low=max(p.low, 0.0))

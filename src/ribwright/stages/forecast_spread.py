@@ -1,0 +1,90 @@
+"""What the bands of a forecast are made from: each cause of scatter changed one at a time, the pad's share, the model's own miss."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import hypot
+from typing import TYPE_CHECKING
+
+from ribwright.stages import section_miss
+from ribwright.stages.forecast_ask import Acting
+from ribwright.stages.forecast_section import Walk, under_share, walk_of
+from ribwright.stages.job import Job
+from ribwright.stages.places import Place
+from ribwright.stages.plan import Plan
+from ribwright.stages.scatter import variants
+from ribwright.stages.section_miss import Miss, misses
+from ribwright.stages.sheet_laws import JobLaw
+from ribwright.stages.undercut import Z90
+
+if TYPE_CHECKING:
+    from ribwright.mechanics.section.model import Flange
+
+ONE_WAY = ("friction",)  # there is none less than none
+MORE, LESS = "pad keeps more", "pad keeps less"
+PAD_FIT = "what the pad keeps was fitted on straight 90 deg flanges"
+SHRINKS = "edge that shrinks, taken as a whole ring: where it wrinkles or is fluted it springs back less"
+
+
+@dataclass(frozen=True)
+class Spread:
+    """One cause changed by `sds` standard deviations, and the walk that shows what it does. `one_way`: counted only the way it
+    moves a number."""
+
+    name: str
+    walk: Walk
+    sds: float
+    one_way: bool = False
+
+
+def value_walk(flange: Flange, acting: Acting) -> Walk:
+    """The walk of a place's value: it also tells what the pad's share does at both ends of its band."""
+    return walk_of(flange, acting, tuple(_ends(acting).values()))
+
+
+def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acting) -> tuple[Spread, ...]:
+    """Every cause but the pad at one place on a block cut to `undercut` [deg]."""
+    from ribwright.mechanics.section.standing import with_web
+
+    return tuple(
+        Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, v.name in ONE_WAY)
+        for v in variants(job, law, place, undercut, acting.mpa)
+    )
+
+
+def pads_of(walk: Walk, acting: Acting) -> tuple[Spread, ...]:
+    """What the pad's share does, read off the value's own walk."""
+    return tuple(Spread(name, under_share(walk, kg), Z90, True) for name, kg in _ends(acting).items())
+
+
+def _ends(acting: Acting) -> dict[str, float]:
+    """What the pad keeps at both ends of its 90 % band [MPa], of a stack from the softest layer alone to the hardest."""
+    s = acting.share
+    if s.mpa <= 0.0:
+        return {}
+    softer, stiffer = (hypot(Z90 * s.sd, abs(s.mpa - end)) for end in (s.least, s.most))
+    return {MORE: s.mpa + stiffer, LESS: max(s.mpa - softer, 0.0)}
+
+
+def own_misses(plan: Plan, law: JobLaw, place: Place, acting: Acting) -> tuple[Miss, ...]:
+    """How far the model itself may be off at a place."""
+    assert law.law is not None
+    press = plan.setup.press if plan.setup else None
+    return misses(law.law, plan.job.t, place.radius, place.axis, acting.mpa, press)
+
+
+def angle_sd(rows: tuple[Miss, ...]) -> float:
+    """Standard deviation [deg] of the model's own angles."""
+    return hypot(*(r.sd for r in rows))
+
+
+def unverified(plan: Plan, law: JobLaw, place: Place, acting: Acting) -> tuple[str, ...]:
+    """Why the model is not proven at a place, reason by reason; none where it was held against something."""
+    if law.law is None:
+        return (law.why_not,)
+    words = section_miss.unverified(own_misses(plan, law, place, acting))
+    rows = [w for w in words.split("; ") if w]
+    rows += [SHRINKS] if place.axis is not None and place.sign > 0 else []
+    other = place.axis is not None or abs(place.angle - 90.0) >= 0.5
+    rows += [PAD_FIT] if other and acting.share.mpa > 0.0 else []
+    return (*rows, *acting.share.unverified)

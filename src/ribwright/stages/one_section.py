@@ -1,0 +1,55 @@
+"""One flange run through the section model: closed, or pressed and let go. The compiled model is loaded when it is first asked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ribwright.stages.job import Job
+from ribwright.stages.places import Place, flange_on
+from ribwright.stages.sheet_laws import JobLaw
+
+if TYPE_CHECKING:
+    from ribwright.mechanics.section.model import Flange
+
+CLOSING_STEP = 1.01  # of the closing pressure
+MOST_MPA = 400.0  # no press of the trade comes near
+
+
+def flange_of(job: Job, known: JobLaw, place: Place, undercut_deg: float) -> Flange:
+    """The place's flange with web enough beside it to measure its angle against."""
+    from ribwright.mechanics.section.standing import with_web
+
+    assert known.law is not None
+    return with_web(flange_on(known.law, job.t, place, undercut_deg))
+
+
+def close(job: Job, known: JobLaw, place: Place, undercut_deg: float, most: float = MOST_MPA) -> float:
+    """Uniform pressure [MPa] that brings the flange within 0.5 deg of the wall; infinite over `most`, or where the model stops.
+
+    Told in steps of 1 %, the nearest: by another way of steps up to it the model ends as far off, and nothing may hang on less.
+    """
+    from ribwright.mechanics.section.model import closing_pressure
+
+    found = closing_pressure(flange_of(job, known, place, undercut_deg), most)
+    return float("inf") if found is None else float(CLOSING_STEP ** round(np.log(found) / np.log(CLOSING_STEP)))
+
+
+def press_and_release(
+    job: Job, known: JobLaw, place: Place, undercut_deg: float, pressure: float
+) -> tuple[float | None, float]:
+    """(released angle against the web beside the bend, or None where the model stopped; angle under load) [deg]."""
+    return angles(flange_of(job, known, place, undercut_deg), pressure)
+
+
+def angles(flange: Flange, pressure: float) -> tuple[float | None, float]:
+    """The same for a flange of any make."""
+    from ribwright.mechanics.section.model import press_through
+    from ribwright.mechanics.section.standing import stands
+
+    run = press_through(flange, (pressure,))
+    end = run.points[-1] if run.points else None
+    if end is None or end.released is None:
+        return None, np.nan
+    return stands(flange, end.released), end.loaded.angle

@@ -1,0 +1,157 @@
+"""What the pressure on the pad does to each flange, by the section model: `stages.reach` with runs in place of its formulas.
+
+One run a flange, on the block as cut, up to the pressure p on the pad. Under rubber the pad takes its share k G before a flange
+closes: an open flange stands as under p - k G, a closed one as under p. The band under load reads the run's own ramp at
+pressures moved by the scatter of the closing pressure and of the pad's share. The shortest straight part is found by closing
+shorter or longer flanges of the same section, pC ~ s^-m with m from the last two, until two agree to 1 %.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.mechanics import pad
+from ribwright.stages.blank import Blank
+from ribwright.stages.crew import Crew
+from ribwright.stages.finding import Predicted
+from ribwright.stages.job import Job
+from ribwright.stages.one_section import close, flange_of
+from ribwright.stages.pads import PadShare
+from ribwright.stages.places import Place, at_length, places_of
+from ribwright.stages.reach import WITHIN_DEG, Reach
+from ribwright.stages.sections import MODEL
+from ribwright.stages.sheet_laws import JobLaw
+from ribwright.stages.springback import Bends, released_of, solved_of
+from ribwright.stages.undercut import Z90
+
+Array = NDArray[np.float64]
+SAME_LENGTH, LENGTHS = 0.01, 6
+LONGEST = 40.0  # times the flange's own straight part: no longer one is tried
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A flange's run: `ramp` (m, 2) pressure [MPa] and angle [deg] under load; the released angle [deg] at the pressure at the
+    sheet while it is open, None where the model stopped; shortest flat straight part that closes [mm], infinite for none."""
+
+    ramp: Array
+    loaded: float
+    released: float | None
+    shortest: float
+
+    def angle(self, pressure: float) -> float:
+        """Angle under load at a pressure at the sheet [deg], between the ramp's."""
+        return float(np.interp(pressure, self.ramp[:, 0], self.ramp[:, 1]))
+
+
+def reached_by_model(
+    job: Job, known: JobLaw, blank: Blank, rows: tuple[Reach, ...], share: PadShare, spread: float, crew: Crew
+) -> tuple[Reach, ...]:
+    """The rows with the model's angles and lengths where the model gave the closing pressure. `spread`: share of the pressure
+    that is left if a loose pad spreads."""
+    places = places_of(job, blank)
+    asked = [(r, _place_of(job, places, r)) for r in rows]
+    mine = [(r, p) for r, p in asked if p is not None]
+    runs = crew.run("set-up", [partial(_run, job, known, r, p, share) for r, p in mine])
+    made = {id(r): _reach(job, r, run, p, share, spread) for (r, p), run in zip(mine, runs, strict=True)}
+    return tuple(made.get(id(r), r) for r in rows)
+
+
+def _place_of(job: Job, places: tuple[Place, ...], r: Reach) -> Place | None:
+    if r.demand is None or not r.demand.by_model:
+        return None
+    solved = solved_of(job, r.flange.owner)
+    assert solved is not None
+    own = [p for p in places if p.owner == r.flange.owner]
+    return min(own, key=lambda p: abs(p.along - solved.closing_along))
+
+
+def _run(job: Job, known: JobLaw, r: Reach, place: Place, share: PadShare) -> Run:
+    from ribwright.mechanics.section.model import press_through
+    from ribwright.mechanics.section.standing import stands
+
+    assert r.demand is not None
+    u, sheet = r.demand.wall - r.flange.angle, r.pressure - share.mpa
+    f = flange_of(job, known, place, u)
+    pressures = (r.pressure,) if r.closes or sheet <= 0.0 else (sheet, r.pressure)
+    pressed = press_through(f, pressures)
+    at = pressed.points[0] if pressed.points else None
+    short = _shortest(job, known, place, u, r.demand.pc, sheet)
+    if sheet <= 0.0 and not r.closes:
+        return Run(pressed.ramp, 0.0, 0.0, short)
+    loaded = float("nan") if at is None else at.loaded.angle
+    return Run(pressed.ramp, loaded, None if at is None or at.released is None else stands(f, at.released), short)
+
+
+def _shortest(job: Job, known: JobLaw, place: Place, u: float, pc: float, sheet: float) -> float:
+    """Shortest flat straight part [mm] that `sheet` [MPa] closes, from the flange's own closing pressure."""
+    if sheet <= 0.0:
+        return float("inf")
+    tried, power, s = [(place.straight, pc)], 2.0, place.straight
+    for _ in range(LENGTHS):
+        before, s = s, s * (tried[-1][1] / sheet) ** (1.0 / power)
+        if s > LONGEST * place.straight:
+            return float("inf")
+        if abs(s / before - 1.0) < SAME_LENGTH:
+            return s
+        found = close(job, known, at_length(place, s), u)
+        if not np.isfinite(found):
+            return float("inf")
+        (a, pa), b = tried[-1], (s, found)
+        tried.append(b)
+        power = float(np.clip(-np.log(found / pa) / np.log(s / a), 0.5, 4.0))
+    return s
+
+
+def _reach(job: Job, r: Reach, run: Run, place: Place, share: PadShare, spread: float) -> Reach:
+    d = r.demand
+    assert d is not None
+    if run.released is None or not np.isfinite(run.loaded):
+        return r  # the model stopped: the quick formulas' row stays
+    loaded = _under_load(r, run, share, spread)
+    short = place.leg * run.shortest / place.straight
+    setback = None if r.shortest_flange is None else r.shortest_flange - (r.shortest_straight or 0.0)
+    width = None if setback is None else (setback + short if np.isfinite(setback) else float("inf"))
+    return replace(
+        r,
+        under_load=loaded,
+        left_open=Predicted(d.wall - loaded.value, d.wall - loaded.high, d.wall - loaded.low, MODEL),
+        released=_released(job, r, run, loaded),
+        shortest_straight=short,
+        shortest_flange=width,
+        quick_shortest=r.shortest_straight,
+    )
+
+
+def _under_load(r: Reach, run: Run, share: PadShare, spread: float) -> Predicted:
+    d = r.demand
+    assert d is not None
+    p, least = r.pressure, r.pressure * spread
+    cov = Z90 * float(np.hypot(pad.CLOSING_SCATTER, d.cov))
+    softer, stiffer = (float(np.hypot(Z90 * share.sd, abs(share.mpa - end))) for end in (share.least, share.most))
+    value = run.loaded
+    low_at = [(least - share.mpa) / (1 + cov), least - share.mpa - stiffer]
+    high_at = [(p - share.mpa) / (1 - cov), p - max(share.mpa - softer, 0.0), p - share.mpa * value / d.wall]
+    less = [max(value - run.angle(max(x, 0.0)), 0.0) for x in low_at]
+    more = [max(run.angle(max(x, 0.0)) - value, 0.0) for x in high_at] if not r.closes else [0.0]
+    low = max(value - float(np.linalg.norm([*less, WITHIN_DEG])), 0.0)
+    return Predicted(value, low, min(value + float(np.linalg.norm(more)), max(value, d.wall)), MODEL)
+
+
+def _released(job: Job, r: Reach, run: Run, loaded: Predicted) -> Predicted:
+    f, d = r.flange, r.demand
+    assert d is not None
+    bends = Bends(f.owner, f.radius, np.array([f.angle]), np.array([f.along]))
+    out = released_of(job, bends, np.array([d.wall - f.angle]))
+    at, least, most = (float(x[0]) for x in (out.angle, out.low, out.high))
+    at_block = job.sections is not None and abs(job.sections.pressure / r.pressure - 1.0) < 1e-3
+    value = at if r.closes and at_block else run.released
+    assert value is not None
+    turn = loaded.value / d.wall
+    low = value - float(np.hypot((at - least) * turn, loaded.value - loaded.low))
+    high = value + float(np.hypot((most - at) * turn, loaded.high - loaded.value))
+    return Predicted(value, max(low, 0.0), high, MODEL)

@@ -1,0 +1,82 @@
+"""How far the section model itself may be off: a small table, each figure with its source. None is from a real formed part.
+
+Every row that fits a flange counts, as independent standard deviations of its released angle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ribwright.mechanics.sheet_law import SheetLaw
+from ribwright.shop.shop import Press
+
+MODEL_SD_DEG = 0.3  # against a continuum solver, uniform pressure, straight flange
+TIGHT, HARD_SHORE, SOFT_MPA, SOFT_AT, HIGH_MPA = 2.0, 80.0, 200.0, 0.02, 35.0
+NOT_COMPARED = "not compared with a real formed part"
+
+
+@dataclass(frozen=True)
+class Miss:
+    """One reason for the model to be off: name, standard deviation [deg], source; `unverified` in words, "" where the model was
+    held against something there."""
+
+    name: str
+    sd: float
+    source: str
+    unverified: str = ""
+
+
+CONTINUUM = Miss(
+    "section model", MODEL_SD_DEG, "a continuum solver on five straight flanges, 0.1 to 0.4 deg; no formed part"
+)
+RUBBER = Miss(
+    "rubber instead of a uniform pressure", 0.35, "26 points of an earlier study with a pad of 60 Shore A: 0.35 deg rms"
+)
+TIGHT_BEND = Miss(
+    "tight bend",
+    0.6,
+    "one flange of R/t 1.5 against a continuum solver: 0.5 deg",
+    "bend radius under 2 thicknesses",
+)
+HARD_PAD = Miss(
+    "hard pad", 1.1, "2 points of an earlier study with a pad of 90 Shore A: 1.1 deg", "pad of 80 Shore A or harder"
+)
+SOFT_SHEET = Miss(
+    "soft sheet under high pressure",
+    1.0,
+    "an earlier study: over 35 MPa strip and pad model part by about 1 deg",
+    "soft sheet over 35 MPa",
+)
+CURVED = Miss(
+    "curved flange",
+    0.3,
+    "one shrink flange and one hole against a continuum solver: 0.0 and 0.2 deg; no gentle curve, whose hoop stress moves it more",
+    "curved flange: one sharp curve and one hole were held against a continuum, no gentle curve",
+)
+
+
+def misses(
+    law: SheetLaw, t: float, radius: float, axis: float | None, pressure: float, press: Press | None
+) -> tuple[Miss, ...]:
+    """What may be off for a flange of inside radius `radius` and plan radius `axis` [mm] at `pressure` [MPa]; `press` None: a
+    fluid."""
+    rows = [CONTINUUM]
+    rubber = press is not None and press.kind != "fluid"
+    if rubber:
+        rows.append(RUBBER)
+    if radius < TIGHT * t:
+        rows.append(TIGHT_BEND)
+    if rubber and press is not None and max(layer.shore_a for layer in press.pad.stack) >= HARD_SHORE:
+        rows.append(HARD_PAD)
+    if pressure > HIGH_MPA and float(law.curve.stress(np.array(SOFT_AT))) < SOFT_MPA:
+        rows.append(SOFT_SHEET)
+    if axis is not None:
+        rows.append(CURVED)
+    return tuple(rows)
+
+
+def unverified(rows: tuple[Miss, ...]) -> str:
+    """Why the model was not checked for such a flange, in words; "" where it was."""
+    return "; ".join(r.unverified for r in rows if r.unverified)

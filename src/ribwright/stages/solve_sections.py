@@ -1,0 +1,270 @@
+"""The section model asked about every flange of a part: undercut, what moves it, and the pressure that closes it.
+
+1. One place of each flange, the one with the shortest straight part and the sharpest curve, is closed: the governing pressure and
+   with it the pressure to pump to. 2. Every unlike section is solved at that pressure: the block's undercut u with which the
+   released flange stands at its angle, two or three runs each. 3. The closing pressures are taken again on the solved walls; where
+   the pressure to pump to moves by more than 0.5 %, 2 is done again. 4. At the most undercut place of each flange every cause of
+   scatter is run once; at its other places the same share of the undercut is taken.
+
+A flange for which the model stops is left to the closed form, with the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+import numpy as np
+
+from ribwright.shop.shop import Press
+from ribwright.stages import undercut as closed
+from ribwright.stages.crew import Crew
+from ribwright.stages.job import Job
+from ribwright.stages.one_section import angles, close, press_and_release
+from ribwright.stages.places import Key, Place, unlike
+from ribwright.stages.scatter import Variant, variants
+from ribwright.stages.section_miss import Miss, misses, unverified
+from ribwright.stages.sections import Moved, Sections, Solved
+from ribwright.stages.sheet_laws import JobLaw
+from ribwright.stages.stack import MODEL
+
+NEAR_DEG, RUNS = 0.25, 8  # a run that misses by less is corrected by the slope instead of run again; runs at most
+CURVED_SHARE = 1.5  # of the closed form's undercut: first guess for a curved flange
+LEAST_SLOPE, MOST_SLOPE = 0.2, 2.0
+SAME_PRESSURE = 0.005
+ROUNDS = 4
+STOPPED = "the section model stopped before it was formed"
+NO_UNDERCUT = "the section model found no undercut that brings it to its angle"
+NOT_CLOSED = "the section model did not close it under any pressure of the trade"
+NO_EDGE = "no block edge keeps its arc at the undercut that the section model asks for"
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One unlike section solved: undercut and slope, loaded angle [deg]; `why` it was not, or ""."""
+
+    deg: float
+    slope: float
+    loaded: float
+    runs: int
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Closing:
+    """What pressure the flanges ask for at the sheet [MPa], by owner, at the place that asks most; infinite: not closed."""
+
+    at: dict[str, tuple[Place, float]] = field(default_factory=dict)
+
+    @property
+    def most(self) -> float:
+        """The largest finite one; 0 where none is."""
+        return max((p for _, p in self.at.values() if np.isfinite(p)), default=0.0)
+
+
+def solve_sections(
+    job: Job,
+    known: JobLaw,
+    places: tuple[Place, ...],
+    press: Press,
+    pump_to: Callable[[float], float],
+    crew: Crew,
+) -> Sections:
+    """The sections of a job on a press. `pump_to(closing pressure at the sheet [MPa])`: the pressure that the press is then pumped
+    to [MPa], or that a stronger one would have to be."""
+    owners = _by_owner(places)
+    guess = {key: _first(job, p) for key, p in unlike(places).items()}
+    closing = close_hardest(job, known, owners, guess, crew)
+    runs, pressure = len(closing.at), pump_to(closing.most)
+    spots: dict[Key, Spot] = {}
+    for _ in range(ROUNDS):
+        spots = _solve_all(job, known, places, pressure, guess, crew)
+        guess = {key: s.deg if not s.why else guess[key] for key, s in spots.items()}
+        closing = close_hardest(job, known, owners, guess, crew)
+        runs += sum(s.runs for s in spots.values()) + len(closing.at)
+        wanted = pump_to(closing.most)
+        if abs(wanted / pressure - 1.0) <= SAME_PRESSURE:
+            break
+        pressure = wanted
+    fixed = _at_fixed(job, known, owners, spots, pressure, crew)
+    runs += len(fixed)
+    spots = {key: _through(s, fixed.get(key)) for key, s in spots.items()}
+    tops = {name: _top(rows, spots) for name, rows in owners.items() if not _why(job, rows, spots, closing.at[name][1])}
+    moved = _moved_at(job, known, tops, spots, pressure, crew)
+    runs += sum(len(rows) + 1 for rows in moved.values())
+    flanges = {
+        name: _solved(job, known, rows, spots, closing.at[name], tops.get(name), moved, press, pressure)
+        for name, rows in owners.items()
+    }
+    return Sections(pressure, flanges, known.defaults, runs)
+
+
+def close_hardest(
+    job: Job, known: JobLaw, owners: Mapping[str, tuple[Place, ...]], undercut: Mapping[Key, float], crew: Crew
+) -> Closing:
+    """Closing pressure of each flange at its hardest place, on a block with these undercuts."""
+    hardest = {name: max(rows, key=_hardness) for name, rows in owners.items()}
+    keys = {p.unlike: p for p in hardest.values()}
+    found = crew.run("closing pressures", [partial(close, job, known, p, undercut[k]) for k, p in keys.items()])
+    by_key = dict(zip(keys, found, strict=True))
+    return Closing({name: (p, by_key[p.unlike]) for name, p in hardest.items()})
+
+
+def _hardness(p: Place) -> float:
+    """Which place of a flange asks for most pressure: 1/s^2 of the straight part, more for what the curve adds."""
+    return (1.0 + (0.0 if p.axis is None else 30.0 * p.straight / p.axis)) / p.straight**2
+
+
+def _by_owner(places: tuple[Place, ...]) -> dict[str, tuple[Place, ...]]:
+    rows: dict[str, list[Place]] = {}
+    for p in places:
+        rows.setdefault(p.owner, []).append(p)
+    return {name: tuple(r) for name, r in rows.items()}
+
+
+def _first(job: Job, p: Place) -> float:
+    u = float(closed.undercut(job, p.radius, np.array([p.angle])).deg[0])
+    return u if p.axis is None else CURVED_SHARE * u
+
+
+# ---------------------------------------------------------------- undercut
+
+
+def _solve_all(
+    job: Job, known: JobLaw, places: tuple[Place, ...], pressure: float, guess: Mapping[Key, float], crew: Crew
+) -> dict[Key, Spot]:
+    keys = unlike(places)
+    found = crew.run("undercut", [partial(_spot, job, known, p, pressure, guess[k]) for k, p in keys.items()])
+    return dict(zip(keys, found, strict=True))
+
+
+def _spot(job: Job, known: JobLaw, place: Place, pressure: float, first: float) -> Spot:
+    """Secant from the guess until a run misses by little; the rest by the slope, which is close to 1 and hardly changes."""
+    u, slope, tried = first, 1.0, []
+    for n in range(1, RUNS + 1):
+        angle, loaded = press_and_release(job, known, place, u, pressure)
+        if angle is None:
+            return Spot(u, 1.0, np.nan, n, STOPPED)
+        miss = angle - place.unlike[0]
+        tried.append((u, miss))
+        if len(tried) > 1 and abs(tried[-2][0] - u) > 1e-3:
+            (a, ma), (b, mb) = tried[-2:]
+            slope = float(np.clip((mb - ma) / (b - a), LEAST_SLOPE, MOST_SLOPE))
+        step = float(np.clip(miss / slope, -15.0, 15.0))
+        if abs(miss) < NEAR_DEG and (len(tried) > 1 or abs(miss) < NEAR_DEG / 5):
+            return Spot(u - step, slope, loaded - step, n)
+        u = max(u - step, -place.angle / 2)
+    return Spot(u, slope, np.nan, RUNS, NO_UNDERCUT)
+
+
+def _at_fixed(
+    job: Job, known: JobLaw, owners: Mapping[str, tuple[Place, ...]], spots: Mapping[Key, Spot], pressure: float, crew: Crew
+) -> dict[Key, tuple[float, float]]:  # fmt: skip
+    """(undercut, error of the released angle) of each section on the block as the part file asks for it, where that is not
+    the solved one."""
+    from ribwright.stages.springback import least_largest
+
+    mode, wanted = job.part.block_undercut, {}
+    for rows in owners.values():
+        good = [(p, spots[p.unlike]) for p in rows if not spots[p.unlike].why]
+        hole = "hole" in rows[0].where
+        if not good or mode == "varying" or (hole and mode != "none"):
+            continue
+        u = 0.0
+        if mode == "constant-per-edge":
+            u = least_largest(np.array([s.deg for _, s in good]), np.array([s.slope for _, s in good]))
+        wanted.update({p.unlike: (p, u) for p, s in good if abs(s.deg - u) > 2 * NEAR_DEG})
+    found = crew.run(
+        "block as cut", [partial(press_and_release, job, known, p, u, pressure) for p, u in wanted.values()]
+    )
+    return {
+        key: (u, angle - key[0])
+        for (key, (_, u)), (angle, _) in zip(wanted.items(), found, strict=True)
+        if angle is not None
+    }
+
+
+def _through(s: Spot, fixed: tuple[float, float] | None) -> Spot:
+    """The spot with the slope that gives the run on the block as cut exactly; its bend angle is where its own run stands."""
+    if fixed is None or s.why:
+        return s
+    u, left = fixed
+    return Spot(s.deg, float(np.clip(left / (u - s.deg), LEAST_SLOPE, MOST_SLOPE)), s.loaded, s.runs)
+
+
+# ---------------------------------------------------------------- scatter
+
+
+def _top(rows: tuple[Place, ...], spots: Mapping[Key, Spot]) -> Place:
+    return max(rows, key=lambda p: spots[p.unlike].deg)
+
+
+def _moved_at(
+    job: Job, known: JobLaw, tops: Mapping[str, Place], spots: Mapping[Key, Spot], pressure: float, crew: Crew
+) -> dict[Key, tuple[tuple[Variant, float], ...]]:  # fmt: skip
+    """At each of these sections every cause with the standard deviation of the released angle that it makes [deg]."""
+    from ribwright.mechanics.section.standing import with_web
+
+    keys = {p.unlike: p for p in tops.values()}
+    asked: list[tuple[Key, Variant | None]] = []
+    jobs: list[Callable[[], tuple[float | None, float]]] = []
+    for key, p in keys.items():
+        u = spots[key].deg
+        asked.append((key, None))
+        jobs.append(partial(press_and_release, job, known, p, u, pressure))
+        for v in variants(job, known, p, u, pressure):
+            asked.append((key, v))
+            jobs.append(partial(angles, with_web(v.flange), v.pressure))
+    found = crew.run("scatter", jobs)
+    base = {key: angle for (key, v), (angle, _) in zip(asked, found, strict=True) if v is None}
+    out: dict[Key, list[tuple[Variant, float]]] = {key: [] for key in keys}
+    for (key, cause), (angle, _) in zip(asked, found, strict=True):
+        middle = base[key]
+        if cause is not None and angle is not None and middle is not None:
+            out[key].append((cause, abs(angle - middle) / cause.weight))
+    return {key: tuple(rows) for key, rows in out.items()}
+
+
+# ---------------------------------------------------------------- one flange
+
+
+def _why(job: Job, rows: tuple[Place, ...], spots: Mapping[Key, Spot], closing: float) -> str:
+    """Why the closed form has to answer for a flange; "" where the model did."""
+    if not np.isfinite(closing):
+        return NOT_CLOSED
+    found = next((spots[p.unlike].why for p in rows if spots[p.unlike].why), "")
+    if found:
+        return found
+    radii = [
+        float(closed.kept_arc_radius(p.radius, job.t, np.array(p.angle), np.array(spots[p.unlike].deg))) for p in rows
+    ]
+    return NO_EDGE if min(radii) <= 0.0 else ""
+
+
+def _solved(
+    job: Job, known: JobLaw, rows: tuple[Place, ...], spots: Mapping[Key, Spot], closing: tuple[Place, float],
+    top: Place | None, moved: Mapping[Key, tuple[tuple[Variant, float], ...]], press: Press, pressure: float,
+) -> Solved:  # fmt: skip
+    assert known.law is not None
+    mine = [spots[p.unlike] for p in rows]
+    deg, why = np.array([s.deg for s in mine]), _why(job, rows, spots, closing[1])
+    quick = np.array([float(closed.undercut(job, p.radius, np.array([p.angle])).deg[0]) for p in rows])
+    off: tuple[Miss, ...] = misses(known.law, job.t, rows[0].radius, closing[0].axis, pressure, press)
+    causes = [Moved(m.name, MODEL, m.source, np.full(len(rows), m.sd)) for m in off]
+    if top is not None:
+        like = np.clip(deg / max(spots[top.unlike].deg, 1e-6), 0.0, 2.0)
+        causes += [Moved(v.name, v.kind, v.source, sd * like) for v, sd in moved[top.unlike]]
+    return Solved(
+        np.array([p.along for p in rows]),
+        np.array([p.angle for p in rows]),
+        deg,
+        np.array([s.slope for s in mine]),
+        np.array([s.loaded for s in mine]),
+        closing[1],
+        closing[0].along,
+        tuple(causes),
+        quick,
+        unverified(off),
+        why,
+    )

@@ -1,0 +1,122 @@
+"""What the bends of a part give back, by the model that the job is planned with: the one door to it for every later stage.
+
+Without `job.sections` the closed form of `stages.undercut` answers, from bend radius and angle alone. With them the section model
+does, solved at places along each flange: undercut, slope and scatter run straight between the places. On a block cut to another
+undercut u' than the solved u the part comes out wrong by slope (u' - u), the slope being that of the model's own runs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.features.part import Hole
+from ribwright.stages import undercut as closed
+from ribwright.stages.job import Job
+from ribwright.stages.sections import MODEL, Solved
+from ribwright.stages.undercut import Z90, Released, Undercut, kept_arc_radius
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Bends:
+    """Bends of one flange: `owner` names its edge or hole; inside `radius` [mm] as released; bend `angle` (n,) [deg] at `along`
+    (n,) as typed [mm]."""
+
+    owner: str
+    radius: float
+    angle: Array
+    along: Array
+
+
+def hole_bends(hole: Hole) -> Bends:
+    """The bend of a flanged hole, the same all round."""
+    return Bends(hole.name, hole.bend_radius, np.array([hole.bend_angle]), np.zeros(1))
+
+
+def solved_of(job: Job, owner: str) -> Solved | None:
+    """What the section model says of an edge or hole; None where the closed form answers."""
+    return None if job.sections is None else job.sections.of(owner)
+
+
+def solved_along(job: Job, owner: str) -> Array:
+    """Where along it the undercut was solved, as typed (m,) [mm]; empty where the closed form answers."""
+    solved = solved_of(job, owner)
+    return np.zeros(0) if solved is None else solved.along
+
+
+def undercut_of(job: Job, bends: Bends, fixed: float | None = None) -> Undercut:
+    """Undercut of the bends. `fixed` [deg]: the block is cut to this one; the band stays the solved one's about it."""
+    solved = solved_of(job, bends.owner)
+    if solved is None:
+        return closed.undercut(job, bends.radius, bends.angle, fixed)
+    free = solved.at(solved.deg, bends.along)
+    u = free if fixed is None else np.full(len(free), fixed)
+    half = Z90 * solved.sd(bends.along) / solved.at(solved.slope, bends.along)
+    radius = kept_arc_radius(bends.radius, job.t, bends.angle, u)
+    return Undercut(
+        u,
+        np.maximum(u - half, np.minimum(u, 0.0)),
+        u + half,
+        bends.angle + u,
+        radius,
+        True,
+        np.asarray(radius > 0.0),
+        MODEL,
+    )
+
+
+def released_of(job: Job, bends: Bends, deg: Array) -> Released:
+    """What the bends come out as on a block cut to undercuts `deg` (n,) [deg]."""
+    solved = solved_of(job, bends.owner)
+    if solved is None:
+        return closed.released(job, bends.radius, bends.angle, deg)
+    left = solved.at(solved.slope, bends.along) * (np.asarray(deg, float) - solved.at(solved.deg, bends.along))
+    angle, half = bends.angle + left, Z90 * solved.sd(bends.along)
+    return Released(left, angle, angle - half, np.minimum(angle + half, np.maximum(bends.angle + deg, angle)), MODEL)
+
+
+def quick_of(job: Job, bends: Bends) -> Array | None:
+    """The closed form's undercut of the bends (n,) [deg] where the section model answers; None where it answers itself."""
+    if solved_of(job, bends.owner) is None:
+        return None
+    return closed.undercut(job, bends.radius, bends.angle).deg
+
+
+def unverified_of(job: Job, owner: str) -> str:
+    """Why the section model was not checked for a flange like this one; "" where it was, or does not answer."""
+    solved = solved_of(job, owner)
+    return "" if solved is None else solved.unverified
+
+
+def how_cut(job: Job) -> str:
+    """How the undercut runs along the edges, in words."""
+    mode = job.part.block_undercut
+    if mode == "varying" and job.sections is not None:
+        return "the undercut follows bend angle and curve along the edge, as the section model solved it"
+    return closed.HOW_CUT[mode]
+
+
+def constant_for(job: Job, bends: Bends) -> float:
+    """The one undercut [deg] that leaves the least largest error on a flange whose bends run straight between these."""
+    solved = solved_of(job, bends.owner)
+    if solved is None:
+        return closed.constant_undercut(job, bends.radius, bends.angle)
+    return least_largest(solved.at(solved.deg, bends.along), solved.at(solved.slope, bends.along))
+
+
+def least_largest(deg: Array, slope: Array) -> float:
+    """u' with the least largest |slope (u' - u)| over places (m,): where the worst two are equal and opposite."""
+    best = float(deg[0])
+    worst = float(np.max(np.abs(slope * (best - deg))))
+    for i in range(len(deg)):
+        for j in range(i):
+            # slope_i (x - u_i) = -slope_j (x - u_j)
+            x = float((slope[i] * deg[i] + slope[j] * deg[j]) / (slope[i] + slope[j]))
+            error = float(np.max(np.abs(slope * (x - deg))))
+            if error < worst:
+                best, worst = x, error
+    return best

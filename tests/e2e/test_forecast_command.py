@@ -1,0 +1,184 @@
+"""`ribwright forecast` as a person types it: answers, statuses, sentences, bytes."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+import ribwright
+from building import EXAMPLES, box
+from ribwright.cli import main
+from ribwright.mechanics.section import many
+
+RIB = str(EXAMPLES / "Q7-2102-1.part.toml")
+SHOP = str(EXAMPLES / "shop.toml")
+PREDICTED = {"value", "low", "high", "model"}
+KEYS = {
+    "angle_loaded_deg", "angle_released_deg", "springback_deg", "formed_radius_mm", "edge_strain", "edge_thickness_mm", "wrinkle",
+    "split_margin", "outcome",
+}  # fmt: skip
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(main, list(words), catch_exceptions=False)
+
+
+@pytest.fixture
+def part(tmp_path: Path) -> str:
+    """A small part, one straight flange, so that the section model is soon through."""
+    path = tmp_path / "t.part.toml"
+    path.write_text(box(flanges=(True, False, False, False), material="2024-T3"))
+    shutil.copy(SHOP, tmp_path / "shop.toml")
+    return str(path)
+
+
+def without_time(answer: dict[str, Any]) -> dict[str, Any]:
+    return answer | {"forecast": {k: v for k, v in answer["forecast"].items() if k != "elapsed_s"}}
+
+
+def test_the_answer_carries_the_keys_scripts_rely_on(part: str) -> None:
+    done = run("forecast", part, "--pressure", "7 MPa", "--undercut", "5", "--json")
+    assert done.exit_code == 0
+    f = json.loads(done.output)["forecast"]
+    assert {"stations", "web_bow_mm", "elapsed_s", "outcome"} <= set(f)
+    assert (f["web_bow_mm"], f["outcome"], f["pressure_mpa"]) == (None, "converged", 7.0)
+    assert f["elapsed_s"] > 0
+    (s,) = f["stations"]
+    assert set(s) >= KEYS
+    assert s["edge"] == "south"
+    for key in (
+        "angle_loaded_deg",
+        "angle_released_deg",
+        "springback_deg",
+        "formed_radius_mm",
+        "edge_strain",
+        "edge_thickness_mm",
+    ):
+        assert set(s[key]) == PREDICTED
+        assert s[key]["low"] <= s[key]["value"] <= s[key]["high"]
+    assert s["closes"] is True
+    assert "real formed part" in f["says"]
+
+
+def test_asked_twice_the_answer_is_the_same_to_the_byte_but_for_the_time(part: str) -> None:
+    a = without_time(json.loads(run("forecast", part, "--pressure", "7 MPa", "--undercut", "5", "--json").output))
+    b = without_time(ribwright.forecast(part, pressure="7 MPa", undercut=5))
+    assert json.dumps(a) == json.dumps(b)
+
+
+def test_the_screen_is_a_table_with_the_quick_number_beside() -> None:
+    text = run("forecast", RIB, "--press", "P2", "--model", "closed-form").output
+    assert "Forecast by the quick formula at " in text
+    assert "hole L1" in text
+    assert "of drawing" in text
+    assert "Nothing here was compared with a real formed part." in text
+    assert "hammered over a block by hand" in text
+    # the shop reads inches
+    assert " in " in text
+    assert max(len(line) for line in text.partition("place")[2].splitlines()[:16]) <= 100
+
+
+def test_pressure_and_undercut_are_part_of_the_fingerprint(part: str) -> None:
+    def named(*words: str) -> str:
+        return json.loads(run("forecast", part, "--model", "closed-form", *words, "--json").output)["fingerprint"]
+
+    base = named("--pressure", "7 MPa")
+    assert named("--pressure", "1015.264 psi") != base
+    assert named("--pressure", "70 bar") == base
+    assert named("--pressure", "7 MPa", "--undercut", "3") != base
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ((), "--press ID"),
+        (("--model", "shell", "--press", "P2"), "the shell model is not built yet"),
+        (("--model", "setion", "--press", "P2"), "did you mean 'section'"),
+        (("--pressure", "7"), "without a unit"),
+        (("--pressure", "lots"), "a pressure like"),
+        (("--pressure", "-7 MPa"), "0.001 to 1000 MPa"),
+        (("--pressure", "2000 MPa"), "0.001 to 1000 MPa"),
+        (("--press", "P2", "--undercut", "sharp"), "an angle in degrees"),
+        (("--press", "P2", "--undercut", "90"), "-20 to 45 deg"),
+        (("--press", "P2", "--pressure", "5000 psi"), "what press P2 gives within its ratings"),
+        (("--press", "P9"), "P1, P2, P3"),
+        (("--pressure", ""), "--pressure"),
+    ],
+)
+def test_a_wrong_option_is_one_sentence(words: tuple[str, ...], says: str) -> None:
+    done = run("forecast", RIB, *words)
+    assert done.exit_code == 2
+    assert says in done.output
+    assert "Traceback" not in done.output
+
+
+def test_every_fault_is_said_at_once() -> None:
+    done = run("forecast", RIB, "--model", "shell", "--pressure", "7", "--undercut", "x")
+    assert len(done.output.strip().splitlines()) == 3
+
+
+def test_an_undercut_that_leaves_no_edge_on_the_block_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "t.part.toml"
+    path.write_text(box(flanges=(True, False, False, False), radius=0.2, angle=30))
+    done = run("forecast", str(path), "--pressure", "7 MPa", "--undercut", "40", "--model", "closed-form")
+    assert done.exit_code == 2
+    assert "edge is left with a radius" in done.output
+
+
+def test_a_stop_of_the_part_is_told_by_the_status() -> None:
+    done = run("forecast", RIB, "--press", "P1", "--model", "closed-form")
+    assert done.exit_code == 1
+    assert "STOP" in done.output
+
+
+def test_ctrl_c_keeps_what_was_had(part: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(runs: Any, threads: int = 2, on_done: Any = None) -> None:
+        runs[0]()
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(many, "run_all", interrupted)
+    done = run("forecast", part, "--pressure", "7 MPa", "--json")
+    assert done.exit_code == 3
+    f = json.loads(done.stdout)["forecast"]
+    assert f["outcome"] == "cancelled"
+    assert f["stations"][0]["angle_released_deg"]["value"] > 60
+    assert "cancelled" in done.stderr
+
+
+def test_one_number_of_a_forecast_opens(part: str) -> None:
+    number = "forecast.stations[south].springback_deg"
+    done = run("explain", part, "--number", number, "--pressure", "7 MPa", "--undercut", "5")
+    assert done.exit_code == 0
+    assert "phi - out" in done.output
+    assert "--undercut" in done.output
+    refused = run("explain", part, "--number", "block.height_mm", "--pressure", "7 MPa")
+    assert refused.exit_code == 2
+
+
+PAGES = [pytest.param(f"section.{x}", marks=pytest.mark.slow) for x in ("png", "pdf")]
+
+
+@pytest.mark.parametrize("name", ["section.svg", *PAGES])
+def test_the_section_is_drawn_of_the_place_that_comes_out_worst(name: str, part: str, tmp_path: Path) -> None:
+    out = tmp_path / name
+    done = run("forecast", part, "--pressure", "7 MPa", "--undercut", "5", "--out", str(out), "--json")
+    assert done.exit_code == 0
+    begins = {"svg": b"<", "png": b"\x89PNG", "pdf": b"%PDF"}
+    assert out.read_bytes().startswith(begins[name[-3:]])
+    if name.endswith("svg"):
+        s = json.loads(done.stdout)["forecast"]["stations"][0]
+        assert f"{s['angle_released_deg']['value']:.1f} deg" in out.read_text()
+        assert "south at" in out.read_text()
+
+
+def test_a_picture_that_cannot_be_drawn_is_refused_and_nothing_is_written(part: str, tmp_path: Path) -> None:
+    quick = run("forecast", part, "--pressure", "3 MPa", "--model", "closed-form", "--out", str(tmp_path / "a.svg"))
+    assert quick.exit_code == 2
+    assert "nothing to draw" in quick.output
+    assert run("forecast", part, "--pressure", "3 MPa", "--out", str(tmp_path / "a.dxf")).exit_code == 2
+    assert not list(tmp_path.glob("a.*"))

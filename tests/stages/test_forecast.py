@@ -1,0 +1,311 @@
+"""What comes off the block: laws that a forecast keeps, whatever the part, and what it says when it does not know."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+
+import pytest
+
+from building import box, example_shop
+from forecasts import forecast_of, plan_of, walked
+from ribwright.shop.shop import Shop
+from ribwright.stages.forecast import Forecast, forecast, off_drawing, prepare
+from ribwright.stages.forecast_answer import forecast_answer
+from ribwright.stages.forecast_ask import Ask, acting
+from ribwright.stages.forecast_findings import forecast_findings
+from ribwright.stages.forecast_quick import rim_strain
+from ribwright.stages.places import places_of
+from ribwright.stages.plan import Plan
+
+SHOP = example_shop()
+ONE = (True, False, False, False)
+HOLE = (
+    '[[hole]]\nname = "G"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\ncut_diameter = 30\nbend_angle = 45\n'
+    'bend_radius = 3\nturn = "down"\n'
+)
+
+
+def fluid() -> Shop:
+    """The example shop with its second press a fluid one."""
+    press = replace(SHOP.presses[1], kind="fluid")
+    return replace(SHOP, presses=(SHOP.presses[0], press, *SHOP.presses[2:]))
+
+
+@cache
+def straight(
+    material: str = "2024-O", pressure: float = 7.0, undercut: float | None = None, model: str = "section"
+) -> Forecast:
+    """One straight flange, 15 mm wide, R 3 t 1, under a fluid."""
+    return forecast_of(plan_of(box(flanges=ONE, material=material)), Ask(model, pressure, undercut))
+
+
+def released(f: Forecast) -> float:
+    (s,) = f.stations
+    assert s.released is not None
+    return s.released.value
+
+
+def loaded(f: Forecast) -> float:
+    (s,) = f.stations
+    assert s.loaded is not None
+    return s.loaded.value
+
+
+# ---- laws
+
+
+@pytest.mark.parametrize("material", ["2024-O", "2024-T3"])
+def test_more_pressure_never_turns_a_straight_flange_less_under_load(material: str) -> None:
+    """Up to the wall: a closed flange may ride a little past it and be pressed back against it."""
+    found = [straight(material, p) for p in (0.1, 0.4, 0.8, 1.2, 2.0, 4.0, 8.0)]
+    turned = [min(loaded(f), f.stations[0].seated.wall) for f in found]
+    assert all(b >= a - 0.02 for a, b in pairwise(turned))
+    assert turned[0] < 45
+    assert turned[-1] > found[-1].stations[0].seated.wall - 0.5
+
+
+@pytest.mark.parametrize("model", ["section", "closed-form"])
+def test_a_degree_of_undercut_moves_the_released_angle_by_about_a_degree(model: str) -> None:
+    out = [released(straight("2024-T3", 7.0, u, model)) for u in (0.0, 3.0, 6.0, 9.0)]
+    for a, b in pairwise(out):
+        assert b - a == pytest.approx(3.0, abs=0.35)
+
+
+def test_springback_is_what_lies_between_the_angle_under_load_and_the_released_one() -> None:
+    for model in ("section", "closed-form"):
+        (s,) = straight("2024-T3", 7.0, 4.0, model).stations
+        assert s.springback is not None
+        assert s.springback.value == pytest.approx(s.loaded.value - s.released.value, abs=1e-9)
+        assert s.left_open.value == pytest.approx(s.seated.wall - s.loaded.value, abs=1e-9)
+
+
+def test_a_fluid_press_and_the_same_pressure_without_a_press_give_the_same_numbers() -> None:
+    text = box(flanges=ONE, extra=HOLE.replace("45", "30"))
+    pressed = plan_of(text, fluid(), "P2")
+    with_press = forecast_of(pressed, Ask())
+    p = with_press.acting.mpa
+    assert pressed.setup is not None
+    assert p in (pressed.setup.pump_pressure, pressed.setup.available)
+    without = forecast_of(plan_of(text, fluid()), Ask(pressure=p))
+    a, b = (forecast_answer(plan, f)["stations"] for plan, f in ((pressed, with_press), (pressed, without)))
+    assert a == b
+
+
+def test_a_pad_that_has_closed_the_flange_acts_as_its_whole_pressure() -> None:
+    """The pad's share decides whether it closes; the section of a closed flange is the one at the ram's pressure."""
+    plan = plan_of(box(flanges=ONE), SHOP, "P2")
+    pad = forecast_of(plan, Ask(undercut=2.0))
+    assert pad.acting.share.mpa > 1
+    assert pad.stations[0].closes
+    alone = straight(pressure=pad.acting.mpa, undercut=2.0)
+    assert released(pad) == pytest.approx(released(alone), abs=0.1)
+
+
+def test_a_pad_leaves_a_flange_more_open_than_a_fluid_of_the_same_pressure() -> None:
+    plan = plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2")
+    share = acting(plan.setup, None).share.mpa
+    p = share + 0.6
+    pad, alone = forecast_of(plan, Ask(pressure=p, undercut=0.0)), straight("2024-T3", p, 0.0)
+    assert alone.stations[0].closes
+    assert pad.stations[0].closes is False
+    assert loaded(pad) == pytest.approx(loaded(straight("2024-T3", 0.6, 0.0)), abs=0.05)
+    assert loaded(pad) < loaded(alone) - 5
+
+
+def test_a_pad_that_keeps_the_whole_pressure_leaves_the_sheet_flat() -> None:
+    plan = plan_of(box(flanges=ONE), SHOP, "P2")
+    f = forecast_of(plan, Ask(pressure=0.5))
+    (s,) = f.stations
+    assert (loaded(f), released(f), s.closes, s.radius) == (0.0, 0.0, False, None)
+    assert {x.code for x in forecast_findings(plan, f)} == {"forecast-left-open"}
+
+
+def test_both_hands_of_a_part_get_the_same_numbers() -> None:
+    right = box(w=200, h=100, angle=[[0, 84], ["end", 96]], flanges=(False, True, False, False), material="2024-T3")
+    # the same part seen from its other side: typed the other way round, x turned about
+    left = right
+    for a, b in (("[200.0, 0.0]", "[-200.0, 0.0]"), ("[200.0, 100.0]", "[-200.0, 100.0]")):
+        left = left.replace(a, b)
+    a, b = (forecast_of(plan_of(t), Ask(pressure=7.0)) for t in (right, left))
+    pairs = list(zip(a.stations, b.stations, strict=True))
+    assert len(pairs) >= 3
+    for one, other in pairs:
+        assert one.place.along == pytest.approx(other.place.along, abs=1e-6)
+        assert one.released.value == pytest.approx(other.released.value, abs=1e-6)
+        assert one.loaded.value == pytest.approx(other.loaded.value, abs=1e-6)
+
+
+def test_equal_sections_are_walked_once() -> None:
+    p = prepare(plan_of(box()), Ask(pressure=7.0))
+    assert len(p.seated) == 4
+    assert len([k for k in p.walks if k[1] == ""]) == 1
+
+
+def test_a_block_cut_by_the_section_model_is_forecast_to_give_the_drawing() -> None:
+    """Two ways through the program that must meet: the undercut solved for a press, and what that block forms on it. The solver
+    stops a quarter of a degree off and corrects by the slope."""
+    plan = plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2", "section")
+    f = forecast_of(plan, Ask())
+    assert f.stations[0].closes
+    assert off_drawing(f.stations[0]) == pytest.approx(0.0, abs=0.1)
+
+
+# ---- the free edge
+
+
+@pytest.mark.parametrize(("axis", "sign"), [(60.0, 1.0), (400.0, 1.0), (60.0, -1.0)])
+def test_at_the_drawn_angle_the_quick_rim_is_the_ring_of_the_drawing(axis: float, sign: float) -> None:
+    """Exact: the mid-surface of arc and straight part laid out, R 3, t 1, 90 deg, straight part 11."""
+    from math import log, pi
+
+    place = replace(places_of(plan_of(box(flanges=ONE)).job, plan_of(box(flanges=ONE)).blank)[0], axis=axis, sign=sign)
+    arc = 3.5 * pi / 2
+    exact = log((axis + sign * 3.5) / (axis + sign * (arc + place.straight)))
+    assert rim_strain(place, 1.0, 90.0) == pytest.approx(exact, abs=1e-12)
+    assert rim_strain(replace(place, axis=None), 1.0, 90.0) == 0.0
+
+
+def test_the_rim_of_a_closed_hole_flange_stretches_as_its_blank_says() -> None:
+    """The ring model against the development of the blank: two models of one hole, within a tenth of the strain."""
+    plan = plan_of(box(flanges=(False,) * 4, extra=HOLE))
+    (s,) = forecast_of(plan, Ask(pressure=40.0)).stations
+    assert s.closes
+    assert s.blank_strain == pytest.approx(plan.blank.holes[0].edge_strain)
+    assert s.strain.value == pytest.approx(s.blank_strain, rel=0.1)
+    assert s.thickness.value == pytest.approx(s.blank_thickness, rel=0.01)
+
+
+def test_a_straight_edge_is_not_strained_and_keeps_its_thickness() -> None:
+    (s,) = straight().stations
+    assert s.strain.value == 0.0
+    assert s.thickness.value == 1.0
+    answer = forecast_answer(plan_of(box(flanges=ONE)), straight())["stations"][0]
+    assert answer["split_margin"] is None
+    assert answer["wrinkle"] == {"amplitude_mm": None, "waves": None, "likely": False}
+
+
+# ---- bands
+
+
+@cache
+def banded() -> Forecast:
+    return forecast_of(plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2"), Ask(), bands=True)
+
+
+def test_every_predicted_number_lies_inside_its_band() -> None:
+    for f in (banded(), straight("2024-T3", 7.0, 4.0, "closed-form")):
+        for s in f.stations:
+            for p in (s.loaded, s.released, s.springback, s.left_open, s.radius, s.strain, s.thickness):
+                assert p is not None
+                assert p.low <= p.value <= p.high
+                assert p.model
+
+
+def test_what_scatters_widens_the_band() -> None:
+    (s,) = banded().stations
+    (bare,) = forecast_of(plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2"), Ask()).stations
+    assert s.released.value == bare.released.value
+    assert s.released.high - s.released.low > bare.released.high - bare.released.low
+    # thickness: 2 % of the sheet, one standard deviation
+    assert s.thickness.high - s.thickness.value == pytest.approx(1.645 * 0.02, rel=0.01)
+
+
+# ---- what is not known or not finished
+
+
+def test_a_walk_that_found_no_balance_is_said_and_the_quick_number_stands_beside() -> None:
+    plan = plan_of(box(flanges=ONE))
+    f = forecast(prepare(plan, Ask(pressure=7.0)), {})
+    (s,) = f.stations
+    assert (f.outcome, s.outcome, s.released) == ("not-converged", "not-converged", None)
+    assert s.quick is not None
+    assert {x.code for x in forecast_findings(plan, f)} == {"forecast-unfinished"}
+
+
+def test_what_was_had_before_a_stop_is_kept() -> None:
+    plan = plan_of(box(flanges=ONE, extra=HOLE))
+    p = prepare(plan, Ask(pressure=7.0))
+    found = walked(p)
+    first = p.seated[0].seat, ""
+    f = forecast(p, {first: found[first]}, cancelled=True)
+    had, not_had = f.stations
+    assert f.outcome == "cancelled"
+    assert had.released is not None
+    assert (not_had.released, not_had.outcome) == (None, "cancelled")
+
+
+def test_a_temper_without_a_flow_curve_is_not_guessed() -> None:
+    text = box(flanges=ONE, material="2024-T3").replace("thickness", 'formed_in = "T9"\nthickness')
+    plan = plan_of(text)
+    for model in ("section", "closed-form"):
+        f = forecast_of(plan, Ask(model, 7.0))
+        assert f.outcome == "not-known"
+        assert f.stations[0].released is None
+        (finding,) = forecast_findings(plan, f)
+        assert finding.code == "forecast-unknown"
+        assert "T9" in finding.say
+
+
+def test_a_flange_that_no_section_can_be_taken_of_is_named() -> None:
+    plan = plan_of(box(flanges=ONE, extra=HOLE.replace("cut_diameter = 30", "rim_diameter = 39.9")))
+    f = forecast_of(plan, Ask("closed-form", 7.0))
+    assert [s.place.owner for s in f.stations] == ["south"]
+    assert forecast_answer(plan, f)["left_out"][0].startswith("hole G: no straight part is left")
+    plain = plan_of(box(flanges=ONE))
+    assert not any(
+        "south" in x for x in forecast_answer(plain, forecast_of(plain, Ask("closed-form", 7.0)))["left_out"]
+    )
+
+
+def test_an_edge_stretched_past_its_uniform_strain_would_neck() -> None:
+    tight = HOLE.replace("cut_diameter = 30", "cut_diameter = 12")
+    plan = plan_of(box(flanges=(False,) * 4, extra=tight, material="2024-T3"))
+    f = forecast_of(plan, Ask("closed-form", 30.0))
+    assert f.outcome == "would-neck"
+    assert "forecast-would-neck" in {x.code for x in forecast_findings(plan, f)}
+
+
+# ---- against the drawing
+
+
+def test_an_angle_outside_the_drawings_tolerance_is_found_and_one_inside_is_not() -> None:
+    def codes(tolerance: str) -> set[str]:
+        plan = plan_of(box(flanges=ONE, material="2024-T3", extra=f"[tolerance]\nflange_angle = {tolerance}\n"))
+        f = forecast_of(plan, Ask("closed-form", 7.0, 3.0))
+        assert off_drawing(f.stations[0]) < -1
+        return {x.code for x in forecast_findings(plan, f)}
+
+    assert "forecast-angle-outside" in codes("1.0")
+    assert "forecast-angle-outside" not in codes("20.0")
+    # open counts against the lower limit
+    assert "forecast-angle-outside" not in codes("[20.0, 0.1]")
+    assert "forecast-angle-outside" in codes("[0.1, 20.0]")
+
+
+def test_without_a_tolerance_nothing_is_judged() -> None:
+    plan = plan_of(box(flanges=ONE, material="2024-T3"))
+    assert forecast_findings(plan, forecast_of(plan, Ask("closed-form", 7.0, 0.0))) == ()
+
+
+def test_the_undercut_is_the_blocks_own_unless_another_is_asked_for() -> None:
+    def undercuts(extra: str, ask: Ask) -> set[float]:
+        plan = plan_of(box(flanges=ONE, angle=[[0, 84], ["end", 96]], extra=extra))
+        return {round(s.undercut, 6) for s in prepare(plan, ask).seated}
+
+    ask = Ask("closed-form", 7.0)
+    assert undercuts('[block]\nundercut = "none"\n', ask) == {0.0}
+    assert len(undercuts('[block]\nundercut = "constant-per-edge"\n', ask)) == 1
+    assert len(undercuts("", ask)) > 3
+    assert undercuts("", replace(ask, undercut=2.5)) == {2.5}
+
+
+def test_what_others_reported_stands_beside_its_own_sheet_only() -> None:
+    def rows(material: str) -> list[str]:
+        plan: Plan = plan_of(box(flanges=ONE, material=material))
+        return [r["id"] for r in forecast_answer(plan, forecast_of(plan, Ask("closed-form", 7.0)))["measured"]]
+
+    assert rows("2024-T3") == ["hammered-2024-t3"]
+    assert rows("2024-O") == ["pressed-2024-o"]
+    assert rows("6061-O") == []
