@@ -19,12 +19,13 @@ from ribwright.mechanics.pad_model.answer import PadPoint, PadRun
 from ribwright.mechanics.pad_model.mesh import Zones, pad_mesh
 from ribwright.mechanics.pad_model.newton import settle
 from ribwright.mechanics.pad_model.profile import press_profile
+from ribwright.mechanics.pad_model.release import let_go
 from ribwright.mechanics.pad_model.rubber import Rubber, stretches
 from ribwright.mechanics.pad_model.sheet import PressedStrip, laid_flat
 from ribwright.mechanics.pad_model.system import System, system_of
-from ribwright.mechanics.section.formed import Formed, fitted_angle, look
-from ribwright.mechanics.section.model import RELEASE, WITHIN_DEG, Flange, closing_pressure, strip_of
-from ribwright.mechanics.section.strip import State, Strip, press, taken_off
+from ribwright.mechanics.section.formed import fitted_angle, look
+from ribwright.mechanics.section.model import WITHIN_DEG, Flange, closing_pressure, strip_of
+from ribwright.mechanics.section.strip import Strip
 
 Array = NDArray[np.float64]
 
@@ -251,25 +252,10 @@ def _on_flange(f: Flange, at: _At) -> float:
 
 def _point(f: Flange, p: PadPress, at: _At, release: bool) -> PadPoint:
     sheet: PressedStrip = at.system.sheet
-    state = replace(sheet.state, pressure=at.pressure)
-    on_block, released = let_go(sheet.strip, state) if release else (None, None)
+    on_block, released = let_go(sheet, at.system.sheet_at(at.x)) if release else (None, None)
     middle = 0.5 * (sheet.strip.arc[1:] + sheet.strip.arc[:-1])
     largest = float(stretches(at.system.mesh.quads, at.system.rubber_at(at.x)).max())
     return PadPoint(
-        at.pressure, at.stroke, at.pressure * p.half_width, look(sheet.strip, state), on_block, released, middle, sheet.outer,
+        at.pressure, at.stroke, at.pressure * p.half_width, look(sheet.strip, sheet.state), on_block, released, middle, sheet.outer,
         _on_flange(f, at), largest, at.stroke / p.thickness, at.angle >= f.wall - WITHIN_DEG,
     )  # fmt: skip
-
-
-def let_go(strip: Strip, state: State) -> tuple[Formed | None, Formed | None]:
-    """The sheet without the pad, on the block and off it, by the strip's own release from an even pressure as high as the ram's.
-
-    Lifting the pad itself step by step came to the same angles within 0.01 deg (docs/section_pad.md).
-    """
-    now = replace(state, gone=None, over=0.0, newtons=0)
-    for share in RELEASE:
-        now = press(strip, now, share * state.pressure)
-        if not now.settled:
-            return None, None
-    off = taken_off(strip, now)
-    return look(strip, now), look(strip, off) if off.settled else None

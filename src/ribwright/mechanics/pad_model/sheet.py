@@ -37,6 +37,7 @@ class PressedStrip:
     state: State
     origin: Array
     outer: Array
+    numbers: tuple[Array, Array, Array, Array, Array]  # of the strip, as the compiled element takes them
 
     @property
     def lengths(self) -> Array:
@@ -62,10 +63,9 @@ class PressedStrip:
         n, m, z = len(s.arc), len(s.arc) - 1, np.zeros
         f, k, fn, kn = z((m, 6)), z((m, 6, 6)), z((n, 3)), z((n, 3, 3))
         now, push, out, stress = np.empty_like(was.history), z(n), z((m, 2)), np.empty_like(was.stress)
-        zeta, weight = s.gauss()
         local = np.ascontiguousarray(q - np.append(self.origin, 0.0))
         solved = strip_forces(
-            s.case(), s.law.row(), s.law.points(), zeta, weight, s.arc, self.outer, local, was.q, was.history, was.push,
+            *self.numbers, s.arc, self.outer, local, was.q, was.history, was.push,
             now, push, f, k, fn, kn, out, stress,
         )  # fmt: skip
         state = State(local, now, push, out[:, 0], out[:, 1], stress, was.pressure, True, was.commits, was.newtons)
@@ -113,4 +113,5 @@ class PressedStrip:
 
 def laid_flat(strip: Strip, origin: Array) -> PressedStrip:
     """The flat blank on its block."""
-    return PressedStrip(strip, at_rest(strip), origin, np.zeros(len(strip.arc) - 1))
+    numbers = (strip.case(), strip.law.row(), strip.law.points(), *strip.gauss())
+    return PressedStrip(strip, at_rest(strip), origin, np.zeros(len(strip.arc) - 1), numbers)

@@ -177,21 +177,19 @@ class System:
 def _gather(
     parts: list[tuple[Ints, Array, Array]], size: int, ram: int, ram_slope: float, ram_spring: float
 ) -> tuple[Array, Any]:
-    from scipy.sparse import coo_matrix
+    from scipy.sparse import csc_matrix
 
-    slope = np.zeros(size + 1)
-    rows, cols, values = [np.array([ram])], [np.array([ram])], [np.array([ram_spring])]
+    from ribwright.mechanics.pad_model.gather_kernel import compress, spread
+
+    count = sum(k.size for _, _, k in parts) + 1
+    rows, cols, values, slope = np.empty(count, np.int64), np.empty(count, np.int64), np.empty(count), np.zeros(size)
+    rows[0], cols[0], values[0], slope[ram] = ram, ram, ram_spring, ram_slope
+    at = 1
     for index, force, stiff in parts:
-        i = np.where(index < 0, size, index).astype(np.int32)
-        slope += np.bincount(i.ravel(), force.ravel(), size + 1)
-        width = i.shape[1]
-        rows.append(np.repeat(i, width, axis=1).ravel())
-        cols.append(np.tile(i, (1, width)).ravel())
-        values.append(stiff.ravel())
-    slope[ram] += ram_slope
-    r, c, v = np.concatenate(rows), np.concatenate(cols), np.concatenate(values)
-    kept = (r < size) & (c < size)
-    return slope[:size], coo_matrix((v[kept], (r[kept], c[kept])), shape=(size, size)).tocsc()
+        at = spread(index, stiff, force, at, rows, cols, values, slope)
+    matrix = csc_matrix(compress(rows[:at], cols[:at], values[:at], size), shape=(size, size))
+    matrix.has_sorted_indices = matrix.has_canonical_format = True
+    return slope, matrix
 
 
 def system_of(mesh: PadMesh, rubber: Rubber, profile: Profile, sheet: PressedStrip, width: float) -> System:
