@@ -32,8 +32,12 @@ if TYPE_CHECKING:
 MODEL = "layered strip over the block under pressure, released, the block taken away"
 RING = MODEL + ", with hoop strain about the part's axis"
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
-RADIUS_SD = 0.02  # of the radius: continuum sections under load read within 1 % of the strip; released ones were not compared
-CLOSED_SD = 0.1  # deg: a closed flange lies on its wall; continuum sections stood within 0.05 deg of the strip under load
+RADIUS_SD = (
+    0.02  # of the radius: continuum sections under load read within 1 % of the strip; released ones were not compared
+)
+CLOSED_SD = (
+    0.1  # deg: a closed flange lies on its wall; continuum sections stood within 0.05 deg of the strip under load
+)
 STRAIN_SD = 0.01  # of the hoop strain: a continuum ring read within 0.1 %, its thickness within 0.3 %
 
 

@@ -20,7 +20,9 @@ REFUSED = "refused"  # by `findings`, before anything was pressed
 # findings
 TOO_HARD = "pad-too-hard"  # open at the last pressure, which would close it if nothing were lost in the rubber
 TOO_SHALLOW = "pad-too-shallow"  # squeezed over the block by more than it may be
-TOO_TALL = "block-too-tall"  # the pad would be squeezed by more than it may be before it fills the space beside the block
+TOO_TALL = (
+    "block-too-tall"  # the pad would be squeezed by more than it may be before it fills the space beside the block
+)
 FOULS = "flange-fouls-container"  # the flat blank reaches the container's wall
 ON_TABLE = "flange-on-table"  # the formed flange is longer than the block is high
 NOT_MODELLED = "not-modelled"  # a curved flange, friction: this is a plane section without friction

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.pad_model.line_kernel import MARGIN, beside, hermite, on_cubic, profile_gap
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _pressure(k: float, core: float, gap: float) -> tuple[float, float, float]:
     """(energy, pressure, its rise with depth) of a soft wall for a gap < 0; with a core > 0 none goes as deep as that."""
     left = 1.0 + gap / core if core > 0.0 else 1.0
@@ -22,7 +22,7 @@ def _pressure(k: float, core: float, gap: float) -> tuple[float, float, float]:
     return 0.5 * k * gap * gap / left, -k * gap * (1.0 + 0.5 * part) / left**2, k / left**3
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _stored(k: float, core: float, pressure: float) -> float:
     """Energy of a soft wall that pushes with a pressure."""
     if core <= 0.0:
@@ -31,7 +31,7 @@ def _stored(k: float, core: float, pressure: float) -> float:
     return 0.5 * k * (core * (1.0 - free)) ** 2 / free
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _add(
     ends: Array, share: float, at: tuple[float, float, float], held: float, stored: float, slope: Array, curve: Array,
     force: Array, stiff: Array,
@@ -54,7 +54,7 @@ def _add(
             stiff[i, j] += share * k
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def sheet_distance(
     line: Array, length: Array, i: int, s: float, x: float, y: float, place: float, slope: Array, curve: Array
 ) -> float:
@@ -97,7 +97,7 @@ def sheet_distance(
     return far
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def surface_energy(
     at: Array, edges: Ints, places: Array, shares: Array, k: float, lines: Array, arcs: Array, line: Array, length: Array,
     thick: float, far: Array, side: Ints,
@@ -120,7 +120,7 @@ def surface_energy(
     return total
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def surface_touch(
     at: Array, edges: Ints, places: Array, shares: Array, k: float, lines: Array, arcs: Array, line: Array, length: Array,
     thick: float, held_tools: Array, held_sheet: Array, p_tools: Array, p_sheet: Array, rise: Array, slope4: Array,

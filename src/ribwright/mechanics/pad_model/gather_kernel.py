@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from ribwright.mechanics.compiled import compiled
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-@njit(cache=True, nogil=True)
-def spread(index: Ints, stiff: Array, force: Array, at: int, rows: Ints, cols: Ints, values: Array, slope: Array) -> int:
+@compiled
+def spread(
+    index: Ints, stiff: Array, force: Array, at: int, rows: Ints, cols: Ints, values: Array, slope: Array
+) -> int:
     """Writes elements with unknowns `index` (m, d), -1 held, from place `at` on; adds forces to `slope`; the next free place."""
     m, d = index.shape
     for e in range(m):
@@ -28,7 +31,7 @@ def spread(index: Ints, stiff: Array, force: Array, at: int, rows: Ints, cols: I
     return at
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _order(keys: Ints, size: int, was: Ints) -> Ints:
     """`was` sorted stably by keys[was] < size."""
     start = np.zeros(size + 1, np.int64)
@@ -43,7 +46,7 @@ def _order(keys: Ints, size: int, was: Ints) -> Ints:
     return out
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def compress(rows: Ints, cols: Ints, values: Array, size: int) -> tuple[Array, NDArray[np.int32], NDArray[np.int32]]:
     """(data, row numbers, column starts) by columns, rows rising, equal places added."""
     order = _order(cols, size, _order(rows, size, np.arange(len(rows))))

@@ -8,8 +8,9 @@ distance is that to the last node: the edge is round.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from ribwright.mechanics.compiled import compiled
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -18,7 +19,7 @@ MARGIN = 0.5  # [mm] points within this of the sheet are looked at closely
 FEET = 15  # steps towards the foot on the cubic
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def profile_gap(lines: Array, arcs: Array, x: float, y: float) -> tuple[float, float, float, float]:
     """(gap, normal x, normal y, curvature of the level line): lines (k, 5) start, direction, length; arcs (j, 7) centre, radius,
     +1 edge or -1 fillet, direction to the middle, cosine of half the angle. Positive on the free side."""
@@ -40,7 +41,7 @@ def profile_gap(lines: Array, arcs: Array, x: float, y: float) -> tuple[float, f
     return best, nx, ny, bend
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def hermite(s: float, order: int) -> tuple[float, float, float, float]:
     """Derivative `order` by s of the four functions: value and slope at 0, value and slope at 1."""
     if order == 0:
@@ -50,7 +51,7 @@ def hermite(s: float, order: int) -> tuple[float, float, float, float]:
     return 12 * s - 6, 6 * s - 4, 6 - 12 * s, 6 * s - 2
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def on_cubic(line: Array, length: Array, i: int, s: float, order: int) -> tuple[float, float]:
     """Place (order 0) or derivative by s on segment i of the line (n, 3) with unstrained lengths (n - 1,)."""
     a, b, c, d = hermite(s, order)
@@ -61,7 +62,7 @@ def on_cubic(line: Array, length: Array, i: int, s: float, order: int) -> tuple[
     return x, y
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def beside(line: Array, length: Array, x: float, y: float, near: float) -> tuple[float, int, float, int]:
     """(distance, segment, place on it 0 to 1, side +1 left, -1 right, 0 beyond the free edge) of the nearest place of the sheet.
 

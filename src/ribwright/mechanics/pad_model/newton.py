@@ -82,7 +82,11 @@ def settle(
                 return Found(x, False, step, factors, worst)
         if watch is not None:
             watch(step, at.energy, worst, fall, part, shift, below)
-        stiffen = min(max(4.0 * stiffen, LEAST), 0.5) if cuts > 1 else (stiffen if cuts else (0.25 * stiffen if stiffen > LEAST else 0.0))
+        stiffen = (
+            min(max(4.0 * stiffen, LEAST), 0.5)
+            if cuts > 1
+            else (stiffen if cuts else (0.25 * stiffen if stiffen > LEAST else 0.0))
+        )
         duals = duals.towards(system.duals(at, part * way), part)
         x, beside = x + part * way, there
         at = system.tangent(x, duals, stiffen)

@@ -152,7 +152,11 @@ def _turn_wanted(at: _At) -> float:
 
 
 def press_pad(
-    f: Flange, p: PadPress, pressures: tuple[float, ...], release: bool = True, on_step: Callable[[float], bool] | None = None
+    f: Flange,
+    p: PadPress,
+    pressures: tuple[float, ...],
+    release: bool = True,
+    on_step: Callable[[float], bool] | None = None,
 ) -> PadRun:
     """Press the flange through rising ram `pressures` [MPa] > 0, each force over the width of the pad, and release at each.
 
@@ -161,7 +165,17 @@ def press_pad(
     wrong = faults(f, p)
     if set(wrong) - {answer.TOO_TALL}:
         return PadRun(
-            f, (), np.zeros((0, 5)), None, answer.REFUSED, wrong, 0.0, 0, 0, np.zeros((0, 2)), np.zeros((0, 4), np.int64)
+            f,
+            (),
+            np.zeros((0, 5)),
+            None,
+            answer.REFUSED,
+            wrong,
+            0.0,
+            0,
+            0,
+            np.zeros((0, 2)),
+            np.zeros((0, 4), np.int64),
         )
     system = system_for(f, p)
     size = float(system.mesh.quads.area.min() ** 0.5)

@@ -5,14 +5,15 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from ribwright.mechanics.compiled import compiled
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _area_slope(x: Array, out: Array) -> float:
     """Area of a quadrilateral with corners x (4, 2), its slope in them into `out` (8,)."""
     for a in range(4):
@@ -22,7 +23,7 @@ def _area_slope(x: Array, out: Array) -> float:
     return 0.5 * ((x[2, 0] - x[0, 0]) * (x[3, 1] - x[1, 1]) - (x[2, 1] - x[0, 1]) * (x[3, 0] - x[1, 0]))
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def _gradient(slopes: Array, x: Array) -> tuple[float, float, float, float]:
     """F11, F12, F21, F22."""
     f11, f12, f21, f22 = 0.0, 0.0, 0.0, 0.0
@@ -34,7 +35,7 @@ def _gradient(slopes: Array, x: Array) -> tuple[float, float, float, float]:
     return f11, f12, f21, f22
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def pad_energy(law: Array, quads: Ints, slopes: Array, weights: Array, area: Array, at: Array) -> float:
     """Energy of all elements; infinite where a point or an element is turned inside out."""
     c1, c2, c3, k = law[0], law[1], law[2], law[3]
@@ -57,7 +58,7 @@ def pad_energy(law: Array, quads: Ints, slopes: Array, weights: Array, area: Arr
     return total
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def pad_response(
     law: Array, quads: Ints, slopes: Array, weights: Array, area: Array, at: Array, held: Array,
     energy: Array, force: Array, stiff: Array, mean: Array, area_slope: Array,

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.section.element import THROUGH, T, element
 from ribwright.mechanics.section.loads import block_on
+from ribwright.mechanics.section.walk import face_distance
 
 Array = NDArray[np.float64]
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def strip_forces(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, outer: Array, q: Array, was_q: Array,
     was: Array, was_push: Array, now: Array, push: Array, force: Array, stiff: Array, node_force: Array, node_stiff: Array,
@@ -37,5 +38,14 @@ def strip_forces(
             area += 0.5 * (arc[i] - arc[i - 1])
         if i < n - 1:
             area += 0.5 * (arc[i + 1] - arc[i])
-        push[i] = block_on(case, law[0] / case[T], area, q[i], was_q[i], node_force[i], node_stiff[i])
+        push[i] = block_on(
+            case,
+            face_distance(case, arc, was_q, i, -1.0),
+            law[0] / case[T],
+            area,
+            q[i],
+            was_q[i],
+            node_force[i],
+            node_stiff[i],
+        )
     return solved

@@ -118,10 +118,12 @@ class System:
     def tangent(self, x: Array, duals: Duals | None = None, stiffen: float = 0.0) -> Tangent:
         """Everything at x; the stiffness with the stresses of `duals`."""
         at, q = self.rubber_at(x), self.sheet_at(x)
-        r = respond(self.mesh.quads, self.rubber, at, duals and duals.rubber)
+        r = respond(self.mesh.quads, self.rubber, at, duals.rubber if duals else None)
         s = self.sheet.respond(q)
         metal = s.stiffness + stiffen * self.sheet.metric(q) if stiffen else s.stiffness
-        t = touch(at, self.mesh.edges, self.profile, self.line(q), self.wall, duals and (duals.tools, duals.sheet))
+        t = touch(
+            at, self.mesh.edges, self.profile, self.line(q), self.wall, (duals.tools, duals.sheet) if duals else None
+        )
         edge_ids = self.ids[self.mesh.edges].reshape(-1, 4)
         line_ids = np.vstack([[-1, -1, -1], self.sheet_ids])
         on = np.flatnonzero(t.segment >= 0)
@@ -132,7 +134,9 @@ class System:
             (edge_ids, t.tool_force, t.tool_stiffness),
             (self._touch_ids(t, edge_ids, line_ids, on), t.sheet_force[on], t.sheet_stiffness[on]),
         ]
-        slope, stiff = _gather(parts, self.size, self.ram, self._ram_slope(x), 0.0 if self.stroke is None else RAM_SPRING)
+        slope, stiff = _gather(
+            parts, self.size, self.ram, self._ram_slope(x), 0.0 if self.stroke is None else RAM_SPRING
+        )
         return Tangent(float(r.energy.sum()) + t.energy + self._ram_energy(x), slope, stiff, r, s, t)
 
     def _touch_ids(self, t: Touch, edge_ids: Ints, line_ids: Ints, on: Ints) -> Ints:
