@@ -241,8 +241,11 @@ def _never_past(case: Case) -> Told:
 
 
 def _pump_force(case: Case) -> Told:
+    # by the section model the block was cut for a pressure, and that is the one to pump to
+    cut_for = ("pressure that the block is cut for", "block.undercut_pressure_mpa")
+    top = ("upper end of the band", "setup.needed_pressure_mpa.high")
     inputs = (
-        case.number("p_high", "upper end of the band", "setup.needed_pressure_mpa.high", "MPa"),
+        case.number("p_high", *(top if case.plan.job.sections is None else cut_for), "MPa"),
         _area_input(case),
         *_ratings(case),
     )
