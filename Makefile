@@ -9,7 +9,7 @@ export UV_PYTHON_DOWNLOADS := never
 RUN := $(UV) run --frozen --quiet --no-sync
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check slow format setup clean
+.PHONY: help demo test check slow anew format setup clean
 
 help:  ## this list
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -21,7 +21,10 @@ test: setup  ## run the tests (the default run, without the slow studies)
 	@$(RUN) pytest -n 2 -m "not slow"
 
 slow: setup  ## run the slow studies alone
-	@$(RUN) pytest -n 2 -m slow
+	@$(RUN) pytest -n 2 -m "slow and not anew"
+
+anew: setup  ## run the independent continuum program again (ccx, minutes) and hold its table against it
+	@$(RUN) pytest -m anew
 
 check: setup  ## style, types
 	@$(RUN) ruff check .

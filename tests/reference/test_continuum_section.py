@@ -66,6 +66,7 @@ def ours(name: str) -> dict[str, float]:
 
 
 @with_ccx
+@pytest.mark.anew
 @pytest.mark.parametrize(
     ("sheet", "thickness", "inside", "moment", "lost"),
     [(HARD_2024, 1.0, 3.0, 0.02, 0.04), (SOFT_2024, 0.8, 2.4, 0.02, 0.04), (SHEET_6061, 1.0, 3.0, 0.02, 0.04)],
@@ -81,6 +82,7 @@ def test_a_continuum_bent_by_couples_alone_bends_as_layer_theory_says(sheet, thi
 
 
 @with_ccx
+@pytest.mark.anew
 @pytest.mark.parametrize("name", ANEW)
 def test_the_continuum_still_gives_what_its_table_says(name):
     """Within the continuum's own miss: 0.15 deg, 3 % of the closing pressure."""
