@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ribwright.mechanics.compiled import compiled
 
 Array = NDArray[np.float64]
-WIDE = 5  # diagonals on either side: two neighbours of three unknowns each
+WIDE = 8  # diagonals on either side: three neighbours of three unknowns each
 ROWS = 3 * WIDE + 1
 MIDDLE = 2 * WIDE
 

@@ -28,9 +28,9 @@ LEAST_STRETCH2 = 0.04  # square of the least layer stretch that is let in: Newto
 @compiled
 def element(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, ends: Array, long: float, flat_x: float, was_x: float,
-    push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, out: Array, stress: Array,
+    push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, by_push: Array, out: Array, stress: Array,
 ) -> bool:  # fmt: skip
-    """Writes `force` (6,), `slope` (6, 6), the new history `now`, `out` (moment, normal force) and `stress` of the layers.
+    """Writes `force` (6,), `slope` (6, 6), `by_push` (6,) the force's slope with the push, the new history `now`, `out` (moment, normal force) and `stress` of the layers.
 
     `ends` (6,): x, y, theta of both nodes; `flat_x`, `was_x`: x of the middle in the flat and before the step [mm];
     `push`, `pressure` [MPa] on inner and outer face, 0 where stress through the sheet is left out.
@@ -48,6 +48,7 @@ def element(
     n_, m_, k_ll, k_lk, k_kk = 0.0, 0.0, 0.0, 0.0, 0.0
     hr, ht, k_rr, k_rt, k_tt = 0.0, 0.0, 0.0, 0.0, 0.0
     k_rl, k_rk, k_tl, k_tk, k_lr, k_kr, k_lt, k_kt = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    n_p, m_p, hr_p, ht_p, swell = 0.0, 0.0, 0.0, 0.0, (1.0 - 2.0 * law[1]) / law[0]
     solved = True
     for i in range(len(zeta)):
         z, w = zeta[i] * t, weight[i] * t
@@ -61,6 +62,10 @@ def element(
         solved = solved and fine
         stress[i] = sa
         el, ek = l / lam2, -z / hoop / lam2
+        near = -w * (0.5 - zeta[i])
+        by = near * (1.0 - swell * (d11 + d12))
+        n_p += by * el
+        m_p += by * ek
         n_ += w * sa * el
         m_ += w * sa * ek
         k_ll += w * (d11 * el * el + sa * (1.0 / lam2 - 2.0 * el * el))
@@ -68,6 +73,9 @@ def element(
         k_kk += w * (d11 - 2.0 * sa) * ek * ek
         if ring:
             er, et = sign / fibre, -sign * z * c / fibre
+            by = near * (1.0 - swell * (d21 + d22))
+            hr_p += by * er
+            ht_p += by * et
             hr += w * sc * er
             ht += w * sc * et
             k_rr += w * (d22 - sc) * er * er
@@ -120,6 +128,13 @@ def element(
         kk[2, 3] += k_tk
         kk[3, 2] += k_kt
     _to_nodes(f, kk, long, long * flat_r, force, slope)
+    weigh = long * flat_r
+    by_push[0], by_push[1], by_push[5] = -n_p * bl[0] * weigh, -n_p * bl[1] * weigh, m_p * flat_r
+    half = 0.5 * (n_p * bl[2] + ht_p) * weigh
+    by_push[2], by_push[3], by_push[4], by_push[5] = half - m_p * flat_r, -by_push[0], -by_push[1], half + m_p * flat_r
+    if ring:
+        by_push[0] += 0.5 * hr_p * weigh
+        by_push[3] += 0.5 * hr_p * weigh
     return solved
 
 

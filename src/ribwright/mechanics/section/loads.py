@@ -88,12 +88,16 @@ def edge_on(case: Array, node: Array, p: float, force: Array, slope: Array) -> N
 
 @compiled
 def block_on(
-    case: Array, half: float, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array
-) -> float:
+    case: Array, half: float, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array,
+    by_half: Array, push_by: Array,
+) -> float:  # fmt: skip
     """Adds minus the block's push on a node of `area` [mm2 per mm or radian] to `force` (3,), `slope` (3, 3); the push [MPa].
 
-    `stiff` [MPa/mm], 0: no block; `was` (3,): the node at the last commit, from which friction counts sliding.
+    `stiff` [MPa/mm], 0: no block; `was` (3,): the node at the last commit, from which friction counts sliding. Writes `by_half`
+    (3,), the force's slope with the distance `half` of the face, and `push_by` (4,), the push's with x, y, theta and `half`.
     """
+    by_half[:] = 0.0
+    push_by[:] = 0.0
     if stiff == 0.0:
         return 0.0
     mu = case[FRICTION]
@@ -114,8 +118,15 @@ def block_on(
         drag, stick, rub = -mu * f * slid / size, -mu * f * hair**2 / size**3, -mu * hit * area * slid / size
     for i in range(3):
         force[i] += f * normal[i] + drag * along[i]
+        push_by[i] = -hit * normal[i]
         for j in range(3):
             slope[i, j] += hit * area * normal[i] * normal[j] + (f * bend + stick) * along[i] * along[j]
             slope[i, j] += rub * along[i] * normal[j]
     slope[2, 2] += f * half * (my * c - mx * s)
+    # the face moves by (s, -c) a unit of `half`
+    out, by = mx * s - my * c, my * s + mx * c
+    push_by[3] = -hit * out
+    for i in range(3):
+        by_half[i] = hit * area * out * normal[i] + f * bend * by * along[i] + rub * out * along[i]
+    by_half[2] += f * (mx * c + my * s)
     return push

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.band import MIDDLE, ROWS, solve_band
+from ribwright.mechanics.section.band import MIDDLE, ROWS, WIDE, solve_band
 from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, element
 from ribwright.mechanics.section.loads import block_on, edge_on, pressure_on
 
@@ -27,68 +27,95 @@ LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step m
 @compiled
 def out_of_balance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float,
-    q: Array, was_q: Array, was: Array, was_push: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
+    q: Array, was_q: Array, was: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
 ) -> bool:  # fmt: skip
-    """Forces (N, 3) left over at positions `q`, their slopes in `ab`, the history and push that go with them."""
+    """Forces (N, 3) left over at positions `q`, their slopes in `ab`, the history and push that go with them. The slope of the
+    pressure with the faces' distance, small, is left out of `ab`."""
     n = len(arc)
     force[:] = 0.0
     ab[:] = 0.0
-    f, k, ends = np.zeros(6), np.zeros((6, 6)), np.zeros(6)
+    f, k, ends, by_push = np.zeros(6), np.zeros((6, 6)), np.zeros(6), np.zeros(6)
+    fn, kn, by_half, push_by = np.zeros(3), np.zeros((3, 3)), np.zeros(3), np.zeros(4)
+    half_by, pushes = np.zeros(4), np.zeros((n, 9))
     solved = True
-    through = case[THROUGH]
-    for e in range(n - 1):
-        for i in range(3):
-            ends[i], ends[3 + i] = q[e, i], q[e + 1, i]
-        fine = element(
-            case, law, points, zeta, weight, ends, arc[e + 1] - arc[e], 0.5 * (arc[e] + arc[e + 1]),
-            0.5 * (was_q[e, 0] + was_q[e + 1, 0]), through * block * 0.5 * (was_push[e] + was_push[e + 1]), through * pressure,
-            was[e], now[e], f, k, out[e], stress[e],
-        )  # fmt: skip
-        solved = solved and fine
-        pressure_on(
-            case,
-            ends,
-            face_distance(case, arc, was_q, e, 1.0),
-            face_distance(case, arc, was_q, e + 1, 1.0),
-            pressure,
-            f,
-            k,
-        )
-        for i in range(6):
-            force[e + i // 3, i % 3] += f[i]
-            for j in range(6):
-                ab[MIDDLE + i - j, 3 * e + j] += k[i, j]
     stiff = block * law[0] / case[T]
-    fn, kn = np.zeros(3), np.zeros((3, 3))
     for i in range(n):
         fn[:] = 0.0
         kn[:] = 0.0
-        push[i] = block_on(
-            case, face_distance(case, arc, was_q, i, -1.0), stiff, _area(case, arc, i), q[i], was_q[i], fn, kn
-        )
+        lo, hi = max(i - 1, 0), min(i + 1, n - 1)
+        half = face(case, arc, q, i, -1.0, half_by)
+        push[i] = block_on(case, half, stiff, _area(case, arc, i), q[i], was_q[i], fn, kn, by_half, push_by)
+        for b in range(3):
+            pushes[i, 3 + b] += push_by[b]
+            pushes[i, 3 * (lo - i + 1) + b] -= push_by[3] * half_by[b]
+            pushes[i, 3 * (hi - i + 1) + b] += push_by[3] * half_by[b]
+        pushes[i, 3] += push_by[3] * half_by[3]
         if i == n - 1:
             edge_on(case, q[i], pressure, fn, kn)
         for a in range(3):
             force[i, a] += fn[a]
             for b in range(3):
                 ab[MIDDLE + a - b, 3 * i + b] += kn[a, b]
+                ab[MIDDLE + 3 * (i - lo) + a - b, 3 * lo + b] -= by_half[a] * half_by[b]
+                ab[MIDDLE + 3 * (i - hi) + a - b, 3 * hi + b] += by_half[a] * half_by[b]
+            ab[MIDDLE + a, 3 * i] += by_half[a] * half_by[3]
+    through = 0.5 * case[THROUGH] * block
+    outer = face(case, arc, q, 0, 1.0, half_by)
+    for e in range(n - 1):
+        for i in range(3):
+            ends[i], ends[3 + i] = q[e, i], q[e + 1, i]
+        fine = element(
+            case, law, points, zeta, weight, ends, arc[e + 1] - arc[e], 0.5 * (arc[e] + arc[e + 1]),
+            0.5 * (was_q[e, 0] + was_q[e + 1, 0]), through * (push[e] + push[e + 1]), case[THROUGH] * pressure,
+            was[e], now[e], f, k, by_push, out[e], stress[e],
+        )  # fmt: skip
+        solved = solved and fine
+        next_outer = face(case, arc, q, e + 1, 1.0, half_by)
+        pressure_on(case, ends, outer, next_outer, pressure, f, k)
+        outer = next_outer
+        for i in range(6):
+            force[e + i // 3, i % 3] += f[i]
+            for j in range(6):
+                ab[MIDDLE + i - j, 3 * e + j] += k[i, j]
+            if through > 0.0:
+                for j in range(9):
+                    if e > 0 or j >= 3:
+                        ab[MIDDLE + i - j + 3, 3 * e - 3 + j] += through * by_push[i] * pushes[e, j]
+                    if e < n - 2 or j < 6:
+                        ab[MIDDLE + i - j, 3 * e + j] += through * by_push[i] * pushes[e + 1, j]
     return solved
 
 
 @compiled
-def face_distance(case: Array, arc: Array, q: Array, i: int, side: float) -> float:
+def face(case: Array, arc: Array, q: Array, i: int, side: float, by: Array) -> float:
     """Distance of a face (`side` +1 outer, -1 inner) from the mid-surface at a node [mm]: bending with the volume kept makes
-    the inner half thicker and the outer one thinner, hoop stretch thins both. z - k z^2/2 = half the thickness over l."""
+    the inner half thicker and the outer one thinner, hoop stretch thins both. z - k z^2/2 = half the thickness over l.
+
+    Writes `by` (4,): its slopes with x, y and theta of the next node (minus those with the node before), with the node's own x.
+    """
     lo, hi = max(i - 1, 0), min(i + 1, len(arc) - 1)
     dx, dy = q[hi, 0] - q[lo, 0], q[hi, 1] - q[lo, 1]
     long = arc[hi] - arc[lo]
-    l = np.sqrt(dx * dx + dy * dy) / long
-    k = (q[hi, 2] - q[lo, 2]) / long
-    z = side * 0.5 * case[T]
+    far = np.sqrt(dx * dx + dy * dy)
+    l, k = far / long, (q[hi, 2] - q[lo, 2]) / long
+    z, thin = side * 0.5 * case[T], 0.0
     if case[RING] > 0.0:
-        z *= (case[AXIS] + case[SIGN] * arc[i]) / (case[AXIS] + case[SIGN] * q[i, 0])
+        now_r = case[AXIS] + case[SIGN] * q[i, 0]
+        z *= (case[AXIS] + case[SIGN] * arc[i]) / now_r
+        thin = -case[SIGN] / now_r
     lam = np.sqrt(max(l * l - 2.0 * k * z, 0.04))
-    return side * ((l - lam) / k if abs(k * z) > 1e-9 else z / l)
+    both = l + lam
+    at = side * 2.0 * z / both
+    by_l = -at / both * (1.0 + l / lam)
+    by[0], by[1], by[2] = by_l * dx / far / long, by_l * dy / far / long, at / both * z / lam / long
+    by[3] = at * (1.0 + k * z / (both * lam)) * thin
+    return at
+
+
+@compiled
+def face_distance(case: Array, arc: Array, q: Array, i: int, side: float) -> float:
+    """`face` without its slopes."""
+    return face(case, arc, q, i, side, np.zeros(4))
 
 
 @compiled
@@ -107,7 +134,7 @@ def _hold(ab: Array, right: Array) -> None:
     """The first node is held: the web goes on there."""
     for a in range(3):
         for k in range(ab.shape[1]):
-            if abs(a - k) <= 5:
+            if abs(a - k) <= WIDE:
                 ab[MIDDLE + a - k, k] = 0.0
                 ab[MIDDLE + k - a, a] = 0.0
         ab[MIDDLE, a] = 1.0
@@ -126,7 +153,7 @@ def advance(
     """
     n = len(arc)
     trial, now, pushed = q.copy(), np.empty_like(was), np.empty_like(push)
-    force, ab, right = np.empty((n, 3)), np.zeros((ROWS, 3 * n)), np.empty(3 * n)
+    force, ab, right, way = np.empty((n, 3)), np.zeros((ROWS, 3 * n)), np.empty(3 * n), np.zeros((n, 3))
     tol = TOLERANCE * _yield(law, points) * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
     soft = law[0] * case[T]
     p, drag, drags, commits, newtons = start, 0.0, 0, 0, 0
@@ -137,32 +164,13 @@ def advance(
         ahead = 0.0
         if drag == 0.0 and over * change > 0.0:
             ahead = min(change / over, 0.8 * TURN / max(np.max(np.abs(gone[:, 2])), 1e-9))
-        for i in range(n):
-            for a in range(3):
-                trial[i, a] = q[i, a] + ahead * gone[i, a]
+        moved(arc, q, gone, ahead, trial)
         target = goal if change == goal - p else p + change
         settled, least, count = False, np.inf, 0
         while count <= NEWTONS:
             fine = out_of_balance(
-                case,
-                law,
-                points,
-                zeta,
-                weight,
-                arc,
-                block,
-                target,
-                trial,
-                q,
-                was,
-                push,
-                now,
-                pushed,
-                force,
-                ab,
-                out,
-                stress,
-            )
+                case, law, points, zeta, weight, arc, block, target, trial, q, was, now, pushed, force, ab, out, stress
+            )  # fmt: skip
             miss = _add_drag(case, arc, drag, trial, q, force, ab)
             if not np.isfinite(miss) or (count > 3 and miss > 1e3 * tol and miss > 10.0 * least):
                 break
@@ -183,13 +191,11 @@ def advance(
                 far = max(far, max(abs(right[3 * i]), abs(right[3 * i + 1])) / (LONG_MOVE * case[T]))
             if not np.isfinite(far):
                 break
-            for i in range(3 * n):
-                trial[i // 3, i % 3] += right[i] / far
+            strains_of(arc, trial, right.reshape(n, 3), way)
+            moved(arc, trial, way, 1.0 / far, trial)
         turned = np.max(np.abs(trial[:, 2] - q[:, 2])) if settled else np.inf
         if settled and turned <= TURN:
-            for i in range(n):
-                for a in range(3):
-                    gone[i, a] = trial[i, a] - q[i, a]
+            strains_between(arc, q, trial, gone)
             over = 0.0 if drag > 0.0 else target - p
             q[:] = trial
             was[:] = now
@@ -218,6 +224,63 @@ def advance(
             over = 0.0
             if drags > DRAGS:
                 return False, p, 0.0, commits, newtons
+
+
+@compiled
+def strains_of(arc: Array, q: Array, step: Array, way: Array) -> None:
+    """What a small step of the nodes (N, 3) is as changes of stretch and shear of the elements and of the slopes: `way` (N, 3),
+    an element's in the row of its second node."""
+    way[0, 0] = way[0, 1] = 0.0
+    way[0, 2] = step[0, 2]
+    for e in range(len(arc) - 1):
+        long, th = arc[e + 1] - arc[e], 0.5 * (q[e, 2] + q[e + 1, 2])
+        c, s = np.cos(th), np.sin(th)
+        dx, dy = (q[e + 1, 0] - q[e, 0]) / long, (q[e + 1, 1] - q[e, 1]) / long
+        sx, sy = (step[e + 1, 0] - step[e, 0]) / long, (step[e + 1, 1] - step[e, 1]) / long
+        turn = 0.5 * (step[e, 2] + step[e + 1, 2])
+        way[e + 1, 0] = c * sx + s * sy + (c * dy - s * dx) * turn
+        way[e + 1, 1] = c * sy - s * sx - (c * dx + s * dy) * turn
+        way[e + 1, 2] = step[e + 1, 2]
+
+
+@compiled
+def strains_between(arc: Array, q: Array, new: Array, way: Array) -> None:
+    """The same between two positions far apart."""
+    way[0, 0] = way[0, 1] = 0.0
+    way[0, 2] = new[0, 2] - q[0, 2]
+    for e in range(len(arc) - 1):
+        long = arc[e + 1] - arc[e]
+        for side, at in ((-1.0, q), (1.0, new)):
+            th = 0.5 * (at[e, 2] + at[e + 1, 2])
+            c, s = np.cos(th), np.sin(th)
+            dx, dy = (at[e + 1, 0] - at[e, 0]) / long, (at[e + 1, 1] - at[e, 1]) / long
+            if side < 0.0:
+                way[e + 1, 0], way[e + 1, 1] = -(c * dx + s * dy), -(c * dy - s * dx)
+            else:
+                way[e + 1, 0] += c * dx + s * dy
+                way[e + 1, 1] += c * dy - s * dx
+        way[e + 1, 2] = new[e + 1, 2] - q[e + 1, 2]
+
+
+@compiled
+def moved(arc: Array, q: Array, way: Array, share: float, to: Array) -> None:
+    """Nodes `to` (N, 3) that `share` of `way` leads to from `q`: slopes first, then the elements laid end to end, so that a sheet
+    that turns is not stretched by the step. `to` may be `q`."""
+    x, y, th0 = q[0, 0], q[0, 1], q[0, 2]
+    x0, y0, was = x, y, th0
+    to[0, 2] = th0 + share * way[0, 2]
+    for e in range(len(arc) - 1):
+        long = arc[e + 1] - arc[e]
+        x1, y1, th1 = q[e + 1, 0], q[e + 1, 1], q[e + 1, 2]
+        th = 0.5 * (was + th1)
+        c, s = np.cos(th), np.sin(th)
+        dx, dy = (x1 - x0) / long, (y1 - y0) / long
+        l, g = c * dx + s * dy + share * way[e + 1, 0], c * dy - s * dx + share * way[e + 1, 1]
+        th += 0.5 * share * (way[e, 2] + way[e + 1, 2])
+        c, s = np.cos(th), np.sin(th)
+        x, y = x + long * (l * c - g * s), y + long * (l * s + g * c)
+        to[e + 1, 0], to[e + 1, 1], to[e + 1, 2] = x, y, th1 + share * way[e + 1, 2]
+        x0, y0, was = x1, y1, th1
 
 
 @compiled
