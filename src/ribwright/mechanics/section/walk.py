@@ -16,10 +16,12 @@ from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, el
 from ribwright.mechanics.section.loads import block_on, edge_on, pressure_on
 
 Array = NDArray[np.float64]
-TURN = 0.12  # rad, the most a commit may turn the sheet
+import os
+TURN = float(os.environ.get("TURN","0.12"))  # rad, the most a commit may turn the sheet
 NEWTONS = 14
 TOLERANCE = 1e-6  # of yield stress times thickness
 SMALLEST = 0.1  # of the change of pressure: below, drag is tried
+LOST = 10.0  # times the largest force left over at first: Newton's steps lead away
 DRAGS = 60  # times that drag may be raised at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
 
@@ -156,7 +158,7 @@ def advance(
     force, ab, right, way = np.empty((n, 3)), np.zeros((ROWS, 3 * n)), np.empty(3 * n), np.zeros((n, 3))
     tol = TOLERANCE * _yield(law, points) * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
     soft = law[0] * case[T]
-    p, drag, drags, commits, newtons = start, 0.0, 0, 0, 0
+    p, drag, drags, failed, commits, newtons = start, 0.0, 0, 0, 0, 0
     whole = goal - start
     step = whole if over == 0.0 else min(1.0, 1.5 * abs(over) / max(abs(whole), 1e-300)) * whole
     while True:
@@ -166,18 +168,19 @@ def advance(
             ahead = min(change / over, 0.8 * TURN / max(np.max(np.abs(gone[:, 2])), 1e-9))
         moved(arc, q, gone, ahead, trial)
         target = goal if change == goal - p else p + change
-        settled, least, count = False, np.inf, 0
+        settled, first, count = False, 0.0, 0
         while count <= NEWTONS:
             fine = out_of_balance(
                 case, law, points, zeta, weight, arc, block, target, trial, q, was, now, pushed, force, ab, out, stress
             )  # fmt: skip
             miss = _add_drag(case, arc, drag, trial, q, force, ab)
-            if not np.isfinite(miss) or (count > 3 and miss > 1e3 * tol and miss > 10.0 * least):
+            if count < 3:
+                first = max(first, miss)
+            if not np.isfinite(miss) or miss > LOST * max(first, tol):
                 break
             if fine and miss < tol and count > 0:
                 settled = True
                 break
-            least = min(least, miss)
             for i in range(3 * n):
                 right[i] = -force[i // 3, i % 3]
             _hold(ab, right)
@@ -208,7 +211,7 @@ def advance(
                     p = target
                 step = 0.0
                 continue
-            p, drags = target, 0
+            p, drags, failed = target, 0, 0
             if p == goal:
                 return True, p, over, commits, newtons
             step = (1.0 if count > 6 else 1.5) * over if over != 0.0 else whole
@@ -216,8 +219,9 @@ def advance(
                 step = goal - p
         elif drag == 0.0 and abs(step) > SMALLEST * abs(whole):
             step *= min(max(0.8 * TURN / turned, 0.25), 0.8)
-            if not settled:
-                over = 0.0  # a guess that failed is not tried again
+            if not settled and failed > 0:
+                over = 0.0  # a guess that failed twice is not tried again
+            failed = 0 if settled else failed + 1
         else:
             drag = drag * 6.0 if drag > 0.0 else 1e-3 * soft
             drags += 1
