@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.band import MIDDLE
+from ribwright.mechanics.section.band import WIDE
 from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, element
 from ribwright.mechanics.section.loads import block_on, edge_on, pressure_on
 
@@ -20,13 +20,13 @@ Array = NDArray[np.float64]
 @compiled
 def out_of_balance(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float,
-    q: Array, was_q: Array, was: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
+    q: Array, was_q: Array, was: Array, now: Array, push: Array, force: Array, rows: Array, out: Array, stress: Array,
 ) -> bool:  # fmt: skip
-    """Forces (N, 3) left over at positions `q`, their slopes in `ab`, the history and push that go with them. The slope of the
-    pressure with the faces' distance, small, is left out of `ab`."""
+    """Forces (N, 3) left over at positions `q`, their slopes in `rows`, the history and push that go with them. The slope of the
+    pressure with the faces' distance, small, is left out of `rows`."""
     n = len(arc)
     force[:] = 0.0
-    ab[:] = 0.0
+    rows[:] = 0.0
     f, k, ends, by_push = np.zeros(6), np.zeros((6, 6)), np.zeros(6), np.zeros(6)
     fn, kn, by_half, push_by = np.zeros(3), np.zeros((3, 3)), np.zeros(3), np.zeros(4)
     half_by, pushes = np.zeros(4), np.zeros((n, 9))
@@ -48,10 +48,10 @@ def out_of_balance(
         for a in range(3):
             force[i, a] += fn[a]
             for b in range(3):
-                ab[MIDDLE + a - b, 3 * i + b] += kn[a, b]
-                ab[MIDDLE + 3 * (i - lo) + a - b, 3 * lo + b] -= by_half[a] * half_by[b]
-                ab[MIDDLE + 3 * (i - hi) + a - b, 3 * hi + b] += by_half[a] * half_by[b]
-            ab[MIDDLE + a, 3 * i] += by_half[a] * half_by[3]
+                rows[3 * i + a, WIDE + b - a] += kn[a, b]
+                rows[3 * i + a, WIDE + 3 * (lo - i) + b - a] -= by_half[a] * half_by[b]
+                rows[3 * i + a, WIDE + 3 * (hi - i) + b - a] += by_half[a] * half_by[b]
+            rows[3 * i + a, WIDE - a] += by_half[a] * half_by[3]
     through = 0.5 * case[THROUGH] * block
     outer = face(case, arc, q, 0, 1.0, half_by)
     for e in range(n - 1):
@@ -69,13 +69,13 @@ def out_of_balance(
         for i in range(6):
             force[e + i // 3, i % 3] += f[i]
             for j in range(6):
-                ab[MIDDLE + i - j, 3 * e + j] += k[i, j]
+                rows[3 * e + i, WIDE + j - i] += k[i, j]
             if through > 0.0:
                 for j in range(9):
                     if e > 0 or j >= 3:
-                        ab[MIDDLE + i - j + 3, 3 * e - 3 + j] += through * by_push[i] * pushes[e, j]
+                        rows[3 * e + i, WIDE + j - i - 3] += through * by_push[i] * pushes[e, j]
                     if e < n - 2 or j < 6:
-                        ab[MIDDLE + i - j, 3 * e + j] += through * by_push[i] * pushes[e + 1, j]
+                        rows[3 * e + i, WIDE + j - i] += through * by_push[i] * pushes[e + 1, j]
     return solved
 
 

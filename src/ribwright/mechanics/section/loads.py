@@ -44,28 +44,20 @@ def pressure_on(case: Array, ends: Array, half1: float, half2: float, p: float, 
         r = case[AXIS] + sign * 0.5 * (x1 + x2)
     h = 0.5 * p
     fx, fy = -h * dy * r, h * dx * r
-    # by the outer points (x1, y1, x2, y2)
-    d = np.zeros((2, 4))
-    d[0, 1], d[0, 3], d[1, 0], d[1, 2] = h * r, -h * r, -h * r, h * r
+    # slopes by the outer points (x1, y1, x2, y2): (ax, hr, ax, -hr) of fx, (ay - hr, 0, ay + hr, 0) of fy; then by the nodes
+    hr, ax, ay = h * r, 0.0, 0.0
     if ring:
-        d[0, 0] -= 0.5 * h * dy * sign
-        d[0, 2] -= 0.5 * h * dy * sign
-        d[1, 0] += 0.5 * h * dx * sign
-        d[1, 2] += 0.5 * h * dx * sign
-    # outer points by the nodes
-    dj = np.zeros((2, 6))
-    for i in range(2):
-        dj[i, 0], dj[i, 1], dj[i, 3], dj[i, 4] = d[i, 0], d[i, 1], d[i, 2], d[i, 3]
-        dj[i, 2] = -half1 * (c1 * d[i, 0] + s1 * d[i, 1])
-        dj[i, 5] = -half2 * (c2 * d[i, 2] + s2 * d[i, 3])
+        ax, ay = -0.5 * h * dy * sign, 0.5 * h * dx * sign
+    by_x = (ax, hr, -half1 * (c1 * ax + s1 * hr), ax, -hr, -half2 * (c2 * ax - s2 * hr))
+    by_y = (ay - hr, 0.0, -half1 * c1 * (ay - hr), ay + hr, 0.0, -half2 * c2 * (ay + hr))
     for o, c, s, half in ((0, c1, s1, half1), (3, c2, s2, half2)):
         force[o] += fx
         force[o + 1] += fy
         force[o + 2] -= half * (c * fx + s * fy)
         for j in range(6):
-            slope[o, j] += dj[0, j]
-            slope[o + 1, j] += dj[1, j]
-            slope[o + 2, j] -= half * (c * dj[0, j] + s * dj[1, j])
+            slope[o, j] += by_x[j]
+            slope[o + 1, j] += by_y[j]
+            slope[o + 2, j] -= half * (c * by_x[j] + s * by_y[j])
         slope[o + 2, o + 2] += half * (s * fx - c * fy)
 
 

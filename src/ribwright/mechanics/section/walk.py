@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.section.balance import node_area, out_of_balance
-from ribwright.mechanics.section.band import MIDDLE, ROWS, WIDE, solve_band
+from ribwright.mechanics.section.band import ROW, WIDE, solve_band
 from ribwright.mechanics.section.element import AXIS, RING, T
 from ribwright.mechanics.section.moves import moved, strains_between, strains_of
 
@@ -29,15 +29,14 @@ LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step m
 
 
 @compiled
-def _hold(ab: Array, right: Array) -> None:
+def _hold(rows: Array, right: Array) -> None:
     """The first node is held: the web goes on there."""
     for a in range(3):
-        for k in range(ab.shape[1]):
-            if abs(a - k) <= WIDE:
-                ab[MIDDLE + a - k, k] = 0.0
-                ab[MIDDLE + k - a, a] = 0.0
-        ab[MIDDLE, a] = 1.0
+        rows[a, :] = 0.0
+        rows[a, WIDE] = 1.0
         right[a] = 0.0
+        for i in range(3, min(a + WIDE + 1, len(rows))):
+            rows[i, WIDE + a - i] = 0.0
 
 
 @compiled
@@ -47,14 +46,14 @@ def _settle(
 ) -> tuple[bool, int]:  # fmt: skip
     """Newton's steps from `trial` to balance at a pressure; (settled, steps). `q`, `was`: the last commit."""
     n = len(arc)
-    force, ab, right, way = np.empty((n, 3)), np.zeros((ROWS, 3 * n)), np.empty(3 * n), np.zeros((n, 3))
+    force, rows, right, way = np.empty((n, 3)), np.zeros((3 * n, ROW)), np.empty(3 * n), np.zeros((n, 3))
     tol = TOLERANCE * _yield(law, points) * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
     first = tol
     for count in range(NEWTONS + 1):
         fine = out_of_balance(
-            case, law, points, zeta, weight, arc, block, pressure, trial, q, was, now, push, force, ab, out, stress
+            case, law, points, zeta, weight, arc, block, pressure, trial, q, was, now, push, force, rows, out, stress
         )  # fmt: skip
-        miss = _add_drag(case, arc, drag, trial, q, force, ab)
+        miss = _add_drag(case, arc, drag, trial, q, force, rows)
         if fine and miss < tol and count > 0:
             return True, count
         if count < 3:
@@ -63,8 +62,8 @@ def _settle(
             return False, count
         for i in range(3 * n):
             right[i] = -force[i // 3, i % 3]
-        _hold(ab, right)
-        if not solve_band(ab, right):
+        _hold(rows, right)
+        if not solve_band(rows, right):
             return False, count
         far = 1.0
         for i in range(n):
@@ -87,7 +86,7 @@ def advance(
     `gone`, `over`: the last commit's move (see `moves`) and the change of pressure it went with. Answers (arrived, pressure
     reached, over, commits, Newton steps).
     """
-    trial, now, pushed = q.copy(), np.empty_like(was), np.empty_like(push)
+    trial, now, pushed = q.copy(), was.copy(), np.empty_like(push)
     p, commits, newtons, failed = start, 0, 0, 0
     whole = goal - start
     step = whole if over == 0.0 else min(1.0, 1.5 * abs(over) / max(abs(whole), 1e-300)) * whole
@@ -171,7 +170,7 @@ def _yield(law: Array, points: Array) -> float:
 
 
 @compiled
-def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, ab: Array) -> float:
+def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, rows: Array) -> float:
     """Adds the drag; the largest force left over [N/mm, moments over the thickness], the held node left out."""
     t, miss = case[T], 0.0
     for i in range(len(arc)):
@@ -179,7 +178,7 @@ def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, forc
         for a in range(3):
             w = c * t * t if a == 2 else c
             force[i, a] += w * (trial[i, a] - q[i, a])
-            ab[MIDDLE, 3 * i + a] += w
+            rows[3 * i + a, WIDE] += w
             if i > 0:
                 size = abs(force[i, a]) / t if a == 2 else abs(force[i, a])
                 if not size <= miss:
