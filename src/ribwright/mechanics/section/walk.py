@@ -23,8 +23,9 @@ TOLERANCE = 1e-6  # of yield stress times thickness
 SMALLEST = 0.05  # of the change of pressure: below, drag is tried
 LOST = 10.0  # times the largest force left over at first: Newton's steps lead away
 PATIENCE, SLACK = 7, 0.05  # what so many steps have not brought under that share of it, more will not
-FIRST_DRAG, LEAST_DRAG, FADE = 1e-5, 1e-6, 8.0  # of E t per area and movement; how it grows and shrinks
-DRAGS = 40  # attempts with drag at one pressure
+FIRST_DRAG, LEAST_DRAG, FADE = 1e-5, 1e-9, 6.0  # of E t per area and movement; how much it may grow or shrink at once
+STILL = 1e-5  # rad: a commit that turns the sheet by less ends a creep
+DRAGS, CREEPS = 30, 200  # attempts with drag that fail, and that succeed, at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
 
 
@@ -139,23 +140,28 @@ def _let_go(
     """At a pressure where Newton's steps do not settle: with a drag that is made as large as it must be, and then fades.
     (arrived, commits, Newton steps)."""
     unit = law[0] * case[T]
-    drag, commits, newtons = FIRST_DRAG * unit, 0, 0
-    for _ in range(DRAGS):
+    drag, commits, newtons, failed = FIRST_DRAG * unit, 0, 0, 0
+    while failed < DRAGS and commits < CREEPS:
         trial[:] = q
         settled, count = _settle(
             case, law, points, zeta, weight, arc, block, pressure, drag, trial, q, was, now, pushed, out, stress
         )  # fmt: skip
         newtons += count
-        if settled and np.max(np.abs(trial[:, 2] - q[:, 2])) <= TURN:
+        turned = np.max(np.abs(trial[:, 2] - q[:, 2])) if settled else np.inf
+        if turned <= TURN:
             q[:] = trial
             was[:] = now
             push[:] = pushed
             commits += 1
             if drag == 0.0:
                 return True, commits, newtons
-            drag = drag / FADE if drag > LEAST_DRAG * unit else 0.0
+            # so much less that the next one turns it as far as it may, were it a creep at an even pace
+            drag *= min(max(turned / (0.6 * TURN), 1.0 / FADE), 1.5)
+            if drag < LEAST_DRAG * unit or turned < STILL:
+                drag = 0.0
         else:
-            drag = drag * FADE if drag > 0.0 else LEAST_DRAG * unit
+            failed += 1
+            drag = max(drag * FADE, LEAST_DRAG * unit) if settled or drag == 0.0 else drag * FADE
     return False, commits, newtons
 
 
