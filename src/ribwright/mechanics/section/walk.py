@@ -25,7 +25,7 @@ LOST = 10.0  # times the largest force left over at first: Newton's steps lead a
 PATIENCE, SLACK = 7, 0.05  # what so many steps have not brought under that share of it, more will not
 FIRST_DRAG, LEAST_DRAG, FADE = 1e-5, 1e-9, 6.0  # of E t per area and movement; how much it may grow or shrink at once
 STILL = 1e-5  # rad: a commit that turns the sheet by less ends a creep
-DRAGS, CREEPS = 30, 200  # attempts with drag that fail, and that succeed, at one pressure
+DRAGS, CREEPS = 40, 300  # attempts with drag that fail, and that succeed, at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
 
 
@@ -140,7 +140,7 @@ def _let_go(
     """At a pressure where Newton's steps do not settle: with a drag that is made as large as it must be, and then fades.
     (arrived, commits, Newton steps)."""
     unit = law[0] * case[T]
-    drag, commits, newtons, failed = FIRST_DRAG * unit, 0, 0, 0
+    drag, least, commits, newtons, failed = FIRST_DRAG * unit, 0.0, 0, 0, 0
     while failed < DRAGS and commits < CREEPS:
         trial[:] = q
         settled, count = _settle(
@@ -155,13 +155,15 @@ def _let_go(
             commits += 1
             if drag == 0.0:
                 return True, commits, newtons
-            # so much less that the next one turns it as far as it may, were it a creep at an even pace
-            drag *= min(max(turned / (0.6 * TURN), 1.0 / FADE), 1.5)
+            # so much less that the next one turns it as far as it may, were it a creep at an even pace; and above what failed
+            drag = max(drag * min(max(turned / (0.6 * TURN), 1.0 / FADE), 1.5), least)
+            least *= 0.6
             if drag < LEAST_DRAG * unit or turned < STILL:
                 drag = 0.0
         else:
             failed += 1
-            drag = max(drag * FADE, LEAST_DRAG * unit) if settled or drag == 0.0 else drag * FADE
+            least = 1.8 * drag
+            drag = max(drag * FADE, LEAST_DRAG * unit)
     return False, commits, newtons
 
 
