@@ -51,11 +51,19 @@ def drawn(seed: int) -> tuple[str, Any, float]:
         axis = float(np.exp(r.uniform(np.log(1.2), np.log(40.0)))) * (arc + straight)
     elif kind != "straight":
         # the cut edge keeps a radius: holes from a fifth of the reach on, edges larger
-        axis, sign = (arc + straight) * float(r.uniform(1.2, 4.0) if kind == "hole" else np.exp(r.uniform(np.log(4.0), np.log(60.0)))), -1.0
+        axis, sign = (
+            (arc + straight)
+            * float(r.uniform(1.2, 4.0) if kind == "hole" else np.exp(r.uniform(np.log(4.0), np.log(60.0)))),
+            -1.0,
+        )
     friction = float(r.choice([0.0, 0.0, 0.1, 0.3]))
     pressure = float(np.exp(r.uniform(np.log(1.0), np.log(140.0))))
     f = Flange(law, t, radius, wall, straight, axis, sign, friction=friction)
-    return f"{seed} {name} t {t:.2f} R/t {radius / t:.1f} wall {wall:.0f} s/t {straight / t:.1f} {kind} mu {friction} p {pressure:.1f}", f, pressure
+    return (
+        f"{seed} {name} t {t:.2f} R/t {radius / t:.1f} wall {wall:.0f} s/t {straight / t:.1f} {kind} mu {friction} p {pressure:.1f}",
+        f,
+        pressure,
+    )
 
 
 def banded_solve_seconds(elements: int) -> float:
@@ -132,9 +140,15 @@ def main() -> None:
         print(json.dumps(got))
         return
     share = got["answered"] / got["cases"]
-    print(f"{got['cases']} flanges: {got['answered']} answered ({share:.2%}), {len(got['flagged'])} flagged, {got['closed']} closed")
-    print(f"CPU s: median {got['median_s']:.3f}, mean {got['mean_s']:.3f}, slowest {got['slowest_s']:.2f} ({got['slowest']})")
-    print(f"Newton steps: median {got['newtons_median']:.0f}; {got['times_banded_solves']:.1f} x as many banded solves by scipy")
+    print(
+        f"{got['cases']} flanges: {got['answered']} answered ({share:.2%}), {len(got['flagged'])} flagged, {got['closed']} closed"
+    )
+    print(
+        f"CPU s: median {got['median_s']:.3f}, mean {got['mean_s']:.3f}, slowest {got['slowest_s']:.2f} ({got['slowest']})"
+    )
+    print(
+        f"Newton steps: median {got['newtons_median']:.0f}; {got['times_banded_solves']:.1f} x as many banded solves by scipy"
+    )
     print(f"peak memory {got['peak_mb']:.0f} MB")
     for elements, seconds, angle in got["growth"]:
         print(f"  {elements:4d} elements: {seconds:.2f} s, released at {angle:.2f} deg")

@@ -30,7 +30,8 @@ def element(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, ends: Array, long: float, flat_x: float, was_x: float,
     push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, by_push: Array, out: Array, stress: Array,
 ) -> bool:  # fmt: skip
-    """Writes `force` (6,), `slope` (6, 6), `by_push` (6,) the force's slope with the push, the new history `now`, `out` (moment, normal force) and `stress` of the layers.
+    """Writes `force` (6,), `slope` (6, 6), `by_push` (6,) the force's slope with the push, the new history `now`, `out`
+    (moment, normal force) and `stress` of the layers.
 
     `ends` (6,): x, y, theta of both nodes; `flat_x`, `was_x`: x of the middle in the flat and before the step [mm];
     `push`, `pressure` [MPa] on inner and outer face, 0 where stress through the sheet is left out.
@@ -135,7 +136,9 @@ def element(
 
 
 @compiled
-def _to_nodes(f: tuple[float, float, float, float, float], kk: Array, long: float, weight: float, force: Array, slope: Array) -> None:
+def _to_nodes(
+    f: tuple[float, float, float, float, float], kk: Array, long: float, weight: float, force: Array, slope: Array
+) -> None:
     """Local (dx, dy, mean theta, k, mean x) to (x, y, theta) of both nodes."""
     # x1 = -dx + x/2, y1 = -dy, theta1 = theta/2 - k/L, x2 = dx + x/2, y2 = dy, theta2 = theta/2 + k/L, rows first, then columns
     h = weight

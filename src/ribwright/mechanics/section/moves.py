@@ -58,7 +58,7 @@ def moved(arc: Array, q: Array, way: Array, share: float, to: Array) -> None:
     that turns is not stretched by the step. `to` may be `q`."""
     x, y, th0 = q[0, 0], q[0, 1], q[0, 2]
     x0, y0, was = x, y, th0
-    to[0, 2] = th0 + share * way[0, 2]
+    to[0, 0], to[0, 1], to[0, 2] = x, y, th0 + share * way[0, 2]
     for e in range(len(arc) - 1):
         long = arc[e + 1] - arc[e]
         x1, y1, th1 = q[e + 1, 0], q[e + 1, 1], q[e + 1, 2]

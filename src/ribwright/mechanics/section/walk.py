@@ -23,7 +23,7 @@ TOLERANCE = 1e-6  # of yield stress times thickness
 SMALLEST = 0.05  # of the change of pressure: below, drag is tried
 LOST = 10.0  # times the largest force left over at first: Newton's steps lead away
 PATIENCE, SLACK = 7, 0.05  # what so many steps have not brought under that share of it, more will not
-FIRST_DRAG, LEAST_DRAG, FADE = 1e-5, 1e-9, 6.0  # of E t per area and movement; how much it may grow or shrink at once
+FIRST_DRAG, LEAST_DRAG, FADE = 1e-5, 1e-9, 6.0  # of E/t per area and movement; how much it may grow or shrink at once
 STILL = 1e-5  # rad: a commit that turns the sheet by less ends a creep
 DRAGS, CREEPS = 40, 300  # attempts with drag that fail, and that succeed, at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
@@ -139,7 +139,7 @@ def _let_go(
 ) -> tuple[bool, int, int]:  # fmt: skip
     """At a pressure where Newton's steps do not settle: with a drag that is made as large as it must be, and then fades.
     (arrived, commits, Newton steps)."""
-    unit = law[0] * case[T]
+    unit = law[0] / case[T]
     drag, least, commits, newtons, failed = FIRST_DRAG * unit, 0.0, 0, 0, 0
     while failed < DRAGS and commits < CREEPS:
         trial[:] = q
