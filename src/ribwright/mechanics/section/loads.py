@@ -2,8 +2,8 @@
 
 The block in section is exact: web face y = 0 for x <= 0, edge an arc of radius R about (0, -R), wall the straight line that leaves
 the arc at the wall angle w from the web. The pressure follows the outer face, half a thickness out, and has that face's area.
-It stands on the cut edge too, as rubber and fluid do. The block pushes at the nodes by a penalty as stiff as half the sheet's
-thickness, setting in over a hair of the thickness.
+It stands on the cut edge too, as rubber and fluid do. The block pushes at the nodes by a penalty that sets in over a hair of
+the thickness.
 """
 
 from __future__ import annotations
