@@ -57,20 +57,15 @@ def main() -> None:
         return
     c, long, ratio = np.array([r[4] for r in rows]), np.array([r[3] for r in rows]), np.array([r[2] for r in rows])
     print(f"{len(rows)} flanges, {int(np.isfinite(c).sum())} closed")
-    for what, m in (
+    sheet = np.array([r[0] for r in rows])
+    groups = (
         [("all", long > 0)]
-        + [(f"s = {s:g} t", long == s) for s in STRAIGHT]
-        + [(f"R = {r:g} t", ratio == r) for r in RATIOS]
-    ):
-        if np.isfinite(c[m]).any():
-            print(
-                f"  {what:10s} c = {spread(c[m])[0]:.3f}, scatter {spread(c[m])[1]:.1%}, worst {spread(c[m])[2]:+.0%} {spread(c[m])[3]:+.0%}"
-            )
-    for name in SHEETS:
-        m = np.array([r[0] == name for r in rows])
-        print(
-            f"  {name:10s} c = {spread(c[m])[0]:.3f}, scatter {spread(c[m])[1]:.1%}, worst {spread(c[m])[2]:+.0%} {spread(c[m])[3]:+.0%}"
-        )
+        + [(f"s = {x:g} t", long == x) for x in STRAIGHT]
+        + [(f"R = {x:g} t", ratio == x) for x in RATIOS]
+    )
+    for what, m in groups + [(name, sheet == name) for name in SHEETS]:
+        fit, scatter, low, high = spread(c[m])
+        print(f"  {what:10s} c = {fit:.3f}, scatter {scatter:.1%}, worst {low:+.0%} {high:+.0%}")
 
 
 if __name__ == "__main__":
