@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.mechanics.section.loads import gap
+from ribwright.mechanics.block_section import distance, sides
 from ribwright.mechanics.section.strip import State, Strip
 from ribwright.mechanics.section.walk import face_distance
 
@@ -49,12 +49,10 @@ def look(s: Strip, state: State) -> Formed:
     up = np.stack([-np.sin(th), np.cos(th)], axis=1)
     inner, outer = (q[:, :2] + side * _faces(s, q, side)[:, None] * up for side in (-1.0, 1.0))
     arc = (s.radius + half) * s.wall
-    gaps = np.array([gap(a, b, s.radius, s.wall)[0] for a, b in inner])
-    around = np.arctan2(inner[:, 0], inner[:, 1] + s.radius)
-    web, on_arc, wall = around <= 0.0, (around > 0.0) & (around < s.wall), around >= s.wall
+    gaps, zones = distance(inner, s.radius, s.wall), sides(inner, s.radius, s.wall)
     thick = _thickness(s, state)
     bend = (s.arc[1:] > 0.0) & (s.arc[:-1] < arc)
-    lift, crown, beside = (max(float(np.max(gaps[m], initial=0.0)), 0.0) for m in (web, on_arc, wall))
+    lift, crown, beside = (max(float(np.max(gaps[m], initial=0.0)), 0.0) for m in zones)
     return Formed(
         angle=fitted_angle(s, state),
         inside_radius=_radius(inner, -th, s.wall),
