@@ -29,7 +29,9 @@ class Miss:
 
 
 CONTINUUM = Miss(
-    "section model", MODEL_SD_DEG, "a continuum solver on five straight flanges, 0.1 to 0.4 deg; no formed part"
+    "section model",
+    MODEL_SD_DEG,
+    "five runs of straight flanges against a continuum solver: 0.05 to 0.4 deg; no formed part",
 )
 RUBBER = Miss(
     "rubber instead of a uniform pressure", 0.35, "26 points of an earlier study with a pad of 60 Shore A: 0.35 deg rms"
@@ -52,7 +54,7 @@ SOFT_SHEET = Miss(
 CURVED = Miss(
     "curved flange",
     0.3,
-    "one shrink flange and one hole against a continuum solver: 0.0 and 0.2 deg; no gentle curve, whose hoop stress moves it more",
+    "one shrink flange and one hole against a continuum solver: within 0.2 deg; no gentle curve, whose hoop stress moves it more",
     "curved flange: one sharp curve and one hole were held against a continuum, no gentle curve",
 )
 
