@@ -13,7 +13,7 @@ from ribwright.shop.shop import Bolster, ForceGauge, Pad, PadLayer, Press, Press
 from ribwright.stages.answers import tidy
 from ribwright.stages.pads import near_the_work, pad_share
 from ribwright.stages.plan import Plan, make_plan
-from ribwright.stages.setup import Setup
+from ribwright.stages.setup import Setup, make_setup, on_material
 from ribwright.stages.setup_answer import setup_answer
 
 SHOP = example_shop()
@@ -366,3 +366,16 @@ def test_the_routine_is_the_shops_or_null() -> None:
     assert s is not None
     answer = setup_answer(s)
     assert (answer["dwell_s"], answer["hits"], answer["cover_plate"]) == (5.0, 1, None)
+
+
+@pytest.mark.parametrize("press", ["P1", "P2", "P3"])
+def test_a_set_up_whose_block_s_material_was_chosen_after_it_is_the_one_made_with_it(press: str) -> None:
+    job, on = job_of(box(), SHOP), SHOP.press(press)
+    assert on is not None
+    plan = make_plan(job, on)
+    assert plan.block.material is not None
+    assert plan.setup == make_setup(job, plan.blank, plan.block, on)
+    weak = replace(plan.block, material=replace(plan.block.material, name="balsa", pressure_limit_mpa=0.3))
+    moved = on_material(job, plan.setup, weak)
+    assert moved == make_setup(job, plan.blank, weak, on)
+    assert moved.never_past_by != plan.setup.never_past_by
