@@ -111,8 +111,9 @@ def test_more_force_never_opens_a_flange_nor_asks_for_a_wider_one(seed: int) -> 
     on = replace(random_press(seed), rated_pressure_mpa=1e3, gauge=None, force_gauge=None)
     before: list[float] | None = None
     shortest: list[float] | None = None
+    plan, _ = planned(seed, on)
     for force in np.geomspace(1e4, 1e8, 12):
-        _, s = planned(seed, replace(on, force_n=float(force)))
+        s = make_setup(plan.job, plan.blank, plan.block, replace(on, force_n=float(force)))
         angles = [r.under_load.value for r in s.reached if r.under_load]
         widths = [r.shortest_straight for r in s.reached if r.shortest_straight is not None]
         if s.pump_force is not None:
