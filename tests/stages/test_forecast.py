@@ -11,6 +11,7 @@ import pytest
 from building import box, example_shop
 from forecasts import forecast_of, plan_of, walked
 from ribwright.shop.shop import Shop
+from ribwright.stages import forecast_spread
 from ribwright.stages.forecast import Forecast, forecast, off_drawing, prepare
 from ribwright.stages.forecast_answer import forecast_answer
 from ribwright.stages.forecast_ask import Ask, acting
@@ -309,3 +310,48 @@ def test_what_others_reported_stands_beside_its_own_sheet_only() -> None:
     assert rows("2024-T3") == ["hammered-2024-t3"]
     assert rows("2024-O") == ["pressed-2024-o"]
     assert rows("6061-O") == []
+
+
+# ---- an edge that shrinks
+
+
+def bulged(flutes: str) -> Plan:
+    """One edge bulged by 4 mm over 200, its flange 15 mm wide: it shrinks 1.3 % as a whole ring."""
+    text = box(flanges=(False, False, True, False), material="2024-T3")
+    text = text.replace('name = "north"', 'name = "north"\nthrough = [100.0, 104.0]')
+    return plan_of(text + f'flutes = "{flutes}"\n')
+
+
+def test_an_edge_that_flutes_is_forecast_as_straight_and_a_whole_ring_is_the_open_end_of_its_band(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(forecast_spread, "variants", lambda *_: ())  # every other cause of scatter left out
+    ask = Ask("section", 12.0, 5.0)
+    fluted, ring = forecast_of(bulged("plan"), ask, bands=True), forecast_of(bulged("none"), ask)
+    side = forecast_of(plan_of(box(flanges=ONE, material="2024-T3")), ask)
+    (straight,) = side.stations
+    for s, r in zip(fluted.stations, ring.stations, strict=True):
+        assert s.released is not None
+        assert r.released is not None
+        assert straight.released is not None
+        assert s.released.value == pytest.approx(straight.released.value, abs=0.1)
+        assert s.released.low < r.released.value < s.released.value - 1.0
+        assert s.released.value - s.released.low > 2.0 * (s.released.high - s.released.value)
+        assert s.strain is not None
+        assert r.strain is not None
+        # the metal between flutes keeps its length; the whole ring's edge shrinks
+        assert s.strain.value == 0.0
+        assert s.strain.low <= r.strain.value < -0.005
+        assert any("flutes are to be planned on it" in why for why in s.unverified)
+        assert not any("flutes are to be" in why for why in r.unverified)
+
+
+def test_wrinkles_are_told_by_what_the_edge_must_shrink_also_where_it_is_taken_as_straight() -> None:
+    text = box(flanges=(False, False, True, False)).replace(
+        'name = "north"', 'name = "north"\nthrough = [100.0, 122.0]'
+    )
+    plan = plan_of(text)
+    f = forecast_of(plan, Ask("section", 12.0, 2.0))
+    rows = forecast_answer(plan, f)["stations"]
+    assert all(s.place.relieved for s in f.stations)
+    assert any(row["wrinkle"]["likely"] for row in rows)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -14,19 +15,24 @@ from ribwright.stages import solve_sections as stage
 from ribwright.stages.blank import make_blank
 from ribwright.stages.crew import Crew
 from ribwright.stages.job import Job, take_in
-from ribwright.stages.places import Place, felt, places_of
+from ribwright.stages.places import Place, felt, places_of, whole_ring
 from ribwright.stages.section_guess import Guess, first_guess, guess_between, quick_deg
 from ribwright.stages.sections import Sections
 from ribwright.stages.sheet_laws import law_of
+from ribwright.stages.springback import Bends, released_of, undercut_of
+from ribwright.stages.undercut import Z90
 
 SLOPE = 1.04
 OFF = 0.04  # deg: a run ends that far off, this way or that, by its steps
 
 
 @cache
-def rib() -> tuple[Job, tuple[Place, ...]]:
+def rib(flutes: str = "none") -> tuple[Job, tuple[Place, ...]]:
+    """The demonstration rib; without flutes its curved edges are whole rings."""
     file = EXAMPLES / "Q7-2102-1.part.toml"
-    job = take_in(read_part(file), example_shop(), load_catalogue(), str(file))
+    part = read_part(file)
+    part = replace(part, flanges={k: replace(f, flutes=flutes) for k, f in part.flanges.items()})
+    job = take_in(part, example_shop(), load_catalogue(), str(file))
     return job, places_of(job, make_blank(job))
 
 
@@ -62,8 +68,8 @@ def rule(monkeypatch: pytest.MonkeyPatch) -> Rule:
     return made
 
 
-def solved() -> Sections:
-    job, places = rib()
+def solved(flutes: str = "none") -> Sections:
+    job, places = rib(flutes)
     press = job.shop.press("P2")
     assert press is not None
     return stage.solve_sections(job, law_of(job), places, press, lambda closing: 1.3 * closing, Crew(1))
@@ -133,6 +139,47 @@ def test_a_flange_that_stops_the_model_only_in_the_run_for_its_slope_keeps_its_u
     assert not spot.why
     assert spot.deg == pytest.approx(right, abs=1.5 * OFF)
     assert stage._spot(job, law_of(job), p, 10.0, Guess(right + 2.0)).why == stage.STOPPED
+
+
+def test_an_edge_with_flutes_is_solved_as_straight_and_a_whole_ring_is_the_far_end_of_its_band(rule: Rule) -> None:
+    job, places = rib("plan")
+    answer, rings = solved("plan"), solved()
+    assert answer.pressure == pytest.approx(rings.pressure, rel=0.1)
+    straight = answer.flanges["rear"]
+    for name in ("lower", "upper"):
+        s, ring = answer.flanges[name], rings.flanges[name]
+        assert s.deg == pytest.approx(np.full(len(s.deg), straight.deg[0]), abs=2 * OFF)
+        most = int(np.argmax(ring.deg))
+        (cause,) = [m for m in s.moved if m.opens]
+        # the ring on the block cut for a straight edge: so much more open
+        wanted = SLOPE * (rule.undercut(job, whole_ring(_place(places, name, most)), answer.pressure) - s.deg[most])
+        assert Z90 * cause.sd[most] == pytest.approx(wanted, abs=2 * OFF)
+        assert np.all(cause.sd <= cause.sd[most] + 1e-12)
+        assert "flutes are to be planned on it" in s.unverified
+        # it counts on the open side alone
+        assert s.sd(s.along, True)[most] > 1.5 * s.sd(s.along, False)[most]
+        assert s.sd(s.along, False) == pytest.approx(np.full(len(s.along), s.sd(s.along, False)[0]))
+    assert not any(m.opens for m in straight.moved)
+
+
+def _place(places: tuple[Place, ...], owner: str, k: int) -> Place:
+    return [p for p in places if p.owner == owner][k]
+
+
+def test_on_a_block_cut_for_a_fluted_edge_the_released_band_reaches_to_the_whole_ring(rule: Rule) -> None:
+    job, places = rib("plan")
+    job = replace(job, sections=solved("plan"))
+    s = job.sections.flanges["lower"] if job.sections else None
+    assert s is not None
+    (cause,) = [m for m in s.moved if m.opens]
+    k = int(np.argmax(cause.sd))
+    p = _place(places, "lower", k)
+    bends = Bends("lower", p.radius, np.array([90.0]), np.array([p.along]))
+    out, under = released_of(job, bends, s.deg[k : k + 1]), undercut_of(job, bends)
+    assert out.angle[0] - out.low[0] > Z90 * cause.sd[k]
+    assert out.high[0] - out.angle[0] < out.angle[0] - out.low[0]
+    assert under.high[0] - under.deg[0] > Z90 * cause.sd[k] / s.slope[k]
+    assert under.deg[0] - under.low[0] < under.high[0] - under.deg[0]
 
 
 def test_a_guess_lies_between_the_places_that_are_solved(rule: Rule) -> None:

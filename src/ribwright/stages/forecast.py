@@ -37,7 +37,7 @@ from ribwright.stages.forecast_section import (
 )
 from ribwright.stages.forecast_spread import Spread, angle_sd, own_misses, pads_of, spread_of, unverified, value_walk
 from ribwright.stages.one_section import flange_of
-from ribwright.stages.places import Key, Place, places_of
+from ribwright.stages.places import Key, Place, places_of, whole_ring
 from ribwright.stages.plan import Plan
 from ribwright.stages.sheet_laws import JobLaw, law_of
 from ribwright.stages.undercut import THICKNESS_COV, Z90
@@ -209,7 +209,7 @@ def _unlike(a: Seated, b: Seated) -> float:
 
 def _hoop(s: Seated) -> tuple[float, float]:
     """(about the hoop strain of the free edge, straight part [mm])."""
-    p = s.place
+    p = s.place if s.place.ring is None else whole_ring(s.place)
     return 0.0 if p.axis is None else p.sign * p.straight / p.axis, p.straight
 
 

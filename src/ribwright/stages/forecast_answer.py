@@ -108,7 +108,8 @@ def wrinkle(plan: Plan, s: Station) -> dict[str, Any]:
     """Whether an edge shrinks more than pad and metal take by themselves. Height and number of waves are not computed."""
     m = plan.job.formed
     limit = m.number("shrink_limit") if m else None
-    shrinks = None if s.strain is None else -expm1(s.strain.value)
+    strain = s.blank_strain if s.place.relieved else None if s.strain is None else s.strain.value
+    shrinks = None if strain is None else -expm1(strain)
     likely = None
     if shrinks is not None and shrinks < 1e-4:
         likely = False

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ribwright.stages import undercut as closed
 from ribwright.stages.job import Job
-from ribwright.stages.places import Place, felt
+from ribwright.stages.places import Place, felt_by
 
 Array = NDArray[np.float64]
 CURVED_SHARE = 1.5  # of the closed form's undercut: first guess for a curved flange
@@ -58,6 +58,4 @@ def unlike_by(job: Job, a: Place, b: Place) -> float:
 
 
 def _traits(job: Job, p: Place) -> Array:
-    arc = (p.radius + job.t / 2.0) * float(np.radians(p.angle))
-    strain = 0.0 if p.axis is None else p.sign * (arc + p.straight) / p.axis
-    return np.array([float(felt(np.array(strain))), p.angle, np.log(p.straight)]) / np.array(APART)
+    return np.array([felt_by(job, p), p.angle, np.log(p.straight)]) / np.array(APART)

@@ -57,6 +57,12 @@ CURVED = Miss(
     "one shrink flange and one hole against a continuum solver: within 0.2 deg; no gentle curve, whose hoop stress moves it more",
     "curved flange: one sharp curve and one hole were held against a continuum, no gentle curve",
 )
+FLUTED = "flutes and wrinkles"  # a cause of its own: by how much a whole ring would stand more open, of runs
+
+
+def fluted(relieved: str) -> str:
+    """Why an edge that is taken as straight is unverified, in words."""
+    return f"edge that shrinks, taken as straight because {relieved}: as a whole ring it would spring more, up to the far end of the band"
 
 
 def misses(

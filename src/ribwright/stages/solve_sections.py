@@ -18,23 +18,26 @@ from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.shop.shop import Press
 from ribwright.stages import undercut as closed
 from ribwright.stages.crew import Crew
 from ribwright.stages.job import Job
 from ribwright.stages.one_section import close, flange_of, press_and_release, released
-from ribwright.stages.places import Key, Place, unlike
+from ribwright.stages.places import Key, Place, felt_by, unlike, whole_ring
 from ribwright.stages.scatter import Variant, variants
 from ribwright.stages.section_guess import Guess, first_guess, guess_between, quick_deg, unlike_by
-from ribwright.stages.section_miss import Miss, misses, unverified
+from ribwright.stages.section_miss import FLUTED, Miss, fluted, misses, unverified
 from ribwright.stages.sections import Moved, Sections, Solved
 from ribwright.stages.sheet_laws import JobLaw
 from ribwright.stages.stack import MODEL
+from ribwright.stages.undercut import Z90
 
+Array = NDArray[np.float64]
 NEAR_DEG, RUNS = 0.25, 8  # a run that misses by less is corrected by the slope instead of run again; runs at most
 LEAST_SLOPE, MOST_SLOPE = 0.2, 2.0
-WIDE_DEG = 1.5  # runs end up to 0.05 deg off by their steps: a slope is taken of two that are no less apart
+WIDE_DEG = 1.0  # runs end up to 0.05 deg off by their steps: a slope is taken of two that are no less apart
 SAME_PRESSURE = 0.005
 ALIKE = (
     0.1  # by `unlike_by`: sections that share their runs of scatter, in which each cause is 0.05 deg off by its steps
@@ -104,8 +107,12 @@ def solve_sections(
     like = {name: _like(job, p, tops.values(), spots) for name, p in tops.items()}
     moved = _moved_at(job, known, like, spots, pressure, crew)
     runs += sum(len(rows) for rows in moved.values())
+    opens = _whole_rings(job, known, {name: owners[name] for name in tops}, spots, pressure, crew)
+    runs += sum(float(np.max(gap)) > 0.0 for gap in opens.values())
     flanges = {
-        name: _solved(job, known, rows, spots, closing.at[name], like.get(name), moved, press, pressure)
+        name: _solved(
+            job, known, rows, spots, closing.at[name], like.get(name), moved, opens.get(name), press, pressure
+        )
         for name, rows in owners.items()
     }
     return Sections(pressure, flanges, known.defaults, runs)
@@ -279,6 +286,31 @@ def _moved_at(
     return {key: tuple(rows) for key, rows in out.items()}
 
 
+def _whole_rings(
+    job: Job, known: JobLaw, owners: Mapping[str, tuple[Place, ...]], spots: Mapping[Key, Spot], pressure: float, crew: Crew
+) -> dict[str, Array]:  # fmt: skip
+    """By how much the places of edges that are taken as straight would stand more open as whole rings on the block as solved [deg]:
+    one run at the sharpest place of an edge, the others by what springback feels of their curve. 0 elsewhere."""
+    rings = {
+        name: max((p for p in rows if p.ring is not None), key=lambda p: felt_by(job, whole_ring(p)))
+        for name, rows in owners.items()
+        if any(p.ring is not None for p in rows)
+    }
+    once = {(p.ring, spots[p.unlike].deg): p for p in rings.values()}
+    found = crew.run(
+        "whole rings",
+        [partial(press_and_release, job, known, whole_ring(p), u, pressure) for (_, u), p in once.items()],
+    )
+    came_out = dict(zip(once, found, strict=True))
+    gaps: dict[str, Array] = {}
+    for name, p in rings.items():
+        angle, _ = came_out[p.ring, spots[p.unlike].deg]
+        most = 0.0 if angle is None else max(p.unlike[0] - angle, 0.0)
+        share = [0.0 if q.ring is None else felt_by(job, whole_ring(q)) for q in owners[name]]
+        gaps[name] = most * np.array(share) / max(felt_by(job, whole_ring(p)), 1e-9)
+    return gaps
+
+
 # ---------------------------------------------------------------- one flange
 
 
@@ -297,7 +329,8 @@ def _why(job: Job, rows: tuple[Place, ...], spots: Mapping[Key, Spot], closing: 
 
 def _solved(
     job: Job, known: JobLaw, rows: tuple[Place, ...], spots: Mapping[Key, Spot], closing: tuple[Place, float],
-    top: Place | None, moved: Mapping[Key, tuple[tuple[Variant, float], ...]], press: Press, pressure: float,
+    top: Place | None, moved: Mapping[Key, tuple[tuple[Variant, float], ...]], opens: Array | None, press: Press,
+    pressure: float,
 ) -> Solved:  # fmt: skip
     assert known.law is not None
     mine = [spots[p.unlike] for p in rows]
@@ -308,6 +341,9 @@ def _solved(
     if top is not None:
         like = np.clip(deg / max(spots[top.unlike].deg, 1e-6), 0.0, 2.0)
         causes += [Moved(v.name, v.kind, v.source, sd * like) for v, sd in moved[top.unlike]]
+    if opens is not None:
+        causes.append(Moved(FLUTED, MODEL, "a run of the whole ring, neither fluted nor wrinkled", opens / Z90, True))
+    relieved = sorted({fluted(p.relieved) for p in rows if p.relieved})
     return Solved(
         np.array([p.along for p in rows]),
         np.array([p.angle for p in rows]),
@@ -318,6 +354,6 @@ def _solved(
         closing[0].along,
         tuple(causes),
         quick,
-        unverified(off),
+        "; ".join(w for w in (unverified(off), *relieved) if w),
         why,
     )
