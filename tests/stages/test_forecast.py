@@ -11,12 +11,14 @@ import pytest
 from building import box, example_shop
 from forecasts import forecast_of, plan_of, walked
 from ribwright.shop.shop import Shop
+from ribwright.stages import forecast as stage
 from ribwright.stages import forecast_spread
 from ribwright.stages.forecast import Forecast, forecast, off_drawing, prepare
 from ribwright.stages.forecast_answer import forecast_answer
 from ribwright.stages.forecast_ask import Ask, acting
 from ribwright.stages.forecast_findings import forecast_findings
 from ribwright.stages.forecast_quick import rim_strain
+from ribwright.stages.forecast_section import YIELDS_AGAIN
 from ribwright.stages.places import places_of
 from ribwright.stages.plan import Plan
 
@@ -355,3 +357,29 @@ def test_wrinkles_are_told_by_what_the_edge_must_shrink_also_where_it_is_taken_a
     rows = forecast_answer(plan, f)["stations"]
     assert all(s.place.relieved for s in f.stations)
     assert any(row["wrinkle"]["likely"] for row in rows)
+
+
+# ---- what yields again
+
+
+@pytest.mark.parametrize("from_", [YIELDS_AGAIN, 2e-4])
+def test_a_release_that_is_not_elastic_is_said_and_numbered(from_: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stage, "YIELDS_AGAIN", from_)
+
+    def rows(pressure: float) -> tuple[list[str], dict[str, object]]:
+        plan = plan_of(box(flanges=ONE, t=1.6, radius=2.4))
+        f = forecast_of(plan, Ask("section", pressure, 1.0))
+        (s,) = f.stations
+        (row,) = forecast_answer(plan, f)["stations"]
+        return [why for why in s.unverified if "yields again" in why], row
+
+    (said, high), (not_said, low) = rows(70.0), rows(7.0)
+    for key in ("yields_again_strain", "yields_again_share"):
+        a, b = low[key], high[key]
+        assert isinstance(a, float)
+        assert isinstance(b, float)
+        assert 0.0 <= a < b < 1.0
+    assert isinstance(high["yields_again_strain"], float)
+    assert len(said) == (high["yields_again_strain"] > from_)
+    assert len(said) == 1 or from_ == YIELDS_AGAIN
+    assert not_said == []

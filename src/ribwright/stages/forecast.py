@@ -24,6 +24,8 @@ from ribwright.stages.forecast_ask import CLOSED_FORM, Acting, Ask, acting
 from ribwright.stages.forecast_quick import Quick
 from ribwright.stages.forecast_section import (
     WITHIN_DEG,
+    YIELDS_AGAIN,
+    YIELDS_AGAIN_SAID,
     Bands,
     Effect,
     Walk,
@@ -34,6 +36,7 @@ from ribwright.stages.forecast_section import (
     less,
     lever,
     read_walk,
+    yields_again_of,
 )
 from ribwright.stages.forecast_spread import Spread, angle_sd, own_misses, pads_of, spread_of, unverified, value_walk
 from ribwright.stages.one_section import flange_of
@@ -82,7 +85,8 @@ class Prepared:
 @dataclass(frozen=True)
 class Shape:
     """The section itself, under load: gap under the web beside the bend, at the wall and over the block's edge, least thickness
-    over the bend [mm]; greatest residual stress after release [MPa]; angle after release while still on the block [deg]."""
+    over the bend [mm]; greatest residual stress after release [MPa]; angle after release while still on the block [deg]; of the
+    layers that had yielded, the share that yields again as the sheet is let go, and the most plastic strain that adds."""
 
     web_lift: float
     wall_gap: float
@@ -90,6 +94,8 @@ class Shape:
     thickness: float
     residual: float | None
     on_block: float | None
+    again_share: float | None
+    again_strain: float | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -290,9 +296,13 @@ def _station(
     if point is not None:
         on = point.on_block
         turned = None if on is None else in_the_hand(walk.flange, on)
+        again = yields_again_of(point)
+        if again is not None and again.most > YIELDS_AGAIN:
+            why = (*why, YIELDS_AGAIN_SAID)
         shape = Shape(
             point.loaded.lift, point.loaded.wall_gap, point.loaded.crown_gap, point.loaded.thickness,
             point.released.stress if point.released is not None else None, turned,
+            None if again is None else again.share, None if again is None else again.most,
         )  # fmt: skip
     closes = point is not None and is_closed(point.loaded, walk.flange)
     return Station(

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from ribwright.mechanics.flow_curve import Swift
-from ribwright.mechanics.section.formed import look
-from ribwright.mechanics.section.model import Flange, strip_of
+from ribwright.mechanics.section.formed import Again, look, yields_again
+from ribwright.mechanics.section.model import Flange, press_through, strip_of
 from ribwright.mechanics.section.strip import at_rest
 from ribwright.mechanics.sheet_law import sheet_law
 
@@ -33,3 +33,21 @@ def test_a_long_flange_off_an_undercut_wall_is_off_the_wall_and_its_web_is_not_l
     seen = look(s, replace(at_rest(s), q=q))
     assert seen.wall_gap == pytest.approx(off, abs=1e-4)
     assert seen.lift < 0.02  # what the volume kept takes off the inner half at the bend's beginning
+
+
+def test_thick_soft_sheet_yields_again_as_it_is_let_go_from_a_high_pressure_and_not_from_a_low_one() -> None:
+    """By the law's own account of its plastic strain; 1.6 mm over R 2.4."""
+    low, high = (press_through(Flange(SOFT, 1.6, 2.4, 91.0, 12.0), (p,)).points[0] for p in (3.5, 70.0))
+    assert low.released is not None
+    assert high.released is not None
+    assert yields_again(low.loaded, low.released) == Again(0.0, 0.0)
+    again = yields_again(high.loaded, high.released)
+    assert again is not None
+    assert 2e-4 < again.most < 0.02
+    assert 0.02 < again.share < 0.3
+    # on the block already, before it is taken away, hardly less
+    assert high.on_block is not None
+    part = yields_again(high.loaded, high.on_block)
+    assert part is not None
+    assert 0.0 < part.most <= again.most
+    assert yields_again(replace(high.loaded, plastic=None), high.released) is None
