@@ -162,6 +162,21 @@ def test_an_edge_with_flutes_is_solved_as_straight_and_a_whole_ring_is_the_far_e
     assert not any(m.opens for m in straight.moved)
 
 
+def test_where_the_model_stops_on_the_whole_ring_that_is_said(rule: Rule, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stops(job: Job, known: object, p: Place, u: float, pressure: float) -> tuple[float | None, float]:
+        return (
+            (None, np.nan)
+            if p.curved and p.sign > 0 and not p.relieved
+            else rule.press_and_release(job, known, p, u, pressure)
+        )
+
+    monkeypatch.setattr(stage, "press_and_release", stops)
+    s = solved("plan").flanges["lower"]
+    assert not s.why_quick
+    assert not any(m.opens for m in s.moved)
+    assert "stopped on the whole ring" in s.unverified
+
+
 def _place(places: tuple[Place, ...], owner: str, k: int) -> Place:
     return [p for p in places if p.owner == owner][k]
 

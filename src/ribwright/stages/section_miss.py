@@ -58,6 +58,7 @@ CURVED = Miss(
     "curved flange: one sharp curve and one hole were held against a continuum, no gentle curve",
 )
 FLUTED = "flutes and wrinkles"  # a cause of its own: by how much a whole ring would stand more open, of runs
+RING_STOPPED = "the section model stopped on the whole ring: how far the band reaches on the open side is not known"
 
 
 def fluted(relieved: str) -> str:

@@ -28,7 +28,7 @@ from ribwright.stages.one_section import close, flange_of, press_and_release, re
 from ribwright.stages.places import Key, Place, felt_by, unlike, whole_ring
 from ribwright.stages.scatter import Variant, variants
 from ribwright.stages.section_guess import Guess, first_guess, guess_between, quick_deg, unlike_by
-from ribwright.stages.section_miss import FLUTED, Miss, fluted, misses, unverified
+from ribwright.stages.section_miss import FLUTED, RING_STOPPED, Miss, fluted, misses, unverified
 from ribwright.stages.sections import Moved, Sections, Solved
 from ribwright.stages.sheet_laws import JobLaw
 from ribwright.stages.stack import MODEL
@@ -107,8 +107,8 @@ def solve_sections(
     like = {name: _like(job, p, tops.values(), spots) for name, p in tops.items()}
     moved = _moved_at(job, known, like, spots, pressure, crew)
     runs += sum(len(rows) for rows in moved.values())
-    opens = _whole_rings(job, known, {name: owners[name] for name in tops}, spots, pressure, crew)
-    runs += sum(float(np.max(gap)) > 0.0 for gap in opens.values())
+    opens, more_runs = _whole_rings(job, known, {name: owners[name] for name in tops}, spots, pressure, crew)
+    runs += more_runs
     flanges = {
         name: _solved(
             job, known, rows, spots, closing.at[name], like.get(name), moved, opens.get(name), press, pressure
@@ -288,9 +288,10 @@ def _moved_at(
 
 def _whole_rings(
     job: Job, known: JobLaw, owners: Mapping[str, tuple[Place, ...]], spots: Mapping[Key, Spot], pressure: float, crew: Crew
-) -> dict[str, Array]:  # fmt: skip
-    """By how much the places of edges that are taken as straight would stand more open as whole rings on the block as solved [deg]:
-    one run at the sharpest place of an edge, the others by what springback feels of their curve. 0 elsewhere."""
+) -> tuple[dict[str, Array], int]:  # fmt: skip
+    """By how much the places of edges that are taken as straight would stand more open as whole rings on the block as solved [deg],
+    and how many runs that took: one at the sharpest place of an edge, the others by what springback feels of their curve. 0 where a
+    place is no such edge's, NaN where the model stopped on the ring."""
     rings = {
         name: max((p for p in rows if p.ring is not None), key=lambda p: felt_by(job, whole_ring(p)))
         for name, rows in owners.items()
@@ -305,10 +306,10 @@ def _whole_rings(
     gaps: dict[str, Array] = {}
     for name, p in rings.items():
         angle, _ = came_out[p.ring, spots[p.unlike].deg]
-        most = 0.0 if angle is None else max(p.unlike[0] - angle, 0.0)
+        most = np.nan if angle is None else max(p.unlike[0] - angle, 0.0)
         share = [0.0 if q.ring is None else felt_by(job, whole_ring(q)) for q in owners[name]]
         gaps[name] = most * np.array(share) / max(felt_by(job, whole_ring(p)), 1e-9)
-    return gaps
+    return gaps, len(once)
 
 
 # ---------------------------------------------------------------- one flange
@@ -341,9 +342,11 @@ def _solved(
     if top is not None:
         like = np.clip(deg / max(spots[top.unlike].deg, 1e-6), 0.0, 2.0)
         causes += [Moved(v.name, v.kind, v.source, sd * like) for v, sd in moved[top.unlike]]
-    if opens is not None:
-        causes.append(Moved(FLUTED, MODEL, "a run of the whole ring, neither fluted nor wrinkled", opens / Z90, True))
     relieved = sorted({fluted(p.relieved) for p in rows if p.relieved})
+    if opens is not None and np.isfinite(opens).all():
+        causes.append(Moved(FLUTED, MODEL, "a run of the whole ring, neither fluted nor wrinkled", opens / Z90, True))
+    elif opens is not None:
+        relieved.append(RING_STOPPED)
     return Solved(
         np.array([p.along for p in rows]),
         np.array([p.angle for p in rows]),
