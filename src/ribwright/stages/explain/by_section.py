@@ -56,9 +56,7 @@ def keys(world: World) -> Keys:
         "*materials[*].hardening.kinematic_share",
         "*materials[*].facts[yield_mpa].value",
         "practice.radius_gauge_step.value",
-        "part.flanges[*].flutes",
-        "part.not_modelled*",
-        "*materials[*].facts[shrink_limit].value",
+        *on.RELIEVED,
         *on.press(world, "kind", "pad.*"),
         *on.rating(world),
     )

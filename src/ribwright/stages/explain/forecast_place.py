@@ -25,7 +25,7 @@ VALID = "radius at least twice the thickness, pads under 80 Shore A, soft sheet 
 def on_forecast(place: Place) -> Keys:
     """Everything that can move a predicted number."""
     sheet = ("*materials[*].hardening.kinematic_share", "*materials[*].facts[yield_mpa].value", *on.R_VALUE)
-    return (*on.reached(place.world), *sheet, *OPTIONS)
+    return (*on.reached(place.world), *sheet, *on.RELIEVED, *OPTIONS)
 
 
 def _on_where(place: Place) -> Keys:
