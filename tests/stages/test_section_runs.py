@@ -175,6 +175,7 @@ def test_where_the_model_stops_on_the_whole_ring_that_is_said(rule: Rule, monkey
     assert not s.why_quick
     assert not any(m.opens for m in s.moved)
     assert "stopped on the whole ring" in s.unverified
+    assert "flutes are to be planned on it" in s.unverified
 
 
 def _place(places: tuple[Place, ...], owner: str, k: int) -> Place:
@@ -207,3 +208,13 @@ def test_a_guess_lies_between_the_places_that_are_solved(rule: Rule) -> None:
         assert guess.slope is not None
         assert 1.0 <= guess.slope <= 1.2
     assert abs(first_guess(job, mine[-1]).deg - ends[-1][1].deg) > 1.0
+
+
+def test_a_relieved_edge_that_would_stand_no_other_way_as_a_ring_is_not_called_unverified_for_it(
+    rule: Rule, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def alike(job: Job, known: object, p: Place, u: float, pressure: float) -> tuple[float, float]:
+        return p.unlike[0] + SLOPE * (u - 5.0), p.unlike[0] + u
+
+    monkeypatch.setattr(stage, "press_and_release", alike)
+    assert "flutes" not in solved("plan").flanges["lower"].unverified

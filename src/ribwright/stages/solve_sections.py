@@ -38,7 +38,7 @@ Array = NDArray[np.float64]
 NEAR_DEG, RUNS = 0.25, 8  # a run that misses by less is corrected by the slope instead of run again; runs at most
 LEAST_SLOPE, MOST_SLOPE = 0.2, 2.0
 WIDE_DEG = 1.0  # runs end up to 0.05 deg off by their steps: a slope is taken of two that are no less apart
-SAME_PRESSURE = 0.005
+SAME_PRESSURE, SAME_DEG = 0.005, 0.1
 ALIKE = (
     0.1  # by `unlike_by`: sections that share their runs of scatter, in which each cause is 0.05 deg off by its steps
 )
@@ -342,7 +342,9 @@ def _solved(
     if top is not None:
         like = np.clip(deg / max(spots[top.unlike].deg, 1e-6), 0.0, 2.0)
         causes += [Moved(v.name, v.kind, v.source, sd * like) for v, sd in moved[top.unlike]]
-    relieved = sorted({fluted(p.relieved) for p in rows if p.relieved})
+    relieved: list[str] = []
+    if opens is not None and not np.all(opens < SAME_DEG):  # a ring that stands no other way needs no word
+        relieved = sorted({fluted(p.relieved) for p in rows if p.relieved})
     if opens is not None and np.isfinite(opens).all():
         causes.append(Moved(FLUTED, MODEL, "a run of the whole ring, neither fluted nor wrinkled", opens / Z90, True))
     elif opens is not None:
