@@ -8,8 +8,10 @@ from itertools import pairwise
 
 import pytest
 
-from building import box, example_shop
+from building import EXAMPLES, box, example_shop
 from forecasts import forecast_of, plan_of, walked
+from ribwright.adapters.facts_toml import load_catalogue
+from ribwright.adapters.part_toml import read_part
 from ribwright.shop.shop import Shop
 from ribwright.stages import forecast as stage
 from ribwright.stages import forecast_spread
@@ -19,8 +21,9 @@ from ribwright.stages.forecast_ask import Ask, acting
 from ribwright.stages.forecast_findings import forecast_findings
 from ribwright.stages.forecast_quick import rim_strain
 from ribwright.stages.forecast_section import YIELDS_AGAIN
+from ribwright.stages.job import take_in
 from ribwright.stages.places import places_of
-from ribwright.stages.plan import Plan
+from ribwright.stages.plan import Plan, make_plan
 
 SHOP = example_shop()
 ONE = (True, False, False, False)
@@ -346,6 +349,20 @@ def test_an_edge_that_flutes_is_forecast_as_straight_and_a_whole_ring_is_the_ope
         assert s.strain.low <= r.strain.value < -0.005
         assert any("flutes are to be planned on it" in why for why in s.unverified)
         assert not any("flutes are to be" in why for why in r.unverified)
+
+
+def test_every_place_of_an_edge_that_flutes_has_the_whole_ring_of_its_own_curve() -> None:
+    rib = read_part(EXAMPLES / "Q7-2102-1.part.toml")
+    p = prepare(make_plan(take_in(rib, SHOP, load_catalogue(), "rib")), Ask("section", 12.0, 5.0))
+    curved = [s for s in p.seated if s.place.relieved]
+    assert len({s.seat for s in curved}) == 1 < len({s.ring for s in curved})
+    for s in curved:
+        assert s.place.ring is not None
+        assert s.ring is not None
+        walk = p.walks[s.ring, "a whole ring"]
+        assert walk is p.rings[s.ring].walk
+        assert walk.flange.axis == pytest.approx(1.0 / s.place.ring[3])
+        assert walk.flange.wall == pytest.approx(s.wall, abs=0.01)
 
 
 def test_wrinkles_are_told_by_what_the_edge_must_shrink_also_where_it_is_taken_as_straight() -> None:

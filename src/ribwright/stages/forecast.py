@@ -38,7 +38,17 @@ from ribwright.stages.forecast_section import (
     read_walk,
     yields_again_of,
 )
-from ribwright.stages.forecast_spread import Spread, angle_sd, own_misses, pads_of, spread_of, unverified, value_walk
+from ribwright.stages.forecast_spread import (
+    RING,
+    Spread,
+    angle_sd,
+    own_misses,
+    pads_of,
+    ring_of,
+    spread_of,
+    unverified,
+    value_walk,
+)
 from ribwright.stages.one_section import flange_of
 from ribwright.stages.places import Key, Place, places_of, whole_ring
 from ribwright.stages.plan import Plan
@@ -68,10 +78,16 @@ class Seated:
         """What the section depends on."""
         return self.place.unlike, round(self.undercut, 6)
 
+    @property
+    def ring(self) -> Seat | None:
+        """Of a place that is taken as straight: the seat of the whole ring."""
+        return None if self.place.ring is None else (self.place.ring, round(self.undercut, 6))
+
 
 @dataclass(frozen=True, eq=False)
 class Prepared:
-    """What is to be forecast. `walks` by seat, and by (seat, what is changed) for the bands; empty with the closed form."""
+    """What is to be forecast. `walks` by seat, and by (seat, what is changed) for the bands; empty with the closed form. `rings`:
+    whole rings of places that are taken as straight, by their own seats."""
 
     plan: Plan
     ask: Ask
@@ -80,6 +96,7 @@ class Prepared:
     seated: tuple[Seated, ...]
     walks: dict[tuple[Seat, str], Walk]
     spreads: dict[Seat, tuple[Spread, ...]]
+    rings: dict[Seat, Spread]
 
 
 @dataclass(frozen=True)
@@ -159,14 +176,22 @@ def prepare(plan: Plan, ask: Ask) -> Prepared:
     seated = tuple(_seated(plan, p, ask.undercut) for p in places_of(job, plan.blank))
     walks: dict[tuple[Seat, str], Walk] = {}
     spreads: dict[Seat, tuple[Spread, ...]] = {}
+    rings: dict[Seat, Spread] = {}
     if ask.model != CLOSED_FORM and law.law is not None:
         for s in seated:
             walks.setdefault((s.seat, ""), value_walk(flange_of(job, law, s.place, s.undercut), act))
         for s in _spread_places(seated):
             if s.seat not in spreads:
-                spreads[s.seat] = spread_of(job, law, s.place, s.undercut, act)
+                rows = spread_of(job, law, s.place, s.undercut, act)
+                spreads[s.seat] = tuple(x for x in rows if x.name != RING)
                 walks |= {(s.seat, x.name): x.walk for x in spreads[s.seat]}
-    return Prepared(plan, ask, act, law, seated, walks, spreads)
+        # a straight section has one seat all along an edge, its ring many
+        for s in seated:
+            ring = ring_of(job, law, s.place, s.undercut, act)
+            if ring is not None and s.ring is not None:
+                rings[s.ring] = ring
+                walks[s.ring, RING] = ring.walk
+    return Prepared(plan, ask, act, law, seated, walks, spreads, rings)
 
 
 def forecast(p: Prepared, found: Mapping[tuple[Seat, str], Pressed], cancelled: bool = False) -> Forecast:
@@ -273,7 +298,7 @@ def _by_section(
         (x for x in p.seated if x.place.owner == s.place.owner and x.seat in p.spreads),
         key=lambda x: (x.seat != s.seat, _unlike(x, s)),
     )
-    effects, whole = _effects(p, s.seat, near.seat, found)
+    effects, whole = _effects(p, s, near.seat, found)
     closed = middle.loaded >= walk.flange.wall - WITHIN_DEG
     b = bands(
         middle,
@@ -312,14 +337,16 @@ def _station(
 
 
 def _effects(
-    p: Prepared, seat: Seat, near: Seat, found: Mapping[tuple[Seat, str], Pressed]
+    p: Prepared, s: Seated, near: Seat, found: Mapping[tuple[Seat, str], Pressed]
 ) -> tuple[list[Effect], bool]:
-    """What each change does at a place: the pad's share there, every other cause at the place `near`; whether all were run."""
+    """What each change does at a place: the pad's share and the whole ring there, every other cause at the place `near`; whether
+    all were run."""
     rows: list[Effect] = []
-    asked = [(seat, x, "") for x in pads_of(p.walks[seat, ""], p.acting)]
-    asked += [(near, x, x.name) for x in p.spreads[near]]
-    for at, x, name in asked:
-        middle, moved = read_walk(p.walks[at, ""], found.get((at, ""))), read_walk(x.walk, found.get((at, name)))
+    asked = [(s.seat, s.seat, x, "") for x in pads_of(p.walks[s.seat, ""], p.acting)]
+    asked += [(near, near, x, x.name) for x in p.spreads[near]]
+    asked += [(s.seat, s.ring, p.rings[s.ring], RING)] if s.ring is not None else []
+    for of, at, x, name in asked:
+        middle, moved = read_walk(p.walks[of, ""], found.get((of, ""))), read_walk(x.walk, found.get((at, name)))
         if middle is not None and moved is not None:
             rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way))
     return rows, len(rows) == len(asked)

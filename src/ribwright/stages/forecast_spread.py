@@ -51,12 +51,18 @@ def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acti
         Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, v.name in ONE_WAY)
         for v in variants(job, law, place, undercut, acting.mpa)
     )
+    ring = ring_of(job, law, place, undercut, acting)
+    return rows if ring is None else (*rows, ring)
+
+
+def ring_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acting) -> Spread | None:
+    """The whole ring of a place that is taken as straight: it stands at the end of the band, and counts only the way it lies."""
+    from ribwright.mechanics.section.standing import with_web
+
     if place.ring is None:
-        return rows
+        return None
     assert law.law is not None
-    # the whole ring stands at the end of the band, and counts only the way it lies
-    ring = with_web(flange_on(law.law, job.t, whole_ring(place), undercut))
-    return (*rows, Spread(RING, walk_of(ring, acting), Z90, True))
+    return Spread(RING, walk_of(with_web(flange_on(law.law, job.t, whole_ring(place), undercut)), acting), Z90, True)
 
 
 def pads_of(walk: Walk, acting: Acting) -> tuple[Spread, ...]:
