@@ -13,7 +13,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, TypeVar, cast
 
-from numba import njit
+from numba import config, njit
 
 F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = (bool, int, float, str, tuple)
@@ -22,6 +22,8 @@ _marks: dict[int, str] = {}
 
 def compiled(function: F) -> F:
     """`function` as machine code that runs beside other threads (no global lock); kept on disk."""
+    if config.DISABLE_JIT:  # NUMBA_DISABLE_JIT=1: to step through it
+        return function
     mark = _mark_of(function)
     machine: Any = njit(nogil=True, error_model="numpy")(function)
     machine.enable_caching()

@@ -37,11 +37,9 @@ from ribwright.stages.undercut import Z90
 Array = NDArray[np.float64]
 NEAR_DEG, RUNS = 0.25, 8  # a run that misses by less is corrected by the slope instead of run again; runs at most
 LEAST_SLOPE, MOST_SLOPE = 0.2, 2.0
-WIDE_DEG = 1.0  # runs end up to 0.05 deg off by their steps: a slope is taken of two that are no less apart
+WIDE_DEG = 1.0  # runs end up to 0.02 deg off by their steps: a slope is taken of two that are no less apart
 SAME_PRESSURE, SAME_DEG = 0.005, 0.1
-ALIKE = (
-    0.1  # by `unlike_by`: sections that share their runs of scatter, in which each cause is 0.05 deg off by its steps
-)
+ALIKE = 0.1  # by `unlike_by`: sections so much alike share their runs of scatter
 ROUNDS = 4
 STOPPED = "the section model stopped before it was formed"
 NO_UNDERCUT = "the section model found no undercut that brings it to its angle"
