@@ -22,7 +22,7 @@ _marks: dict[int, str] = {}
 
 def compiled(function: F) -> F:
     """`function` as machine code that runs beside other threads (no global lock); kept on disk."""
-    if config.DISABLE_JIT:  # NUMBA_DISABLE_JIT=1: to step through it
+    if getattr(config, "DISABLE_JIT", False):  # NUMBA_DISABLE_JIT=1: to step through it
         return function
     mark = _mark_of(function)
     machine: Any = njit(nogil=True, error_model="numpy")(function)
