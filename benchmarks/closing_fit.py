@@ -1,4 +1,4 @@
-"""The quick formula of the closing pressure, pC = c M(R)/s^2, fitted to the section model again.
+"""The quick formula of the closing pressure, pC = c M(R)/s^2 with M of the power law, fitted to the section model again.
 
     python benchmarks/closing_fit.py [--json]
 
@@ -24,8 +24,9 @@ THICK, RATIOS, STRAIGHT = (0.6, 1.0, 1.6), (1.5, 3.0, 5.0), (3.0, 4.5, 6.0, 9.0,
 def cases() -> list[tuple[str, float, float, float, float]]:
     """Sheet, t [mm], R/t, s/t, the model's pressure over M/s^2 (NaN: it did not close, or the model stopped)."""
     from ribwright.mechanics.flow_curve import Swift
-    from ribwright.mechanics.section.model import Flange, closing_pressure, plastic_moment
+    from ribwright.mechanics.section.model import Flange, closing_pressure
     from ribwright.mechanics.sheet_law import sheet_law
+    from ribwright.mechanics.springback import power_law_moment
 
     out = []
     for name, (e, nu, k, n, y) in SHEETS.items():
@@ -34,8 +35,9 @@ def cases() -> list[tuple[str, float, float, float, float]]:
             for ratio in RATIOS:
                 for long in STRAIGHT:
                     f = Flange(law, t, ratio * t, 90.0, long * t)
-                    found = closing_pressure(f, 12.0 * plastic_moment(f) / f.straight**2)
-                    c = found * f.straight**2 / plastic_moment(f) if found is not None else np.nan
+                    m = float(power_law_moment(k, n, ratio * t, t))
+                    found = closing_pressure(f, 12.0 * m / f.straight**2)
+                    c = found * f.straight**2 / m if found is not None else np.nan
                     out.append((name, t, ratio, long, float(c)))
     return out
 

@@ -45,6 +45,8 @@ STOPPED = "the section model stopped before it was formed"
 NO_UNDERCUT = "the section model found no undercut that brings it to its angle"
 NOT_CLOSED = "the section model did not close it under any pressure of the trade"
 NO_EDGE = "no block edge keeps its arc at the undercut that the section model asks for"
+TELLING_DEG = 1.0  # an undercut under this is no measure of the top place's
+LEAST_LIKE, MOST_LIKE = 0.25, 2.0  # share of its scatter that another place takes
 
 
 @dataclass(frozen=True)
@@ -326,6 +328,12 @@ def _why(job: Job, rows: tuple[Place, ...], spots: Mapping[Key, Spot], closing: 
     return NO_EDGE if min(radii) <= 0.0 else ""
 
 
+def _alike(deg: Array, top: float) -> Array:
+    """How much of the top place's scatter each place takes: as its undercut [deg] to the top's. Where that is small, springback and
+    what the pressure closes in cancel, the quotient says nothing, and each takes all of it."""
+    return np.clip(deg / top, LEAST_LIKE, MOST_LIKE) if top >= TELLING_DEG else np.ones_like(deg)
+
+
 def _solved(
     job: Job, known: JobLaw, rows: tuple[Place, ...], spots: Mapping[Key, Spot], closing: tuple[Place, float],
     top: Place | None, moved: Mapping[Key, tuple[tuple[Variant, float], ...]], opens: Array | None, press: Press,
@@ -338,7 +346,7 @@ def _solved(
     off: tuple[Miss, ...] = misses(known.law, job.t, rows[0].radius, closing[0].axis, pressure, press)
     causes = [Moved(m.name, MODEL, m.source, np.full(len(rows), m.sd)) for m in off]
     if top is not None:
-        like = np.clip(deg / max(spots[top.unlike].deg, 1e-6), 0.0, 2.0)
+        like = _alike(deg, spots[top.unlike].deg)
         causes += [Moved(v.name, v.kind, v.source, sd * like) for v, sd in moved[top.unlike]]
     relieved: list[str] = []
     if opens is not None and not np.all(opens < SAME_DEG):  # a ring that stands no other way needs no word

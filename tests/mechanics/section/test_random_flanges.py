@@ -13,9 +13,10 @@ import pytest
 from ribwright.mechanics.flow_curve import Swift
 from ribwright.mechanics.pad import closing_pressure as quick
 from ribwright.mechanics.section import model
-from ribwright.mechanics.section.model import CONVERGED, STUCK, Flange, closing_pressure, plastic_moment, press_through
+from ribwright.mechanics.section.model import CONVERGED, STUCK, Flange, closing_pressure, press_through
 from ribwright.mechanics.section.strip import State, Strip, press
 from ribwright.mechanics.sheet_law import sheet_law
+from ribwright.mechanics.springback import power_law_moment
 
 
 def _bench(name: str) -> ModuleType:
@@ -76,9 +77,9 @@ def test_a_walk_that_cannot_go_on_says_so(monkeypatch: pytest.MonkeyPatch) -> No
     assert run.ramp[-1, 0] < limit
 
 
-def test_the_quick_closing_pressure_lies_up_to_sixteen_per_cent_over_the_models() -> None:
-    """1.71 M/s^2 was fitted to a strip whose faces stood at half the thickness; this one gives 1.43 to 1.70 (1.59, 3.8 % scatter
-    over 189 flanges, benchmarks/closing_fit.py), and a continuum solver 1.59 to 1.69."""
+def test_the_quick_closing_pressure_lies_by_the_models_or_up_to_sixteen_per_cent_over() -> None:
+    """1.71 M/s^2 was fitted to a strip whose faces stood at half the thickness; this one gives 1.43 to 1.72 (1.61, 4.2 % scatter
+    over 189 flanges, benchmarks/closing_fit.py), and a continuum solver 1.60 to 1.71."""
     for sheet in ("2024-O", "2024-T3", "6061-T4"):
         e, nu, k, n, y = BENCH.SHEETS[sheet]
         law = sheet_law(e, nu, Swift(k, n, (y / k) ** (1.0 / n)))
@@ -86,4 +87,4 @@ def test_the_quick_closing_pressure_lies_up_to_sixteen_per_cent_over_the_models(
             f = Flange(law, 1.0, 3.0, 90.0, long)
             found = closing_pressure(f, 3.0 * model.closing_estimate(f))
             assert found is not None
-            assert 1.0 < float(quick(plastic_moment(f), f.straight)) / found < 1.16
+            assert 0.98 < float(quick(power_law_moment(k, n, 3.0, 1.0), f.straight)) / found < 1.16
