@@ -22,7 +22,7 @@ from ribwright.mechanics.pad_model.profile import press_profile
 from ribwright.mechanics.pad_model.release import let_go
 from ribwright.mechanics.pad_model.rubber import Rubber, stretches
 from ribwright.mechanics.pad_model.sheet import PressedStrip, laid_flat
-from ribwright.mechanics.pad_model.system import System, system_of
+from ribwright.mechanics.pad_model.system import RAM_SPRING, System, system_of
 from ribwright.mechanics.section.formed import fitted_angle, look
 from ribwright.mechanics.section.model import WITHIN_DEG, Flange, closing_pressure, strip_of
 from ribwright.mechanics.section.strip import Strip
@@ -31,13 +31,14 @@ Array = NDArray[np.float64]
 
 FILLET = 3.0  # [mm] at the block's foot and in the container's corner: rubber never quite fills a sharp one
 SINK = 0.05  # [mm] the depth at which a soft wall pushes with the ram's pressure
-TURN, TURN_NEAR, NEAR_DEG = 0.05, 0.025, 25.0  # rad a step turns the sheet; within so much of the wall
+TURN = 0.35  # a step turns the sheet by so much of what an element of the bend has to turn
 TURN_MOST = 2.4  # times that: taken again with less
 SLOW, FAST, SLOW_TO = 1.12, 1.3, 1.6  # growth of pressure a step; until so many times the closing pressure
 FULL = 4.0  # times G: from here on, the pad being full, the ram pushes
 STROKE_FIRST, STROKE_MOST = 0.1, 1.0  # [mm]
 TOLERANCE = 2e-3  # of the ram's pressure, on 1 mm
 STEPS, HALVINGS = 120, 7
+PATH_MOST = 800  # steps of a whole run; 30 to 150 are usual
 STRAIN_MOST = 0.6  # share of the pad's thickness: no pad is squeezed by more
 
 
@@ -103,6 +104,7 @@ class _At:
     pressure: float
     slope: float = 0.0  # of pressure over stroke [MPa/mm]
     turned: float = 0.0  # rad, by the last step
+    gone: Array | None = None  # the move of the last step
 
     @property
     def stroke(self) -> float:
@@ -130,25 +132,39 @@ def outer_pressure(system: System, x: Array, size: float) -> Array:
 def _go(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
     """To a stroke or a pressure; None: no balance was found, or the sheet turned too far at once."""
     g = to.rubber.shear
-    found = settle(to, at.x, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
+    start = _ahead(at, to)
+    found = settle(to, start, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
     counts[0] += found.steps
     counts[1] += found.factors
     if not found.settled:
         return None
     thetas = to.sheet_ids[:, 2]
     turned = float(np.abs((found.x - at.x)[thetas[thetas >= 0]]).max())
-    if turned > TURN_MOST * _turn_wanted(at):
+    if turned > TURN_MOST * _turn_wanted(at.system.sheet.strip):
         return None
     pressure = to.ram_pressure(found.x)
     sheet = to.sheet.commit(to.sheet_at(found.x), outer_pressure(to, found.x, size), pressure)
     moved = -float(found.x[to.ram]) - at.stroke
     slope = (pressure - at.pressure) / moved if moved > 1e-9 else at.slope
-    return _At(replace(to, sheet=sheet), found.x, pressure, slope, turned)
+    return _At(replace(to, sheet=sheet), found.x, pressure, slope, turned, found.x - at.x)
 
 
-def _turn_wanted(at: _At) -> float:
-    left = np.degrees(at.system.sheet.strip.wall) - at.angle
-    return TURN_NEAR if WITHIN_DEG < left < NEAR_DEG else TURN
+def _ahead(at: _At, to: System) -> Array:
+    """A guess where the step ends: on as the last one went, where that leaves the rubber whole and on its side of the sheet."""
+    if at.gone is None or to.stroke is None or at.system.stroke is None:
+        return at.x
+    last = -float(at.gone[to.ram])
+    part = (to.stroke - at.stroke) / last if last > 1e-6 else 0.0
+    if not 0.0 < part < 2.0:
+        return at.x
+    there = at.x + part * at.gone
+    return there if to.sound(at.x, there) else at.x
+
+
+def _turn_wanted(strip: Strip) -> float:
+    """[rad] The place where the sheet leaves the block must not go past an element of the bend in one step: what it leaves behind
+    would be bent in lumps."""
+    return TURN * float(np.diff(strip.arc).min()) / (strip.radius + 0.5 * strip.t)
 
 
 def press_pad(
@@ -190,11 +206,14 @@ def press_pad(
                 break
             growth = SLOW if closing is None or at.pressure < SLOW_TO * closing else FAST
             new = _step(at, goal, growth, stride, size, counts)
-            if new is None or new.stroke > STRAIN_MOST * p.thickness:
+            if new is None or len(path) > PATH_MOST:
                 outcome = answer.STOPPED
                 break
+            if new.stroke > STRAIN_MOST * p.thickness:
+                outcome = answer.SPENT
+                break
             if new.system.stroke is not None:
-                wanted = _turn_wanted(new) / max(new.turned, 1e-6)
+                wanted = _turn_wanted(new.system.sheet.strip) / max(new.turned, 1e-6)
                 stride = float(np.clip((new.stroke - at.stroke) * np.clip(wanted, 0.4, 1.6), 0.01, STROKE_MOST))
             if closing is None and new.angle >= f.wall - WITHIN_DEG:
                 part = (f.wall - WITHIN_DEG - at.angle) / max(new.angle - at.angle, 1e-12)
@@ -207,13 +226,13 @@ def press_pad(
             break
         points.append(_point(f, p, at, release))
     found = list(wrong)
-    if p.allowed_strain is not None and at.stroke > p.allowed_strain * p.thickness:
+    if outcome == answer.SPENT or (p.allowed_strain is not None and at.stroke > p.allowed_strain * p.thickness):
         found.append(answer.TOO_SHALLOW)
     if outcome == answer.REACHED and not points[-1].closed and closing_pressure(f, pressures[-1]) is not None:
         found.append(answer.TOO_HARD)
     return PadRun(
-        f, tuple(points), np.array(path), closing, outcome, tuple(found), past if answer.TOO_SHALLOW in found else at.pressure,
-        counts[0], counts[1], at.system.rubber_at(at.x), at.system.mesh.quads.quads,
+        f, tuple(points), np.array(path), closing, outcome, tuple(found), at.pressure, counts[0], counts[1],
+        at.system.rubber_at(at.x), at.system.mesh.quads.quads, past if answer.TOO_SHALLOW in found else None,
     )  # fmt: skip
 
 
@@ -231,7 +250,8 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
             new = _go(at, replace(at.system, sheet=sheet).pushed(aim, wall * aim / at.pressure), size, counts)
             aim = at.pressure + 0.5 * (aim - at.pressure)
         else:
-            new = _go(at, at.system.drawn(at.stroke + stride, wall), size, counts)
+            give = at.pressure * at.system.width / RAM_SPRING  # what the spring that draws the ram gives already
+            new = _go(at, at.system.drawn(at.stroke + give + stride, wall), size, counts)
             if new is not None and new.pressure > goal:
                 there = _go(at, at.system.pushed(goal, wall), size, counts)
                 new = there if there is not None else None

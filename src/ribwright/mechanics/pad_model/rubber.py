@@ -2,8 +2,9 @@
 
 W = c1 (I - 2) + c2 (I - 2)^2 + c3 (I - 2)^3 - 2 c1 ln J  at four points of an element, I = F:F (so I + 1 is the first
 invariant in space), and (K - 2 G/3)/2 (A/A0 - 1)^2 for the element as a whole, A its area: one mean stress an element.
-c2 = c3 = 0 is neo-Hookean with G = 2 c1, what section studies of pads use; with c2, c3 it is Yeoh's. The constants of
-small strain are then exactly G and the bulk modulus K. F deformation gradient, J = det F.
+c2 = c3 = 0 is neo-Hookean with G = 2 c1, what section studies of pads use; with c2, c3 it is Yeoh's. At small strain the
+shear modulus is exactly G; the bulk modulus is K + 8 c2, so exactly K for c2 = 0 only (I - 2 is not free of volume; K is
+2000 MPa and c2 a hundredth of G or so). F deformation gradient, J = det F.
 
 Simo, Taylor and Pister, Comput. Methods Appl. Mech. Eng. 51 (1985) 177 for the mean dilatation; Yeoh, Rubber Chem.
 Technol. 63 (1990) 792 (both recalled, not seen). ln J keeps every point from turning inside out: no energy is finite

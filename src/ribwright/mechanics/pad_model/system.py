@@ -102,6 +102,11 @@ class System:
         line = self.line(self.sheet_at(x))
         return contact_energy(self.rubber_at(x), self.mesh.edges, self.profile, line, self.wall)[1]
 
+    def sound(self, x: Array, to: Array) -> bool:
+        """Whether no rubber is inside out at `to`, and none has gone through the sheet from x to there."""
+        inside = np.isfinite(energy(self.mesh.quads, self.rubber, self.rubber_at(to)))
+        return bool(inside) and not went_through(self.beside(x), self.beside(to))
+
     def climb(self, x: Array, at: Tangent, move: Array, before: Beside) -> tuple[float, Beside]:
         """Change of the energy [N] from x to x + move; infinite where rubber is inside out or has gone through the sheet."""
         to = x + move
