@@ -69,6 +69,8 @@ def faults(f: Flange, p: PadPress) -> tuple[str, ...]:
     tangent = p.block_half - f.radius * np.tan(wall / 2.0)
     if f.axis is not None or f.friction:
         out.append(answer.NOT_MODELLED)
+    if not 0.0 < p.rubber.shear < np.inf:
+        out.append(answer.NO_MODULUS)
     if p.contained and tangent + f.arc() + f.straight > p.half_width - f.t:
         out.append(answer.FOULS)
     depth = (f.radius + f.t) * (1.0 - np.cos(wall)) + f.straight * np.sin(wall)

@@ -18,6 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.mechanics.pad import shear_modulus
+
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -54,6 +56,15 @@ class Rubber:
 def neo_hookean(shear_mpa: float, bulk_mpa: float = BULK_MPA) -> Rubber:
     """Rubber of shear modulus G and bulk modulus K [MPa], without the stiffening at large stretch."""
     return Rubber(c1=0.5 * shear_mpa, bulk=bulk_mpa)
+
+
+def rubber_of(shore_a: float, own_shear_mpa: float | None = None, bulk_mpa: float = BULK_MPA) -> Rubber:
+    """The pad's rubber: G [MPa] that the shop measured, where it did; else Gent's from the hardness [Shore A].
+
+    `mechanics.pad.shear_modulus` says where Gent's relation holds (20 to 80). From 100 Shore A on it has no value: G is infinite, and
+    `press_pad` refuses it.
+    """
+    return neo_hookean(float(shear_modulus(shore_a).shear_mpa) if own_shear_mpa is None else own_shear_mpa, bulk_mpa)
 
 
 @dataclass(frozen=True, eq=False)
