@@ -1,0 +1,54 @@
+"""The pad lifted off: without rubber the release is the strip's own, and nothing is left that holds the sheet."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from pad_pressed import FLANGE
+from ribwright.mechanics.pad_model.release import let_go
+from ribwright.mechanics.pad_model.sheet import PressedStrip, laid_flat
+from ribwright.mechanics.section.model import press_through, strip_of
+from ribwright.mechanics.section.strip import State, at_rest, press
+
+ORIGIN = np.array([30.0, 19.0])
+
+
+def under_even_pressure(mpa: float) -> tuple[PressedStrip, np.ndarray]:
+    """FLANGE pressed by a fluid, as the pad's release takes it."""
+    strip = strip_of(FLANGE)
+    state: State = at_rest(strip)
+    for p in mpa * 1.12 ** np.arange(-40, 1):
+        state = press(strip, state, float(p))
+        assert state.settled
+    sheet = laid_flat(strip, ORIGIN)
+    q = state.q + np.append(ORIGIN, 0.0)
+    pressed = PressedStrip(strip, state, ORIGIN, np.full(len(strip.arc) - 1, mpa), sheet.numbers)
+    return pressed.commit(q, pressed.outer, mpa), q
+
+
+def test_from_under_an_even_pressure_the_release_is_the_strips_own() -> None:
+    known = press_through(FLANGE, (8.0,)).points[-1]
+    on_block, off = let_go(*under_even_pressure(8.0))
+    assert on_block is not None
+    assert off is not None
+    assert known.on_block is not None
+    assert known.released is not None
+    assert on_block.angle == pytest.approx(known.on_block.angle, abs=0.1)
+    assert off.angle == pytest.approx(known.released.angle, abs=0.1)
+
+
+def test_nothing_holds_a_released_sheet() -> None:
+    _, off = let_go(*under_even_pressure(8.0))
+    assert off is not None
+    yields = 76.0 * FLANGE.t**2 / 4.0
+    assert np.abs(off.moment).max() < 1e-4 * yields
+
+
+def test_a_flat_sheet_that_was_never_pressed_stays_flat() -> None:
+    sheet = laid_flat(strip_of(FLANGE), ORIGIN)
+    on_block, off = let_go(sheet, sheet.rest())
+    assert on_block is not None
+    assert off is not None
+    assert on_block.angle == pytest.approx(0.0, abs=0.1)  # the hair by which it was laid into the block
+    assert off.angle == pytest.approx(0.0, abs=1e-3)
