@@ -26,7 +26,9 @@ TOO_TALL = (
 )
 FOULS = "flange-fouls-container"  # the flat blank reaches the container's wall
 ON_TABLE = "flange-on-table"  # the formed flange is longer than the block is high
-NO_MODULUS = "pad-modulus-unknown"  # no finite shear modulus: harder than Gent's relation goes, and none of the shop's own
+NO_MODULUS = (
+    "pad-modulus-unknown"  # no finite shear modulus: harder than Gent's relation goes, and none of the shop's own
+)
 NOT_MODELLED = "not-modelled"  # a curved flange, friction: this is a plane section without friction
 
 

@@ -31,13 +31,14 @@ Array = NDArray[np.float64]
 
 FILLET = 3.0  # [mm] at the block's foot and in the container's corner: rubber never quite fills a sharp one
 SINK = 0.05  # [mm] the depth at which a soft wall pushes with the ram's pressure
-TURN = 0.35  # a step turns the sheet by so much of what an element of the bend has to turn
+TURN = 0.175  # a step turns the sheet by so much of what an element of the bend has to turn
 TURN_MOST = 2.4  # times that: taken again with less
 SLOW, FAST, SLOW_TO = 1.12, 1.3, 1.6  # growth of pressure a step; until so many times the closing pressure
 FULL = 4.0  # times G: from here on, the pad being full, the ram pushes
 STROKE_FIRST, STROKE_MOST = 0.1, 1.0  # [mm]
 TOLERANCE = 2e-3  # of the ram's pressure, on 1 mm
-STEPS, HALVINGS = 120, 7
+STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 120, 7, 2
+DRAG_FIRST, DRAG_LAST, DRAGS = 3.0, 0.02, 60  # times the ram's pressure for 1 mm: where a sheet goes over by itself
 PATH_MOST = 800  # steps of a whole run; 30 to 150 are usual
 STRAIN_MOST = 0.6  # share of the pad's thickness: no pad is squeezed by more
 
@@ -202,7 +203,7 @@ def press_pad(
     closing: float | None = None
     outcome, stride, past = answer.REACHED, STROKE_FIRST, 0.0
     for goal in pressures:
-        while at.pressure < goal and outcome == answer.REACHED:
+        while at.pressure < goal * (1.0 - 1e-9) and outcome == answer.REACHED:
             if on_step is not None and not on_step(_share(at, pressures[-1], f.wall)):
                 outcome = answer.CANCELLED
                 break
@@ -245,21 +246,46 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
     aim = min(goal, growth * at.pressure) if full else goal
     if at.slope > 0.0 and not full:
         stride = min(stride, max((growth - 1.0) * max(at.pressure, 0.3 * g) / at.slope, 1e-3))
-    for _ in range(HALVINGS):
+    for tries in range(HALVINGS):
         wall = max(at.pressure, g) / SINK
         if full:
             sheet = replace(at.system.sheet, outer=at.system.sheet.outer * (aim / at.pressure))
-            new = _go(at, replace(at.system, sheet=sheet).pushed(aim, wall * aim / at.pressure), size, counts)
+            to = replace(at.system, sheet=sheet).pushed(aim, wall * aim / at.pressure)
+            new = _go(at, to, size, counts)
             aim = at.pressure + 0.5 * (aim - at.pressure)
         else:
             give = at.pressure * at.system.width / RAM_SPRING  # what the spring that draws the ram gives already
-            new = _go(at, at.system.drawn(at.stroke + give + stride, wall), size, counts)
+            to = at.system.drawn(at.stroke + give + stride, wall)
+            new = _go(at, to, size, counts)
             if new is not None and new.pressure > goal:
                 there = _go(at, at.system.pushed(goal, wall), size, counts)
                 new = there if there is not None else None
             stride *= 0.5
+        if new is None and tries >= HALVINGS_BEFORE_DRAG:
+            new = _followed(at, to, size, counts)
         if new is not None:
             return new
+    return None
+
+
+def _followed(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
+    """A sheet that goes over by itself, however small the step: let go a little way, remembered, let go again.
+
+    What holds it back fades to nothing; so it is followed, not jumped.
+    """
+    unit = max(at.pressure, to.rubber.shear)
+    drag, here = DRAG_FIRST * unit, at
+    for _ in range(DRAGS):
+        new = _go(here, replace(to, sheet=here.system.sheet).dragged(drag, here.x), size, counts)
+        if new is None:
+            drag *= 4.0
+            continue
+        here = replace(new, system=new.system.dragged(0.0, new.x), gone=None)
+        if drag < DRAG_LAST * unit:
+            free = _go(here, replace(to, sheet=here.system.sheet), size, counts)
+            if free is not None:
+                return replace(free, gone=None, slope=0.0)
+        drag *= 0.7 if new.turned > 0.5 * _turn_wanted(to.sheet.strip) else 0.25
     return None
 
 

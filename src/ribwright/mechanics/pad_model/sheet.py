@@ -45,6 +45,14 @@ class PressedStrip:
         return np.diff(self.strip.arc)
 
     @property
+    def inner_lengths(self) -> Array:
+        """Of the elements on the inner face, as they were at the last commit [mm]: in a sharp bend far less than in the middle."""
+        x, y, th = self.state.q.T
+        half = 0.5 * self.strip.t
+        chord = np.hypot(np.diff(x + half * np.sin(th)), np.diff(y - half * np.cos(th)))
+        return np.asarray(np.maximum(chord, 0.02 * self.lengths))
+
+    @property
     def held(self) -> NDArray[np.bool_]:
         """Values that do not move, (n, 3)."""
         out = np.zeros((len(self.strip.arc), 3), bool)
@@ -73,24 +81,26 @@ class PressedStrip:
 
     def total(self, forces: SheetForces) -> Array:
         """Force on every value of the nodes (n, 3)."""
-        out = forces.node_force.copy()
-        out[:-1] += forces.force[:, :3]
-        out[1:] += forces.force[:, 3:]
-        return out
+        return forces.node_force + _added(forces)
 
     def work(self, forces: SheetForces, q: Array, to: Array) -> float:
-        """Work [N] against the sheet and the block from q, where `forces` hold, straight to `to`, by Simpson's rule.
+        """Work [N] against the sheet and the block from q, where `forces` hold, straight to `to`: of the metal by Simpson's rule, of
+        the block exactly.
 
         The law has no energy of its own to ask for; over one step of the search its work is one.
         """
+        from ribwright.mechanics.pad_model.sheet_kernel import block_climb
+
         way = to - q
-        ends = [self.total(forces)]
+        ends = [_added(forces)]
         for share in (0.5, 1.0):
             there = self.respond(q + share * way)
             if not there.solved:
                 return float("inf")
-            ends.append(self.total(there))
-        return float(((ends[0] + 4.0 * ends[1] + ends[2]) * way).sum() / 6.0)
+            ends.append(_added(there))
+        metal = float(((ends[0] + 4.0 * ends[1] + ends[2]) * way).sum() / 6.0)
+        s, origin = self.strip, np.append(self.origin, 0.0)
+        return metal + float(block_climb(self.numbers[0], s.law.e / s.t, s.arc, self.state.q, q - origin, to - origin))
 
     def metric(self, q: Array) -> Array:
         """Elastic stiffness of the elements (m, 6, 6) against stretch and bending alone: what plastic tangents fall short of."""
@@ -109,6 +119,14 @@ class PressedStrip:
         """Remember q as gone through, under `outer` (n - 1,) [MPa] and a ram pressure [MPa]."""
         state = self.respond(q).state
         return replace(self, state=replace(state, pressure=pressure, commits=self.state.commits + 1), outer=outer)
+
+
+def _added(forces: SheetForces) -> Array:
+    """Forces of the elements on the nodes (n, 3)."""
+    out = np.zeros_like(forces.node_force)
+    out[:-1] += forces.force[:, :3]
+    out[1:] += forces.force[:, 3:]
+    return out
 
 
 def laid_flat(strip: Strip, origin: Array) -> PressedStrip:

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.element import THROUGH, T, element
-from ribwright.mechanics.section.loads import block_on
+from ribwright.mechanics.section.element import RADIUS, THROUGH, WALL, T, element
+from ribwright.mechanics.section.loads import HAIR, block_on, gap
 from ribwright.mechanics.section.walk import face_distance
 
 Array = NDArray[np.float64]
@@ -33,19 +33,34 @@ def strip_forces(
         )  # fmt: skip
         solved = solved and fine
     for i in range(n):
-        area = 0.0
-        if i > 0:
-            area += 0.5 * (arc[i] - arc[i - 1])
-        if i < n - 1:
-            area += 0.5 * (arc[i + 1] - arc[i])
-        push[i] = block_on(
-            case,
-            face_distance(case, arc, was_q, i, -1.0),
-            law[0] / case[T],
-            area,
-            q[i],
-            was_q[i],
-            node_force[i],
-            node_stiff[i],
-        )
+        half = face_distance(case, arc, was_q, i, -1.0)
+        push[i] = block_on(case, half, law[0] / case[T], _area(arc, i), q[i], was_q[i], node_force[i], node_stiff[i])
     return solved
+
+
+@compiled
+def _area(arc: Array, i: int) -> float:
+    """Length that a node stands for [mm]."""
+    area = 0.0
+    if i > 0:
+        area += 0.5 * (arc[i] - arc[i - 1])
+    if i < len(arc) - 1:
+        area += 0.5 * (arc[i + 1] - arc[i])
+    return area
+
+
+@compiled
+def block_climb(case: Array, stiff: float, arc: Array, was_q: Array, q: Array, to: Array) -> float:
+    """Work against the block's push from q to `to`, exactly [N]: what `block_on` pushes is k (sqrt(g^2 + h^2) - g)/2 at a gap g, and
+    that has an energy. Its bend over a hair h is too sharp for a quadrature."""
+    total, hair = 0.0, HAIR * case[T]
+    for i in range(len(arc)):
+        half = face_distance(case, arc, was_q, i, -1.0)
+        for place, sign in ((to[i], -1.0), (q[i], 1.0)):
+            x, y = place[0] + half * np.sin(place[2]), place[1] - half * np.cos(place[2])
+            g = gap(x, y, case[RADIUS], case[WALL])[0]
+            root = np.hypot(g, hair)
+            # g root - g^2 without loss of figures for a large gap
+            near = g * hair * hair / (root + g) if g > 0.0 else g * (root - g)
+            total += sign * 0.25 * stiff * _area(arc, i) * (near + hair * hair * np.arcsinh(g / hair))
+    return total
