@@ -83,6 +83,12 @@ def faults(f: Flange, p: PadPress) -> tuple[str, ...]:
     return tuple(out)
 
 
+def sizes(f: Flange, p: PadPress) -> tuple[float, float]:
+    """Elements of the rubber over the bend and elsewhere [mm]."""
+    bend = p.bend_size or float(np.clip((f.radius + f.t) / 4.0, 0.5, 1.25))
+    return bend, p.rest_size or max(bend, 1.4)
+
+
 def system_for(f: Flange, p: PadPress) -> System:
     """The section before it is pressed: flat blank on the block, the pad just touching it."""
     tangent = p.block_half - f.radius * float(np.tan(np.radians(f.wall) / 2.0))
@@ -91,8 +97,7 @@ def system_for(f: Flange, p: PadPress) -> System:
     profile = press_profile(
         p.block_half, p.block_height, f.radius, f.wall, p.half_width if p.contained else None, FILLET, FILLET
     )
-    bend = p.bend_size or float(np.clip((f.radius + f.t) / 4.0, 0.5, 1.25))
-    rest = p.rest_size or max(bend, 1.4)
+    bend, rest = sizes(f, p)
     zones = Zones(tangent - max(0.5 * p.block_height, 8.0), tangent + 2.0, bend, rest)
     mesh = pad_mesh(p.half_width, p.thickness, p.block_height + f.t, zones)
     return system_of(mesh, p.rubber, profile, laid_flat(strip, np.array([tangent, p.block_height])), p.half_width)
