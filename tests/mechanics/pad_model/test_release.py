@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -23,8 +25,8 @@ def under_even_pressure(mpa: float) -> tuple[PressedStrip, np.ndarray]:
         assert state.settled
     sheet = laid_flat(strip, ORIGIN)
     q = state.q + np.append(ORIGIN, 0.0)
-    pressed = PressedStrip(strip, state, ORIGIN, np.full(len(strip.arc) - 1, mpa), sheet.numbers)
-    return pressed.commit(q, pressed.outer, mpa), q
+    even = np.full(len(strip.arc) - 1, mpa)
+    return replace(sheet, state=state, outer=even, inner=state.push, faces=state.q), q
 
 
 def test_from_under_an_even_pressure_the_release_is_the_strips_own() -> None:

@@ -31,7 +31,7 @@ Array = NDArray[np.float64]
 
 FILLET = 3.0  # [mm] at the block's foot and in the container's corner: rubber never quite fills a sharp one
 SINK = 0.05  # [mm] the depth at which a soft wall pushes with the ram's pressure
-TURN = 0.175  # a step turns the sheet by so much of what an element of the bend has to turn
+TURN = 0.25  # a step turns the sheet by so much of what an element of the bend has to turn
 TURN_MOST = 2.4  # times that: taken again with less
 SLOW, FAST, SLOW_TO = 1.12, 1.3, 1.6  # growth of pressure a step; until so many times the closing pressure
 FULL = 4.0  # times G: from here on, the pad being full, the ram pushes
@@ -140,16 +140,19 @@ def outer_pressure(system: System, x: Array, size: float) -> Array:
 def _go(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
     """To a stroke or a pressure; None: no balance was found, or the sheet turned too far at once."""
     g = to.rubber.shear
-    start = _ahead(at, to)
-    found = settle(to, start, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
-    counts[0] += found.steps
-    counts[1] += found.factors
-    if not found.settled:
-        return None
-    thetas = to.sheet_ids[:, 2]
-    turned = float(np.abs((found.x - at.x)[thetas[thetas >= 0]]).max())
-    if turned > TURN_MOST * _turn_wanted(at.system.sheet.strip):
-        return None
+    x, thetas = _ahead(at, to), to.sheet_ids[:, 2]
+    for again in (True, False):  # the second time with the pushes and faces that the first one found
+        found = settle(to, x, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
+        counts[0] += found.steps
+        counts[1] += found.factors
+        if not found.settled:
+            return None
+        x = found.x
+        turned = float(np.abs((x - at.x)[thetas[thetas >= 0]]).max())
+        if turned > TURN_MOST * _turn_wanted(at.system.sheet.strip):
+            return None
+        if again:
+            to = replace(to, sheet=to.sheet.seen(to.sheet_at(x), outer_pressure(to, x, size)))
     pressure = to.ram_pressure(found.x)
     sheet = to.sheet.commit(to.sheet_at(found.x), outer_pressure(to, found.x, size), pressure)
     moved = -float(found.x[to.ram]) - at.stroke

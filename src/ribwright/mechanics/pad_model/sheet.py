@@ -29,14 +29,17 @@ class SheetForces:
 class PressedStrip:
     """A strip over its block that remembers what it went through until its last commit.
 
-    `origin` [mm]: where the bend begins on the block's top, in the section of the press; `outer` (n - 1,) [MPa]: what pushed on
-    the outer face at the last commit, for the stress through the sheet. The first node is held.
+    `origin` [mm]: where the bend begins on the block's top, in the section of the press. While a balance is looked for, what pushes on
+    the faces for the stress through the sheet, `outer` (n - 1,) and `inner` (n,) [MPa], and the faces' distances, those of the sheet at
+    `faces` (n, 3), stand still: so there is an energy. `seen` brings them up to what was found. The first node is held.
     """
 
     strip: Strip
     state: State
     origin: Array
     outer: Array
+    inner: Array
+    faces: Array
     numbers: tuple[Array, Array, Array, Array, Array]  # of the strip, as the compiled element takes them
 
     @property
@@ -70,10 +73,10 @@ class PressedStrip:
         s, was = self.strip, self.state
         n, m, z = len(s.arc), len(s.arc) - 1, np.zeros
         f, k, fn, kn = z((m, 6)), z((m, 6, 6)), z((n, 3)), z((n, 3, 3))
-        now, push, out, stress = np.empty_like(was.history), z(n), z((m, 2)), np.empty_like(was.stress)
+        now, push, out, stress = was.history.copy(), z(n), z((m, 2)), np.empty_like(was.stress)
         local = np.ascontiguousarray(q - np.append(self.origin, 0.0))
         solved = strip_forces(
-            *self.numbers, s.arc, self.outer, local, was.q, was.history, was.push,
+            *self.numbers, s.arc, self.outer, local, self.faces, was.history, self.inner,
             now, push, f, k, fn, kn, out, stress,
         )  # fmt: skip
         state = State(local, now, push, out[:, 0], out[:, 1], stress, was.pressure, True, was.commits, was.newtons)
@@ -100,7 +103,7 @@ class PressedStrip:
             ends.append(_added(there))
         metal = float(((ends[0] + 4.0 * ends[1] + ends[2]) * way).sum() / 6.0)
         s, origin = self.strip, np.append(self.origin, 0.0)
-        return metal + float(block_climb(self.numbers[0], s.law.e / s.t, s.arc, self.state.q, q - origin, to - origin))
+        return metal + float(block_climb(self.numbers[0], s.law.e, s.arc, self.faces, q - origin, to - origin))
 
     def metric(self, q: Array) -> Array:
         """Elastic stiffness of the elements (m, 6, 6) against stretch and bending alone: what plastic tangents fall short of."""
@@ -115,10 +118,16 @@ class PressedStrip:
             + (l * plane * s.t**3 / 12.0)[:, None, None] * bend[:, :, None] * bend[:, None, :]
         )
 
+    def seen(self, q: Array, outer: Array) -> PressedStrip:
+        """With pushes and faces as they are at q (n, 3) under `outer` (n - 1,) [MPa]; nothing is remembered."""
+        state = self.respond(q).state
+        return replace(self, outer=outer, inner=state.push, faces=state.q)
+
     def commit(self, q: Array, outer: Array, pressure: float) -> PressedStrip:
         """Remember q as gone through, under `outer` (n - 1,) [MPa] and a ram pressure [MPa]."""
         state = self.respond(q).state
-        return replace(self, state=replace(state, pressure=pressure, commits=self.state.commits + 1), outer=outer)
+        state = replace(state, pressure=pressure, commits=self.state.commits + 1)
+        return replace(self, state=state, outer=outer, inner=state.push, faces=state.q)
 
 
 def _added(forces: SheetForces) -> Array:
@@ -132,4 +141,5 @@ def _added(forces: SheetForces) -> Array:
 def laid_flat(strip: Strip, origin: Array) -> PressedStrip:
     """The flat blank on its block."""
     numbers = (strip.case(), strip.law.row(), strip.law.points(), *strip.gauss())
-    return PressedStrip(strip, at_rest(strip), origin, np.zeros(len(strip.arc) - 1), numbers)
+    rest, n = at_rest(strip), len(strip.arc)
+    return PressedStrip(strip, rest, origin, np.zeros(n - 1), np.zeros(n), rest.q, numbers)
