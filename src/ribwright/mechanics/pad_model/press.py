@@ -126,7 +126,7 @@ class _At:
 
 def outer_pressure(system: System, x: Array, size: float) -> Array:
     """What the rubber pushes on the sheet's outer face with (m,) [MPa], element by element, over about `size` [mm]."""
-    t = system.tangent(x).touch
+    t = system.touching(x)
     arc = system.sheet.strip.arc
     middle = 0.5 * (arc[1:] + arc[:-1])
     on = t.segment > 0  # the first segment is the web before the strip

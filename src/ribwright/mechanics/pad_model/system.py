@@ -114,6 +114,10 @@ class System:
         line = self.line(self.sheet_at(x))
         return contact_energy(self.rubber_at(x), self.mesh.edges, self.profile, line, self.wall)[1]
 
+    def touching(self, x: Array) -> Touch:
+        """All contact of the rubber at x."""
+        return touch(self.rubber_at(x), self.mesh.edges, self.profile, self.line(self.sheet_at(x)), self.wall)
+
     def sound(self, x: Array, to: Array) -> bool:
         """Whether no rubber is inside out at `to`, and none has gone through the sheet from x to there."""
         inside = np.isfinite(energy(self.mesh.quads, self.rubber, self.rubber_at(to)))
