@@ -18,7 +18,7 @@ from ribwright.stages.job import Job
 from ribwright.stages.lay_up import Container, Layer, container_of, height_of, lay_up
 from ribwright.stages.pads import PadShare, is_loose, pad_area, pad_share
 from ribwright.stages.placing import Place, place_block
-from ribwright.stages.pressure import Demand, demands, flanges, governing
+from ribwright.stages.pressure import Demand, demands, flanges, governing, within
 from ribwright.stages.reach import Reach, reach
 
 
@@ -90,7 +90,7 @@ def pump_to(press: Press, area: float, need: Predicted) -> float | None:
     """Pressure on the pad to pump to [MPa]: the top of the needed pressure's band, as far as the press goes. None: it cannot give
     what is needed, and a press that cannot close the flange gets no reading to pump to: a rating is never overridable."""
     limit, _ = _limit(press, area)
-    return min(need.high * area, limit) / area if need.value * area <= limit * (1 + 1e-9) else None
+    return min(need.high * area, limit) / area if within(need.value * area, limit) else None
 
 
 def area_under(press: Press, block: Block) -> float:
