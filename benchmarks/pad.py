@@ -96,6 +96,7 @@ def one(case: tuple[str, Any, Any, tuple[float, ...]]) -> dict[str, Any]:
         "findings": run.findings,
         "asked_mpa": pressures[-1],
         "reached_mpa": round(run.reached, 3),
+        "allowed_mpa": run.allowed and round(run.allowed, 3),
         "closing_mpa": run.closing and round(run.closing, 3),
         "loaded_deg": [round(p.loaded.angle, 2) for p in run.points],
         "released_deg": [p.released and round(p.released.angle, 2) for p in run.points],

@@ -40,11 +40,11 @@ def forces(mesh: Quads, rubber: Rubber, at: Array) -> Array:
     return out.reshape(-1, 2)
 
 
-def stiffness(mesh: Quads, rubber: Rubber, at: Array) -> csc_matrix:
-    """Of the whole plate (2 n, 2 n)."""
+def stiffness(mesh: Quads, rubber: Rubber, at: Array, mean: Array | None = None) -> csc_matrix:
+    """Of the whole plate (2 n, 2 n); `mean` (m,): the mean stresses of its elements that it takes for their own."""
     ids = _ids(mesh)
     rows, cols = np.repeat(ids, 8, axis=1).ravel(), np.tile(ids, (1, 8)).ravel()
-    k = respond(mesh, rubber, at).stiffness
+    k = respond(mesh, rubber, at, mean).stiffness
     return coo_matrix((k.ravel(), (rows, cols)), shape=(mesh.nodes.size, mesh.nodes.size)).tocsc()
 
 
@@ -67,6 +67,30 @@ def balanced(mesh: Quads, rubber: Rubber, at: Array, held: Flags, load: Array) -
         if np.abs(move).max() < 1e-11 * np.abs(mesh.nodes).max():
             return at
     raise AssertionError("no balance found")
+
+
+def driven(mesh: Quads, rubber: Rubber, held: Flags, move: Array, steps: int) -> list[Array]:
+    """Places of the nodes (n, 2) as `held` values go by `move` (n, 2) in even steps, each in balance.
+
+    Newton's method with the mean stress of every element carried along, as the pad's own search does: the stiffness of a volume that is
+    wrong for a moment is not believed.
+    """
+    at, mean, free = mesh.nodes.copy(), np.zeros(len(mesh.quads)), ~held.ravel()
+    ids, out = _ids(mesh), []
+    for _ in range(steps):
+        part = np.where(held, move / steps, 0.0).ravel()
+        for _ in range(40):
+            r, k = respond(mesh, rubber, at, mean), stiffness(mesh, rubber, at, mean)
+            u, force = part.copy(), forces(mesh, rubber, at).ravel()
+            u[free] = spsolve(k[free][:, free], -(force + k @ part)[free])
+            mean = r.mean + rubber.mean_stiffness / mesh.area * (r.area_slope * u[ids]).sum(1)
+            at, part = at + u.reshape(-1, 2), np.zeros_like(u)
+            if np.abs(u).max() < 1e-10 * np.abs(mesh.nodes).max():
+                break
+        else:
+            raise AssertionError("no balance found")
+        out.append(at)
+    return out
 
 
 def spread(points: Array, traction: Array) -> Array:

@@ -15,6 +15,7 @@ Array = NDArray[np.float64]
 # of the run
 REACHED = "reached"  # every pressure asked for
 STOPPED = "not-converged"  # at `reached` [MPa]; what was found before is there
+SPENT = "pad-spent"  # squeezed to 60 % of its thickness before the pressure was there: no pad gives more
 CANCELLED = "cancelled"
 REFUSED = "refused"  # by `findings`, before anything was pressed
 # findings
@@ -25,6 +26,9 @@ TOO_TALL = (
 )
 FOULS = "flange-fouls-container"  # the flat blank reaches the container's wall
 ON_TABLE = "flange-on-table"  # the formed flange is longer than the block is high
+NO_MODULUS = (
+    "pad-modulus-unknown"  # no finite shear modulus: harder than Gent's relation goes, and none of the shop's own
+)
 NOT_MODELLED = "not-modelled"  # a curved flange, friction: this is a plane section without friction
 
 
@@ -58,9 +62,10 @@ class PadRun:
     """A flange pressed through ram pressures.
 
     path (k, 5): stroke [mm], ram pressure, mean pressure on the straight part [MPa], angle [deg], largest stretch of every step;
-    closing: ram pressure at which the flange closed, None where it did not; outcome one of REACHED, STOPPED, CANCELLED, REFUSED;
-    findings: words above; reached: the last ram pressure found [MPa]; steps, factors: the work done. section: nodes (n, 2) and corners
-    (m, 4) of the pad as it lies at the last point, for a picture, x from the middle of the block, y from the table.
+    closing: ram pressure at which the flange closed, None where it did not; outcome one of REACHED, STOPPED, SPENT, CANCELLED,
+    REFUSED; findings: words above; reached: the last ram pressure found [MPa]; allowed: the last one at which the pad was not squeezed
+    by more than it may be, None: it never was, or that is not known [MPa]; steps, factors: the work done. nodes (n, 2) and quads
+    (m, 4): the pad as it lies at the last step, for a picture, x from the middle of the block, y from the table.
     """
 
     flange: Flange
@@ -74,3 +79,4 @@ class PadRun:
     factors: int
     nodes: Array
     quads: NDArray[np.int64]
+    allowed: float | None = None

@@ -29,8 +29,11 @@ REACH = 3.0  # [mm] a point that changes side of the sheet within this distance 
 
 @dataclass(frozen=True, eq=False)
 class Line:
-    """The sheet as the rubber meets it: x, y, theta of its nodes on the middle surface (n, 3), unstrained lengths between them
-    (n - 1,), its thickness [mm]."""
+    """The sheet as the rubber meets it: x, y, theta of its nodes on the middle surface (n, 3), how long its inner face is between them
+    (n - 1,), its thickness [mm].
+
+    The lengths are those of the tangents at the ends of a segment's cubic. With the unstrained ones the inner face of a sharp bend
+    would run in loops; they stand still while a balance is looked for."""
 
     nodes: Array
     lengths: Array

@@ -22,7 +22,7 @@ from ribwright.mechanics.pad_model.profile import press_profile
 from ribwright.mechanics.pad_model.release import let_go
 from ribwright.mechanics.pad_model.rubber import Rubber, stretches
 from ribwright.mechanics.pad_model.sheet import PressedStrip, laid_flat
-from ribwright.mechanics.pad_model.system import System, system_of
+from ribwright.mechanics.pad_model.system import RAM_SPRING, System, system_of
 from ribwright.mechanics.section.formed import fitted_angle, look
 from ribwright.mechanics.section.model import WITHIN_DEG, Flange, closing_pressure, strip_of
 from ribwright.mechanics.section.strip import Strip
@@ -31,13 +31,15 @@ Array = NDArray[np.float64]
 
 FILLET = 3.0  # [mm] at the block's foot and in the container's corner: rubber never quite fills a sharp one
 SINK = 0.05  # [mm] the depth at which a soft wall pushes with the ram's pressure
-TURN, TURN_NEAR, NEAR_DEG = 0.05, 0.025, 25.0  # rad a step turns the sheet; within so much of the wall
+TURN = 0.25  # a step turns the sheet by so much of what an element of the bend has to turn
 TURN_MOST = 2.4  # times that: taken again with less
 SLOW, FAST, SLOW_TO = 1.12, 1.3, 1.6  # growth of pressure a step; until so many times the closing pressure
 FULL = 4.0  # times G: from here on, the pad being full, the ram pushes
 STROKE_FIRST, STROKE_MOST = 0.1, 1.0  # [mm]
 TOLERANCE = 2e-3  # of the ram's pressure, on 1 mm
-STEPS, HALVINGS = 120, 7
+STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 120, 7, 2
+DRAG_FIRST, DRAG_LAST, DRAGS = 3.0, 0.02, 60  # times the ram's pressure for 1 mm: where a sheet goes over by itself
+PATH_MOST = 800  # steps of a whole run; 30 to 150 are usual
 STRAIN_MOST = 0.6  # share of the pad's thickness: no pad is squeezed by more
 
 
@@ -68,6 +70,8 @@ def faults(f: Flange, p: PadPress) -> tuple[str, ...]:
     tangent = p.block_half - f.radius * np.tan(wall / 2.0)
     if f.axis is not None or f.friction:
         out.append(answer.NOT_MODELLED)
+    if not 0.0 < p.rubber.shear < np.inf:
+        out.append(answer.NO_MODULUS)
     if p.contained and tangent + f.arc() + f.straight > p.half_width - f.t:
         out.append(answer.FOULS)
     depth = (f.radius + f.t) * (1.0 - np.cos(wall)) + f.straight * np.sin(wall)
@@ -79,6 +83,12 @@ def faults(f: Flange, p: PadPress) -> tuple[str, ...]:
     return tuple(out)
 
 
+def sizes(f: Flange, p: PadPress) -> tuple[float, float]:
+    """Elements of the rubber over the bend and elsewhere [mm]."""
+    bend = p.bend_size or float(np.clip((f.radius + f.t) / 4.0, 0.5, 1.25))
+    return bend, p.rest_size or max(bend, 1.4)
+
+
 def system_for(f: Flange, p: PadPress) -> System:
     """The section before it is pressed: flat blank on the block, the pad just touching it."""
     tangent = p.block_half - f.radius * float(np.tan(np.radians(f.wall) / 2.0))
@@ -87,8 +97,7 @@ def system_for(f: Flange, p: PadPress) -> System:
     profile = press_profile(
         p.block_half, p.block_height, f.radius, f.wall, p.half_width if p.contained else None, FILLET, FILLET
     )
-    bend = p.bend_size or float(np.clip((f.radius + f.t) / 4.0, 0.5, 1.25))
-    rest = p.rest_size or max(bend, 1.4)
+    bend, rest = sizes(f, p)
     zones = Zones(tangent - max(0.5 * p.block_height, 8.0), tangent + 2.0, bend, rest)
     mesh = pad_mesh(p.half_width, p.thickness, p.block_height + f.t, zones)
     return system_of(mesh, p.rubber, profile, laid_flat(strip, np.array([tangent, p.block_height])), p.half_width)
@@ -103,6 +112,7 @@ class _At:
     pressure: float
     slope: float = 0.0  # of pressure over stroke [MPa/mm]
     turned: float = 0.0  # rad, by the last step
+    gone: Array | None = None  # the move of the last step
 
     @property
     def stroke(self) -> float:
@@ -116,7 +126,7 @@ class _At:
 
 def outer_pressure(system: System, x: Array, size: float) -> Array:
     """What the rubber pushes on the sheet's outer face with (m,) [MPa], element by element, over about `size` [mm]."""
-    t = system.tangent(x).touch
+    t = system.touching(x)
     arc = system.sheet.strip.arc
     middle = 0.5 * (arc[1:] + arc[:-1])
     on = t.segment > 0  # the first segment is the web before the strip
@@ -130,25 +140,42 @@ def outer_pressure(system: System, x: Array, size: float) -> Array:
 def _go(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
     """To a stroke or a pressure; None: no balance was found, or the sheet turned too far at once."""
     g = to.rubber.shear
-    found = settle(to, at.x, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
-    counts[0] += found.steps
-    counts[1] += found.factors
-    if not found.settled:
-        return None
-    thetas = to.sheet_ids[:, 2]
-    turned = float(np.abs((found.x - at.x)[thetas[thetas >= 0]]).max())
-    if turned > TURN_MOST * _turn_wanted(at):
-        return None
+    x, thetas = _ahead(at, to), to.sheet_ids[:, 2]
+    for again in (True, False):  # the second time with the pushes and faces that the first one found
+        found = settle(to, x, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
+        counts[0] += found.steps
+        counts[1] += found.factors
+        if not found.settled:
+            return None
+        x = found.x
+        turned = float(np.abs((x - at.x)[thetas[thetas >= 0]]).max())
+        if turned > TURN_MOST * _turn_wanted(at.system.sheet.strip):
+            return None
+        if again:
+            to = replace(to, sheet=to.sheet.seen(to.sheet_at(x), outer_pressure(to, x, size)))
     pressure = to.ram_pressure(found.x)
     sheet = to.sheet.commit(to.sheet_at(found.x), outer_pressure(to, found.x, size), pressure)
     moved = -float(found.x[to.ram]) - at.stroke
     slope = (pressure - at.pressure) / moved if moved > 1e-9 else at.slope
-    return _At(replace(to, sheet=sheet), found.x, pressure, slope, turned)
+    return _At(replace(to, sheet=sheet), found.x, pressure, slope, turned, found.x - at.x)
 
 
-def _turn_wanted(at: _At) -> float:
-    left = np.degrees(at.system.sheet.strip.wall) - at.angle
-    return TURN_NEAR if WITHIN_DEG < left < NEAR_DEG else TURN
+def _ahead(at: _At, to: System) -> Array:
+    """A guess where the step ends: on as the last one went, where that leaves the rubber whole and on its side of the sheet."""
+    if at.gone is None or to.stroke is None or at.system.stroke is None:
+        return at.x
+    last = -float(at.gone[to.ram])
+    part = (to.stroke - at.stroke) / last if last > 1e-6 else 0.0
+    if not 0.0 < part < 2.0:
+        return at.x
+    there = at.x + part * at.gone
+    return there if to.sound(at.x, there) else at.x
+
+
+def _turn_wanted(strip: Strip) -> float:
+    """[rad] The place where the sheet leaves the block must not go past an element of the bend in one step: what it leaves behind
+    would be bent in lumps."""
+    return TURN * float(np.diff(strip.arc).min()) / (strip.radius + 0.5 * strip.t)
 
 
 def press_pad(
@@ -184,17 +211,20 @@ def press_pad(
     closing: float | None = None
     outcome, stride, past = answer.REACHED, STROKE_FIRST, 0.0
     for goal in pressures:
-        while at.pressure < goal and outcome == answer.REACHED:
+        while at.pressure < goal * (1.0 - 1e-9) and outcome == answer.REACHED:
             if on_step is not None and not on_step(_share(at, pressures[-1], f.wall)):
                 outcome = answer.CANCELLED
                 break
             growth = SLOW if closing is None or at.pressure < SLOW_TO * closing else FAST
             new = _step(at, goal, growth, stride, size, counts)
-            if new is None or new.stroke > STRAIN_MOST * p.thickness:
+            if new is None or len(path) > PATH_MOST:
                 outcome = answer.STOPPED
                 break
+            if new.stroke > STRAIN_MOST * p.thickness:
+                outcome = answer.SPENT
+                break
             if new.system.stroke is not None:
-                wanted = _turn_wanted(new) / max(new.turned, 1e-6)
+                wanted = _turn_wanted(new.system.sheet.strip) / max(new.turned, 1e-6)
                 stride = float(np.clip((new.stroke - at.stroke) * np.clip(wanted, 0.4, 1.6), 0.01, STROKE_MOST))
             if closing is None and new.angle >= f.wall - WITHIN_DEG:
                 part = (f.wall - WITHIN_DEG - at.angle) / max(new.angle - at.angle, 1e-12)
@@ -207,13 +237,13 @@ def press_pad(
             break
         points.append(_point(f, p, at, release))
     found = list(wrong)
-    if p.allowed_strain is not None and at.stroke > p.allowed_strain * p.thickness:
+    if outcome == answer.SPENT or (p.allowed_strain is not None and at.stroke > p.allowed_strain * p.thickness):
         found.append(answer.TOO_SHALLOW)
     if outcome == answer.REACHED and not points[-1].closed and closing_pressure(f, pressures[-1]) is not None:
         found.append(answer.TOO_HARD)
     return PadRun(
-        f, tuple(points), np.array(path), closing, outcome, tuple(found), past if answer.TOO_SHALLOW in found else at.pressure,
-        counts[0], counts[1], at.system.rubber_at(at.x), at.system.mesh.quads.quads,
+        f, tuple(points), np.array(path), closing, outcome, tuple(found), at.pressure, counts[0], counts[1],
+        at.system.rubber_at(at.x), at.system.mesh.quads.quads, past if answer.TOO_SHALLOW in found else None,
     )  # fmt: skip
 
 
@@ -224,20 +254,46 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
     aim = min(goal, growth * at.pressure) if full else goal
     if at.slope > 0.0 and not full:
         stride = min(stride, max((growth - 1.0) * max(at.pressure, 0.3 * g) / at.slope, 1e-3))
-    for _ in range(HALVINGS):
+    for tries in range(HALVINGS):
         wall = max(at.pressure, g) / SINK
         if full:
             sheet = replace(at.system.sheet, outer=at.system.sheet.outer * (aim / at.pressure))
-            new = _go(at, replace(at.system, sheet=sheet).pushed(aim, wall * aim / at.pressure), size, counts)
+            to = replace(at.system, sheet=sheet).pushed(aim, wall * aim / at.pressure)
+            new = _go(at, to, size, counts)
             aim = at.pressure + 0.5 * (aim - at.pressure)
         else:
-            new = _go(at, at.system.drawn(at.stroke + stride, wall), size, counts)
+            give = at.pressure * at.system.width / RAM_SPRING  # what the spring that draws the ram gives already
+            to = at.system.drawn(at.stroke + give + stride, wall)
+            new = _go(at, to, size, counts)
             if new is not None and new.pressure > goal:
                 there = _go(at, at.system.pushed(goal, wall), size, counts)
                 new = there if there is not None else None
             stride *= 0.5
+        if new is None and tries >= HALVINGS_BEFORE_DRAG:
+            new = _followed(at, to, size, counts)
         if new is not None:
             return new
+    return None
+
+
+def _followed(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
+    """A sheet that goes over by itself, however small the step: let go a little way, remembered, let go again.
+
+    What holds it back fades to nothing; so it is followed, not jumped.
+    """
+    unit = max(at.pressure, to.rubber.shear)
+    drag, here = DRAG_FIRST * unit, at
+    for _ in range(DRAGS):
+        new = _go(here, replace(to, sheet=here.system.sheet).dragged(drag, here.x), size, counts)
+        if new is None:
+            drag *= 4.0
+            continue
+        here = replace(new, system=new.system.dragged(0.0, new.x), gone=None)
+        if drag < DRAG_LAST * unit:
+            free = _go(here, replace(to, sheet=here.system.sheet), size, counts)
+            if free is not None:
+                return replace(free, gone=None, slope=0.0)
+        drag *= 0.7 if new.turned > 0.5 * _turn_wanted(to.sheet.strip) else 0.25
     return None
 
 

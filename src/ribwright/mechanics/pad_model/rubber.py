@@ -2,8 +2,9 @@
 
 W = c1 (I - 2) + c2 (I - 2)^2 + c3 (I - 2)^3 - 2 c1 ln J  at four points of an element, I = F:F (so I + 1 is the first
 invariant in space), and (K - 2 G/3)/2 (A/A0 - 1)^2 for the element as a whole, A its area: one mean stress an element.
-c2 = c3 = 0 is neo-Hookean with G = 2 c1, what section studies of pads use; with c2, c3 it is Yeoh's. The constants of
-small strain are then exactly G and the bulk modulus K. F deformation gradient, J = det F.
+c2 = c3 = 0 is neo-Hookean with G = 2 c1, what section studies of pads use; with c2, c3 it is Yeoh's. At small strain the
+shear modulus is exactly G; the bulk modulus is K + 8 c2, so exactly K for c2 = 0 only (I - 2 is not free of volume; K is
+2000 MPa and c2 a hundredth of G or so). F deformation gradient, J = det F.
 
 Simo, Taylor and Pister, Comput. Methods Appl. Mech. Eng. 51 (1985) 177 for the mean dilatation; Yeoh, Rubber Chem.
 Technol. 63 (1990) 792 (both recalled, not seen). ln J keeps every point from turning inside out: no energy is finite
@@ -16,6 +17,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from ribwright.mechanics.pad import shear_modulus
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -53,6 +56,15 @@ class Rubber:
 def neo_hookean(shear_mpa: float, bulk_mpa: float = BULK_MPA) -> Rubber:
     """Rubber of shear modulus G and bulk modulus K [MPa], without the stiffening at large stretch."""
     return Rubber(c1=0.5 * shear_mpa, bulk=bulk_mpa)
+
+
+def rubber_of(shore_a: float, own_shear_mpa: float | None = None, bulk_mpa: float = BULK_MPA) -> Rubber:
+    """The pad's rubber: G [MPa] that the shop measured, where it did; else Gent's from the hardness [Shore A].
+
+    `mechanics.pad.shear_modulus` says where Gent's relation holds (20 to 80). From 100 Shore A on it has no value: G is infinite, and
+    `press_pad` refuses it.
+    """
+    return neo_hookean(float(shear_modulus(shore_a).shear_mpa) if own_shear_mpa is None else own_shear_mpa, bulk_mpa)
 
 
 @dataclass(frozen=True, eq=False)

@@ -29,20 +29,31 @@ class SheetForces:
 class PressedStrip:
     """A strip over its block that remembers what it went through until its last commit.
 
-    `origin` [mm]: where the bend begins on the block's top, in the section of the press; `outer` (n - 1,) [MPa]: what pushed on
-    the outer face at the last commit, for the stress through the sheet. The first node is held.
+    `origin` [mm]: where the bend begins on the block's top, in the section of the press. While a balance is looked for, what pushes on
+    the faces for the stress through the sheet, `outer` (n - 1,) and `inner` (n,) [MPa], and the faces' distances, those of the sheet at
+    `faces` (n, 3), stand still: so there is an energy. `seen` brings them up to what was found. The first node is held.
     """
 
     strip: Strip
     state: State
     origin: Array
     outer: Array
+    inner: Array
+    faces: Array
     numbers: tuple[Array, Array, Array, Array, Array]  # of the strip, as the compiled element takes them
 
     @property
     def lengths(self) -> Array:
         """Of the elements, unstrained [mm]."""
         return np.diff(self.strip.arc)
+
+    @property
+    def inner_lengths(self) -> Array:
+        """Of the elements on the inner face, as they were at the last commit [mm]: in a sharp bend far less than in the middle."""
+        x, y, th = self.state.q.T
+        half = 0.5 * self.strip.t
+        chord = np.hypot(np.diff(x + half * np.sin(th)), np.diff(y - half * np.cos(th)))
+        return np.asarray(np.maximum(chord, 0.02 * self.lengths))
 
     @property
     def held(self) -> NDArray[np.bool_]:
@@ -65,7 +76,7 @@ class PressedStrip:
         now, push, out, stress = was.history.copy(), z(n), z((m, 2)), np.empty_like(was.stress)
         local = np.ascontiguousarray(q - np.append(self.origin, 0.0))
         solved = strip_forces(
-            *self.numbers, s.arc, self.outer, local, was.q, was.history, was.push,
+            *self.numbers, s.arc, self.outer, local, self.faces, was.history, self.inner,
             now, push, f, k, fn, kn, out, stress,
         )  # fmt: skip
         state = State(local, now, push, out[:, 0], out[:, 1], stress, was.pressure, True, was.commits, was.newtons)
@@ -73,24 +84,26 @@ class PressedStrip:
 
     def total(self, forces: SheetForces) -> Array:
         """Force on every value of the nodes (n, 3)."""
-        out = forces.node_force.copy()
-        out[:-1] += forces.force[:, :3]
-        out[1:] += forces.force[:, 3:]
-        return out
+        return forces.node_force + _added(forces)
 
     def work(self, forces: SheetForces, q: Array, to: Array) -> float:
-        """Work [N] against the sheet and the block from q, where `forces` hold, straight to `to`, by Simpson's rule.
+        """Work [N] against the sheet and the block from q, where `forces` hold, straight to `to`: of the metal by Simpson's rule, of
+        the block exactly.
 
         The law has no energy of its own to ask for; over one step of the search its work is one.
         """
+        from ribwright.mechanics.pad_model.sheet_kernel import block_climb
+
         way = to - q
-        ends = [self.total(forces)]
+        ends = [_added(forces)]
         for share in (0.5, 1.0):
             there = self.respond(q + share * way)
             if not there.solved:
                 return float("inf")
-            ends.append(self.total(there))
-        return float(((ends[0] + 4.0 * ends[1] + ends[2]) * way).sum() / 6.0)
+            ends.append(_added(there))
+        metal = float(((ends[0] + 4.0 * ends[1] + ends[2]) * way).sum() / 6.0)
+        s, origin = self.strip, np.append(self.origin, 0.0)
+        return metal + float(block_climb(self.numbers[0], s.law.e, s.arc, self.faces, q - origin, to - origin))
 
     def metric(self, q: Array) -> Array:
         """Elastic stiffness of the elements (m, 6, 6) against stretch and bending alone: what plastic tangents fall short of."""
@@ -105,13 +118,28 @@ class PressedStrip:
             + (l * plane * s.t**3 / 12.0)[:, None, None] * bend[:, :, None] * bend[:, None, :]
         )
 
+    def seen(self, q: Array, outer: Array) -> PressedStrip:
+        """With pushes and faces as they are at q (n, 3) under `outer` (n - 1,) [MPa]; nothing is remembered."""
+        state = self.respond(q).state
+        return replace(self, outer=outer, inner=state.push, faces=state.q)
+
     def commit(self, q: Array, outer: Array, pressure: float) -> PressedStrip:
         """Remember q as gone through, under `outer` (n - 1,) [MPa] and a ram pressure [MPa]."""
         state = self.respond(q).state
-        return replace(self, state=replace(state, pressure=pressure, commits=self.state.commits + 1), outer=outer)
+        state = replace(state, pressure=pressure, commits=self.state.commits + 1)
+        return replace(self, state=state, outer=outer, inner=state.push, faces=state.q)
+
+
+def _added(forces: SheetForces) -> Array:
+    """Forces of the elements on the nodes (n, 3)."""
+    out = np.zeros_like(forces.node_force)
+    out[:-1] += forces.force[:, :3]
+    out[1:] += forces.force[:, 3:]
+    return out
 
 
 def laid_flat(strip: Strip, origin: Array) -> PressedStrip:
     """The flat blank on its block."""
     numbers = (strip.case(), strip.law.row(), strip.law.points(), *strip.gauss())
-    return PressedStrip(strip, at_rest(strip), origin, np.zeros(len(strip.arc) - 1), numbers)
+    rest, n = at_rest(strip), len(strip.arc)
+    return PressedStrip(strip, rest, origin, np.zeros(n - 1), np.zeros(n), rest.q, numbers)

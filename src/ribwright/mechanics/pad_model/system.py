@@ -70,6 +70,8 @@ class System:
     wall: float = 0.0  # stiffness of the soft walls [MPa/mm]
     pressure: float = 0.0  # of the ram [MPa]
     stroke: float | None = None  # [mm] where the ram is drawn to, instead of the pressure
+    drag: float = 0.0  # [MPa/mm] what holds the sheet back ...
+    anchor: Array | None = None  # ... (s, 3) from its nodes' places here
 
     def rubber_at(self, x: Array) -> Array:
         """Nodes of the rubber, (n, 2)."""
@@ -86,7 +88,7 @@ class System:
     def line(self, q: Array) -> Line:
         """The sheet as the rubber meets it: its nodes, and the web on to the middle of the block."""
         return Line(
-            np.vstack([[q[0, 0] - WEB, q[0, 1], 0.0], q]), np.append(WEB, self.sheet.lengths), self.sheet.strip.t
+            np.vstack([[q[0, 0] - WEB, q[0, 1], 0.0], q]), np.append(WEB, self.sheet.inner_lengths), self.sheet.strip.t
         )
 
     def _ram_energy(self, x: Array) -> float:
@@ -97,10 +99,29 @@ class System:
     def _ram_slope(self, x: Array) -> float:
         return float(self.pressure * self.width if self.stroke is None else RAM_SPRING * (self.stroke + x[self.ram]))
 
+    def _drag_weight(self) -> Array:
+        """[N/mm2 per mm of length] on every node of the sheet, (s,)."""
+        half = 0.5 * self.drag * self.sheet.lengths
+        return np.append(half, 0.0) + np.append(0.0, half)
+
+    def _drag_energy(self, q: Array) -> float:
+        if self.anchor is None:
+            return 0.0
+        return float(0.5 * (self._drag_weight() * ((q - self.anchor)[:, :2] ** 2).sum(1)).sum())
+
     def beside(self, x: Array) -> Beside:
         """Where the rubber's surface is beside the sheet."""
         line = self.line(self.sheet_at(x))
         return contact_energy(self.rubber_at(x), self.mesh.edges, self.profile, line, self.wall)[1]
+
+    def touching(self, x: Array) -> Touch:
+        """All contact of the rubber at x."""
+        return touch(self.rubber_at(x), self.mesh.edges, self.profile, self.line(self.sheet_at(x)), self.wall)
+
+    def sound(self, x: Array, to: Array) -> bool:
+        """Whether no rubber is inside out at `to`, and none has gone through the sheet from x to there."""
+        inside = np.isfinite(energy(self.mesh.quads, self.rubber, self.rubber_at(to)))
+        return bool(inside) and not went_through(self.beside(x), self.beside(to))
 
     def climb(self, x: Array, at: Tangent, move: Array, before: Beside) -> tuple[float, Beside]:
         """Change of the energy [N] from x to x + move; infinite where rubber is inside out or has gone through the sheet."""
@@ -112,8 +133,9 @@ class System:
         contact, now = contact_energy(nodes, self.mesh.edges, self.profile, self.line(q), self.wall)
         if went_through(before, now):
             return float("inf"), before
-        whole = e + contact + self._ram_energy(to) - at.energy
-        return float(whole + self.sheet.work(at.sheet, self.sheet_at(x), q)), now
+        was = self.sheet_at(x)
+        whole = e + contact + self._ram_energy(to) - at.energy + self._drag_energy(q) - self._drag_energy(was)
+        return float(whole + self.sheet.work(at.sheet, was, q)), now
 
     def tangent(self, x: Array, duals: Duals | None = None, stiffen: float = 0.0) -> Tangent:
         """Everything at x; the stiffness with the stresses of `duals`."""
@@ -134,6 +156,9 @@ class System:
             (edge_ids, t.tool_force, t.tool_stiffness),
             (self._touch_ids(t, edge_ids, line_ids, on), t.sheet_force[on], t.sheet_stiffness[on]),
         ]
+        if self.anchor is not None:
+            held = self._drag_weight()[:, None] * [1.0, 1.0, 0.0]
+            parts.append((self.sheet_ids, held * (q - self.anchor), held[:, :, None] * np.eye(3)))
         slope, stiff = _gather(
             parts, self.size, self.ram, self._ram_slope(x), 0.0 if self.stroke is None else RAM_SPRING
         )
@@ -172,6 +197,10 @@ class System:
     def pushed(self, pressure: float, wall: float) -> System:
         """With the ram pushing [MPa]."""
         return replace(self, pressure=pressure, stroke=None, wall=wall)
+
+    def dragged(self, drag: float, x: Array) -> System:
+        """With the sheet held back from where it is at x by `drag` [MPa/mm]; 0: free."""
+        return replace(self, drag=drag, anchor=self.sheet_at(x) if drag > 0.0 else None)
 
     def drawn(self, stroke: float, wall: float) -> System:
         """With the ram drawn to a stroke [mm]."""
