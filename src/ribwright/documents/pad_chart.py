@@ -90,8 +90,9 @@ def curve(axes: Axes, x: Sequence[float] | Array, y: Sequence[float] | Array, st
 
 
 def rings(axes: Axes, points: Sequence[Pair], filled: bool = False) -> list[Item]:
-    """Marks at points."""
-    return [Circle(*axes(*p), 0.9, Stroke(0.3), 0.0 if filled else 1.0) for p in points]
+    """Marks at the points that lie within the x scale."""
+    inside = [p for p in points if axes.x[0] <= p[0] <= axes.x[1]]
+    return [Circle(*axes(*p), 0.9, Stroke(0.3), 0.0 if filled else 1.0) for p in inside]
 
 
 def level(axes: Axes, y: float) -> list[Item]:

@@ -198,11 +198,11 @@ def _near(u: UnderPad, width: float) -> Piece:
     assert run is not None
     assert f is not None
     assert p is not None
-    shown = [np.array(block_ring(f, p)[1:3])]
+    shown = [np.array(block_ring(f, p)[1:])]
     released = None
     if run.points:
         shown += list(faces(run.points[-1].loaded, f, p))
-        if run.points[-1].released is not None:
+        if run.points[-1].released is not None and one_state(run):
             released = faces(run.points[-1].released, f, p)
             shown += list(released)
     box, top = near_window(f, p, shown), 6.5
@@ -303,12 +303,15 @@ def _on_flange(u: UnderPad, first: Unit, width: float) -> Piece:
     assert u.run is not None
     p, ends, name = _ram_scale(u, first)
     size = _pressure_unit(first)[0]
-    axes = charts.Axes(ends, ends, (width, CHART), bottom=16.5, log_y=True)
+    on = u.run.path[:, 2] / size
+    shown = np.concatenate([p[p >= ends[0]], on[(p >= ends[0]) & (on > 0.2 * ends[0])]])
+    high = (0.95 * float(shown.min()), 1.1 * float(shown.max()))
+    axes = charts.Axes(ends, high, (width, CHART), bottom=16.5, log_y=True)
     items = charts.frame(
         axes, "What of it comes to the flange", f"ram pressure, {name}", f"pressure on the straight part, {name}"
     )
     items += charts.curve(axes, p, p, charts.DASHED)
-    items += charts.curve(axes, p, u.run.path[:, 2] / size)
+    items += charts.curve(axes, p, on)
     rows = [("full", "mean on the straight part"), ("dashed", "a fluid's: the ram's own")]
     return _with_key(items, rows, width)
 
@@ -321,17 +324,18 @@ def _angle(u: UnderPad, first: Unit, width: float) -> Piece:
     wall, asked = u.laid.wall, u.laid.chosen.place.angle
     axes = charts.Axes(ends, (0.0, 20.0 * np.ceil((max(wall, asked) + 1.0) / 20.0)), (width, CHART))
     items = charts.frame(axes, "Angle of the flange", f"ram pressure, {name}", "angle from flat, deg")
-    items += [*charts.level(axes, wall)]
+    items += [*charts.level(axes, wall), *charts.curve(axes, p, run.path[:, 3])]
+    rows = [("full", "under load"), ("dotted", "wall")]
     if u.fluid is not None and len(u.fluid.ramp) > 2:
         items += charts.curve(axes, u.fluid.ramp[:, 0] / size, u.fluid.ramp[:, 1], charts.DASHED)
-    items += charts.curve(axes, p, run.path[:, 3])
-    off = [(q.pressure / size, q.released.angle) for q in run.points if q.released is not None]
-    items += charts.rings(axes, off)
-    rows = [("full", "under load"), ("dashed", "under a fluid"), ("dotted", "wall"), ("ring", "released")]
-    if u.fluid is not None:
-        freed = [(q.pressure / size, q.released.angle) for q in u.fluid.points if q.released is not None]
-        items += charts.rings(axes, freed, True)
-        rows.append(("dot", "released from a fluid"))
+        rows.append(("dashed", "under a fluid"))
+    for points, kind, words in (
+        (run.points, "ring", "released"),
+        (u.fluid.points if u.fluid is not None else (), "dot", "released from a fluid"),
+    ):
+        off = [(q.pressure / size, q.released.angle) for q in points if q.released is not None]
+        items += charts.rings(axes, off, kind == "dot")
+        rows += [(kind, words)] if off else []
     return _with_key(items, rows, width)
 
 
