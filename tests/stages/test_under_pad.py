@@ -137,6 +137,7 @@ def test_the_half_section_is_half_the_block_and_the_room_that_is_there() -> None
     # the block stands in the middle of its pad, whose short side is 160 mm
     assert p.setup.place.at == (0.0, 0.0)
     assert s.half_width == pytest.approx(SIZE[1] / 2.0, abs=0.2)
+    assert s.room == s.beside < THICK
     assert s.fill == pytest.approx(p.block.height * (1.0 - p.block.bearing_area / (SIZE[0] * SIZE[1])))
 
 
@@ -146,6 +147,19 @@ def test_a_long_block_counts_no_more_than_half_its_least_width() -> None:
     assert s.across == pytest.approx(400.0, abs=3.0)
     assert s.narrow == pytest.approx(80.0, abs=3.0)
     assert s.half == pytest.approx(s.narrow / 2.0)
+
+
+def test_of_much_room_beside_the_block_as_much_is_counted_as_the_pad_is_thick() -> None:
+    p, loose = plan(size=(600.0, 600.0)), plan(size=(600.0, 600.0), held="loose")
+    s = half_section(p, choose(p, "south").place, 2.0)
+    assert s.beside > 2.0 * THICK
+    assert s.room == THICK
+    assert s.half_width == s.half + THICK
+    assert s.fill is not None
+    # what fills the container is told for all of it
+    assert s.fill == pytest.approx(p.block.height * (1.0 - p.block.bearing_area / 600.0**2))
+    far = half_section(loose, choose(loose, "south").place, 2.0)
+    assert far.room == far.beside
 
 
 def test_the_least_width_of_a_turned_rectangle_is_its_short_side() -> None:

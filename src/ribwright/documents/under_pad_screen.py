@@ -46,9 +46,11 @@ def _seat(u: dict[str, Any], first: Unit) -> list[str]:
         f"modulus {pad['shear_modulus_mpa']:.2f} MPa, {pad['shear_modulus_is']}",
     ]
     if u["block_half_mm"] is not None:
+        less = u["room_counted_mm"] < u["beside_block_mm"]
+        counted = f", {show_length(u['room_counted_mm'], first)} of it counted" if less else ""
         beside = "room beside it" if u["beside_block_mm"] >= 0 else "it hangs over the pad by"
         out.append(
-            f"half block {show_length(u['block_half_mm'], first)}, {beside} {show_length(abs(u['beside_block_mm']), first)}"
+            f"half block {show_length(u['block_half_mm'], first)}, {beside} {show_length(abs(u['beside_block_mm']), first)}{counted}"
         )
     if u["fill_stroke_mm"] is not None:
         out.append(

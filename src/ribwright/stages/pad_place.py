@@ -6,6 +6,8 @@ The pad model knows a plane section, the same on both sides of the block's middl
     half     from the block's middle to that edge: half the block square to the edge at the place, but no more than half its
              least width in plan, for the rubber over a long block flows out the shorter way
     beside   from that edge, square to it, to the container's wall as the block stands on the table; of a loose pad to its edge
+    room     what of it is counted: in a container no more than the pad is thick. All of 586 mm under a pad of 229 mm instead of that
+             moved the closing pressure by 1.5 %, released angles by less than 0.1 deg, and took three times as long
 
 What the rubber takes in all to fill the container beside the whole block is told besides, by volume: H (1 - block's area/opening).
 """
@@ -49,21 +51,22 @@ class Chosen:
 
 @dataclass(frozen=True)
 class HalfSection:
-    """Lengths mm. `across`: the block square to the edge at the place; `narrow`: its least width in plan; `half`, `beside` as above,
-    `beside` negative where the block hangs over. `fill`: how far the ram comes down until the rubber has filled the whole
+    """Lengths mm. `across`: the block square to the edge at the place; `narrow`: its least width in plan; `half`, `beside`, `room` as
+    above, `beside` negative where the block hangs over. `fill`: how far the ram comes down until the rubber has filled the whole
     container beside the block; None under a loose pad."""
 
     across: float
     narrow: float
     half: float
     beside: float
+    room: float
     height: float
     fill: float | None
 
     @property
     def half_width(self) -> float:
-        """From the block's middle to the container's wall, or to the edge of a loose pad."""
-        return self.half + self.beside
+        """From the block's middle to the container's wall as it is counted, or to the edge of a loose pad."""
+        return self.half + self.room
 
 
 def choose(plan: Plan, typed: str) -> Chosen:
@@ -133,10 +136,10 @@ def half_section(plan: Plan, place: Place, undercut: float) -> HalfSection:
     at, inward = _edge_point(edge, place, undercut, plan.job.t)
     outline = block.outlines[0]
     across, narrow = _across(outline, at, inward), least_width(outline)
-    opening = pad_area(setup.press)
-    fill = None if is_loose(setup.press) else block.height * (1.0 - block.bearing_area / opening)
-    half = min(across, narrow) / 2.0
-    return HalfSection(across, narrow, half, _beside(plan, setup, at, -inward), block.height, fill)
+    loose, beside = is_loose(setup.press), _beside(plan, setup, at, -inward)
+    fill = None if loose else block.height * (1.0 - block.bearing_area / pad_area(setup.press))
+    room = beside if loose else min(beside, setup.press.pad.thickness_mm)
+    return HalfSection(across, narrow, min(across, narrow) / 2.0, beside, room, block.height, fill)
 
 
 def _edge_point(edge: LaidEdge, place: Place, undercut: float, t: float) -> tuple[Array, Array]:

@@ -10,7 +10,7 @@ from ribwright.stages.under_pad import MODEL, Laid, UnderPad, fill_strain
 
 STANDS = (
     "the section is the same on both sides of the block's middle: half the block square to the edge, no more than half its least width "
-    "in plan, and beside it the room that is there to the container's wall"
+    "in plan, and beside it the room that is there to the container's wall, no more than the pad is thick"
 )
 WHOLE_PAD = "a pad of one rubber as thick as all its layers"
 SMOOTH = "no friction between pad, sheet, block and container"
@@ -45,6 +45,7 @@ def under_pad_answer(u: UnderPad) -> dict[str, Any]:
         "block_half_mm": None if s is None else s.half,
         "block_height_mm": laid.plan.block.height,
         "beside_block_mm": None if s is None else s.beside,
+        "room_counted_mm": None if s is None else s.room,
         "fill_stroke_mm": None if s is None else s.fill,
         "fill_strain": fill_strain(laid) if laid.press is not None else None,
         "last_pressure_mpa": laid.pressures[-1],

@@ -50,7 +50,7 @@ def _refused(u: UnderPad) -> Iterator[Finding]:
             if laid.section.beside <= 0.0
             else f"The flat flange of {_name(u)} reaches the container's wall: the pad cannot come down beside it.",
             "Move or turn the block, or a press with a larger pad.",
-            where, past_edge(laid), laid.section.beside - laid.plan.job.t, unit="mm", source=SOURCE,
+            where, past_edge(laid), laid.section.room - laid.plan.job.t, unit="mm", source=SOURCE,
         )  # fmt: skip
     if answer.ON_TABLE in words and laid.section is not None:
         yield Finding(

@@ -54,7 +54,7 @@ def _past(case: Case) -> tuple[Input, ...]:
 
 
 def _room(case: Case) -> tuple[Input, ...]:
-    return case.number("c", "room beside the block", "under_pad.beside_block_mm", "mm"), case.thickness
+    return case.number("c", "room beside the block, as counted", "under_pad.room_counted_mm", "mm"), case.thickness
 
 
 _missing = Judged(

@@ -53,7 +53,7 @@ def takes(case: Case) -> tuple[Input, ...]:
         _of(case, "s", "straight part of the flange", "straight_mm", "mm"),
         case.thickness,
         _of(case, "b", "half the block", "block_half_mm", "mm"),
-        _of(case, "c", "room beside the block", "beside_block_mm", "mm"),
+        _of(case, "c", "room beside the block, as counted", "room_counted_mm", "mm"),
         _of(case, "H", "height of the block", "block_height_mm", "mm"),
         _of(case, "T", "thickness of the pad", "pad.thickness_mm", "mm"),
         _of(case, "G", "shear modulus of the rubber", "pad.shear_modulus_mpa", "MPa"),
@@ -273,6 +273,22 @@ def _half(case: Case) -> Told:
     return Told("Half the block in the section.", "formula", words, rows, "assumption of this project", again=again)
 
 
+def _room(case: Case) -> Told:
+    rows = [_of(case, "d", "room beside the block", "beside_block_mm", "mm")]
+    if case.world.answer["under_pad"]["pad"]["held"] != "loose":
+        rows.append(_of(case, "T", "thickness of the pad", "pad.thickness_mm", "mm"))
+    again = min(float(r.value) for r in rows)
+    words = "min(d, T) in a container; d, to its edge, of a loose pad"
+    return Told(
+        "Room beside the block as it is counted.",
+        "formula",
+        words,
+        tuple(rows),
+        "assumption of this project",
+        again=again,
+    )
+
+
 def _fill(case: Case) -> Told:
     rows = (
         _of(case, "H", "height of the block", "block_height_mm", "mm"),
@@ -409,6 +425,7 @@ FAMILIES = (
     Family("under_pad.pad.rated_pressure_mpa", lambda p: (*on.rating(p.world), *OWN), _rated),
     Family("under_pad.(block_across_mm|block_narrow_mm|beside_block_mm|block_height_mm)", _on_section, _measured),
     Family("under_pad.block_half_mm", _on_section, _half),
+    Family("under_pad.room_counted_mm", _on_section, _room),
     Family("under_pad.fill_stroke_mm", _on_section, _fill),
     Family("under_pad.fill_strain", on_pad, _fill_strain),
     Family("under_pad.last_pressure_mpa", lambda p: (*on.rating(p.world), *OWN), _last),
