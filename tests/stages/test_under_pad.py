@@ -149,6 +149,18 @@ def test_a_long_block_counts_no_more_than_half_its_least_width() -> None:
     assert s.half == pytest.approx(s.narrow / 2.0)
 
 
+def test_a_window_in_the_block_ends_it_there() -> None:
+    edges = ((150, 40), (150, 60), (50, 60), (50, 40))
+    cutout = '[[cutout]]\nname = "W"\nstart = [50, 40]\n' + "".join(
+        f'[[cutout.edge]]\nname = "c{i}"\nto = {list(to)}\nflange = "f"\n' for i, to in enumerate(edges)
+    )
+    whole, windowed = (plan_of(box(width=12, flanges=ONE, extra=e), example_shop(), "P2") for e in ("", cutout))
+    rooms = [half_section(p, choose(p, "south").place, 2.0) for p in (whole, windowed)]
+    assert rooms[0].across == pytest.approx(100.0, abs=4.0)
+    assert rooms[1].across == pytest.approx(40.0, abs=8.0)
+    assert rooms[1].half == pytest.approx(rooms[1].across / 2.0)
+
+
 def test_of_much_room_beside_the_block_as_much_is_counted_as_the_pad_is_thick() -> None:
     p, loose = plan(size=(600.0, 600.0)), plan(size=(600.0, 600.0), held="loose")
     s = half_section(p, choose(p, "south").place, 2.0)

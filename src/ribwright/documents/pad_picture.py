@@ -213,7 +213,9 @@ def _near(u: UnderPad, width: float) -> Piece:
     if released is not None:
         inner, outer = released
         drawn.append(_line([*map(tuple, outer.tolist()), *map(tuple, inner[::-1].tolist())], fit, GHOST))
-    drawn.append(Line(*fit(box.x0, 0.0), *fit(box.x1, 0.0), SOLID))
+    if box.y0 < 0.0:
+        drawn += _solid(*fit(box.x0, box.y0), *fit(box.x1, 0.0))
+        drawn.append(Line(*fit(box.x0, 0.0), *fit(box.x1, 0.0), SOLID))
     ring = ((0.0, -top - tall), (wide, -top - tall), (wide, -top), (0.0, -top))
     words = f"The flange, {plain(scale, 1)} times as large as the part"
     return picture(

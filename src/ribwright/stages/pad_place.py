@@ -134,8 +134,8 @@ def half_section(plan: Plan, place: Place, undercut: float) -> HalfSection:
     setup, block = plan.setup, plan.block
     edge = next(e for e in _loop_of(plan, place.owner).edges if e.edge.name == place.owner)
     at, inward = _edge_point(edge, place, undercut, plan.job.t)
-    outline = block.outlines[0]
-    across, narrow = _across(outline, at, inward), least_width(outline)
+    across = min(_across(outline, at, inward) for outline in block.outlines)
+    narrow = least_width(block.outlines[0])
     loose, beside = is_loose(setup.press), _beside(plan, setup, at, -inward)
     fill = None if loose else block.height * (1.0 - block.bearing_area / pad_area(setup.press))
     room = beside if loose else min(beside, setup.press.pad.thickness_mm)
@@ -153,7 +153,7 @@ def _edge_point(edge: LaidEdge, place: Place, undercut: float, t: float) -> tupl
 
 
 def _across(outline: Array, at: Array, inward: Array) -> float:
-    """The block from a point of its edge straight across to the first of its other edges [mm]."""
+    """From a point of the block's edge straight across to the first other edge of an outline [mm]; infinite where there is none."""
     side = np.array([-inward[1], inward[0]])
     p = outline - at
     u, v = p @ inward, p @ side
@@ -161,7 +161,7 @@ def _across(outline: Array, at: Array, inward: Array) -> float:
     cut = (v <= 0.0) != (v1 <= 0.0)
     met = u[cut] - v[cut] * (u1[cut] - u[cut]) / (v1[cut] - v[cut])
     far = met[met > 1.0]  # not the edge that the point itself lies on
-    return float(far.min()) if len(far) else 0.0
+    return float(far.min(initial=np.inf))
 
 
 def least_width(outline: Array) -> float:
