@@ -167,6 +167,13 @@ def test_the_demonstration_rib_is_pressed_on_the_power_press(name: str, tmp_path
 
 
 @pytest.mark.slow
+def test_the_repair_rib_is_pressed_on_the_bench_press() -> None:
+    u = ribwright.forecast(EXAMPLES / "RX-0007.part.toml", press="P1", pad=True)["under_pad"]
+    assert (u["edge"], u["outcome"], u["closes"]) == ("lower", "converged", True)
+    assert u["closing_fluid_mpa"] < u["closing_pressure_mpa"] < u["pad"]["rated_pressure_mpa"]
+
+
+@pytest.mark.slow
 def test_the_demonstration_rib_hangs_over_the_bench_press_and_says_so() -> None:
     done = run("forecast", RIB, "--press", "P1", "--pad", "--json")
     assert done.exit_code == 1

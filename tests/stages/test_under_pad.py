@@ -384,6 +384,17 @@ def test_a_loose_pad_is_followed_as_far_as_the_model_carries_and_says_so() -> No
     assert {"pad-loose", "pad-unfinished"} <= set(codes(u))
 
 
+def test_a_loose_pad_bulges_and_leaves_the_flange_more_open_than_one_in_a_container() -> None:
+    text, ask = small_part(), PadAsk(pressure=1.5)
+    free, held = padded(text, small_press(held="loose"), ask), padded(text, small_press(), ask)
+    assert free.run is not None
+    assert free.laid.press is not None
+    assert free.run.nodes[:, 0].max() > free.laid.press.half_width + 1.0
+    assert free.left_open is not None
+    assert held.left_open is not None
+    assert free.left_open > held.left_open + 2.0
+
+
 def test_a_run_that_was_ended_says_how_far_it_came() -> None:
     u = small_case()
     stopped = told(

@@ -236,7 +236,8 @@ def _drawn_words(u: UnderPad, first: Unit) -> str:
     words = (
         f"Drawn at {show_pressure(pressure, first)} at the ram, which has come down {show_length(stroke, first)} since "
         "the pad touched the sheet. "
-        "Grey: the rubber with the edges of its elements (in the whole picture some of them only). Hatched: block, table, ram, container. "
+        "Grey: the rubber with the edges of its elements (in the whole picture some of them only). Hatched: block, table, ram"
+        f"{', container' if p.contained else ''}. "
     )
     if run.points and run.points[-1].released is not None and one_state(run):
         words += "Dashed: the part in the hand, laid on the block's web face. "
