@@ -7,18 +7,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import solve_banded
 from scipy.optimize import brentq
 
+from ribwright.mechanics.section.balance import out_of_balance
+from ribwright.mechanics.section.band import ROW, WIDE
 from ribwright.mechanics.section.element import element
 from ribwright.mechanics.section.formed import look
 from ribwright.mechanics.section.loads import edge_on, pressure_on
 from ribwright.mechanics.section.strip import State, Strip, at_rest
-from ribwright.mechanics.section.walk import out_of_balance
 from ribwright.mechanics.sheet_law import SheetLaw
 
 Array = NDArray[np.float64]
-EACH_SIDE = 5  # diagonals of a chain of three unknowns a node
 
 
 @dataclass(frozen=True)
@@ -44,8 +43,8 @@ def settle(s: Strip, state: State, load: Load, most: int = 60) -> State:
     """The strip in balance under `load`, from `state`; AssertionError where Newton's steps do not get there."""
     n, q = len(s.arc), state.q.copy()
     zeta, weight = s.gauss()
-    now, push = np.empty_like(state.history), np.zeros(n)
-    force, ab = np.zeros((n, 3)), np.zeros((3 * EACH_SIDE + 1, 3 * n))
+    now, push = state.history.copy(), np.zeros(n)
+    force, rows = np.zeros((n, 3)), np.zeros((3 * n, ROW))
     out, stress = np.zeros((n - 1, 2)), np.zeros((n - 1, s.layers))
     elastic = state.history.copy()
     if load.angle is None:
@@ -61,15 +60,13 @@ def settle(s: Strip, state: State, load: Load, most: int = 60) -> State:
     for count in range(most):
         solved = out_of_balance(
             s.case(), s.law.row(), s.law.points(), zeta, weight, s.arc, 0.0, load.pressure, q, state.q,
-            elastic if count == 0 else state.history, np.zeros(n), now, push, force, ab, out, stress,
+            elastic if count == 0 else state.history, now, push, force, rows, out, stress,
         )  # fmt: skip
         right = -force.ravel()
         right[3 * n - 1] -= load.couple
-        band = ab[EACH_SIDE:].copy()
-        for i in held:
-            right[i] = 0.0
-            for k in range(max(0, i - EACH_SIDE), min(3 * n, i + EACH_SIDE + 1)):
-                band[EACH_SIDE + i - k, k] = float(i == k)
+        full = unbanded(rows)
+        right[held] = 0.0
+        full[held] = np.eye(3 * n)[held]
         if count > 0 and solved and np.abs(right).max() < enough:
             return replace(
                 state,
@@ -80,9 +77,19 @@ def settle(s: Strip, state: State, load: Load, most: int = 60) -> State:
                 stress=stress,
                 pressure=load.pressure,
             )
-        step = solve_banded((EACH_SIDE, EACH_SIDE), band, right).reshape(n, 3)
+        step = np.linalg.solve(full, right).reshape(n, 3)
         q += step / max(1.0, np.abs(step[:, 2]).max() / 0.3)
     raise AssertionError(f"no balance under {load}: {np.abs(right).max():.2e} left over")
+
+
+def unbanded(rows: Array) -> Array:
+    """The square matrix that `rows` of the band hold."""
+    n = len(rows)
+    full = np.zeros((n, n))
+    for i in range(n):
+        first, last = max(0, i - WIDE), min(n, i + WIDE + 1)
+        full[i, first:last] = rows[i, WIDE + first - i : WIDE + last - i]
+    return full
 
 
 def bent(law: SheetLaw, t: float, curvature: float, steps: int = 40, layers: int = 12) -> tuple[Strip, State]:
@@ -106,15 +113,15 @@ def round_element(s: Strip, state: State, curvature: float) -> State:
     """One element taken to a curvature [1/mm], its stretch such that no normal force is left."""
     zeta, weight = s.gauss()
     turn, long = curvature * s.arc[-1], s.arc[-1]
-    now, spare, ab = np.empty_like(state.history), np.zeros((2, 3)), np.zeros((3 * EACH_SIDE + 1, 6))
+    now, spare, rows = state.history.copy(), np.zeros((2, 3)), np.zeros((6, ROW))
     out, stress, none = np.zeros((1, 2)), np.zeros((1, s.layers)), np.zeros(2)
     q = state.q.copy()
 
     def pull(stretch: float) -> float:
         q[1] = q[0] + [stretch * long * np.cos(turn / 2), -stretch * long * np.sin(turn / 2), -turn]
         assert out_of_balance(
-            s.case(), s.law.row(), s.law.points(), zeta, weight, s.arc, 0.0, 0.0, q, state.q, state.history, none, now,
-            none.copy(), spare, ab, out, stress,
+            s.case(), s.law.row(), s.law.points(), zeta, weight, s.arc, 0.0, 0.0, q, state.q, state.history, now, none,
+            spare, rows, out, stress,
         )  # fmt: skip
         return float(out[0, 1])
 
@@ -137,24 +144,26 @@ def curvature(s: Strip, state: State) -> Array:
 
 @dataclass(frozen=True)
 class Piece:
-    """Forces (6,) on an element's two nodes (x, y, theta each), their slopes (6, 6), the history (layers, 6) it would leave."""
+    """Forces (6,) on an element's two nodes (x, y, theta each), their slopes (6, 6), the history (layers, 6) it would leave; the
+    forces' slopes with the push (6,)."""
 
     force: Array
     slope: Array
     history: Array
     stress: Array
+    by_push: Array
 
 
 def element_at(s: Strip, ends: Array, history: Array, was_x: float, push: float = 0.0, pressure: float = 0.0) -> Piece:
     """The only element of a strip of two nodes, `ends` (6,), with stress through it from `push` to `pressure` [MPa]."""
     zeta, weight = s.gauss()
-    now, force, slope = np.empty_like(history), np.zeros(6), np.zeros((6, 6))
+    now, force, slope, by_push = history.copy(), np.zeros(6), np.zeros((6, 6)), np.zeros(6)
     out, stress = np.zeros(2), np.zeros(s.layers)
     assert element(
         s.case(), s.law.row(), s.law.points(), zeta, weight, ends, s.arc[1] - s.arc[0], 0.5 * (s.arc[0] + s.arc[1]), was_x,
-        push, pressure, history, now, force, slope, out, stress,
+        push, pressure, history, now, force, slope, by_push, out, stress,
     )  # fmt: skip
-    return Piece(force, slope, now, stress)
+    return Piece(force, slope, now, stress, by_push)
 
 
 def pressure_on_nodes(s: Strip, state: State) -> Array:

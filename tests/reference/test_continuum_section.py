@@ -58,6 +58,7 @@ def ours(name: str) -> dict[str, float]:
         "web_lift_mm": point.loaded.lift,
         "wall_gap_mm": point.loaded.wall_gap,
         "formed_inside_radius_mm": point.loaded.inside_radius or np.nan,
+        "thinnest_mm": point.loaded.thickness,
     }
     if f.axis is not None:
         rim = f.axis + f.sign * point.loaded.x[-1]
@@ -104,10 +105,12 @@ def test_a_straight_flange_springs_back_by_the_strip_as_by_the_continuum(name):
 
 @pytest.mark.parametrize("name", STRAIGHT)
 def test_a_pressed_section_has_the_shape_of_the_continuum(name):
-    """Under load: web lift within 15 %, gap at the wall 25 %, inside radius 2 %: the sheet rides on the same shoulders."""
+    """Under load the sheet rides on the same shoulders: inside radius and thinnest place within 2 %, web lift and gap at the wall
+    lower by no more than the strip's shoulders sink into its softer block, 0.01 mm (they sink 5 to 9 micrometres)."""
     a, b = ours(name), KEPT[name]
-    assert a["web_lift_mm"] == pytest.approx(b["web_lift_mm"], rel=0.15)
-    assert a["wall_gap_mm"] == pytest.approx(b["wall_gap_mm"], rel=0.25)
+    assert -0.01 < a["web_lift_mm"] - b["web_lift_mm"] < 0.001
+    assert -0.01 < a["wall_gap_mm"] - b["wall_gap_mm"] < 0.001
+    assert a["thinnest_mm"] == pytest.approx(b["thinnest_mm"], rel=0.02)
     assert a["formed_inside_radius_mm"] == pytest.approx(b["formed_inside_radius_mm"], rel=0.02)
 
 

@@ -22,6 +22,10 @@ _marks: dict[int, str] = {}
 
 def compiled(function: F) -> F:
     """`function` as machine code that runs beside other threads (no global lock); kept on disk."""
+    import os
+
+    if os.environ.get("NUMBA_DISABLE_JIT") == "1":
+        return function
     mark = _mark_of(function)
     machine: Any = njit(nogil=True, error_model="numpy")(function)
     machine.enable_caching()

@@ -17,7 +17,8 @@ Array = NDArray[np.float64]
 HISTORY = 6
 SWIFT, VOCE, TABLE = 0.0, 1.0, 2.0
 ROOT2 = np.sqrt(2.0)
-EXACT, ENOUGH = 1e-12, 1e-9
+EXACT, ENOUGH = 1e-11, 1e-9
+MOST_GUESS = 0.5  # plastic strain: more in `now` is not what an earlier look at this step left there
 
 
 @compiled
@@ -42,7 +43,8 @@ def flow(law: Array, points: Array, p: float) -> tuple[float, float]:
 def respond(
     law: Array, points: Array, along: float, across: float, through: float, was: Array, now: Array
 ) -> tuple[float, float, float, float, float, float, bool]:
-    """(stress along, across, d11, d12, d21, d22, solved); writes the new history into `now`.
+    """(stress along, across, d11, d12, d21, d22, solved); writes the new history into `now`; the plastic
+    strain that an earlier look at the same step left there is where the search begins.
 
     Stresses and slopes [MPa] at log strains `along`, `across` with `through` [MPa] held on the sheet's plane.
     """
@@ -60,14 +62,18 @@ def respond(
         d11, d12 = 0.5 * (cp + cm), 0.5 * (cp - cm)
         return (tp + tm) / ROOT2 + through, (tp - tm) / ROOT2 + through, d11, d12, d12, d11, True
     fade = 1.0 / strain
-    x, miss, h, f = 0.0, np.inf, 1.0, 1.0
+    faded = np.exp(-p0 * fade)
+    x, miss, h, f = now[4] - p0, np.inf, 1.0, 1.0
+    if not 0.0 < x < MOST_GUESS:
+        x = 0.0
     kb, dkb, ap, am, up, um, vp, vm = 1.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0
     for _ in range(40):
         p = p0 + x
         k, dk = flow(law, points, p)
         f = 1.0
         if back > 0.0:
-            f, g = np.exp(-x * fade), np.exp(-p * fade)
+            f = np.exp(-x * fade)
+            g = faded * f
             k -= back * (1.0 - g)
             dk -= back * fade * g
         kb, dkb = k + back * (1.0 - f), dk + back * fade * f

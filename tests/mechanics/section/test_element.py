@@ -64,6 +64,11 @@ def test_slopes_are_the_differences_of_the_forces(
         yields = [x.history[:, 4] > history[:, 4] for x in (up, down)]
         assume((yields[0] == yields[1]).all())  # a layer just at yield has two slopes
         np.testing.assert_allclose(here.slope[:, j], (up.force - down.force) / (2 * h), atol=2e-5 * scale)
+    up, down = (element_at(s, ends, history, was_x, push + k * 1e-3, p) for k in (1, -1))
+    yields = [x.history[:, 4] > history[:, 4] for x in (up, down)]
+    assume((yields[0] == yields[1]).all())
+    size = np.abs(here.by_push).max() + 1e-3 * s.t * (s.axis or 1.0)
+    np.testing.assert_allclose(here.by_push, (up.force - down.force) / 2e-3, atol=1e-3 * size)
 
 
 @settings(max_examples=60, deadline=None)

@@ -94,6 +94,12 @@ def test_the_pressure_on_a_chain_has_the_couple_of_that_on_the_line_between_its_
 
 # ---------------------------------------------------------------- distance to the block
 
+
+def slopes() -> tuple[Array, Array]:
+    """Room for the slopes with the face's distance, and of the push."""
+    return np.zeros(3), np.zeros(4)
+
+
 radii, walls = st.floats(0.5, 10.0), st.floats(np.radians(20), np.radians(150))
 spots = st.tuples(st.floats(-12, 12), st.floats(-12, 12))
 
@@ -185,19 +191,30 @@ def test_the_block_s_slopes_are_the_differences_of_its_push(
     assume(abs(around) > 1e-3 and abs(around - 1.6) > 1e-3)
     was = at + slid * np.array([my, -mx, 0.0])
 
-    def push(n: Array) -> Array:
+    def push(n: Array, more: float = 0.0) -> Array:
         force, slope = np.zeros(3), np.zeros((3, 3))
-        block_on(numbers, T / 2, stiff, 0.7, n, was, force, slope)
+        block_on(numbers, T / 2 + more, stiff, 0.7, n, was, force, slope, *slopes())
         return force
 
-    force, slope = np.zeros(3), np.zeros((3, 3))
-    block_on(numbers, T / 2, stiff, 0.7, at, was, force, slope)
+    force, slope, (by_half, push_by) = np.zeros(3), np.zeros((3, 3)), slopes()
+    here = block_on(numbers, T / 2, stiff, 0.7, at, was, force, slope, by_half, push_by)
     for j in range(3):
         d = np.zeros(3)
         d[j] = 1e-8
         numeric = (push(at + d) - push(at - d)) / 2e-8
         size = stiff * 0.7
         np.testing.assert_allclose(slope[:, j], numeric, atol=(1e-4 + 0.02 * friction) * size)
+    if friction == 0.0:  # sliding is counted from where the face was: its distance hardly matters there
+        numeric = (push(at, 1e-8) - push(at, -1e-8)) / 2e-8
+        np.testing.assert_allclose(by_half, numeric, atol=1e-4 * stiff * 0.7)
+    for j, d in enumerate(1e-8 * np.eye(4)):
+        ends = [
+            block_on(
+                numbers, T / 2 + k * d[3], stiff, 0.7, at + k * d[:3], was, np.zeros(3), np.zeros((3, 3)), *slopes()
+            )
+            for k in (1, -1)
+        ]
+        assert push_by[j] == pytest.approx((ends[0] - ends[1]) / 2e-8, abs=1e-4 * stiff), here
 
 
 @settings(max_examples=60, deadline=None)
@@ -214,7 +231,7 @@ def test_the_block_pushes_straight_out_and_only_where_the_sheet_lies_in_it(
     x, y = at[0] + T / 2 * np.sin(at[2]), at[1] - T / 2 * np.cos(at[2])
     g, mx, my, _ = gap(x, y, 3.0, 1.6)
     force, slope = np.zeros(3), np.zeros((3, 3))
-    push = block_on(case(), T / 2, stiff, 0.7, at, at, force, slope)
+    push = block_on(case(), T / 2, stiff, 0.7, at, at, force, slope, *slopes())
     np.testing.assert_allclose(-force[:2], push * 0.7 * np.array([mx, my]), atol=1e-9 * stiff)
     hair = HAIR * T
     assert push >= 0.0
@@ -223,5 +240,5 @@ def test_the_block_pushes_straight_out_and_only_where_the_sheet_lies_in_it(
     if g < -100 * hair:
         assert push == pytest.approx(-stiff * g, rel=1e-2)
     at[:2] += 0.1 * hair * np.array([mx, my])
-    assert block_on(case(), T / 2, stiff, 0.7, at, at, force, slope) <= push
-    assert np.all(block_on(case(), T / 2, 0.0, 0.7, at, at, force, slope) == 0.0)  # taken away
+    assert block_on(case(), T / 2, stiff, 0.7, at, at, force, slope, *slopes()) <= push
+    assert np.all(block_on(case(), T / 2, 0.0, 0.7, at, at, force, slope, *slopes()) == 0.0)  # taken away

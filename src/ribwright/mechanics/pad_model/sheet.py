@@ -62,7 +62,7 @@ class PressedStrip:
         s, was = self.strip, self.state
         n, m, z = len(s.arc), len(s.arc) - 1, np.zeros
         f, k, fn, kn = z((m, 6)), z((m, 6, 6)), z((n, 3)), z((n, 3, 3))
-        now, push, out, stress = np.empty_like(was.history), z(n), z((m, 2)), np.empty_like(was.stress)
+        now, push, out, stress = was.history.copy(), z(n), z((m, 2)), np.empty_like(was.stress)
         local = np.ascontiguousarray(q - np.append(self.origin, 0.0))
         solved = strip_forces(
             *self.numbers, s.arc, self.outer, local, was.q, was.history, was.push,

@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
+from ribwright.mechanics.section.balance import face_distance
 from ribwright.mechanics.section.element import THROUGH, T, element
 from ribwright.mechanics.section.loads import block_on
-from ribwright.mechanics.section.walk import face_distance
 
 Array = NDArray[np.float64]
 
@@ -22,14 +22,14 @@ def strip_forces(
     """Forces of the elements (m, 6), stiffness (m, 6, 6), and of the block on the nodes (n, 3), (n, 3, 3), at positions `q`; the
     history, push (n,), moment and normal force `out` (m, 2) and layer stresses that go with them. `outer` (m,) [MPa]."""
     n, solved, through = len(arc), True, case[THROUGH]
-    ends = np.zeros(6)
+    ends, by_push, by_half, push_by = np.zeros(6), np.zeros(6), np.zeros(3), np.zeros(4)
     for e in range(n - 1):
         for i in range(3):
             ends[i], ends[3 + i] = q[e, i], q[e + 1, i]
         fine = element(
             case, law, points, zeta, weight, ends, arc[e + 1] - arc[e], 0.5 * (arc[e] + arc[e + 1]),
             0.5 * (was_q[e, 0] + was_q[e + 1, 0]), through * 0.5 * (was_push[e] + was_push[e + 1]), through * outer[e],
-            was[e], now[e], force[e], stiff[e], out[e], stress[e],
+            was[e], now[e], force[e], stiff[e], by_push, out[e], stress[e],
         )  # fmt: skip
         solved = solved and fine
     for i in range(n):
@@ -47,5 +47,7 @@ def strip_forces(
             was_q[i],
             node_force[i],
             node_stiff[i],
+            by_half,
+            push_by,
         )
     return solved

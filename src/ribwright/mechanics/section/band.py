@@ -1,7 +1,7 @@
-"""A chain of 3 x 3 node blocks solved as a banded system, compiled: LU with row pivoting in LAPACK's band layout.
+"""A chain of 3 x 3 node blocks solved as a banded system, compiled: LU with row pivoting, row after row in memory.
 
-`ab` (3 wide + 1, n): row 2 wide + i - j, column j holds K[i, j]. The same numbers as scipy.linalg.solve_banded, which cannot be
-called from compiled code (tests hold them together).
+`rows` (n, 3 WIDE + 1): rows[i, WIDE + j - i] holds K[i, j]; the last WIDE columns are room for rows that change places. The same
+numbers as scipy.linalg.solve_banded, which cannot be called from compiled code (tests hold them together).
 """
 
 from __future__ import annotations
@@ -12,39 +12,39 @@ from numpy.typing import NDArray
 from ribwright.mechanics.compiled import compiled
 
 Array = NDArray[np.float64]
-WIDE = 5  # diagonals on either side: two neighbours of three unknowns each
-ROWS = 3 * WIDE + 1
-MIDDLE = 2 * WIDE
+WIDE = 8  # diagonals on either side: the stress through an element comes from the nodes beside its own
+ROW = 3 * WIDE + 1
 
 
 @compiled
-def solve_band(ab: Array, b: Array) -> bool:
-    """x in place of `b`; `ab` is used up. False: singular to working precision, `b` is then worthless."""
-    n = ab.shape[1]
+def solve_band(rows: Array, b: Array) -> bool:
+    """x in place of `b`; `rows` is used up. False: singular to working precision, `b` is then worthless."""
+    n = rows.shape[0]
     for j in range(n):
         last = min(j + WIDE, n - 1)
-        best, row = abs(ab[MIDDLE, j]), j
+        best, row = abs(rows[j, WIDE]), j
         for i in range(j + 1, last + 1):
-            size = abs(ab[MIDDLE + i - j, j])
+            size = abs(rows[i, WIDE + j - i])
             if size > best:
                 best, row = size, i
         if not best > 1e-300:
             return False
-        right = min(j + 2 * WIDE, n - 1)
         if row != j:
-            for k in range(j, right + 1):
-                ab[MIDDLE + j - k, k], ab[MIDDLE + row - k, k] = ab[MIDDLE + row - k, k], ab[MIDDLE + j - k, k]
+            for k in range(2 * WIDE + 1):
+                at = WIDE + j - row + k
+                rows[j, WIDE + k], rows[row, at] = rows[row, at], rows[j, WIDE + k]
             b[j], b[row] = b[row], b[j]
-        pivot = ab[MIDDLE, j]
+        pivot = rows[j, WIDE]
         for i in range(j + 1, last + 1):
-            f = ab[MIDDLE + i - j, j] / pivot
+            at = WIDE + j - i
+            f = rows[i, at] / pivot
             if f != 0.0:
-                for k in range(j + 1, right + 1):
-                    ab[MIDDLE + i - k, k] -= f * ab[MIDDLE + j - k, k]
+                for k in range(1, 2 * WIDE + 1):
+                    rows[i, at + k] -= f * rows[j, WIDE + k]
                 b[i] -= f * b[j]
     for j in range(n - 1, -1, -1):
         total = b[j]
-        for k in range(j + 1, min(j + 2 * WIDE, n - 1) + 1):
-            total -= ab[MIDDLE + j - k, k] * b[k]
-        b[j] = total / ab[MIDDLE, j]
+        for k in range(1, min(2 * WIDE, n - 1 - j) + 1):
+            total -= rows[j, WIDE + k] * b[j + k]
+        b[j] = total / rows[j, WIDE]
     return True

@@ -28,9 +28,10 @@ LEAST_STRETCH2 = 0.04  # square of the least layer stretch that is let in: Newto
 @compiled
 def element(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, ends: Array, long: float, flat_x: float, was_x: float,
-    push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, out: Array, stress: Array,
+    push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, by_push: Array, out: Array, stress: Array,
 ) -> bool:  # fmt: skip
-    """Writes `force` (6,), `slope` (6, 6), the new history `now`, `out` (moment, normal force) and `stress` of the layers.
+    """Writes `force` (6,), `slope` (6, 6), `by_push` (6,) the force's slope with the push, the new history `now`, `out`
+    (moment, normal force) and `stress` of the layers.
 
     `ends` (6,): x, y, theta of both nodes; `flat_x`, `was_x`: x of the middle in the flat and before the step [mm];
     `push`, `pressure` [MPa] on inner and outer face, 0 where stress through the sheet is left out.
@@ -48,6 +49,7 @@ def element(
     n_, m_, k_ll, k_lk, k_kk = 0.0, 0.0, 0.0, 0.0, 0.0
     hr, ht, k_rr, k_rt, k_tt = 0.0, 0.0, 0.0, 0.0, 0.0
     k_rl, k_rk, k_tl, k_tk, k_lr, k_kr, k_lt, k_kt = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    n_p, m_p, hr_p, ht_p, swell = 0.0, 0.0, 0.0, 0.0, (1.0 - 2.0 * law[1]) / law[0]
     solved = True
     for i in range(len(zeta)):
         z, w = zeta[i] * t, weight[i] * t
@@ -61,6 +63,10 @@ def element(
         solved = solved and fine
         stress[i] = sa
         el, ek = l / lam2, -z / hoop / lam2
+        near = -w * (0.5 - zeta[i])
+        by = near * (1.0 - swell * (d11 + d12))
+        n_p += by * el
+        m_p += by * ek
         n_ += w * sa * el
         m_ += w * sa * ek
         k_ll += w * (d11 * el * el + sa * (1.0 / lam2 - 2.0 * el * el))
@@ -68,6 +74,9 @@ def element(
         k_kk += w * (d11 - 2.0 * sa) * ek * ek
         if ring:
             er, et = sign / fibre, -sign * z * c / fibre
+            by = near * (1.0 - swell * (d21 + d22))
+            hr_p += by * er
+            ht_p += by * et
             hr += w * sc * er
             ht += w * sc * et
             k_rr += w * (d22 - sc) * er * er
@@ -87,15 +96,12 @@ def element(
     # local unknowns: dx, dy, mean theta, k, mean x
     bl = (c / long, s / long, g)
     bg = (-s / long, c / long, -l)
-    f = np.zeros(5)
-    kk = np.zeros((5, 5))
+    kk = np.zeros((5, 6))  # a column of room
     for i in range(3):
-        f[i] = n_ * bl[i] + q * bg[i]
         for j in range(3):
             kk[i, j] = k_ll * bl[i] * bl[j] + shear * bg[i] * bg[j]
         kk[i, 3] = k_lk * bl[i]
         kk[3, i] = k_lk * bl[i]
-    f[3] = m_
     kk[3, 3] = k_kk
     gx, gy = (-n_ * s - q * c) / long, (n_ * c - q * s) / long
     kk[0, 2] += gx
@@ -104,8 +110,6 @@ def element(
     kk[2, 1] += gy
     kk[2, 2] -= n_ * l + q * g
     if ring:
-        f[4] = hr
-        f[2] += ht
         kk[4, 4] = k_rr
         kk[4, 2] += k_rt
         kk[2, 4] += k_rt
@@ -119,26 +123,32 @@ def element(
         kk[3, 4] += k_kr
         kk[2, 3] += k_tk
         kk[3, 2] += k_kt
+    f = (n_ * bl[0] + q * bg[0], n_ * bl[1] + q * bg[1], n_ * bl[2] + q * bg[2] + ht, m_, hr)
     _to_nodes(f, kk, long, long * flat_r, force, slope)
+    weigh = long * flat_r
+    by_push[0], by_push[1], by_push[5] = -n_p * bl[0] * weigh, -n_p * bl[1] * weigh, m_p * flat_r
+    half = 0.5 * (n_p * bl[2] + ht_p) * weigh
+    by_push[2], by_push[3], by_push[4], by_push[5] = half - m_p * flat_r, -by_push[0], -by_push[1], half + m_p * flat_r
+    if ring:
+        by_push[0] += 0.5 * hr_p * weigh
+        by_push[3] += 0.5 * hr_p * weigh
     return solved
 
 
 @compiled
-def _to_nodes(f: Array, kk: Array, long: float, weight: float, force: Array, slope: Array) -> None:
+def _to_nodes(
+    f: tuple[float, float, float, float, float], kk: Array, long: float, weight: float, force: Array, slope: Array
+) -> None:
     """Local (dx, dy, mean theta, k, mean x) to (x, y, theta) of both nodes."""
-    m = np.zeros((5, 6))
-    m[0, 0], m[0, 3], m[1, 1], m[1, 4] = -1.0, 1.0, -1.0, 1.0
-    m[2, 2] = m[2, 5] = m[4, 0] = m[4, 3] = 0.5
-    m[3, 2], m[3, 5] = -1.0 / long, 1.0 / long
-    for i in range(6):
-        total = 0.0
-        for a in range(5):
-            total += m[a, i] * f[a]
-        force[i] = weight * total
-        for j in range(6):
-            total = 0.0
-            for a in range(5):
-                if m[a, i] != 0.0:
-                    for b in range(5):
-                        total += m[a, i] * kk[a, b] * m[b, j]
-            slope[i, j] = weight * total
+    # x1 = -dx + x/2, y1 = -dy, theta1 = theta/2 - k/L, x2 = dx + x/2, y2 = dy, theta2 = theta/2 + k/L, rows first, then columns
+    h = weight
+    force[0], force[1], force[2] = h * (0.5 * f[4] - f[0]), -h * f[1], h * (0.5 * f[2] - f[3] / long)
+    force[3], force[4], force[5] = h * (0.5 * f[4] + f[0]), h * f[1], h * (0.5 * f[2] + f[3] / long)
+    for a in range(5):
+        x, t, k = 0.5 * kk[a, 4], 0.5 * kk[a, 2], kk[a, 3] / long
+        dx, dy = kk[a, 0], kk[a, 1]
+        kk[a, 0], kk[a, 1], kk[a, 2], kk[a, 3], kk[a, 4], kk[a, 5] = x - dx, -dy, t - k, x + dx, dy, t + k
+    for j in range(6):
+        x, t, k, dx, dy = 0.5 * kk[4, j], 0.5 * kk[2, j], kk[3, j] / long, kk[0, j], kk[1, j]
+        slope[0, j], slope[1, j], slope[2, j] = h * (x - dx), -h * dy, h * (t - k)
+        slope[3, j], slope[4, j], slope[5, j] = h * (x + dx), h * dy, h * (t + k)

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.mechanics.section.balance import face_distance
 from ribwright.mechanics.section.loads import gap
 from ribwright.mechanics.section.strip import State, Strip
-from ribwright.mechanics.section.walk import face_distance
 
 Array = NDArray[np.float64]
 ROUND = (0.22, 0.78)  # of the wall's angle: where the inner face is taken for the bend's radius

@@ -2,8 +2,8 @@
 
 The block in section is exact: web face y = 0 for x <= 0, edge an arc of radius R about (0, -R), wall the straight line that leaves
 the arc at the wall angle w from the web. The pressure follows the outer face, half a thickness out, and has that face's area.
-It stands on the cut edge too, as rubber and fluid do. The block pushes at the nodes by a penalty as stiff as half the sheet's
-thickness, setting in over a hair of the thickness.
+It stands on the cut edge too, as rubber and fluid do. The block pushes at the nodes by a penalty that sets in over a hair of
+the thickness.
 """
 
 from __future__ import annotations
@@ -44,28 +44,20 @@ def pressure_on(case: Array, ends: Array, half1: float, half2: float, p: float, 
         r = case[AXIS] + sign * 0.5 * (x1 + x2)
     h = 0.5 * p
     fx, fy = -h * dy * r, h * dx * r
-    # by the outer points (x1, y1, x2, y2)
-    d = np.zeros((2, 4))
-    d[0, 1], d[0, 3], d[1, 0], d[1, 2] = h * r, -h * r, -h * r, h * r
+    # slopes by the outer points (x1, y1, x2, y2): (ax, hr, ax, -hr) of fx, (ay - hr, 0, ay + hr, 0) of fy; then by the nodes
+    hr, ax, ay = h * r, 0.0, 0.0
     if ring:
-        d[0, 0] -= 0.5 * h * dy * sign
-        d[0, 2] -= 0.5 * h * dy * sign
-        d[1, 0] += 0.5 * h * dx * sign
-        d[1, 2] += 0.5 * h * dx * sign
-    # outer points by the nodes
-    dj = np.zeros((2, 6))
-    for i in range(2):
-        dj[i, 0], dj[i, 1], dj[i, 3], dj[i, 4] = d[i, 0], d[i, 1], d[i, 2], d[i, 3]
-        dj[i, 2] = -half1 * (c1 * d[i, 0] + s1 * d[i, 1])
-        dj[i, 5] = -half2 * (c2 * d[i, 2] + s2 * d[i, 3])
+        ax, ay = -0.5 * h * dy * sign, 0.5 * h * dx * sign
+    by_x = (ax, hr, -half1 * (c1 * ax + s1 * hr), ax, -hr, -half2 * (c2 * ax - s2 * hr))
+    by_y = (ay - hr, 0.0, -half1 * c1 * (ay - hr), ay + hr, 0.0, -half2 * c2 * (ay + hr))
     for o, c, s, half in ((0, c1, s1, half1), (3, c2, s2, half2)):
         force[o] += fx
         force[o + 1] += fy
         force[o + 2] -= half * (c * fx + s * fy)
         for j in range(6):
-            slope[o, j] += dj[0, j]
-            slope[o + 1, j] += dj[1, j]
-            slope[o + 2, j] -= half * (c * dj[0, j] + s * dj[1, j])
+            slope[o, j] += by_x[j]
+            slope[o + 1, j] += by_y[j]
+            slope[o + 2, j] -= half * (c * by_x[j] + s * by_y[j])
         slope[o + 2, o + 2] += half * (s * fx - c * fy)
 
 
@@ -88,12 +80,16 @@ def edge_on(case: Array, node: Array, p: float, force: Array, slope: Array) -> N
 
 @compiled
 def block_on(
-    case: Array, half: float, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array
-) -> float:
+    case: Array, half: float, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array,
+    by_half: Array, push_by: Array,
+) -> float:  # fmt: skip
     """Adds minus the block's push on a node of `area` [mm2 per mm or radian] to `force` (3,), `slope` (3, 3); the push [MPa].
 
-    `stiff` [MPa/mm], 0: no block; `was` (3,): the node at the last commit, from which friction counts sliding.
+    `stiff` [MPa/mm], 0: no block; `was` (3,): the node at the last commit, from which friction counts sliding. Writes `by_half`
+    (3,), the force's slope with the distance `half` of the face, and `push_by` (4,), the push's with x, y, theta and `half`.
     """
+    by_half[:] = 0.0
+    push_by[:] = 0.0
     if stiff == 0.0:
         return 0.0
     mu = case[FRICTION]
@@ -114,8 +110,15 @@ def block_on(
         drag, stick, rub = -mu * f * slid / size, -mu * f * hair**2 / size**3, -mu * hit * area * slid / size
     for i in range(3):
         force[i] += f * normal[i] + drag * along[i]
+        push_by[i] = -hit * normal[i]
         for j in range(3):
             slope[i, j] += hit * area * normal[i] * normal[j] + (f * bend + stick) * along[i] * along[j]
             slope[i, j] += rub * along[i] * normal[j]
     slope[2, 2] += f * half * (my * c - mx * s)
+    # the face moves by (s, -c) a unit of `half`
+    out, by = mx * s - my * c, my * s + mx * c
+    push_by[3] = -hit * out
+    for i in range(3):
+        by_half[i] = hit * area * out * normal[i] + f * bend * by * along[i] + rub * out * along[i]
+    by_half[2] += f * (mx * c + my * s)
     return push

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-WEB, BEND, FLANGE = 24, 56, 24  # elements; docs/SECTION.md has the study
+WEB, BEND, FLANGE = 18, 42, 18  # elements; docs/SECTION.md has the study
 BESIDE = 2.5  # thicknesses on either side of the bend that are as fine as the bend
 
 

@@ -95,9 +95,9 @@ def closing_estimate(f: Flange) -> float:
 
 
 def strip_of(f: Flange, fine: float = 1.0, layers: int = 10, through: bool = True, edge: bool = True) -> Strip:
-    """The strip that stands for a flange. The web reaches 4 bend radii and as far as the flange is long, and no further than
-    the middle of a disc."""
-    web = f.web or max(4.0 * (f.radius + f.t), f.straight + f.arc())
+    """The strip that stands for a flange. The web reaches 6 bend radii and half as far again as the flange is long, and no further
+    than the middle of a disc."""
+    web = f.web or 1.5 * max(4.0 * (f.radius + f.t), f.straight + f.arc())
     if f.axis is not None and f.sign > 0:
         web = min(web, 0.9 * f.axis)
     arc = strip_nodes(web, f.arc(), f.straight, f.t, fine)

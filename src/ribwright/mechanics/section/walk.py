@@ -11,107 +11,70 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.band import MIDDLE, ROWS, solve_band
-from ribwright.mechanics.section.element import AXIS, RING, SIGN, THROUGH, T, element
-from ribwright.mechanics.section.loads import block_on, edge_on, pressure_on
+from ribwright.mechanics.section.balance import node_area, out_of_balance
+from ribwright.mechanics.section.band import ROW, WIDE, solve_band
+from ribwright.mechanics.section.element import AXIS, RING, T
+from ribwright.mechanics.section.moves import moved, strains_between, strains_of
 
 Array = NDArray[np.float64]
 TURN = 0.12  # rad, the most a commit may turn the sheet
 NEWTONS = 14
 TOLERANCE = 1e-6  # of yield stress times thickness
-SMALLEST = 0.1  # of the change of pressure: below, drag is tried
-DRAGS = 60  # times that drag may be raised at one pressure
+SMALLEST = 0.05  # of the change of pressure: below, drag is tried
+LOST = 10.0  # times the largest force left over at first: Newton's steps lead away
+PATIENCE, SLACK = 7, 0.05  # what so many steps have not brought under that share of it, more will not
+FIRST_DRAG, LEAST_DRAG, FADE = 1e-5, 1e-9, 6.0  # of E/t per area and movement; how much it may grow or shrink at once
+STILL = 1e-5  # rad: a commit that turns the sheet by less ends a creep
+DRAGS, CREEPS = 40, 300  # attempts with drag that fail, and that succeed, at one pressure
 LONG_TURN, LONG_MOVE = 0.3, 20.0  # rad, thicknesses: the most one Newton step may move
 
 
 @compiled
-def out_of_balance(
-    case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float,
-    q: Array, was_q: Array, was: Array, was_push: Array, now: Array, push: Array, force: Array, ab: Array, out: Array, stress: Array,
-) -> bool:  # fmt: skip
-    """Forces (N, 3) left over at positions `q`, their slopes in `ab`, the history and push that go with them."""
-    n = len(arc)
-    force[:] = 0.0
-    ab[:] = 0.0
-    f, k, ends = np.zeros(6), np.zeros((6, 6)), np.zeros(6)
-    solved = True
-    through = case[THROUGH]
-    for e in range(n - 1):
-        for i in range(3):
-            ends[i], ends[3 + i] = q[e, i], q[e + 1, i]
-        fine = element(
-            case, law, points, zeta, weight, ends, arc[e + 1] - arc[e], 0.5 * (arc[e] + arc[e + 1]),
-            0.5 * (was_q[e, 0] + was_q[e + 1, 0]), through * block * 0.5 * (was_push[e] + was_push[e + 1]), through * pressure,
-            was[e], now[e], f, k, out[e], stress[e],
-        )  # fmt: skip
-        solved = solved and fine
-        pressure_on(
-            case,
-            ends,
-            face_distance(case, arc, was_q, e, 1.0),
-            face_distance(case, arc, was_q, e + 1, 1.0),
-            pressure,
-            f,
-            k,
-        )
-        for i in range(6):
-            force[e + i // 3, i % 3] += f[i]
-            for j in range(6):
-                ab[MIDDLE + i - j, 3 * e + j] += k[i, j]
-    stiff = block * law[0] / case[T]
-    fn, kn = np.zeros(3), np.zeros((3, 3))
-    for i in range(n):
-        fn[:] = 0.0
-        kn[:] = 0.0
-        push[i] = block_on(
-            case, face_distance(case, arc, was_q, i, -1.0), stiff, _area(case, arc, i), q[i], was_q[i], fn, kn
-        )
-        if i == n - 1:
-            edge_on(case, q[i], pressure, fn, kn)
-        for a in range(3):
-            force[i, a] += fn[a]
-            for b in range(3):
-                ab[MIDDLE + a - b, 3 * i + b] += kn[a, b]
-    return solved
-
-
-@compiled
-def face_distance(case: Array, arc: Array, q: Array, i: int, side: float) -> float:
-    """Distance of a face (`side` +1 outer, -1 inner) from the mid-surface at a node [mm]: bending with the volume kept makes
-    the inner half thicker and the outer one thinner, hoop stretch thins both. z - k z^2/2 = half the thickness over l."""
-    lo, hi = max(i - 1, 0), min(i + 1, len(arc) - 1)
-    dx, dy = q[hi, 0] - q[lo, 0], q[hi, 1] - q[lo, 1]
-    long = arc[hi] - arc[lo]
-    l = np.sqrt(dx * dx + dy * dy) / long
-    k = (q[hi, 2] - q[lo, 2]) / long
-    z = side * 0.5 * case[T]
-    if case[RING] > 0.0:
-        z *= (case[AXIS] + case[SIGN] * arc[i]) / (case[AXIS] + case[SIGN] * q[i, 0])
-    lam = np.sqrt(max(l * l - 2.0 * k * z, 0.04))
-    return side * ((l - lam) / k if abs(k * z) > 1e-9 else z / l)
-
-
-@compiled
-def _area(case: Array, arc: Array, i: int) -> float:
-    """Flat area of a node [mm2 per mm of width, or per radian]."""
-    long = 0.0
-    if i > 0:
-        long += 0.5 * (arc[i] - arc[i - 1])
-    if i < len(arc) - 1:
-        long += 0.5 * (arc[i + 1] - arc[i])
-    return long * (case[AXIS] + case[SIGN] * arc[i]) if case[RING] > 0.0 else long
-
-
-@compiled
-def _hold(ab: Array, right: Array) -> None:
+def _hold(rows: Array, right: Array) -> None:
     """The first node is held: the web goes on there."""
     for a in range(3):
-        for k in range(ab.shape[1]):
-            if abs(a - k) <= 5:
-                ab[MIDDLE + a - k, k] = 0.0
-                ab[MIDDLE + k - a, a] = 0.0
-        ab[MIDDLE, a] = 1.0
+        rows[a, :] = 0.0
+        rows[a, WIDE] = 1.0
         right[a] = 0.0
+        for i in range(3, min(a + WIDE + 1, len(rows))):
+            rows[i, WIDE + a - i] = 0.0
+
+
+@compiled
+def _settle(
+    case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float, drag: float,
+    trial: Array, q: Array, was: Array, now: Array, push: Array, out: Array, stress: Array,
+) -> tuple[bool, int]:  # fmt: skip
+    """Newton's steps from `trial` to balance at a pressure; (settled, steps). `q`, `was`: the last commit."""
+    n = len(arc)
+    force, rows, right, way = np.empty((n, 3)), np.zeros((3 * n, ROW)), np.empty(3 * n), np.zeros((n, 3))
+    tol = TOLERANCE * _yield(law, points) * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
+    first = tol
+    for count in range(NEWTONS + 1):
+        fine = out_of_balance(
+            case, law, points, zeta, weight, arc, block, pressure, trial, q, was, now, push, force, rows, out, stress
+        )  # fmt: skip
+        miss = _add_drag(case, arc, drag, trial, q, force, rows)
+        if fine and miss < tol and count > 0:
+            return True, count
+        if count < 3:
+            first = max(first, miss)
+        if not miss <= LOST * first or (count >= PATIENCE and miss > SLACK * first) or count == NEWTONS:
+            return False, count
+        for i in range(3 * n):
+            right[i] = -force[i // 3, i % 3]
+        _hold(rows, right)
+        if not solve_band(rows, right):
+            return False, count
+        far = 1.0
+        for i in range(n):
+            far = max(far, abs(right[3 * i + 2]) / LONG_TURN)
+            far = max(far, max(abs(right[3 * i]), abs(right[3 * i + 1])) / (LONG_MOVE * case[T]))
+        if not np.isfinite(far):
+            return False, count
+        strains_of(arc, trial, right.reshape(n, 3), way)
+        moved(arc, trial, way, 1.0 / far, trial)
+    return False, NEWTONS
 
 
 @compiled
@@ -121,103 +84,87 @@ def advance(
 ) -> tuple[bool, float, float, int, int]:  # fmt: skip
     """Take a strip in balance at pressure `start` to `goal` [MPa]; positions, history, push, `out` and `stress` are renewed.
 
-    `gone`, `over`: the last commit's move and the change of pressure it went with. Answers (arrived, pressure reached, over,
-    commits, Newton steps).
+    `gone`, `over`: the last commit's move (see `moves`) and the change of pressure it went with. Answers (arrived, pressure
+    reached, over, commits, Newton steps).
     """
-    n = len(arc)
-    trial, now, pushed = q.copy(), np.empty_like(was), np.empty_like(push)
-    force, ab, right = np.empty((n, 3)), np.zeros((ROWS, 3 * n)), np.empty(3 * n)
-    tol = TOLERANCE * _yield(law, points) * case[T] * (abs(case[AXIS]) if case[RING] > 0.0 else 1.0)
-    soft = law[0] * case[T]
-    p, drag, drags, commits, newtons = start, 0.0, 0, 0, 0
+    trial, now, pushed = q.copy(), was.copy(), np.empty_like(push)
+    p, commits, newtons, failed = start, 0, 0, 0
     whole = goal - start
     step = whole if over == 0.0 else min(1.0, 1.5 * abs(over) / max(abs(whole), 1e-300)) * whole
     while True:
-        change = step if abs(p + step - goal) > 1e-12 * abs(whole) else goal - p
+        last = abs(p + step - goal) <= 1e-12 * abs(whole) or abs(step) >= abs(goal - p)
+        target = goal if last else p + step
         ahead = 0.0
-        if drag == 0.0 and over * change > 0.0:
-            ahead = min(change / over, 0.8 * TURN / max(np.max(np.abs(gone[:, 2])), 1e-9))
-        for i in range(n):
-            for a in range(3):
-                trial[i, a] = q[i, a] + ahead * gone[i, a]
-        target = goal if change == goal - p else p + change
-        settled, least, count = False, np.inf, 0
-        while count <= NEWTONS:
-            fine = out_of_balance(
-                case,
-                law,
-                points,
-                zeta,
-                weight,
-                arc,
-                block,
-                target,
-                trial,
-                q,
-                was,
-                push,
-                now,
-                pushed,
-                force,
-                ab,
-                out,
-                stress,
-            )
-            miss = _add_drag(case, arc, drag, trial, q, force, ab)
-            if not np.isfinite(miss) or (count > 3 and miss > 1e3 * tol and miss > 10.0 * least):
-                break
-            if fine and miss < tol and count > 0:
-                settled = True
-                break
-            least = min(least, miss)
-            for i in range(3 * n):
-                right[i] = -force[i // 3, i % 3]
-            _hold(ab, right)
-            newtons += 1
-            count += 1
-            if not solve_band(ab, right):
-                break
-            far = 1.0
-            for i in range(n):
-                far = max(far, abs(right[3 * i + 2]) / LONG_TURN)
-                far = max(far, max(abs(right[3 * i]), abs(right[3 * i + 1])) / (LONG_MOVE * case[T]))
-            if not np.isfinite(far):
-                break
-            for i in range(3 * n):
-                trial[i // 3, i % 3] += right[i] / far
+        if over * (target - p) > 0.0:
+            ahead = min((target - p) / over, 0.8 * TURN / max(np.max(np.abs(gone[:, 2])), 1e-9))
+        moved(arc, q, gone, ahead, trial)
+        settled, count = _settle(
+            case, law, points, zeta, weight, arc, block, target, 0.0, trial, q, was, now, pushed, out, stress
+        )  # fmt: skip
+        newtons += count
         turned = np.max(np.abs(trial[:, 2] - q[:, 2])) if settled else np.inf
-        if settled and turned <= TURN:
-            for i in range(n):
-                for a in range(3):
-                    gone[i, a] = trial[i, a] - q[i, a]
-            over = 0.0 if drag > 0.0 else target - p
+        if turned <= TURN:
+            strains_between(arc, q, trial, gone)
+            over = target - p
             q[:] = trial
             was[:] = now
             push[:] = pushed
             commits += 1
-            if drag > 0.0:
-                drag = drag / 4.0 if drag > 1e-6 * soft else 0.0
-                # stays at `target`: it is reached when the drag is gone
-                if p != target:
-                    p = target
-                step = 0.0
-                continue
-            p, drags = target, 0
-            if p == goal:
+            p, failed = target, 0
+            if last:
                 return True, p, over, commits, newtons
-            step = (1.0 if count > 6 else 1.5) * over if over != 0.0 else whole
-            if abs(step) > abs(goal - p):
-                step = goal - p
-        elif drag == 0.0 and abs(step) > SMALLEST * abs(whole):
-            step *= min(max(0.8 * TURN / turned, 0.25), 0.8)
+            step = (1.0 if count > 6 else 1.5) * over
+        elif abs(target - p) > SMALLEST * abs(whole):
+            step = (target - p) * min(max(0.8 * TURN / turned, 0.25), 0.8)
             if not settled:
-                over = 0.0  # a guess that failed is not tried again
+                failed += 1
+                if failed > 1:
+                    over = 0.0  # a guess that failed twice is not tried again
         else:
-            drag = drag * 6.0 if drag > 0.0 else 1e-3 * soft
-            drags += 1
-            over = 0.0
-            if drags > DRAGS:
+            arrived, more, steps = _let_go(
+                case, law, points, zeta, weight, arc, block, target, q, was, push, trial, now, pushed, out, stress
+            )  # fmt: skip
+            commits, newtons = commits + more, newtons + steps
+            if not arrived:
                 return False, p, 0.0, commits, newtons
+            step, over, p = target - p, 0.0, target
+            if last:
+                return True, p, over, commits, newtons
+
+
+@compiled
+def _let_go(
+    case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float, q: Array,
+    was: Array, push: Array, trial: Array, now: Array, pushed: Array, out: Array, stress: Array,
+) -> tuple[bool, int, int]:  # fmt: skip
+    """At a pressure where Newton's steps do not settle: with a drag that is made as large as it must be, and then fades.
+    (arrived, commits, Newton steps)."""
+    unit = law[0] / case[T]
+    drag, least, commits, newtons, failed = FIRST_DRAG * unit, 0.0, 0, 0, 0
+    while failed < DRAGS and commits < CREEPS:
+        trial[:] = q
+        settled, count = _settle(
+            case, law, points, zeta, weight, arc, block, pressure, drag, trial, q, was, now, pushed, out, stress
+        )  # fmt: skip
+        newtons += count
+        turned = np.max(np.abs(trial[:, 2] - q[:, 2])) if settled else np.inf
+        if turned <= TURN:
+            q[:] = trial
+            was[:] = now
+            push[:] = pushed
+            commits += 1
+            if drag == 0.0:
+                return True, commits, newtons
+            # so much less that the next one turns it as far as it may, were it a creep at an even pace; and above what failed
+            drag = max(drag * min(max(turned / (0.6 * TURN), 1.0 / FADE), 1.5), least)
+            least *= 0.6
+            if drag < LEAST_DRAG * unit or turned < STILL:
+                drag = 0.0
+        else:
+            failed += 1
+            least = 1.8 * drag
+            drag = max(drag * FADE, LEAST_DRAG * unit)
+    return False, commits, newtons
 
 
 @compiled
@@ -231,15 +178,15 @@ def _yield(law: Array, points: Array) -> float:
 
 
 @compiled
-def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, ab: Array) -> float:
+def _add_drag(case: Array, arc: Array, drag: float, trial: Array, q: Array, force: Array, rows: Array) -> float:
     """Adds the drag; the largest force left over [N/mm, moments over the thickness], the held node left out."""
     t, miss = case[T], 0.0
     for i in range(len(arc)):
-        c = drag * _area(case, arc, i) if drag > 0.0 else 0.0
+        c = drag * node_area(case, arc, i) if drag > 0.0 else 0.0
         for a in range(3):
             w = c * t * t if a == 2 else c
             force[i, a] += w * (trial[i, a] - q[i, a])
-            ab[MIDDLE, 3 * i + a] += w
+            rows[3 * i + a, WIDE] += w
             if i > 0:
                 size = abs(force[i, a]) / t if a == 2 else abs(force[i, a])
                 if not size <= miss:
