@@ -161,12 +161,14 @@ def test_a_window_in_the_block_ends_it_there() -> None:
     assert rooms[1].half == pytest.approx(rooms[1].across / 2.0)
 
 
-def test_of_much_room_beside_the_block_as_much_is_counted_as_the_pad_is_thick() -> None:
+def test_of_much_room_beside_the_block_four_half_blocks_are_counted_or_the_pads_thickness() -> None:
     p, loose = plan(size=(600.0, 600.0)), plan(size=(600.0, 600.0), held="loose")
     s = half_section(p, choose(p, "south").place, 2.0)
-    assert s.beside > 2.0 * THICK
-    assert s.room == THICK
-    assert s.half_width == s.half + THICK
+    assert s.beside > 4.0 * s.half > THICK
+    assert s.room == 4.0 * s.half
+    assert s.half_width == 5.0 * s.half
+    thick = plan(size=(600.0, 600.0), thickness=200.0)
+    assert half_section(thick, choose(thick, "south").place, 2.0).room == 200.0
     assert s.fill is not None
     # what fills the container is told for all of it
     assert s.fill == pytest.approx(p.block.height * (1.0 - p.block.bearing_area / 600.0**2))
@@ -416,3 +418,17 @@ def test_an_unknown_sheet_is_said_to_be_unknown() -> None:
     assert u.outcome == "not-known"
     assert "forecast-unknown" in codes(u)
     assert under_pad_answer(u)["points"] == []
+
+
+@pytest.mark.slow
+def test_room_that_is_not_counted_moves_the_closing_pressure_by_little() -> None:
+    laid = lay(plan(size=(500.0, 500.0)), PadAsk(pressure=6.0))
+    assert laid.section is not None
+    assert laid.press is not None
+    assert laid.section.beside > 1.8 * laid.section.room
+    all_of_it = replace(laid, press=replace(laid.press, half_width=laid.section.half + laid.section.beside))
+    steps = iter(range(2 * 300))
+    closes = [x.pressed(lambda _: next(steps) < 599).closing for x in (laid, all_of_it)]
+    assert closes[0] is not None
+    # twice the room: 3.26 instead of 3.40 MPa when this was written; stages/pad_place.py says so
+    assert closes[1] == pytest.approx(closes[0], rel=0.05)

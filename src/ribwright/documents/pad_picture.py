@@ -252,7 +252,7 @@ def _taken(u: UnderPad, first: Unit) -> str:
     s = u.laid.section
     assert s is not None
     what = "container's wall" if not u.laid.pad.loose else "edge of the pad"
-    counted = f", {show_length(s.room, first)} of it counted: as far as the pad is thick" if s.room < s.beside else ""
+    counted = f", {show_length(s.room, first)} of it counted" if s.room < s.beside else ""
     return (
         f"Taken: a plane section, the same on both sides of the block's middle; half the block {show_length(s.half, first)} (half of "
         f"{show_length(s.across, first)} across there, no more than half its least width {show_length(s.narrow, first)}); "

@@ -10,7 +10,7 @@ from ribwright.stages.under_pad import MODEL, Laid, UnderPad, fill_strain
 
 STANDS = (
     "the section is the same on both sides of the block's middle: half the block square to the edge, no more than half its least width "
-    "in plan, and beside it the room that is there to the container's wall, no more than the pad is thick"
+    "in plan, and beside it the room to the container's wall, no more than four times that or than the pad is thick"
 )
 WHOLE_PAD = "a pad of one rubber as thick as all its layers"
 SMOOTH = "no friction between pad, sheet, block and container"

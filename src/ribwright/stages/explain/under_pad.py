@@ -11,6 +11,7 @@ from ribwright.stages.explain.family import Case, Family, Place, between, consta
 from ribwright.stages.explain.forecast_place import OPTIONS, on_forecast
 from ribwright.stages.explain.setup_pressure import GENT, OWN_G
 from ribwright.stages.forecast_answer import SAYS
+from ribwright.stages.pad_place import ROOM
 from ribwright.stages.pads import layers_near, shear_of
 from ribwright.stages.places import SHARPEST
 from ribwright.stages.under_pad import MODEL, SHARES
@@ -274,19 +275,18 @@ def _half(case: Case) -> Told:
 
 
 def _room(case: Case) -> Told:
-    rows = [_of(case, "d", "room beside the block", "beside_block_mm", "mm")]
-    if case.world.answer["under_pad"]["pad"]["held"] != "loose":
-        rows.append(_of(case, "T", "thickness of the pad", "pad.thickness_mm", "mm"))
-    again = min(float(r.value) for r in rows)
-    words = "min(d, T) in a container; d, to its edge, of a loose pad"
-    return Told(
-        "Room beside the block as it is counted.",
-        "formula",
-        words,
-        tuple(rows),
-        "assumption of this project",
-        again=again,
+    rows: tuple[Input, ...] = (
+        _of(case, "d", "room beside the block", "beside_block_mm", "mm"),
+        _of(case, "b", "half the block", "block_half_mm", "mm"),
+        _of(case, "T", "thickness of the pad", "pad.thickness_mm", "mm"),
+        constant("n", "room that is counted, in half blocks", ROOM),
     )
+    again = evaluated(lambda d, b, T, n: min(d, max(n * b, T)), rows)
+    if case.world.answer["under_pad"]["pad"]["held"] == "loose":
+        rows, again = rows[:1], float(rows[0].value)
+    words = "min(d, max(n b, T)) in a container; d, to its edge, of a loose pad"
+    what = "Room beside the block as it is counted."
+    return Told(what, "formula", words, rows, "assumption of this project", again=again)
 
 
 def _fill(case: Case) -> Told:
