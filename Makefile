@@ -18,7 +18,7 @@ demo: .venv/.base  ## write the packet of the example rib Q7-2102-1 (press P2) a
 	@$(RUN) python -m ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out out/demo
 
 test: setup  ## run the tests (the default run, without the slow studies)
-	@$(RUN) pytest -n 2 -m "not slow"
+	@$(RUN) pytest -n 2 --dist loadfile -m "not slow"  # a file on one worker: what its tests share is made once
 
 slow: setup  ## run the slow studies alone
 	@$(RUN) pytest -n 2 -m "slow and not anew"

@@ -11,6 +11,8 @@ import click
 import pytest
 
 import ribwright
+from reference.continuum_case import CASES
+from reference.continuum_record import recorded
 from ribwright.cli import main
 
 ROOT = Path(__file__).parents[1]
@@ -22,6 +24,7 @@ TEXT_FILES = sorted(
     for p in [ROOT / "README.md", *(q for top in ("src", "docs", "tests") for q in (ROOT / top).rglob("*"))]
     if p.suffix in (".py", ".md", ".toml", ".csv")
 )
+COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
 KEBAB = re.compile(r"[a-z]+(-[a-z]+)+")
 
 
@@ -148,6 +151,20 @@ def test_every_source_file_a_page_names_is_there(page: str) -> None:
     places = (SOURCE, ROOT, SOURCE / "documents", SOURCE / "adapters")
     assert named
     assert [n for n in sorted(named) if not any((place / n).is_file() for place in places)] == []
+
+
+# ---------------------------------------------------------------- what was compared
+
+
+def test_what_the_section_model_was_held_against_is_what_its_kept_table_has() -> None:
+    cases = [CASES[name] for name in recorded()]
+    straight = {(c.sheet.name, c.radius, c.pressure) for c in cases if not c.around}
+    discs, holes = ([c for c in cases if c.around == kind] for kind in ("disc", "hole"))
+    words = f"{COUNTS[len(straight)]} runs of straight flanges, {COUNTS[len(discs)]} disc, {COUNTS[len(holes)]} hole"
+    assert words in (DOCS / "LIMITS.md").read_text(encoding="utf-8")
+    assert f"curved ({COUNTS[len(discs)]} disc and {COUNTS[len(holes)]} hole" in (DOCS / "FINDINGS.md").read_text(
+        "utf-8"
+    )
 
 
 # ---------------------------------------------------------------- decisions, paths

@@ -16,7 +16,15 @@ from documents.sample import outside, said, sample_identity, sample_plan, texts_
 from documents.section_made import flange, made_formed, made_pressed, made_run, pressed_by_the_model
 from ribwright.documents.entry_table import fine_length
 from ribwright.documents.page import Document, Page, Polyline, Text
-from ribwright.documents.section_curve import AngleBand, PressureMark, between, chart_of, curve_picture
+from ribwright.documents.section_curve import (
+    AngleBand,
+    PressureMark,
+    between,
+    chart_of,
+    closing_mark,
+    curve_picture,
+    reached_closing,
+)
 from ribwright.documents.section_drawn import moment_line, pressure_arrows, push_arrows, sheet_items, view_of
 from ribwright.documents.section_picture import Marks, panel_pressures, section_pages
 from ribwright.documents.section_shape import (
@@ -347,6 +355,29 @@ def test_between_two_points_the_released_angle_never_passes_the_angle_under_load
     assert np.all(line[:, 1] < loaded)
     for p, a in free:
         assert line[np.argmin(np.abs(line[:, 0] - p)), 1] == pytest.approx(a)
+
+
+def test_a_closing_pressure_is_marked_only_where_the_flange_got_to_its_wall():
+    shut = made_pressed(flange(wall=97.0), (1.0, 2.0, 3.0, 8.0), (40.0, 90.0, 97.0, 97.0))
+    assert shut.closing == 4.0  # the estimate, which the run does not bear out
+    mark = closing_mark(shut, 8.0)
+    assert mark is not None
+    assert mark.words == "closes"
+    assert mark.mpa == pytest.approx(2.0 + 6.5 / 7.0)  # 96.5 deg between 90 and 97
+    open_ = made_pressed(flange(wall=97.0), (1.0, 2.0, 3.0, 8.0), (40.0, 60.0, 70.0, 80.0))
+    assert open_.closing < 8.0
+    assert reached_closing(open_) is None
+    assert closing_mark(open_, 8.0) is None
+
+
+def test_an_estimate_of_the_closing_pressure_is_called_one_and_only_stands_by_straight_flanges():
+    open_ = replace(made_pressed(flange(wall=97.0), (1.0, 2.0), (40.0, 60.0)), closing=3.0)
+    mark = closing_mark(open_, 2.0)
+    assert mark is not None
+    assert (mark.mpa, mark.words) == (3.0, "would close, an estimate:")
+    assert closing_mark(replace(open_, closing=7.0), 2.0) is None  # far off
+    hole = replace(made_pressed(flange(axis=30.0), (1.0, 2.0), (40.0, 60.0)), closing=3.0)
+    assert closing_mark(hole, 2.0) is None
 
 
 def test_of_two_states_only_the_released_one_is_drawn_without_pressure():

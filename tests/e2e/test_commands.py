@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -20,6 +21,22 @@ COMMANDS = ("check", "blank", "template", "block", "setup", "packet", "material"
 
 def run(*words: str) -> Result:
     return CliRunner().invoke(main, quick(words), catch_exceptions=False)
+
+
+@pytest.fixture(scope="module")
+def kept_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The packet of the rib on press P2, written once; to be read, or copied."""
+    out = tmp_path_factory.mktemp("kept") / "packet"
+    assert run("packet", RIB, "--press", "P2", "--out", str(out)).exit_code == 0
+    return out
+
+
+@pytest.fixture(scope="module")
+def stopped_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The packet of the nose rib, which stops, written once; to be read."""
+    out = tmp_path_factory.mktemp("stopped") / "packet"
+    assert run("packet", NOSE, "--press", "P1", "--out", str(out)).exit_code == 1
+    return out
 
 
 def test_help_names_every_command_and_the_exit_statuses() -> None:
@@ -188,13 +205,12 @@ PACKET = {
 }  # fmt: skip
 
 
-def test_the_packet_is_whole_the_same_bytes_twice_and_one_fingerprint(tmp_path: Path) -> None:
+def test_the_packet_is_whole_the_same_bytes_twice_and_one_fingerprint(kept_packet: Path, tmp_path: Path) -> None:
     import ezdxf
     import pypdfium2
 
-    for name in ("a", "b"):
-        assert run("packet", RIB, "--press", "P2", "--out", str(tmp_path / name)).exit_code == 0
-    made = {p.name: p.read_bytes() for p in (tmp_path / "a").iterdir()}
+    assert run("packet", RIB, "--press", "P2", "--out", str(tmp_path / "b")).exit_code == 0
+    made = {p.name: p.read_bytes() for p in kept_packet.iterdir()}
     assert set(made) == PACKET
     assert made == {p.name: p.read_bytes() for p in (tmp_path / "b").iterdir()}
     fingerprint = json.loads(made["answers.json"])["fingerprint"]
@@ -205,22 +221,21 @@ def test_the_packet_is_whole_the_same_bytes_twice_and_one_fingerprint(tmp_path: 
         elif name.endswith(".step"):
             assert fingerprint.encode() in data[:600]
         elif name.endswith(".dxf"):
-            texts = [e.dxf.text for e in ezdxf.readfile(tmp_path / "a" / name).modelspace().query("TEXT")]
+            texts = [e.dxf.text for e in ezdxf.readfile(kept_packet / name).modelspace().query("TEXT")]
             assert any(fingerprint in t for t in texts), name
 
 
-def test_a_stopped_packet_is_written_and_crossed_on_every_page(tmp_path: Path) -> None:
+def test_a_stopped_packet_is_written_and_crossed_on_every_page(stopped_packet: Path) -> None:
     import ezdxf
     import pypdfium2
 
-    assert run("packet", NOSE, "--press", "P1", "--out", str(tmp_path / "p")).exit_code == 1
-    for pdf in (tmp_path / "p").glob("*.pdf"):
+    for pdf in stopped_packet.glob("*.pdf"):
         for page in pypdfium2.PdfDocument(pdf.read_bytes()):
             words = " ".join(page.get_textpage().get_text_bounded().split())
             assert "STOP" in words, pdf.name
             assert "must shrink" in words, pdf.name
-    assert b"STOP: The free edge of nose must shrink" in (tmp_path / "p" / "block.step").read_bytes()[:600]
-    for dxf in (tmp_path / "p").glob("*.dxf"):
+    assert b"STOP: The free edge of nose must shrink" in (stopped_packet / "block.step").read_bytes()[:600]
+    for dxf in stopped_packet.glob("*.dxf"):
         layers = {e.dxf.layer for e in ezdxf.readfile(dxf).modelspace()}
         assert "STOP" in layers
 
@@ -265,23 +280,21 @@ def test_windows_line_ends_and_a_byte_order_mark_are_read(tmp_path: Path) -> Non
     assert run("check", str(there), "--shop", str(shop)).exit_code == 0
 
 
-def test_a_new_packet_leaves_no_sheet_of_an_older_one_behind(tmp_path: Path) -> None:
+def test_a_new_packet_leaves_no_sheet_of_an_older_one_behind(kept_packet: Path, tmp_path: Path) -> None:
     """A set-up card for another press beside the new job card would be believed."""
     out = tmp_path / "p"
-    (tmp_path / "p").mkdir()
+    shutil.copytree(kept_packet, out)
     (out / "notes.txt").write_text("the shop's own")
-    assert run("packet", RIB, "--press", "P2", "--out", str(out)).exit_code == 0
     assert (out / "set-up-card.pdf").exists()
     assert run("packet", RIB, "--out", str(out)).exit_code == 0
     assert not (out / "set-up-card.pdf").exists()
     assert (out / "notes.txt").exists()
 
 
-def test_a_stopped_card_gives_no_reading_to_pump_to(tmp_path: Path) -> None:
+def test_a_stopped_card_gives_no_reading_to_pump_to(stopped_packet: Path) -> None:
     import pypdfium2
 
-    assert run("packet", NOSE, "--press", "P1", "--out", str(tmp_path / "p")).exit_code == 1
-    words = pypdfium2.PdfDocument((tmp_path / "p" / "job-card.pdf").read_bytes())[0].get_textpage().get_text_bounded()
+    words = pypdfium2.PdfDocument((stopped_packet / "job-card.pdf").read_bytes())[0].get_textpage().get_text_bounded()
     assert "DO NOT PUMP" in words
 
 
@@ -293,7 +306,7 @@ def test_what_is_not_released_says_so_on_its_sheets(tmp_path: Path) -> None:
     assert "NOT RELEASED" in words
 
 
-def test_check_and_packet_answer_margins_and_tolerances(tmp_path: Path) -> None:
+def test_check_and_packet_answer_margins_and_tolerances(kept_packet: Path) -> None:
     answer = ribwright.check(RIB, press="P2", model="closed-form")
     margins, stacks = answer["margins"], answer["tolerances"]
     keys = {"quantity", "where", "value", "limit", "margin", "unit", "source", "stations"}
@@ -306,8 +319,7 @@ def test_check_and_packet_answer_margins_and_tolerances(tmp_path: Path) -> None:
     assert set(angle["forecast"]) == {"value", "low", "high", "model"}
     assert 0 < angle["chance_inside"]["first_piece"] < angle["chance_inside"]["corrected"] < 1
     assert angle["gauge"] == "G-02"
-    assert run("packet", RIB, "--press", "P2", "--out", str(tmp_path / "p")).exit_code == 0
-    kept = json.loads((tmp_path / "p" / "answers.json").read_text())
+    kept = json.loads((kept_packet / "answers.json").read_text())
     assert (kept["margins"], kept["tolerances"]) == (margins, stacks)
     assert "margins" not in ribwright.blank(RIB)
 

@@ -14,6 +14,7 @@ import ribwright
 from building import EXAMPLES, box
 from ribwright.cli import main
 from ribwright.mechanics.section import many
+from ribwright.stages import forecast, forecast_curve
 
 RIB = str(EXAMPLES / "Q7-2102-1.part.toml")
 SHOP = str(EXAMPLES / "shop.toml")
@@ -174,6 +175,23 @@ def test_the_section_is_drawn_of_the_place_that_comes_out_worst(name: str, part:
         s = json.loads(done.stdout)["forecast"]["stations"][0]
         assert f"{s['angle_released_deg']['value']:.1f} deg" in out.read_text()
         assert "south at" in out.read_text()
+
+
+def test_the_picture_of_a_flange_that_stays_open_names_no_pressure_that_closes_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for stage in (forecast, forecast_curve):  # the bands are not looked at here
+        monkeypatch.setattr(stage, "spread_of", lambda *_: ())
+    path, out = tmp_path / "t.part.toml", tmp_path / "section.svg"
+    hole = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\n'
+    hole += "flat_height = 7\nbend_angle = 40\nbend_radius = 3\n"
+    path.write_text(box(flanges=(False, False, False, False), extra=hole))
+    # over the 4.6 MPa of the estimate made for straight flanges, under the 10 MPa that the hole asks for
+    done = run("forecast", str(path), "--pressure", "7 MPa", "--out", str(out), "--json")
+    (s,) = json.loads(done.stdout)["forecast"]["stations"]
+    assert s["closes"] is False
+    assert "full pressure: open" in out.read_text()
+    assert "closes" not in out.read_text()
 
 
 def test_a_picture_that_cannot_be_drawn_is_refused_and_nothing_is_written(part: str, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -201,10 +202,16 @@ def test_an_ended_command_leaves_no_kernel_no_folder_and_no_file(name: str, tmp_
     rough, out = tmp_path / "rough", tmp_path / "out"
     rough.mkdir()
     words = [sys.executable, "-m", "ribwright", "block", RIB, "--out", str(out / "block.step")]
-    command = subprocess.Popen(words, env=os.environ | {"TMPDIR": str(rough)}, stderr=subprocess.PIPE, text=True)
-    assert _until(lambda: bool(_processes(str(rough))))
-    command.send_signal(getattr(signal, name))
-    _, said = command.communicate(timeout=40)
+    for _ in range(5):
+        command = subprocess.Popen(words, env=os.environ | {"TMPDIR": str(rough)}, stderr=subprocess.PIPE, text=True)
+        assert _until(lambda: bool(_processes(str(rough))))
+        command.send_signal(getattr(signal, name))
+        _, said = command.communicate(timeout=40)
+        if command.returncode != 0:
+            break
+        # on a busy machine the kernel was through before the signal came: that run was not ended, the next one is
+        shutil.rmtree(out)
+    assert command.returncode != 0
     assert _until(lambda: not _processes(str(rough)) and not list(rough.iterdir()))
     assert not out.exists()
     if name != "SIGKILL":

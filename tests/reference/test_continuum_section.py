@@ -96,11 +96,11 @@ def test_the_continuum_still_gives_what_its_table_says(name):
 
 @pytest.mark.parametrize("name", STRAIGHT)
 def test_a_straight_flange_springs_back_by_the_strip_as_by_the_continuum(name):
-    """R/t 3, three sheets, 14 and 35 MPa: within 0.1 deg and 8 %, on the block and off it; loaded within 0.15 deg."""
+    """R/t 3, three sheets, 14 and 35 MPa: within 0.15 deg, on the block and off it; loaded within 0.15 deg."""
     a, b = ours(name), KEPT[name]
     assert a["loaded_deg"] == pytest.approx(b["loaded_deg"], abs=0.15)
     for key in ("springback_deg", "springback_block_away_deg"):
-        assert a[key] == pytest.approx(b[key], abs=0.1 + 0.08 * abs(b[key])), key
+        assert a[key] == pytest.approx(b[key], abs=0.15), key
 
 
 @pytest.mark.parametrize("name", STRAIGHT)

@@ -8,16 +8,22 @@ from itertools import pairwise
 
 import pytest
 
-from building import box, example_shop
+from building import EXAMPLES, box, example_shop
 from forecasts import forecast_of, plan_of, walked
+from ribwright.adapters.facts_toml import load_catalogue
+from ribwright.adapters.part_toml import read_part
 from ribwright.shop.shop import Shop
+from ribwright.stages import forecast as stage
+from ribwright.stages import forecast_spread
 from ribwright.stages.forecast import Forecast, forecast, off_drawing, prepare
 from ribwright.stages.forecast_answer import forecast_answer
 from ribwright.stages.forecast_ask import Ask, acting
 from ribwright.stages.forecast_findings import forecast_findings
 from ribwright.stages.forecast_quick import rim_strain
+from ribwright.stages.forecast_section import YIELDS_AGAIN
+from ribwright.stages.job import take_in
 from ribwright.stages.places import places_of
-from ribwright.stages.plan import Plan
+from ribwright.stages.plan import Plan, make_plan
 
 SHOP = example_shop()
 ONE = (True, False, False, False)
@@ -309,3 +315,88 @@ def test_what_others_reported_stands_beside_its_own_sheet_only() -> None:
     assert rows("2024-T3") == ["hammered-2024-t3"]
     assert rows("2024-O") == ["pressed-2024-o"]
     assert rows("6061-O") == []
+
+
+# ---- an edge that shrinks
+
+
+def bulged(flutes: str) -> Plan:
+    """One edge bulged by 4 mm over 200, its flange 15 mm wide: it shrinks 1.3 % as a whole ring."""
+    text = box(flanges=(False, False, True, False), material="2024-T3")
+    text = text.replace('name = "north"', 'name = "north"\nthrough = [100.0, 104.0]')
+    return plan_of(text + f'flutes = "{flutes}"\n')
+
+
+def test_an_edge_that_flutes_is_forecast_as_straight_and_a_whole_ring_is_the_open_end_of_its_band(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(forecast_spread, "variants", lambda *_: ())  # every other cause of scatter left out
+    ask = Ask("section", 12.0, 5.0)
+    fluted, ring = forecast_of(bulged("plan"), ask, bands=True), forecast_of(bulged("none"), ask)
+    side = forecast_of(plan_of(box(flanges=ONE, material="2024-T3")), ask)
+    (straight,) = side.stations
+    for s, r in zip(fluted.stations, ring.stations, strict=True):
+        assert s.released is not None
+        assert r.released is not None
+        assert straight.released is not None
+        assert s.released.value == pytest.approx(straight.released.value, abs=0.1)
+        assert s.released.low < r.released.value < s.released.value - 1.0
+        assert s.released.value - s.released.low > 2.0 * (s.released.high - s.released.value)
+        assert s.strain is not None
+        assert r.strain is not None
+        # the metal between flutes keeps its length; the whole ring's edge shrinks
+        assert s.strain.value == 0.0
+        assert s.strain.low <= r.strain.value < -0.005
+        assert any("flutes are to be planned on it" in why for why in s.unverified)
+        assert not any("flutes are to be" in why for why in r.unverified)
+
+
+def test_every_place_of_an_edge_that_flutes_has_the_whole_ring_of_its_own_curve() -> None:
+    rib = read_part(EXAMPLES / "Q7-2102-1.part.toml")
+    p = prepare(make_plan(take_in(rib, SHOP, load_catalogue(), "rib")), Ask("section", 12.0, 5.0))
+    curved = [s for s in p.seated if s.place.relieved]
+    assert len({s.seat for s in curved}) == 1 < len({s.ring for s in curved})
+    for s in curved:
+        assert s.place.ring is not None
+        assert s.ring is not None
+        walk = p.walks[s.ring, "a whole ring"]
+        assert walk is p.rings[s.ring].walk
+        assert walk.flange.axis == pytest.approx(1.0 / s.place.ring[3])
+        assert walk.flange.wall == pytest.approx(s.wall, abs=0.01)
+
+
+def test_wrinkles_are_told_by_what_the_edge_must_shrink_also_where_it_is_taken_as_straight() -> None:
+    text = box(flanges=(False, False, True, False)).replace(
+        'name = "north"', 'name = "north"\nthrough = [100.0, 122.0]'
+    )
+    plan = plan_of(text)
+    f = forecast_of(plan, Ask("section", 12.0, 2.0))
+    rows = forecast_answer(plan, f)["stations"]
+    assert all(s.place.relieved for s in f.stations)
+    assert any(row["wrinkle"]["likely"] for row in rows)
+
+
+# ---- what yields again
+
+
+@pytest.mark.parametrize("from_", [YIELDS_AGAIN, 2e-4])
+def test_a_release_that_is_not_elastic_is_said_and_numbered(from_: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stage, "YIELDS_AGAIN", from_)
+
+    def rows(pressure: float) -> tuple[list[str], dict[str, object]]:
+        plan = plan_of(box(flanges=ONE, t=1.6, radius=2.4))
+        f = forecast_of(plan, Ask("section", pressure, 1.0))
+        (s,) = f.stations
+        (row,) = forecast_answer(plan, f)["stations"]
+        return [why for why in s.unverified if "yields again" in why], row
+
+    (said, high), (not_said, low) = rows(70.0), rows(7.0)
+    for key in ("yields_again_strain", "yields_again_share"):
+        a, b = low[key], high[key]
+        assert isinstance(a, float)
+        assert isinstance(b, float)
+        assert 0.0 <= a < b < 1.0
+    assert isinstance(high["yields_again_strain"], float)
+    assert len(said) == (high["yields_again_strain"] > from_)
+    assert len(said) == 1 or from_ == YIELDS_AGAIN
+    assert not_said == []

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from building import box, example_shop
 from forecasts import forecast_book
+from ribwright.adapters.facts_toml import load_catalogue
+from ribwright.stages import forecast_spread
 from ribwright.stages.explain import NOT_WRITTEN, Book
 from ribwright.stages.explain.explanation import ORIGINS
 from ribwright.stages.explain.paths import at, named, numbers, resolved
@@ -102,6 +105,25 @@ def test_what_moved_a_forecast_is_put_down_to_the_option_that_was_changed() -> N
     moved = {m.path: m.because for m in told.moved}
     assert any(p.endswith("angle_released_deg.value") for p in moved)
     assert all(because == (0,) for because in moved.values())
+
+
+@pytest.mark.parametrize("key", ["flange.f.flutes", "shrink_limit"])
+def test_what_moved_a_forecast_is_put_down_to_what_relieves_an_edge_that_shrinks(
+    key: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(forecast_spread, "variants", lambda *_: ())
+    text = box(flanges=(False, False, True, False), material="2024-T3")
+    text = text.replace('name = "north"', 'name = "north"\nthrough = [100.0, 104.0]')
+    if key == "shrink_limit":
+        record = load_catalogue().materials["2024-T3"]
+        tight = replace(record, facts={**record.facts, key: replace(record.facts[key], value=0.005)})
+        one, other = (text, SHOP), (text, replace(SHOP, materials={**SHOP.materials, record.name: tight}))
+    else:
+        one, other = (text, SHOP), (text + 'flutes = "plan"\n', SHOP)
+    before, after = (forecast_book(t, s, "", Ask("section", 12.0, 5.0)).answer for t, s in (one, other))
+    told = why(before, after)
+    assert any(m.path.endswith("angle_released_deg.value") for m in told.moved)
+    assert [m.path for m in told.moved if not m.because] == []
 
 
 def test_a_finding_of_a_forecast_is_called_by_its_value() -> None:

@@ -13,7 +13,7 @@ from ribwright.adapters.part_toml import read_part
 from ribwright.features.part import Part
 from ribwright.stages.blank import make_blank
 from ribwright.stages.job import Job, take_in
-from ribwright.stages.places import Place, flange_on, places_of, unlike
+from ribwright.stages.places import Place, flange_on, places_of, unlike, whole_ring
 from ribwright.stages.sheet_laws import law_of
 
 R_VALUES = ("r_value", "r0", "r45", "r90")
@@ -91,6 +91,49 @@ def test_an_arc_is_a_ring_of_its_bend_tangent_line_and_a_concave_one_stretches(m
         assert (p.leg - p.straight) * sign > 0
 
 
+NOTCH = """
+[[notch]]
+edge = "north"
+at = 100.0
+width = 5.0
+depth = 5.0
+corner_radius = 1.0
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        (BULGED.format(middle=104.0).replace("bend_radius = 3.0\n[flange.g]", 'bend_radius = 3.0\nflutes = "plan"\n[flange.g]'),
+         "flutes are to be planned on it"),
+        (BULGED.format(middle=104.0) + NOTCH, "notch on it"),
+        (BULGED.format(middle=122.0), "it shrinks past the 2.5 % that pad and metal take by themselves"),
+    ],
+)  # fmt: skip
+def test_a_convex_edge_that_flutes_is_notched_or_wrinkles_is_taken_as_straight_and_keeps_its_ring(
+    text: str, why: str
+) -> None:
+    job = job_of(text)
+    for p in _of(_places(job), "north"):
+        assert (p.axis, p.relieved, p.curved) == (None, why, True)
+        assert p.unlike[3] == 0.0
+        assert p.straight == p.leg
+        ring = whole_ring(p)
+        assert ring.axis is not None
+        assert (ring.sign, ring.unlike) == (1.0, p.ring)
+        assert ring.straight < ring.leg  # cut shorter in the flat
+    assert not any(p.relieved for p in _of(_places(job), "south"))
+
+
+def test_flutes_on_a_concave_edge_leave_it_a_ring() -> None:
+    text = BULGED.format(middle=96.0).replace(
+        "bend_radius = 3.0\n[flange.g]", 'bend_radius = 3.0\nflutes = "plan"\n[flange.g]'
+    )
+    for p in _of(_places(job_of(text)), "north"):
+        assert p.axis is not None
+        assert not p.relieved
+
+
 def test_a_bevel_is_taken_at_its_ends_and_between() -> None:
     bevel = _of(_places(job_of(BULGED.format(middle=104.0))), "east")
     angles = [p.angle for p in bevel]
@@ -107,7 +150,9 @@ def _felt(curvature):  # type: ignore[no-untyped-def]
 
 def test_between_its_places_an_edge_runs_as_straight_as_the_model_can_tell() -> None:
     """The nose of a rib curves sharply and flattens out: the places crowd where it does."""
-    rib = take_in(read_part(EXAMPLES / "Q7-2102-1.part.toml"), example_shop(), load_catalogue(), "rib")
+    part = read_part(EXAMPLES / "Q7-2102-1.part.toml")
+    part = replace(part, flanges={k: replace(f, flutes="none") for k, f in part.flanges.items()})
+    rib = take_in(part, example_shop(), load_catalogue(), "rib")
     blank = make_blank(rib)
     places = places_of(rib, blank)
     for edge in ("lower", "upper"):

@@ -89,7 +89,7 @@ def test_the_foot_is_the_last_section(seed: int) -> None:
         assert np.min(np.hypot(*(block.feet[0] - p).T)) < 1e-6
 
 
-@pytest.mark.parametrize("seed", [0, 2, 5, 11])
+@pytest.mark.parametrize("seed", [0, 11, *(pytest.param(n, marks=pytest.mark.slow) for n in (2, 5))])
 def test_the_integral_does_not_depend_on_how_finely_it_is_taken(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     walls = block_of(RandomBlock(seed).text()).walls
     rough = walls.volume

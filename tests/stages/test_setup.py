@@ -13,7 +13,7 @@ from ribwright.shop.shop import Bolster, ForceGauge, Pad, PadLayer, Press, Press
 from ribwright.stages.answers import tidy
 from ribwright.stages.pads import near_the_work, pad_share
 from ribwright.stages.plan import Plan, make_plan
-from ribwright.stages.setup import Setup
+from ribwright.stages.setup import Setup, make_setup, on_material
 from ribwright.stages.setup_answer import setup_answer
 
 SHOP = example_shop()
@@ -111,8 +111,9 @@ def test_more_force_never_opens_a_flange_nor_asks_for_a_wider_one(seed: int) -> 
     on = replace(random_press(seed), rated_pressure_mpa=1e3, gauge=None, force_gauge=None)
     before: list[float] | None = None
     shortest: list[float] | None = None
+    plan, _ = planned(seed, on)
     for force in np.geomspace(1e4, 1e8, 12):
-        _, s = planned(seed, replace(on, force_n=float(force)))
+        s = make_setup(plan.job, plan.blank, plan.block, replace(on, force_n=float(force)))
         angles = [r.under_load.value for r in s.reached if r.under_load]
         widths = [r.shortest_straight for r in s.reached if r.shortest_straight is not None]
         if s.pump_force is not None:
@@ -366,3 +367,16 @@ def test_the_routine_is_the_shops_or_null() -> None:
     assert s is not None
     answer = setup_answer(s)
     assert (answer["dwell_s"], answer["hits"], answer["cover_plate"]) == (5.0, 1, None)
+
+
+@pytest.mark.parametrize("press", ["P1", "P2", "P3"])
+def test_a_set_up_whose_block_s_material_was_chosen_after_it_is_the_one_made_with_it(press: str) -> None:
+    job, on = job_of(box(), SHOP), SHOP.press(press)
+    assert on is not None
+    plan = make_plan(job, on)
+    assert plan.block.material is not None
+    assert plan.setup == make_setup(job, plan.blank, plan.block, on)
+    weak = replace(plan.block, material=replace(plan.block.material, name="balsa", pressure_limit_mpa=0.3))
+    moved = on_material(job, plan.setup, weak)
+    assert moved == make_setup(job, plan.blank, weak, on)
+    assert moved.never_past_by != plan.setup.never_past_by

@@ -1,4 +1,4 @@
-"""Why this pressure: the formula with its numbers, and what each flange asks for."""
+"""Why this pressure: the formula or the section model with its numbers, and what each flange asks for."""
 
 from __future__ import annotations
 
@@ -17,14 +17,20 @@ from ribwright.units import Unit, show_length, show_pressure
 COLUMNS = (
     Column("flange", 1.1),
     Column("straight part s", 1.15),
-    Column("closing pressure, on the pad", 1.15),
+    Column("closing pressure, on the sheet", 1.15),
     Column("needed on the pad, 90 % band", 1.95),
     Column("unverified", 1.1),
 )
-SOURCE = (
-    "1.71 and k are fits to section models of straight 90 deg flanges; no formed part was compared. "
-    "G from Shore A: Gent, Rubber Chem. Technol. 31 (1958) 896, from memory."
+FITTED = "1.71 and k are fits to section models of straight 90 deg flanges; no formed part was compared."
+MODELLED = (
+    "Closing pressure: the uniform pressure at which the section model stands within half a degree of the wall; k is a fit to section "
+    "models of straight 90 deg flanges; no formed part was compared."
 )
+MODELLED_FLUID = (
+    "Closing pressure: the uniform pressure at which the section model stands within half a degree of the wall; "
+    "no formed part was compared."
+)
+GENT = " G from Shore A: Gent, Rubber Chem. Technol. 31 (1958) 896, from memory."
 
 
 def where_words(where: dict[str, object], first: Unit) -> str:
@@ -42,12 +48,16 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
         return [*pieces, *prose(f"I do not know for this temper: no flow curve for {name}.", width)]
     words = [f"{where_words(s.governed.where, first)} closes last: {formula(s, s.governed)}"]
     if s.governed.unverified:
-        lacks = "section model was held against nothing" if s.governed.by_model else "formula was not fitted"
-        words.append(f"unverified: the {lacks} for this flange ({s.governed.unverified}).")
+        lacks = (
+            "too little was checked for a flange like this"
+            if s.governed.by_model
+            else "the formula was not fitted for this flange"
+        )
+        words.append(f"unverified: {lacks} ({s.governed.unverified}).")
     words += [*_stack(s), _ram(s), *_by_block(s, first)]
     for text in words:
         pieces += prose(text, width)
-    pieces += [*small(SOURCE + _hardness(s), width), gap(1.5)]
+    pieces += [*small(_source(s) + _hardness(s), width), gap(1.5)]
     rows = sorted(s.demands, key=lambda d: (-d.need.value, str(d.where)))
     return [*pieces, *table(COLUMNS, _rows(rows, first), width, 9.0)]
 
@@ -55,8 +65,10 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
 def formula(s: Setup, d: Demand) -> str:
     """'1.71 M/s² + k G = 1.71 x 60.5 N / (4.97 mm)² + 1.97 x 1.84 MPa = 4.18 + 3.62 = 7.80 MPa'."""
     if d.by_model:
-        term = "" if s.press.kind == "fluid" else f" + pad term {s.share.mpa:.2f} = {d.need.value:.2f} MPa"
-        return f"closing pressure of the section model {d.pc:.2f} MPa{term}; the closed form said {d.quick:.2f} MPa"
+        said = f"closing pressure of the section model (the closed form said {d.quick:.2f} MPa)"
+        if s.press.kind == "fluid":
+            return f"{said} = {d.pc:.2f} MPa (fluid pressure: no pad term)"
+        return f"{said} + pad term k G = {d.pc:.2f} + {s.share.mpa:.2f} = {d.need.value:.2f} MPa"
     first = f"{pad.CLOSING:g} x {d.moment:.1f} N / ({d.straight:.2f} mm)²"
     if s.press.kind == "fluid":
         return f"{pad.CLOSING:g} M/s² = {first} = {d.pc:.2f} MPa (fluid pressure: no pad term)"
@@ -72,6 +84,14 @@ def formula(s: Setup, d: Demand) -> str:
         f"{pad.CLOSING:g} M/s² + k G = {first} + {k:.2f} x {g:.2f} MPa "
         f"= {d.pc:.2f} + {k * g:.2f} = {d.need.value:.2f} MPa"
     )
+
+
+def _source(s: Setup) -> str:
+    """Where the numbers come from; of flanges that the section model left to the formula, both are said."""
+    fluid = s.press.kind == "fluid"
+    models = [MODELLED_FLUID if fluid else MODELLED] if any(d.by_model for d in s.demands) else []
+    formulas = [FITTED] if any(not d.by_model for d in s.demands) else []
+    return " ".join((*models, *formulas)) + ("" if fluid else GENT)
 
 
 def _stack(s: Setup) -> list[str]:

@@ -29,6 +29,7 @@ PT, PITCH = 8.5, 8.6
 Label = tuple[float, float, str, str]  # (x, y) on paper where a line ends, what it is, its number
 SAME = 1e-3  # of a pressure
 LEAST_SHARE = 0.2  # of the closing pressure: what happens below is hardly a bend
+FAR = 3.0  # of the full pressure: an estimate of what would close a flange is not drawn farther off
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,30 @@ class Chart:
         deg = min(max(deg, self.a[0]), self.a[1])
         share = log10(mpa / self.p[0]) / log10(self.p[1] / self.p[0])
         return LEFT + share * wide, -self.size[1] + BOTTOM + (deg - self.a[0]) / (self.a[1] - self.a[0]) * tall
+
+
+def reached_closing(pressed: Pressed) -> float | None:
+    """Pressure on the sheet at which the walk first stood within half a degree of the wall [MPa], straight between two
+    pressures of the ramp; None: it did not, up to where it went."""
+    p, a = pressed.ramp.T
+    closed_from = pressed.flange.wall - CLOSED_WITHIN
+    shut = np.flatnonzero(a >= closed_from)
+    if not len(shut) or shut[0] == 0:
+        return None
+    k = int(shut[0])
+    return float(p[k - 1] + (p[k] - p[k - 1]) * (closed_from - a[k - 1]) / (a[k] - a[k - 1]))
+
+
+def closing_mark(pressed: Pressed, full: float) -> PressureMark | None:
+    """The line of the pressure that closes the flange, where the walk got there under `full` [MPa]. Of a straight flange that
+    stays open: the formula's estimate, said to be one, where it lies over `full` and not far off; under it the model has just shown
+    the estimate wrong, and a curved flange it was never fitted for."""
+    closing = reached_closing(pressed)
+    if closing is not None:
+        return PressureMark(closing, "closes") if closing < full else None
+    if pressed.flange.axis is None and full < pressed.closing <= FAR * full:
+        return PressureMark(pressed.closing, "would close, an estimate:")
+    return None
 
 
 def curve_picture(

@@ -14,13 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.documents.page import Pair
+from ribwright.mechanics.block_section import Mask, distance, sides
 
 if TYPE_CHECKING:
     from ribwright.mechanics.section.formed import Formed
     from ribwright.mechanics.section.model import Flange, Pressed
 
 Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
 FLAT, LOADED, ON_BLOCK, RELEASED = "flat", "loaded", "on-block", "released"
 LEAST_ANGLE = 2.0  # deg; below it web and flange hardly meet anywhere
 
@@ -130,23 +130,12 @@ def upward(s: Seen) -> Array:
 
 def block_distance(f: Flange, face: Array) -> Array:
     """Distance of points (N, 2) from the block's surface [mm], negative inside."""
-    web, edge, _ = zones(f, face)
-    w = np.radians(f.wall)
-    x, v = face[:, 0], face[:, 1] + f.radius
-    beside = x * np.sin(w) + v * np.cos(w) - f.radius
-    return np.asarray(np.where(web, face[:, 1], np.where(edge, np.hypot(x, v) - f.radius, beside)))
+    return distance(face, f.radius, float(np.radians(f.wall)))
 
 
 def zones(f: Flange, face: Array) -> tuple[Mask, Mask, Mask]:
-    """Which points lie over the web face, over the rounded edge and beside the wall: three masks (N,).
-
-    An undercut wall runs back under the web face: below its edge a point belongs to the nearer of the two.
-    """
-    w = np.radians(f.wall)
-    x, v = face[:, 0], face[:, 1] + f.radius
-    edge = (x > 0.0) & (x * np.cos(w) < v * np.sin(w))
-    wall = ~edge & (x * np.sin(w) + v * np.cos(w) - f.radius > face[:, 1])
-    return ~edge & ~wall, edge, wall
+    """Which points lie over the web face, over the rounded edge and beside the wall: three masks (N,)."""
+    return sides(face, f.radius, float(np.radians(f.wall)))
 
 
 def hatched(area: Sequence[Pair], pitch: float, slope_deg: float = 45.0) -> list[tuple[Pair, Pair]]:

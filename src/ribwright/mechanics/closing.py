@@ -79,6 +79,8 @@ def turned_against_pad(
     p, kg, pc, w = (np.asarray(x, float) for x in (pressure, pad_share, closing, wall_deg))
     shape = np.broadcast_shapes(p.shape, kg.shape, pc.shape, w.shape, np.shape(straight), np.shape(mid_radius))
     low, high = np.zeros(shape), np.broadcast_to(w, shape).copy()
+    if np.all(p - kg >= pc):
+        return high
     for _ in range(HALVINGS):
         middle = (low + high) / 2.0
         turns = turned_angle((p - kg * middle / w) / pc, straight, mid_radius, w, n) >= middle

@@ -13,7 +13,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, TypeVar, cast
 
-from numba import njit
+from numba import config, njit
 
 F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = (bool, int, float, str, tuple)
@@ -21,10 +21,9 @@ _marks: dict[int, str] = {}
 
 
 def compiled(function: F) -> F:
-    """`function` as machine code that runs beside other threads (no global lock); kept on disk."""
-    import os
-
-    if os.environ.get("NUMBA_DISABLE_JIT") == "1":
+    """`function` as machine code that runs beside other threads (no global lock); kept on disk. With NUMBA_DISABLE_JIT=1, numba's
+    own switch for looking for faults, the function as it is."""
+    if getattr(config, "DISABLE_JIT", 0):
         return function
     mark = _mark_of(function)
     machine: Any = njit(nogil=True, error_model="numpy")(function)

@@ -24,6 +24,8 @@ from ribwright.stages.forecast_ask import CLOSED_FORM, Acting, Ask, acting
 from ribwright.stages.forecast_quick import Quick
 from ribwright.stages.forecast_section import (
     WITHIN_DEG,
+    YIELDS_AGAIN,
+    YIELDS_AGAIN_SAID,
     Bands,
     Effect,
     Walk,
@@ -34,10 +36,21 @@ from ribwright.stages.forecast_section import (
     less,
     lever,
     read_walk,
+    yields_again_of,
 )
-from ribwright.stages.forecast_spread import Spread, angle_sd, own_misses, pads_of, spread_of, unverified, value_walk
+from ribwright.stages.forecast_spread import (
+    RING,
+    Spread,
+    angle_sd,
+    own_misses,
+    pads_of,
+    ring_of,
+    spread_of,
+    unverified,
+    value_walk,
+)
 from ribwright.stages.one_section import flange_of
-from ribwright.stages.places import Key, Place, places_of
+from ribwright.stages.places import Key, Place, places_of, whole_ring
 from ribwright.stages.plan import Plan
 from ribwright.stages.sheet_laws import JobLaw, law_of
 from ribwright.stages.undercut import THICKNESS_COV, Z90
@@ -65,10 +78,16 @@ class Seated:
         """What the section depends on."""
         return self.place.unlike, round(self.undercut, 6)
 
+    @property
+    def ring(self) -> Seat | None:
+        """Of a place that is taken as straight: the seat of the whole ring."""
+        return None if self.place.ring is None else (self.place.ring, round(self.undercut, 6))
+
 
 @dataclass(frozen=True, eq=False)
 class Prepared:
-    """What is to be forecast. `walks` by seat, and by (seat, what is changed) for the bands; empty with the closed form."""
+    """What is to be forecast. `walks` by seat, and by (seat, what is changed) for the bands; empty with the closed form. `rings`:
+    whole rings of places that are taken as straight, by their own seats."""
 
     plan: Plan
     ask: Ask
@@ -77,12 +96,14 @@ class Prepared:
     seated: tuple[Seated, ...]
     walks: dict[tuple[Seat, str], Walk]
     spreads: dict[Seat, tuple[Spread, ...]]
+    rings: dict[Seat, Spread]
 
 
 @dataclass(frozen=True)
 class Shape:
     """The section itself, under load: gap under the web beside the bend, at the wall and over the block's edge, least thickness
-    over the bend [mm]; greatest residual stress after release [MPa]; angle after release while still on the block [deg]."""
+    over the bend [mm]; greatest residual stress after release [MPa]; angle after release while still on the block [deg]; of the
+    layers that had yielded, the share that yields again as the sheet is let go, and the most plastic strain that adds."""
 
     web_lift: float
     wall_gap: float
@@ -90,6 +111,8 @@ class Shape:
     thickness: float
     residual: float | None
     on_block: float | None
+    again_share: float | None
+    again_strain: float | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -153,14 +176,22 @@ def prepare(plan: Plan, ask: Ask) -> Prepared:
     seated = tuple(_seated(plan, p, ask.undercut) for p in places_of(job, plan.blank))
     walks: dict[tuple[Seat, str], Walk] = {}
     spreads: dict[Seat, tuple[Spread, ...]] = {}
+    rings: dict[Seat, Spread] = {}
     if ask.model != CLOSED_FORM and law.law is not None:
         for s in seated:
             walks.setdefault((s.seat, ""), value_walk(flange_of(job, law, s.place, s.undercut), act))
         for s in _spread_places(seated):
             if s.seat not in spreads:
-                spreads[s.seat] = spread_of(job, law, s.place, s.undercut, act)
+                rows = spread_of(job, law, s.place, s.undercut, act)
+                spreads[s.seat] = tuple(x for x in rows if x.name != RING)
                 walks |= {(s.seat, x.name): x.walk for x in spreads[s.seat]}
-    return Prepared(plan, ask, act, law, seated, walks, spreads)
+        # a straight section has one seat all along an edge, its ring many
+        for s in seated:
+            ring = ring_of(job, law, s.place, s.undercut, act)
+            if ring is not None and s.ring is not None:
+                rings[s.ring] = ring
+                walks[s.ring, RING] = ring.walk
+    return Prepared(plan, ask, act, law, seated, walks, spreads, rings)
 
 
 def forecast(p: Prepared, found: Mapping[tuple[Seat, str], Pressed], cancelled: bool = False) -> Forecast:
@@ -209,7 +240,7 @@ def _unlike(a: Seated, b: Seated) -> float:
 
 def _hoop(s: Seated) -> tuple[float, float]:
     """(about the hoop strain of the free edge, straight part [mm])."""
-    p = s.place
+    p = s.place if s.place.ring is None else whole_ring(s.place)
     return 0.0 if p.axis is None else p.sign * p.straight / p.axis, p.straight
 
 
@@ -267,7 +298,7 @@ def _by_section(
         (x for x in p.seated if x.place.owner == s.place.owner and x.seat in p.spreads),
         key=lambda x: (x.seat != s.seat, _unlike(x, s)),
     )
-    effects, whole = _effects(p, s.seat, near.seat, found)
+    effects, whole = _effects(p, s, near.seat, found)
     closed = middle.loaded >= walk.flange.wall - WITHIN_DEG
     b = bands(
         middle,
@@ -290,9 +321,13 @@ def _station(
     if point is not None:
         on = point.on_block
         turned = None if on is None else in_the_hand(walk.flange, on)
+        again = yields_again_of(point)
+        if again is not None and again.most > YIELDS_AGAIN:
+            why = (*why, YIELDS_AGAIN_SAID)
         shape = Shape(
             point.loaded.lift, point.loaded.wall_gap, point.loaded.crown_gap, point.loaded.thickness,
             point.released.stress if point.released is not None else None, turned,
+            None if again is None else again.share, None if again is None else again.most,
         )  # fmt: skip
     closes = point is not None and is_closed(point.loaded, walk.flange)
     return Station(
@@ -302,14 +337,16 @@ def _station(
 
 
 def _effects(
-    p: Prepared, seat: Seat, near: Seat, found: Mapping[tuple[Seat, str], Pressed]
+    p: Prepared, s: Seated, near: Seat, found: Mapping[tuple[Seat, str], Pressed]
 ) -> tuple[list[Effect], bool]:
-    """What each change does at a place: the pad's share there, every other cause at the place `near`; whether all were run."""
+    """What each change does at a place: the pad's share and the whole ring there, every other cause at the place `near`; whether
+    all were run."""
     rows: list[Effect] = []
-    asked = [(seat, x, "") for x in pads_of(p.walks[seat, ""], p.acting)]
-    asked += [(near, x, x.name) for x in p.spreads[near]]
-    for at, x, name in asked:
-        middle, moved = read_walk(p.walks[at, ""], found.get((at, ""))), read_walk(x.walk, found.get((at, name)))
+    asked = [(s.seat, s.seat, x, "") for x in pads_of(p.walks[s.seat, ""], p.acting)]
+    asked += [(near, near, x, x.name) for x in p.spreads[near]]
+    asked += [(s.seat, s.ring, p.rings[s.ring], RING)] if s.ring is not None else []
+    for of, at, x, name in asked:
+        middle, moved = read_walk(p.walks[of, ""], found.get((of, ""))), read_walk(x.walk, found.get((at, name)))
         if middle is not None and moved is not None:
             rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way))
     return rows, len(rows) == len(asked)

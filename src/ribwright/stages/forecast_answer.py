@@ -23,6 +23,8 @@ SHAPE = (
     "thickness_over_bend_mm",
     "residual_stress_mpa",
     "angle_on_block_deg",
+    "yields_again_share",
+    "yields_again_strain",
 )
 
 
@@ -83,7 +85,7 @@ def _station(plan: Plan, s: Station) -> dict[str, Any]:
         "blank_edge_thickness_mm": s.blank_thickness,
         "split_margin": split_margin(plan, s),
         "wrinkle": wrinkle(plan, s),
-        **dict(zip(SHAPE, astuple(s.shape) if isinstance(s.shape, Shape) else (None,) * 6, strict=True)),
+        **dict(zip(SHAPE, astuple(s.shape) if isinstance(s.shape, Shape) else (None,) * len(SHAPE), strict=True)),
         "unverified": ", ".join(s.unverified),
         "outcome": s.outcome,
     }
@@ -108,7 +110,8 @@ def wrinkle(plan: Plan, s: Station) -> dict[str, Any]:
     """Whether an edge shrinks more than pad and metal take by themselves. Height and number of waves are not computed."""
     m = plan.job.formed
     limit = m.number("shrink_limit") if m else None
-    shrinks = None if s.strain is None else -expm1(s.strain.value)
+    strain = s.blank_strain if s.place.relieved else None if s.strain is None else s.strain.value
+    shrinks = None if strain is None else -expm1(strain)
     likely = None
     if shrinks is not None and shrinks < 1e-4:
         likely = False

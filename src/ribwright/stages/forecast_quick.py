@@ -16,7 +16,7 @@ from math import cos, exp, log, radians, sin
 from ribwright.stages.finding import Predicted
 from ribwright.stages.forecast_ask import Acting
 from ribwright.stages.job import Job
-from ribwright.stages.places import Place
+from ribwright.stages.places import Place, whole_ring
 from ribwright.stages.pressure import Flange, demand_of
 from ribwright.stages.reach import RELEASED, reach
 
@@ -36,7 +36,7 @@ class Quick:
 
 def quick(job: Job, place: Place, undercut: float, acting: Acting) -> Quick | None:
     """The quick forecast of a place on a block cut to `undercut` [deg]; None: the flow curve of this temper is not known."""
-    job, curved = replace(job, sections=None), place.axis is not None
+    job, curved = replace(job, sections=None), place.curved
     flange = Flange(place.where, place.radius, place.angle, place.leg, curved, undercut)
     demand = demand_of(job, flange, acting.share)
     r = reach(job, flange, demand, acting.share, acting.mpa, acting.least)
@@ -75,7 +75,8 @@ def radius(q: Quick, place: Place, t: float) -> Predicted | None:
 
 
 def rim_strain(place: Place, t: float, angle: float) -> float:
-    """True hoop strain of the free edge, mid-surface, at an angle [deg]; 0 on a straight edge."""
+    """True hoop strain of the free edge, mid-surface, at an angle [deg], of a whole ring; 0 on a straight edge."""
+    place = place if place.ring is None else whole_ring(place)
     if place.axis is None or angle <= 0:
         return 0.0
     arc = (place.radius + t / 2) * radians(place.angle)

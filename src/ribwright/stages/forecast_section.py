@@ -26,11 +26,16 @@ from ribwright.stages.forecast_ask import Acting
 from ribwright.stages.undercut import Z90
 
 if TYPE_CHECKING:
-    from ribwright.mechanics.section.formed import Formed
+    from ribwright.mechanics.section.formed import Again, Formed
     from ribwright.mechanics.section.model import Flange, Point, Pressed
 
 MODEL = "layered strip over the block under pressure, released, the block taken away"
 RING = MODEL + ", with hoop strain about the part's axis"
+YIELDS_AGAIN = 1e-3  # plastic strain added by the release, from which on it is said
+YIELDS_AGAIN_SAID = (
+    "the sheet yields again as it is let go, by more than 0.1 % strain somewhere: what it gives back is not elastic there and hangs on "
+    "its reversed hardening, of which no test was found"
+)
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
 RADIUS_SD = (
     0.02  # of the radius: continuum sections under load read within 1 % of the strip; released ones were not compared
@@ -91,6 +96,13 @@ def end_of(walk: Walk, pressed: Pressed | None) -> Point | None:
 def is_closed(loaded: Formed, flange: Flange) -> bool:
     """Whether a section stands within half a degree of the block's wall."""
     return loaded.angle >= flange.wall - WITHIN_DEG
+
+
+def yields_again_of(point: Point) -> Again | None:
+    """What yields between a section's load and the part in the hand; None where it was not let go."""
+    from ribwright.mechanics.section.formed import yields_again
+
+    return None if point.released is None else yields_again(point.loaded, point.released)
 
 
 @dataclass(frozen=True)

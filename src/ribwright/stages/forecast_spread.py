@@ -10,7 +10,7 @@ from ribwright.stages import section_miss
 from ribwright.stages.forecast_ask import Acting
 from ribwright.stages.forecast_section import Walk, under_share, walk_of
 from ribwright.stages.job import Job
-from ribwright.stages.places import Place
+from ribwright.stages.places import Place, flange_on, whole_ring
 from ribwright.stages.plan import Plan
 from ribwright.stages.scatter import variants
 from ribwright.stages.section_miss import Miss, misses
@@ -24,6 +24,7 @@ ONE_WAY = ("friction",)  # there is none less than none
 MORE, LESS = "pad keeps more", "pad keeps less"
 PAD_FIT = "what the pad keeps was fitted on straight 90 deg flanges"
 SHRINKS = "edge that shrinks, taken as a whole ring: where it wrinkles or is fluted it springs back less"
+RING = "a whole ring"
 
 
 @dataclass(frozen=True)
@@ -46,10 +47,22 @@ def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acti
     """Every cause but the pad at one place on a block cut to `undercut` [deg]."""
     from ribwright.mechanics.section.standing import with_web
 
-    return tuple(
+    rows = tuple(
         Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, v.name in ONE_WAY)
         for v in variants(job, law, place, undercut, acting.mpa)
     )
+    ring = ring_of(job, law, place, undercut, acting)
+    return rows if ring is None else (*rows, ring)
+
+
+def ring_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acting) -> Spread | None:
+    """The whole ring of a place that is taken as straight: it stands at the end of the band, and counts only the way it lies."""
+    from ribwright.mechanics.section.standing import with_web
+
+    if place.ring is None:
+        return None
+    assert law.law is not None
+    return Spread(RING, walk_of(with_web(flange_on(law.law, job.t, whole_ring(place), undercut)), acting), Z90, True)
 
 
 def pads_of(walk: Walk, acting: Acting) -> tuple[Spread, ...]:
@@ -85,6 +98,7 @@ def unverified(plan: Plan, law: JobLaw, place: Place, acting: Acting) -> tuple[s
     words = section_miss.unverified(own_misses(plan, law, place, acting))
     rows = [w for w in words.split("; ") if w]
     rows += [SHRINKS] if place.axis is not None and place.sign > 0 else []
-    other = place.axis is not None or abs(place.angle - 90.0) >= 0.5
+    rows += [section_miss.fluted(place.relieved)] if place.relieved else []
+    other = place.curved or abs(place.angle - 90.0) >= 0.5
     rows += [PAD_FIT] if other and acting.share.mpa > 0.0 else []
     return (*rows, *acting.share.unverified)

@@ -20,6 +20,7 @@ from ribwright.stages.blank import RunStrip
 from ribwright.stages.checks.bend_radius import radii_of
 from ribwright.stages.checks.context import Looked, margin
 from ribwright.stages.checks.hole_place import web_lines
+from ribwright.stages.pressure import within
 
 MOST_STATIONS = 60
 STRAINED = 1e-4
@@ -192,7 +193,7 @@ def _pressures(looked: Looked) -> Iterator[Margin]:
         return
     have = looked.setup.available
     for d in looked.setup.demands:
-        value = d.need.value if d.need.value > have else d.need.high
+        value = d.need.high if within(d.need.value, have) else d.need.value
         yield Margin("pressure", d.where, value, have, margin(value, have), "MPa", d.need.model)
 
 

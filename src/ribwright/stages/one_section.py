@@ -11,7 +11,7 @@ from ribwright.stages.places import Place, flange_on
 from ribwright.stages.sheet_laws import JobLaw
 
 if TYPE_CHECKING:
-    from ribwright.mechanics.section.model import Flange
+    from ribwright.mechanics.section.model import Flange, Pressed
 
 CLOSING_STEP = 1.01  # of the closing pressure
 MOST_MPA = 400.0  # no press of the trade comes near
@@ -40,16 +40,25 @@ def press_and_release(
     job: Job, known: JobLaw, place: Place, undercut_deg: float, pressure: float
 ) -> tuple[float | None, float]:
     """(released angle against the web beside the bend, or None where the model stopped; angle under load) [deg]."""
-    return angles(flange_of(job, known, place, undercut_deg), pressure)
-
-
-def angles(flange: Flange, pressure: float) -> tuple[float | None, float]:
-    """The same for a flange of any make."""
     from ribwright.mechanics.section.model import press_through
+
+    flange = flange_of(job, known, place, undercut_deg)
+    run = press_through(flange, (pressure,))
+    out = _stands(flange, run, 0)
+    return (None, np.nan) if out is None else (out, run.points[0].loaded.angle)
+
+
+def released(flange: Flange, pressures: tuple[float, ...]) -> tuple[float | None, ...]:
+    """Released angle [deg] from each of the rising pressures [MPa], all of one run; None where the model stopped before."""
+    from ribwright.mechanics.section.model import press_through
+
+    run = press_through(flange, pressures)
+    return tuple(_stands(flange, run, k) for k in range(len(pressures)))
+
+
+def _stands(flange: Flange, run: Pressed, k: int) -> float | None:
+    """Released angle from the k-th pressure against the web beside the bend; None where the run did not come so far."""
     from ribwright.mechanics.section.standing import stands
 
-    run = press_through(flange, (pressure,))
-    end = run.points[-1] if run.points else None
-    if end is None or end.released is None:
-        return None, np.nan
-    return stands(flange, end.released), end.loaded.angle
+    out = run.points[k].released if k < len(run.points) else None
+    return None if out is None else stands(flange, out)

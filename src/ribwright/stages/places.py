@@ -6,6 +6,10 @@ the model takes
 
     straight  flat mid-surface length past the bend: flat width + (0.5 - Kf) t a - (R + t/2) a; on a straight edge the leg itself
     axis      radius in plan of the line where the bend begins on the web; sign +1 convex (shrinks), -1 concave or hole (stretches)
+
+Where an edge that shrinks gathers in flutes or notches, or shrinks past what pad and metal take and wrinkles, the hoop compression
+that makes a whole ring spring open is let out of it. There the section is taken as straight, axis None, and `ring` keeps the
+section of the whole ring: the far end of the band.
 """
 
 from __future__ import annotations
@@ -16,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.features.part import Flange as PartFlange
 from ribwright.mechanics.sheet_law import SheetLaw
 from ribwright.stages.blank import Blank, RunStrip
 from ribwright.stages.develop import shift
@@ -34,6 +39,7 @@ STRAIN, YIELDING = 2, 0.005  # the third of those; hoop strain at which sheet ha
 SAME = (0.05, 0.05, 5e-4)  # mm of straight part, deg, hoop strain at the free edge: less does not count as varying
 STEP_MM, STEP_DEG, STEP_CURVATURE = 0.01, 0.01, 2e-6  # sections that agree to half of these are one
 STRAIGHT = 2e-4  # hoop strain at the free edge under which an edge is taken as straight
+RELIEFS = ("flute", "notch")
 SHARPEST = 1e-3  # of the thickness: no block edge is modelled sharper
 
 
@@ -41,7 +47,8 @@ SHARPEST = 1e-3  # of the thickness: no block edge is modelled sharper
 class Place:
     """One place. `where` {edge, along_mm} or {hole}; `along` as typed [mm] (0 of a hole); bend `angle` [deg], inside `radius`,
     `leg` (straight part of the drawing) and flat `straight` part [mm], `axis` [mm] or None, `sign`; `unlike` the rounded
-    section that equal places share."""
+    section that equal places share. `relieved`: why a convex edge is taken as straight, and `ring` the section that it is as a whole
+    ring; "" and None elsewhere."""
 
     where: dict[str, Any]
     along: float
@@ -52,6 +59,13 @@ class Place:
     axis: float | None
     sign: float
     unlike: Key
+    relieved: str = ""
+    ring: Key | None = None
+
+    @property
+    def curved(self) -> bool:
+        """Whether its edge is curved in plan, however its section is taken."""
+        return self.axis is not None or self.ring is not None
 
     @property
     def owner(self) -> str:
@@ -88,6 +102,20 @@ def flange_on(law: SheetLaw, t: float, place: Place, undercut_deg: float) -> Fla
     return Flange(law, t, max(block, SHARPEST * t), angle + undercut_deg, straight, axis, sign)
 
 
+def whole_ring(place: Place) -> Place:
+    """A place that is taken as straight, as the whole ring that it would be without flutes and wrinkles."""
+    assert place.ring is not None
+    return replace(
+        place,
+        unlike=place.ring,
+        straight=place.ring[2],
+        axis=1.0 / abs(place.ring[3]),
+        sign=float(np.sign(place.ring[3])),
+        relieved="",
+        ring=None,
+    )
+
+
 def at_length(place: Place, straight: float) -> Place:
     """The same place with another flat straight part [mm]."""
     angle, radius, _, curvature = place.unlike
@@ -104,6 +132,7 @@ class _Section:
     leg: float
     straight: float
     curvature: float
+    relieved: str = ""
 
     def at(self, where: dict[str, Any], along: float, arc: float) -> Place:
         bent = 0.0 if abs(self.curvature) * (arc + self.straight) < STRAIGHT else self.curvature
@@ -113,6 +142,11 @@ class _Section:
             round(self.straight / STEP_MM) * STEP_MM,
             round(bent / STEP_CURVATURE) * STEP_CURVATURE,
         )
+        if self.relieved and key[3] > 0.0:
+            plain = (key[0], key[1], round(self.leg / STEP_MM) * STEP_MM, 0.0)
+            return Place(
+                where, along, self.angle, self.radius, self.leg, self.leg, None, 1.0, plain, self.relieved, key
+            )
         axis, sign = (None, 1.0) if key[3] == 0.0 else (1.0 / abs(bent), float(np.sign(bent)))
         return Place(where, along, self.angle, self.radius, self.leg, self.straight, axis, sign, key)
 
@@ -130,13 +164,28 @@ def _edge_places(job: Job, blank: Blank, s: RunStrip, i: int) -> list[Place]:
     inside = _interior(s, mine)
     picked = _picked(s.at.along[mine], inside, (leg, angle, curvature * (arc + straight)))
     name, along = blank.laid[s.loop].edges[i].edge.name, s.at.along[mine]
+    relieved = relieved_by(job, s.run.flange, name, float(-np.expm1(np.min(s.strip.edge_strain[mine]))))
     return [
-        _Section(float(angle[k]), radius, float(leg[k]), float(straight[k]), float(curvature[k])).at(
+        _Section(float(angle[k]), radius, float(leg[k]), float(straight[k]), float(curvature[k]), relieved).at(
             {"edge": name, "along_mm": float(along[k])}, float(along[k]), float(arc[k])
         )
         for k in picked
         if straight[k] >= STEP_MM
     ]
+
+
+def relieved_by(job: Job, flange: PartFlange, edge: str, shrinks: float) -> str:
+    """Why hoop compression does not stay in an edge that shrinks by `shrinks` at its worst place (engineering strain); "" where it
+    does."""
+    cut = sorted({x.kind for x in job.part.not_modelled if x.edge == edge and x.kind in RELIEFS})
+    if cut:
+        return f"{' and '.join(cut)} on it"
+    if flange.flutes != "none":
+        return {"plan": "flutes are to be planned on it", "drawn": "flutes are drawn on it"}[flange.flutes]
+    limit = job.formed.number("shrink_limit") if job.formed else None
+    if limit is not None and shrinks > limit:
+        return f"it shrinks past the {100 * limit:.1f} % that pad and metal take by themselves"
+    return ""
 
 
 def _interior(s: RunStrip, mine: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -154,7 +203,7 @@ def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) 
     those taken miss most, until they miss nothing that matters."""
     here, rows = along[inside], [v[inside] for v in values]
     scaled = [
-        _bent(row) / miss if k == STRAIN else row / miss for k, (row, miss) in enumerate(zip(rows, MISS, strict=True))
+        felt(row) / miss if k == STRAIN else row / miss for k, (row, miss) in enumerate(zip(rows, MISS, strict=True))
     ]
     middle = _first_least(np.abs(here - (here[0] + here[-1]) / 2))
     if all(np.ptp(row) <= same for row, same in zip(rows, SAME, strict=True)):
@@ -169,11 +218,17 @@ def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) 
     return [int(inside[k]) for k in taken]
 
 
-def _bent(strain: Array) -> Array:
+def felt(strain: Array) -> Array:
     """Hoop strain as springback feels it, 0 to 1: hardly while it is elastic, all of it once the sheet has yielded along the edge
     (T3, 0.64 mm: undercut 5.3 deg straight, 5.5 at 0.2 %, 7.1 at 0.5 %, 8.7 at 1 %, 8.9 at 1.4 %)."""
     x = (strain / YIELDING) ** 3
     return np.asarray(x / (1.0 + np.abs(x)))
+
+
+def felt_by(job: Job, p: Place) -> float:
+    """The same of a place's section, positive where it shrinks."""
+    arc = (p.radius + job.t / 2.0) * float(np.radians(p.angle))
+    return 0.0 if p.axis is None else float(felt(np.array(p.sign * (arc + p.straight) / p.axis)))
 
 
 def _first_least(values: Array) -> int:

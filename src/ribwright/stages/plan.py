@@ -17,7 +17,7 @@ from ribwright.stages.pads import pad_share
 from ribwright.stages.places import places_of
 from ribwright.stages.pressing import reached_by_model
 from ribwright.stages.pressure import closing_cov, needed
-from ribwright.stages.setup import Setup, area_under, make_setup, pump_to
+from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
 
@@ -56,7 +56,7 @@ def make_plan(
     if press is not None:
         setup = make_setup(job, blank, block, press)
         block = replace(block, material=choose_material(job, setup.pump_pressure))
-        setup = _reached(job, blank, make_setup(job, blank, block, press), crew)
+        setup = _reached(job, blank, on_material(job, setup, block), crew)
     making = making_of(job, blank, block)
     return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup, making)), making, model)
 

@@ -1,6 +1,7 @@
 """What the pressure on the pad does to each flange, by the section model: `stages.reach` with runs in place of its formulas.
 
-One run a flange, on the block as cut, up to the pressure p on the pad. Under rubber the pad takes its share k G before a flange
+One run a section, on the block as cut, up to the pressure p on the pad; it is let go only where the undercut's own run does not
+answer that already. Under rubber the pad takes its share k G before a flange
 closes: an open flange stands as under p - k G, a closed one as under p. The band under load reads the run's own ramp at
 pressures moved by the scatter of the closing pressure and of the pad's share. The shortest straight part is found by closing
 shorter or longer flanges of the same section, pC ~ s^-m with m from the last two, until two agree to 1 %.
@@ -36,12 +37,14 @@ LONGEST = 40.0  # times the flange's own straight part: no longer one is tried
 @dataclass(frozen=True, eq=False)
 class Run:
     """A flange's run: `ramp` (m, 2) pressure [MPa] and angle [deg] under load; the released angle [deg] at the pressure at the
-    sheet while it is open, None where the model stopped; shortest flat straight part that closes [mm], infinite for none."""
+    sheet while it is open, None where it was not asked for; shortest flat straight part that closes [mm], infinite for none;
+    whether the model `stopped`."""
 
     ramp: Array
     loaded: float
     released: float | None
     shortest: float
+    stopped: bool
 
     def angle(self, pressure: float) -> float:
         """Angle under load at a pressure at the sheet [deg], between the ramp's."""
@@ -55,9 +58,11 @@ def reached_by_model(
     that is left if a loose pad spreads."""
     places = places_of(job, blank)
     asked = [(r, _place_of(job, places, r)) for r in rows]
-    mine = [(r, p) for r, p in asked if p is not None]
-    runs = crew.run("set-up", [partial(_run, job, known, r, p, share) for r, p in mine])
-    made = {id(r): _reach(job, r, run, p, share, spread) for (r, p), run in zip(mine, runs, strict=True)}
+    mine = [(_alike(r, p), r, p) for r, p in asked if p is not None]
+    once = {key: (r, p) for key, r, p in reversed(mine)}
+    found = crew.run("set-up", [partial(_run, job, known, r, p, share) for r, p in once.values()])
+    runs = dict(zip(once, found, strict=True))
+    made = {id(r): _reach(job, r, runs[key], p, share, spread) for key, r, p in mine}
     return tuple(made.get(id(r), r) for r in rows)
 
 
@@ -70,21 +75,35 @@ def _place_of(job: Job, places: tuple[Place, ...], r: Reach) -> Place | None:
     return min(own, key=lambda p: abs(p.along - solved.closing_along))
 
 
+def _alike(r: Reach, p: Place) -> tuple[object, ...]:
+    """What a run hangs on: flanges that agree in it share one."""
+    assert r.demand is not None
+    return p.unlike, r.demand.wall, r.demand.pc, r.pressure, r.closes
+
+
 def _run(job: Job, known: JobLaw, r: Reach, place: Place, share: PadShare) -> Run:
-    from ribwright.mechanics.section.model import press_through
+    from ribwright.mechanics.section.model import CONVERGED, press_through
     from ribwright.mechanics.section.standing import stands
 
     assert r.demand is not None
     u, sheet = r.demand.wall - r.flange.angle, r.pressure - share.mpa
     f = flange_of(job, known, place, u)
     pressures = (r.pressure,) if r.closes or sheet <= 0.0 else (sheet, r.pressure)
-    pressed = press_through(f, pressures)
+    let_go = not (r.closes and _as_cut(job, r))
+    pressed = press_through(f, pressures, release=let_go)
     at = pressed.points[0] if pressed.points else None
     short = _shortest(job, known, place, u, r.demand.pc, sheet)
     if sheet <= 0.0 and not r.closes:
-        return Run(pressed.ramp, 0.0, 0.0, short)
-    loaded = float("nan") if at is None else at.loaded.angle
-    return Run(pressed.ramp, loaded, None if at is None or at.released is None else stands(f, at.released), short)
+        return Run(pressed.ramp, 0.0, 0.0, short, False)
+    if at is None or at.outcome != CONVERGED or (let_go and at.released is None):
+        return Run(pressed.ramp, float("nan"), None, short, True)
+    out = None if at.released is None else stands(f, at.released)
+    return Run(pressed.ramp, at.loaded.angle, out, short, False)
+
+
+def _as_cut(job: Job, r: Reach) -> bool:
+    """Whether the pressure is the one that the undercut was solved for."""
+    return job.sections is not None and abs(job.sections.pressure / r.pressure - 1.0) < 1e-3
 
 
 def _shortest(job: Job, known: JobLaw, place: Place, u: float, pc: float, sheet: float) -> float:
@@ -110,7 +129,7 @@ def _shortest(job: Job, known: JobLaw, place: Place, u: float, pc: float, sheet:
 def _reach(job: Job, r: Reach, run: Run, place: Place, share: PadShare, spread: float) -> Reach:
     d = r.demand
     assert d is not None
-    if run.released is None or not np.isfinite(run.loaded):
+    if run.stopped:
         return r  # the model stopped: the quick formulas' row stays
     loaded = _under_load(r, run, share, spread)
     short = place.leg * run.shortest / place.straight
@@ -148,8 +167,7 @@ def _released(job: Job, r: Reach, run: Run, loaded: Predicted) -> Predicted:
     bends = Bends(f.owner, f.radius, np.array([f.angle]), np.array([f.along]))
     out = released_of(job, bends, np.array([d.wall - f.angle]))
     at, least, most = (float(x[0]) for x in (out.angle, out.low, out.high))
-    at_block = job.sections is not None and abs(job.sections.pressure / r.pressure - 1.0) < 1e-3
-    value = at if r.closes and at_block else run.released
+    value = at if r.closes and _as_cut(job, r) else run.released
     assert value is not None
     turn = loaded.value / d.wall
     low = value - float(np.hypot((at - least) * turn, loaded.value - loaded.low))

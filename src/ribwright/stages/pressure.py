@@ -26,6 +26,12 @@ Array = NDArray[np.float64]
 EQUAL_MM = 1e-6
 MODEL = "closing pressure 1.71 M/s^2 + k G of the pad"
 SECTION = "closing pressure of the section model + k G of the pad"
+SAME = 1.01  # closing pressures are told in steps of 1 %: a flange that needs no more than that over what there is, is at its limit
+
+
+def within(need: float, have: float) -> bool:
+    """Whether pressure or force `have` closes what needs `need`, as near as the model tells it."""
+    return need <= have * SAME
 
 
 @dataclass(frozen=True)

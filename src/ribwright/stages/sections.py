@@ -19,12 +19,14 @@ class Moved:
     """What one cause of scatter does to the released angle at each place: its standard deviation there (m,) [deg].
 
     kind    of `stages.stack`: "model", "tooling" or "piece"
+    opens   it can only leave the flange more open, and counts on that side of the band alone
     """
 
     name: str
     kind: str
     source: str
     sd: Array
+    opens: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,9 +59,14 @@ class Solved:
         """Values of the places, straight between them and held outside, at `along` as typed (n,) [mm]."""
         return np.interp(along, self.along, values)
 
-    def sd(self, along: Array) -> Array:
-        """Standard deviation of the released angle at `along` (n,) [deg], causes taken as independent."""
-        squares = (self.at(m.sd, along) ** 2 for m in self.moved)
+    def causes(self, opens: bool) -> tuple[Moved, ...]:
+        """What counts toward the open end of a band (`opens`), or toward the closed one."""
+        return tuple(m for m in self.moved if opens or not m.opens)
+
+    def sd(self, along: Array, opens: bool) -> Array:
+        """Standard deviation of the released angle at `along` (n,) [deg] toward open (`opens`) or toward closed, causes taken as
+        independent."""
+        squares = (self.at(m.sd, along) ** 2 for m in self.causes(opens))
         return np.asarray(np.sqrt(sum(squares, start=np.zeros(len(along)))))
 
 

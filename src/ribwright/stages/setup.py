@@ -8,7 +8,7 @@ fluid           the same pressure everywhere, at most the rated pressure
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ribwright.shop.shop import Press
 from ribwright.stages.blank import Blank
@@ -18,7 +18,7 @@ from ribwright.stages.job import Job
 from ribwright.stages.lay_up import Container, Layer, container_of, height_of, lay_up
 from ribwright.stages.pads import PadShare, is_loose, pad_area, pad_share
 from ribwright.stages.placing import Place, place_block
-from ribwright.stages.pressure import Demand, demands, flanges, governing
+from ribwright.stages.pressure import Demand, demands, flanges, governing, within
 from ribwright.stages.reach import Reach, reach
 
 
@@ -90,7 +90,7 @@ def pump_to(press: Press, area: float, need: Predicted) -> float | None:
     """Pressure on the pad to pump to [MPa]: the top of the needed pressure's band, as far as the press goes. None: it cannot give
     what is needed, and a press that cannot close the flange gets no reading to pump to: a rating is never overridable."""
     limit, _ = _limit(press, area)
-    return min(need.high * area, limit) / area if need.value * area <= limit * (1 + 1e-9) else None
+    return min(need.high * area, limit) / area if within(need.value * area, limit) else None
 
 
 def area_under(press: Press, block: Block) -> float:
@@ -149,6 +149,22 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         block.material.pressure_limit_mpa if block.material else None,
         layers,
         container_of(press, layers),
+    )
+
+
+def on_material(job: Job, s: Setup, block: Block) -> Setup:
+    """The same set-up with a block whose material was chosen for it: what the block stands and is called is all that changes."""
+    ram = s.press.gauge.ram_area_mm2 if s.press.gauge else None
+    mpa, force, by = _never_past(block, s.area, ram, s.gauge_limit_mpa, s.gauge_limit_force, s.gauge_limit_by)
+    layers = lay_up(job, block, s.press)
+    return replace(
+        s,
+        never_past_mpa=mpa,
+        never_past_force=force,
+        never_past_by=by,
+        block_limit=block.material.pressure_limit_mpa if block.material else None,
+        lay_up=layers,
+        container=container_of(s.press, layers),
     )
 
 

@@ -55,12 +55,12 @@ def undercut_of(job: Job, bends: Bends, fixed: float | None = None) -> Undercut:
         return closed.undercut(job, bends.radius, bends.angle, fixed)
     free = solved.at(solved.deg, bends.along)
     u = free if fixed is None else np.full(len(free), fixed)
-    half = Z90 * solved.sd(bends.along) / solved.at(solved.slope, bends.along)
+    less, more = (Z90 * solved.sd(bends.along, x) / solved.at(solved.slope, bends.along) for x in (False, True))
     radius = kept_arc_radius(bends.radius, job.t, bends.angle, u)
     return Undercut(
         u,
-        np.maximum(u - half, np.minimum(u, 0.0)),
-        u + half,
+        np.maximum(u - less, np.minimum(u, 0.0)),
+        u + more,
         bends.angle + u,
         radius,
         True,
@@ -75,8 +75,9 @@ def released_of(job: Job, bends: Bends, deg: Array) -> Released:
     if solved is None:
         return closed.released(job, bends.radius, bends.angle, deg)
     left = solved.at(solved.slope, bends.along) * (np.asarray(deg, float) - solved.at(solved.deg, bends.along))
-    angle, half = bends.angle + left, Z90 * solved.sd(bends.along)
-    return Released(left, angle, angle - half, np.minimum(angle + half, np.maximum(bends.angle + deg, angle)), MODEL)
+    angle = bends.angle + left
+    more, less = (Z90 * solved.sd(bends.along, x) for x in (True, False))
+    return Released(left, angle, angle - more, np.minimum(angle + less, np.maximum(bends.angle + deg, angle)), MODEL)
 
 
 def quick_of(job: Job, bends: Bends) -> Array | None:

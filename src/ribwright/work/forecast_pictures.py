@@ -8,7 +8,7 @@ import numpy as np
 
 from ribwright.documents.forecast_screen import place_words
 from ribwright.documents.page import Document, Page
-from ribwright.documents.section_curve import AngleBand, PressureMark
+from ribwright.documents.section_curve import AngleBand, PressureMark, closing_mark, reached_closing
 from ribwright.documents.section_picture import Marks, panel_pressures, section_pages
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Keeper, Writers
@@ -53,8 +53,8 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     p, identity = made.prepared, made.answer.identity
     walk = p.walks[s.seated.seat, ""]
     full = walk.pressures[-1] if s.closes or walk.left is None else walk.left
-    ramp = made.pressed[s.seated.seat, ""].ramp
-    closing = _closing(ramp, walk.flange.wall) or made.pressed[s.seated.seat, ""].closing
+    pressed = made.pressed[s.seated.seat, ""]
+    closing = reached_closing(pressed) or pressed.closing  # the estimate only says where to take panels
     panels = panel_pressures(closing, full)
     more = np.geomspace(1.4 * closing, full, CURVE_POINTS + 1)[:-1].tolist() if full > 2.0 * closing else []
     curve = tuple(sorted({*panels, *more}))
@@ -65,9 +65,9 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     if len(bands) > 1:
         pressures, predicted = zip(*bands, strict=True)
         band = AngleBand(pressures, *([getattr(x, k) for x in predicted] for k in ("low", "value", "high")))
-    marks = [PressureMark(closing, "closes")] if closing < full else []
     name = "pad presses with" if p.acting.share.mpa > 0 else "acts"
-    marks.append(PressureMark(full, name if s.closes else "left of the pad's" if p.acting.share.mpa > 0 else name))
+    acts = PressureMark(full, name if s.closes else "left of the pad's" if p.acting.share.mpa > 0 else name)
+    marks = [m for m in (closing_mark(pressed, full), acts) if m is not None]
     where = place_words(s.place.where, identity.first)
     return section_pages(
         where, found["panels"], identity.first,
@@ -75,13 +75,3 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
               tuple(marks), band, ", ".join(s.unverified)),
         identity=identity,
     )  # fmt: skip
-
-
-def _closing(ramp: np.ndarray, wall: float) -> float | None:
-    """Pressure on the sheet at which a walk first stood within half a degree of the wall [MPa]; None: it did not."""
-    shut = np.flatnonzero(ramp[:, 1] >= wall - 0.5)
-    if not len(shut) or shut[0] == 0:
-        return None
-    k = int(shut[0])
-    (p0, a0), (p1, a1) = ramp[k - 1], ramp[k]
-    return float(p0 + (p1 - p0) * (wall - 0.5 - a0) / (a1 - a0))

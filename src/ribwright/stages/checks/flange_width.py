@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ribwright.stages.checks.context import Finding, Looked, margin, place
+from ribwright.stages.pressure import within
 from ribwright.stages.reach import Reach
 from ribwright.units import show_pressure
 
@@ -70,7 +71,7 @@ def _pressure(looked: Looked, r: Reach) -> Iterator[Finding]:
     tail = f" The {by} is unverified here ({d.unverified})." if d.unverified else ""
     if d.quick is not None:
         tail += f" The closed form said {show_pressure(d.quick + looked.setup.share.mpa, first)}."
-    if need.value > have:
+    if not within(need.value, have):
         yield Finding(
             "pressure-short",
             "stop",

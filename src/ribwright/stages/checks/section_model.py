@@ -1,4 +1,4 @@
-"""Where the section model gave no answer, or was held against nothing."""
+"""Where the section model gave no answer, or was held against little."""
 
 from __future__ import annotations
 

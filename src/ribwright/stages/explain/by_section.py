@@ -27,7 +27,8 @@ UNDERCUT = (
 SLOPE = "how the released angle moves with the undercut, from the model's own runs"
 BAND = (
     "90 %: 1.645 sd, sd^2 the sum over all causes: each cause of scatter a step off in a run of its own, at the flange's most "
-    "undercut place and elsewhere in the share of the undercut; and the model's own miss"
+    "undercut place and elsewhere in the share of the undercut; and the model's own miss; of an edge that flutes or wrinkles a whole "
+    "ring's angle on the open side"
 )
 CLOSES = (
     "least uniform pressure at which the strip stands within 0.5 deg of the wall under load, on the block as solved"
@@ -55,6 +56,7 @@ def keys(world: World) -> Keys:
         "*materials[*].hardening.kinematic_share",
         "*materials[*].facts[yield_mpa].value",
         "practice.radius_gauge_step.value",
+        *on.RELIEVED,
         *on.press(world, "kind", "pad.*"),
         *on.rating(world),
     )
@@ -94,18 +96,18 @@ def undercut(case: Case, s: Solved, inputs: tuple[Input, ...], mode: str, what: 
     return Told(what, "solved", formula, rows, SOURCE, words, inside, BAND, COMPARED)
 
 
-def causes(s: Solved, along: float) -> tuple[Input, ...]:
-    """Every cause of scatter with its standard deviation here [deg]."""
+def causes(s: Solved, along: float, opens: bool) -> tuple[Input, ...]:
+    """Every cause of scatter that counts toward this end of a band, with its standard deviation here [deg]."""
     rows = [
         between(f"s{i}", m.name, float(s.at(m.sd, np.array([along]))[0]), "deg", m.source)
-        for i, m in enumerate(s.moved)
+        for i, m in enumerate(s.causes(opens))
     ]
     return (*rows, constant("z", "90 % of a normal law", Z90))
 
 
-def half(s: Solved, along: float) -> Callable[..., float]:
+def half(s: Solved, opens: bool) -> Callable[..., float]:
     """z times the root of the sum of squares of what `causes` lists."""
-    names = [f"s{i}" for i in range(len(s.moved))]
+    names = [f"s{i}" for i in range(len(s.causes(opens)))]
     return lambda z, **sd: z * hypot(*(sd[n] for n in names))
 
 
@@ -125,9 +127,9 @@ def undercut_band(s: Solved, along: float, u: float, low: bool, what: str) -> To
     inputs = (
         between("u", "undercut cut", u, "deg", "deg.value of this place"),
         slope_at(s, along),
-        *causes(s, along),
+        *causes(s, along, not low),
     )
-    wide = half(s, along)
+    wide = half(s, not low)
 
     def end(u: float, slope: float, z: float, **sd: float) -> float:
         h = wide(z, **sd) / slope
@@ -154,8 +156,8 @@ def released(s: Solved, along: float, a: Input, u: Input, which: str, what: str)
         again = evaluated(lambda a, u, u_solved, slope: a + slope * (u - u_solved), inputs)
         formula = "a + slope (u - u_solved)"
     else:
-        inputs = (*inputs, *causes(s, along))
-        wide = half(s, along)
+        inputs = (*inputs, *causes(s, along, which == "low"))
+        wide = half(s, which == "low")
 
         def end(a: float, u: float, u_solved: float, slope: float, z: float, **sd: float) -> float:
             value, h = a + slope * (u - u_solved), wide(z, **sd)
@@ -173,7 +175,12 @@ def contributor(case: Case, s: Solved, name: str, along: float, what: str) -> To
     m = next(m for m in s.moved if m.name == name)
     own = between("u", "undercut solved here", float(s.at(s.deg, np.array([along]))[0]), "deg", UNDERCUT)
     formula = "change of the released angle when this alone is a step off, over the step's standard deviations, as a share of the undercut"
-    if float(np.ptp(m.sd)) == 0.0 and m.kind == "model":
+    if m.opens:
+        formula = (
+            "how much more open a whole ring, neither fluted nor wrinkled, stands on the block as cut, over 1.645; it counts on that "
+            "side of a band alone"
+        )
+    elif float(np.ptp(m.sd)) == 0.0 and m.kind == "model":
         formula = "what the model may be off, whatever the undercut"
     return Told(what, "solved", formula, (own,), m.source, valid(s)[0], compared=COMPARED)
 

@@ -25,7 +25,7 @@ VALID = "radius at least twice the thickness, pads under 80 Shore A, soft sheet 
 def on_forecast(place: Place) -> Keys:
     """Everything that can move a predicted number."""
     sheet = ("*materials[*].hardening.kinematic_share", "*materials[*].facts[yield_mpa].value", *on.R_VALUE)
-    return (*on.reached(place.world), *sheet, *OPTIONS)
+    return (*on.reached(place.world), *sheet, *on.RELIEVED, *OPTIONS)
 
 
 def _on_where(place: Place) -> Keys:
@@ -177,6 +177,8 @@ SHAPES = {
     "thickness_over_bend_mm": "Least thickness over the bend, under load.",
     "residual_stress_mpa": "Greatest stress left in the sheet after release, at any layer.",
     "angle_on_block_deg": "Angle when the pressure is gone and the part still sits on its block.",
+    "yields_again_share": "Of the layers that had yielded under load, the share that yields again as the sheet is let go.",
+    "yields_again_strain": "Most equivalent plastic strain that letting go adds in any layer; 0: what it gives back is elastic.",
 }
 
 
@@ -247,7 +249,8 @@ FAMILIES = (
     Family(f"{ROW}.off_drawing_deg", on_forecast, _off),
     Family(f"{ROW}.blank_edge_(strain|thickness_mm)", _on_where, _blank),
     Family(
-        f"{ROW}.(web_lift_mm|wall_gap_mm|crown_gap_mm|thickness_over_bend_mm|residual_stress_mpa|angle_on_block_deg)",
+        f"{ROW}.(web_lift_mm|wall_gap_mm|crown_gap_mm|thickness_over_bend_mm|residual_stress_mpa|angle_on_block_deg"
+        "|yields_again_share|yields_again_strain)",
         on_forecast, _shape,
     ),
     Family("forecast.measured[*].(springback_deg.min|springback_deg.max|thickness_mm|radius_mm)", lambda _: on.SHEET, _measured),

@@ -15,6 +15,7 @@ from ribwright.stages.explain.family import Case, Place
 from ribwright.stages.explain.finding_codes import CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES, alike
 from ribwright.stages.explain.judged import Judged, same
+from ribwright.stages.pressure import within
 
 
 def _owner(place: Place) -> str:
@@ -52,7 +53,7 @@ def _needed(case: Case) -> tuple[Input, ...]:
     assert s is not None
     i, r = next((i, r) for i, r in enumerate(s.reached) if alike(r.flange.where, case.row["where"]))
     assert r.demand is not None
-    end = "value" if r.demand.need.value > s.available else "high"
+    end = "high" if within(r.demand.need.value, s.available) else "value"
     path = f"setup.flanges[{i}].needed_pressure_mpa.{end}"
     return (case.number("p", "pressure this flange asks for", path, "MPa"),)
 
