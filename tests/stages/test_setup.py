@@ -380,3 +380,17 @@ def test_a_set_up_whose_block_s_material_was_chosen_after_it_is_the_one_made_wit
     moved = on_material(job, plan.setup, weak)
     assert moved == make_setup(job, plan.blank, weak, on)
     assert moved.never_past_by != plan.setup.never_past_by
+
+
+def test_a_flange_short_of_pressure_by_less_than_it_is_told_in_is_at_its_limit_and_not_stopped() -> None:
+    """Closing pressures are told in steps of 1 %: half a per cent short is a warning with a reading to pump to, two per cent a stop."""
+    part = box(width=9, t=0.8, radius=2.4)
+    needed = make_plan(job_of(part, SHOP), press()).setup
+    assert needed is not None
+    assert needed.needed is not None
+    for share, code in ((0.995, "pressure-marginal"), (0.98, "pressure-short")):
+        on = press(rated_pressure_mpa=share * needed.needed.value, force_n=1e9, gauge=None)
+        plan = make_plan(job_of(part, SHOP), on)
+        assert plan.setup is not None
+        assert code in {f.code for f in plan.findings}
+        assert (plan.setup.pump_force is None) == (code == "pressure-short")

@@ -16,7 +16,7 @@ from ribwright.mechanics import closing, pad
 from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
 from ribwright.stages.pads import PadShare
-from ribwright.stages.pressure import Demand, Flange, within
+from ribwright.stages.pressure import Demand, Flange
 from ribwright.stages.springback import Bends, released_of
 from ribwright.stages.undercut import Z90
 
@@ -68,7 +68,7 @@ def reach(
         flange,
         demand,
         pressure,
-        within(need, pressure),
+        need <= pressure * (1 + 1e-9),
         demand.wall,
         loaded,
         Predicted(demand.wall - loaded.value, demand.wall - loaded.high, demand.wall - loaded.low, MODEL),
@@ -89,8 +89,8 @@ def _under_load(d: Demand, share: PadShare, pressure: float, least: float) -> Pr
     def at_most(kg: float, pc: float) -> float:
         return float(closing.turned_against_pad(pressure, kg, pc, d.straight, d.mid_radius, d.wall, d.n))
 
-    # the closing pressure that was asked for closes, whatever the last per cent of (p - k G)/pC says
-    shut = within(d.need.value, pressure)
+    # the closing pressure that was asked for closes, whatever the rounding of (p - k G)/pC says
+    shut = d.need.value <= pressure * (1 + 1e-9)
     value = d.wall if shut else turned(share.mpa, d.pc)
     less = np.hypot(
         value - turned(share.mpa, d.pc * (1 + cov), least), value - turned(share.mpa + stiffer, d.pc, least)
