@@ -80,6 +80,17 @@ def test_a_curved_edge_is_never_taken_in_place_of_a_straight_one() -> None:
     assert asked.why_not == pad_place.CURVED
 
 
+def test_a_fluted_edge_whose_section_is_taken_as_straight_is_curved_all_the_same() -> None:
+    text = box(width=12, flanges=(True, True, False, False)).replace('name = "south"\n', BOWED)
+    fluted = text.replace("[flange.f]\n", '[flange.f]\nflutes = "plan"\n')
+    p = plan_of(fluted, example_shop(), "P2")
+    asked = choose(p, "south")
+    assert asked.place.axis is None
+    assert asked.place.relieved
+    assert asked.why_not == pad_place.CURVED
+    assert straight_names(p) == ("east",)
+
+
 def test_a_part_without_a_straight_flange_is_answered_with_why_not() -> None:
     text = box(width=12, flanges=ONE).replace('name = "south"\n', BOWED)
     u = padded(text, example_shop(), PadAsk())

@@ -89,7 +89,7 @@ def why_not(plan: Plan, place: Place) -> str:
     """Why the pad model does not know a place, in words; "" where it does."""
     if "hole" in place.where:
         return HOLE
-    if place.axis is not None:
+    if place.curved:  # also where flutes or wrinkles let its hoop out and its section is taken as straight
         return CURVED
     return "" if _loop_of(plan, place.owner).loop.name == "web" else CUTOUT
 
