@@ -100,6 +100,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "material", "tensile", "material_answers", "plan", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
         "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings",
         "forecast_answer",
+        "pad_place", "under_pad", "under_pad_findings", "under_pad_answer",
         "explain", "why",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}

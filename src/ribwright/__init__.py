@@ -119,20 +119,30 @@ def forecast(
     model: str = "section",
     pressure: str = "",
     undercut: float | str = "",
+    pad: bool = False,
+    place: str = "",
     method: str = "strain-corrected",
     out: str | Path | None = None,
 ) -> dict[str, Any]:
     """What comes off the block, place by place: on a press of the shop file, or under `pressure` ("7 MPa") acting as a
-    fluid. `model` "closed-form" answers at once; `undercut` [deg] stands in for the block's own. `out` also draws the
-    section (.svg, .png the place that comes out worst, .pdf the worst of each edge)."""
+    fluid. `model` "closed-form" answers at once; `undercut` [deg] stands in for the block's own. `pad` takes one `place` under
+    the rubber itself (key `under_pad`). `out` also draws the section (.svg, .png the place that comes out worst, .pdf the
+    worst of each edge)."""
     from ribwright import wiring
-    from ribwright.work import asking, forecasting, targets
+    from ribwright.work import asking, forecasting, targets, under_padding
     from ribwright.work.forecast_pictures import write_pictures
+    from ribwright.work.pad_pictures import write_pad_picture
 
     target = None if out is None else Path(out)
     targets.check_file(target, targets.PICTURE, wiring.DiskKeeper())
     request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
-    done = forecasting.made(wiring.DiskFiles(), request, forecasting.Order(model, pressure, str(undercut)))
+    order = forecasting.Order(model, pressure, str(undercut), place)
+    if pad:
+        padded = under_padding.made(wiring.DiskFiles(), request, order)
+        if target is not None:
+            write_pad_picture(padded, target, wiring.PaperWriters(), wiring.DiskKeeper())
+        return padded.answer.json
+    done = forecasting.made(wiring.DiskFiles(), request, order)
     if target is not None:
         write_pictures(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json

@@ -15,6 +15,7 @@ from ribwright.version import __version__
 
 if TYPE_CHECKING:
     from ribwright.work.asking import Answer, Request
+    from ribwright.work.forecasting import Order
 
 EPILOG = (
     "Exit status: 0 answered; 1 answered, with a finding that stops the job; 2 the input is wrong; "
@@ -40,6 +41,11 @@ def common(command: Callable[..., None]) -> Callable[..., None]:
     return click.argument("part", type=click.Path(path_type=Path), metavar="PART")(command)
 
 
+PLACE = click.option(
+    "--place",
+    default="",
+    help="With --pad: edge, or 'EDGE at 2 in'; default: the straight place that asks for most pressure.",
+)
 METHOD = click.option(
     "--method",
     default="strain-corrected",
@@ -175,21 +181,30 @@ def setup(part: Path, shop: Path | None, press: str, model: str, as_json: bool) 
 @click.option("--pressure", default="", help='Pressure like "7 MPa" or "1000 psi"; without --press it acts as a fluid.')
 @click.option("--undercut", default="", help="Undercut of the block in degrees, everywhere; default: the block's own.")
 @click.option(
+    "--pad",
+    "pad",
+    is_flag=True,
+    help="One place under the rubber itself, not under an even pressure: force, stroke, pressure along the flange. Needs --press.",
+)
+@PLACE
+@click.option(
     "--out",
     type=click.Path(path_type=Path),
-    help="Draw the section: .svg or .png of the place that comes out worst, .pdf of the worst of each edge.",
+    help="Draw the section: .svg or .png of the place that comes out worst, .pdf of the worst of each edge; with --pad its place.",
 )
 @guarded
 def forecast(
-    part: Path, shop: Path | None, press: str, method: str, out: Path | None, as_json: bool, **typed: str
+    part: Path, shop: Path | None, press: str, method: str, pad: bool, out: Path | None, as_json: bool, **typed: str
 ) -> int:
     """What comes off the block: at each place the angle under load and after release with its band, radius, strain and
-    thickness of the free edge. The quick formula answers first, then the section model."""
+    thickness of the free edge. The quick formula answers first, then the section model. With --pad one place under the pad."""
     from ribwright import wiring
     from ribwright.work import forecasting, targets
 
     targets.check_file(out, targets.PICTURE, wiring.DiskKeeper())
     request, order = _request(part, shop, press, method), forecasting.Order(**typed)
+    if pad:
+        return _under_pad(request, order, out, as_json)
     done = forecasting.made(_files(), request, order, _progress, _early(as_json))
     if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
         say("ribwright: cancelled; what had been computed is in the answer")
@@ -302,6 +317,7 @@ def material(
 @METHOD
 @click.option("--pressure", default="", help="Of a number of the forecast: as of forecast.")
 @click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
+@click.option("--place", default="", help="Of a number under_pad...: as of forecast --pad.")
 @guarded
 def explain(
     part: Path, shop: Path | None, number: str, press: str, model: str, method: str, as_json: bool, **typed: str
@@ -338,6 +354,22 @@ def why(old: Path, new: Path, as_json: bool) -> int:
         for line in lines(told):
             click.echo(line)
     return 0
+
+
+def _under_pad(request: Request, order: Order, out: Path | None, as_json: bool) -> int:
+    """One place under the pad, answered and drawn."""
+    from ribwright import wiring
+    from ribwright.work import under_padding
+
+    done = under_padding.made(_files(), request, order, _progress)
+    if done.answer.json["under_pad"]["outcome"] == under_padding.CANCELLED:
+        say("ribwright: cancelled; what had been computed is in the answer")
+        out = None
+    if out is not None:
+        from ribwright.work.pad_pictures import write_pad_picture
+
+        write_pad_picture(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
+    return _show(done.answer, as_json, out)
 
 
 def _files() -> Any:

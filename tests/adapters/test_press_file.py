@@ -52,6 +52,46 @@ def faults(*pairs: tuple[str, str]) -> list[str]:
     return [f.sentence() for f in error.value.faults]
 
 
+ONE_PAD = 'pad = { size = [24, 16], thickness = 4, shore_a = 70, held = "container"'
+
+
+def one_pad(more: str) -> str:
+    head, _, _ = PRESS.partition("pads = [")
+    return f"{head}{ONE_PAD}{more} }}\n"
+
+
+def test_a_pads_own_modulus_and_the_strain_it_stands_may_be_given() -> None:
+    pad = read(one_pad(', shear_modulus = "1.9 MPa", strain_limit = 0.35')).pad
+    assert (pad.shear_modulus_mpa, pad.strain_limit) == (pytest.approx(1.9), 0.35)
+    assert pad.stack[0].shear_modulus_mpa == pytest.approx(1.9)
+    silent = read(one_pad("")).pad
+    assert (silent.shear_modulus_mpa, silent.strain_limit) == (None, None)
+    stack = read(PRESS.replace("shore_a = 75", 'shore_a = 75, shear_modulus = "400 psi"')).pad
+    assert [x.shear_modulus_mpa for x in stack.stack] == [None, None, pytest.approx(2.757903, rel=1e-6)]
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (", shear_modulus = 1.9", "without a unit"),
+        (', shear_modulus = "0 MPa"', "above 0"),
+        (", strain_limit = 0.0", "strain_limit"),
+        (", strain_limit = 0.7", "up to 0.6"),
+        (", strain_limit = 35", "up to 0.6"),
+    ],
+)
+def test_a_wrong_modulus_or_limit_of_a_pad_is_one_sentence(more: str, says: str) -> None:
+    with pytest.raises(InputError) as error:
+        parse_shop(one_pad(more), "shop.toml")
+    (fault,) = error.value.faults
+    assert says in fault.sentence()
+
+
+def test_a_stack_has_no_strain_limit_of_its_own() -> None:
+    (said,) = faults(("shore_a = 75", "shore_a = 75, strain_limit = 0.3"))
+    assert "strain_limit" in said
+
+
 def test_a_stack_arrives_next_to_the_work_first() -> None:
     pad = read().pad
     assert [(x.role, x.shore_a) for x in pad.stack] == [("throw", 50), ("pad", 60), ("pad", 75)]

@@ -97,6 +97,14 @@ BOOKS: dict[str, Callable[[], Book]] = {
     "loose pad": lambda: book(box(), loose(), "P2"),
     "fluid": lambda: book(box(), with_press(kind="fluid"), "P2"),
     "no gauge": lambda: book(box(), with_press(gauge=None), "P2"),
+    "own modulus": lambda: book(
+        box(), with_press(pad=replace(SHOP.presses[1].pad, shear_modulus_mpa=1.6, strain_limit=0.35)), "P2"
+    ),
+    "stack with a modulus": lambda: book(
+        box(),
+        with_press(pad=replace(SHOP.presses[1].pad, layers=(STACK[0], replace(STACK[1], shear_modulus_mpa=3.1)))),
+        "P2",
+    ),
     "soft pad": lambda: book(box(), loose(shore_a=40.0), "P2"),
     "din": lambda: book(box(), replace(SHOP, rules=replace(SHOP.rules, bend_allowance="din-6935")), "P2", "handbook"),
     "k-factor": lambda: book(

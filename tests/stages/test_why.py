@@ -121,6 +121,10 @@ CHANGES: dict[str, tuple[Any, set[str]]] = {
         lambda j: with_press(j, gauge=replace(j.shop.presses[1].gauge, limit_mpa=9.0)),
         {"press[P2].gauge.limit"},
     ),
+    "pad modulus": (
+        lambda j: with_press(j, pad=replace(j.shop.presses[1].pad, shear_modulus_mpa=1.6)),
+        {"press[P2].pad.shear_modulus"},
+    ),
     "pad hardness": (
         lambda j: with_press(j, pad=replace(j.shop.presses[1].pad, shore_a=64.0)),
         {"press[P2].pad.shore_a"},

@@ -18,6 +18,7 @@ FACES = (*u.PRESSURES, *u.FORCES)
 MOST_SHORE_A = 99.0  # Gent's relation has no value at 100
 MOST_HITS = 20
 MOST_LAYERS = 10
+MOST_STRAIN = 0.6  # no pad is squeezed by more of its thickness
 SHORE_D = {
     "shore_d": "hardness on the Shore A scale, shore_a: how a pad resists is known from Shore A only, not from Shore D"
 }
@@ -121,6 +122,12 @@ def _pads(table: Reader, fluid: bool) -> Pad:
     return Pad(min(sizes), whole, layers[0].shore_a, min(held), tuple(layers))
 
 
+def _shear(table: Reader) -> float | None:
+    """The shop's own shear modulus of a pad [MPa]; None: not given."""
+    key = "shear_modulus"
+    return table.quantity(key, u.pressure_mpa, PRESSURE_WORDS) if table.has(key) else None
+
+
 def _layer(table: Reader) -> PadLayer:
     role = table.choice("role", ("pad", "throw"), "pad")
     layer = PadLayer(
@@ -128,6 +135,7 @@ def _layer(table: Reader) -> PadLayer:
         table.number("shore_a", over=0.0, most=MOST_SHORE_A),
         role,
         table.size("size"),
+        _shear(table),
     )
     if role == "pad":
         table.choice("held", ("container", "loose"))
@@ -145,6 +153,8 @@ def _pad(table: Reader | None, fluid: bool) -> Pad:
         table.length("thickness", positive=True),
         table.number("shore_a", 0.0 if fluid else None, over=0.0, most=MOST_SHORE_A),
         table.choice("held", ("container", "loose"), "container" if fluid else None),
+        shear_modulus_mpa=_shear(table),
+        strain_limit=table.number("strain_limit", over=0.0, most=MOST_STRAIN) if table.has("strain_limit") else None,
     )
     table.unknown_keys(SHORE_D)
     return pad

@@ -8,7 +8,7 @@ from ribwright.documents.layout import Column, Piece, gap, heading, prose, small
 from ribwright.documents.readings import band_words, face, reading
 from ribwright.documents.what_closes import named_flanges
 from ribwright.mechanics import pad
-from ribwright.stages.pads import near_the_work, outside
+from ribwright.stages.pads import layers_near, near_the_work, outside_of, rubber_of
 from ribwright.stages.plan import Plan
 from ribwright.stages.pressure import Demand
 from ribwright.stages.setup import Setup
@@ -72,14 +72,14 @@ def formula(s: Setup, d: Demand) -> str:
     first = f"{pad.CLOSING:g} x {d.moment:.1f} N / ({d.straight:.2f} mm)²"
     if s.press.kind == "fluid":
         return f"{pad.CLOSING:g} M/s² = {first} = {d.pc:.2f} MPa (fluid pressure: no pad term)"
-    layers = {shore for shore, _ in near_the_work(s.press.pad, s.block_height)}
+    layers = {rubber_of(layer) for layer, _ in layers_near(s.press.pad, s.block_height)}
     if len(layers) > 1:
         return (
             f"{pad.CLOSING:g} M/s² + k G of the stack = {first} + {s.share.mpa:.2f} MPa "
             f"= {d.pc:.2f} + {s.share.mpa:.2f} = {d.need.value:.2f} MPa"
         )
-    shore = min(layers)
-    k, g = float(pad.pad_coefficient(shore).k), float(pad.shear_modulus(shore).shear_mpa)
+    shore, g = min(layers)
+    k = float(pad.pad_coefficient(shore).k)
     return (
         f"{pad.CLOSING:g} M/s² + k G = {first} + {k:.2f} x {g:.2f} MPa "
         f"= {d.pc:.2f} + {k * g:.2f} = {d.need.value:.2f} MPa"
@@ -97,7 +97,7 @@ def _source(s: Setup) -> str:
 def _stack(s: Setup) -> list[str]:
     """How the layers of a stack were put together, in words."""
     rows = near_the_work(s.press.pad, s.block_height)
-    if s.press.kind == "fluid" or len({shore for shore, _ in rows}) < 2:
+    if s.press.kind == "fluid" or len({rubber_of(x) for x, _ in layers_near(s.press.pad, s.block_height)}) < 2:
         return []
     parts = ", ".join(f"{100 * share:.0f} % at {shore:g} Shore A" for shore, share in rows)
     return [
@@ -133,7 +133,7 @@ def _by_block(s: Setup, first: Unit) -> list[str]:
 
 
 def _hardness(s: Setup) -> str:
-    out = {f"{shore:g}" for shore, _ in near_the_work(s.press.pad, s.block_height) if outside(shore)}
+    out = {f"{x.shore_a:g}" for x, _ in layers_near(s.press.pad, s.block_height) if outside_of(x)}
     if s.press.kind == "fluid" or not out:
         return ""
     return f" {' and '.join(sorted(out))} Shore A lies outside the range these were fitted on."

@@ -11,6 +11,7 @@ from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
+from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
 from ribwright.units import show_force, show_length, show_pressure, show_time
 
@@ -31,6 +32,7 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
         ("setup", _setup),
         ("solid", _solid),
         ("forecast", forecast_lines),
+        ("under_pad", under_pad_lines),
     ):
         if key in answer:
             out += ["", *show(answer[key], first)]

@@ -26,29 +26,36 @@ class Rules:
 @dataclass(frozen=True)
 class PadLayer:
     """One sheet of rubber of a stack: thickness [mm], Shore A, role `pad` (held) or `throw` (a loose sheet laid on the
-    blank), plan size [mm]."""
+    blank), plan size [mm]. `shear_modulus_mpa`: the shop's own, measured; None: told from the hardness."""
 
     thickness_mm: float
     shore_a: float
     role: str
     size_mm: tuple[float, float]
+    shear_modulus_mpa: float | None = None
 
 
 @dataclass(frozen=True)
 class Pad:
     """The rubber: plan size [mm] of the held pad, thickness [mm] of all layers, Shore A of the layer next to the work,
-    how it is held (`container` or `loose`). `layers`: of a stack, next to the work first; empty for one pad."""
+    how it is held (`container` or `loose`). `layers`: of a stack, next to the work first; empty for one pad.
+    `shear_modulus_mpa`: of one pad the shop's own, None: told from the hardness. `strain_limit`: share of its thickness by which
+    the pad may be squeezed over the block, None: not known."""
 
     size_mm: tuple[float, float]
     thickness_mm: float
     shore_a: float
     held: str
     layers: tuple[PadLayer, ...] = ()
+    shear_modulus_mpa: float | None = None
+    strain_limit: float | None = None
 
     @property
     def stack(self) -> tuple[PadLayer, ...]:
         """Its layers, next to the work first; a single pad is one layer."""
-        return self.layers or (PadLayer(self.thickness_mm, self.shore_a, "pad", self.size_mm),)
+        if self.layers:
+            return self.layers
+        return (PadLayer(self.thickness_mm, self.shore_a, "pad", self.size_mm, self.shear_modulus_mpa),)
 
     @property
     def held_mm(self) -> float:

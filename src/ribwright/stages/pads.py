@@ -14,7 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ribwright.mechanics import pad
-from ribwright.shop.shop import Pad, Press
+from ribwright.shop.shop import Pad, PadLayer, Press
 
 
 @dataclass(frozen=True)
@@ -36,32 +36,47 @@ def pad_share(press: Press, block_height: float) -> PadShare:
     """k G of the press's rubber over a block of that height [mm]; nothing for a fluid press."""
     if press.kind == "fluid":
         return NO_PAD
-    layers = near_the_work(press.pad, block_height)
-    alone = [_alone(shore) for shore, _ in layers]
+    layers = layers_near(press.pad, block_height)
+    alone = [_alone(layer) for layer, _ in layers]
     mpa = 1.0 / sum(share / kg for (_, share), (kg, _) in zip(layers, alone, strict=True))
     # what the layers' k may be off by, all together the same way: they come from one fit
     sd = sum(share * mpa**2 / kg**2 * kg_sd for (_, share), (kg, kg_sd) in zip(layers, alone, strict=True))
-    why = tuple(dict.fromkeys(w for shore, _ in layers for w in outside(shore)))
-    stacked = ("stacked pads, taken in series",) if len({shore for shore, _ in layers}) > 1 else ()
+    why = tuple(dict.fromkeys(w for layer, _ in layers for w in outside_of(layer)))
+    stacked = ("stacked pads, taken in series",) if len({rubber_of(layer) for layer, _ in layers}) > 1 else ()
     return PadShare(mpa, min(kg for kg, _ in alone), max(kg for kg, _ in alone), sd, (*why, *stacked))
 
 
 def near_the_work(rubber: Pad, depth: float) -> tuple[tuple[float, float], ...]:
     """(Shore A, share of the depth) of the layers within `depth` [mm] of the work, next to the work first; 1 in all."""
-    rows: list[tuple[float, float]] = []
+    return tuple((layer.shore_a, share) for layer, share in layers_near(rubber, depth))
+
+
+def layers_near(rubber: Pad, depth: float) -> tuple[tuple[PadLayer, float], ...]:
+    """The same with the layers themselves."""
+    rows: list[tuple[PadLayer, float]] = []
     left = depth
     for layer in rubber.stack:
         here = min(layer.thickness_mm, left)
         if here > 0:
-            rows.append((layer.shore_a, here))
+            rows.append((layer, here))
         left -= here
     whole = sum(here for _, here in rows)
-    return tuple((shore, here / whole) for shore, here in rows)
+    return tuple((layer, here / whole) for layer, here in rows)
 
 
-def _alone(shore_a: float) -> tuple[float, float]:
-    coefficient = pad.pad_coefficient(shore_a)
-    g = float(pad.shear_modulus(shore_a).shear_mpa)
+def shear_of(layer: PadLayer) -> float:
+    """Shear modulus of a layer [MPa]: the shop's own, else told from its hardness."""
+    own = layer.shear_modulus_mpa
+    return float(pad.shear_modulus(layer.shore_a).shear_mpa) if own is None else own
+
+
+def rubber_of(layer: PadLayer) -> tuple[float, float]:
+    """What tells one rubber from another: (Shore A, shear modulus [MPa])."""
+    return layer.shore_a, shear_of(layer)
+
+
+def _alone(layer: PadLayer) -> tuple[float, float]:
+    coefficient, g = pad.pad_coefficient(layer.shore_a), shear_of(layer)
     return float(coefficient.k) * g, float(coefficient.sd) * g
 
 
@@ -71,6 +86,12 @@ def outside(shore_a: float) -> list[str]:
     return why + (
         ["Gent's modulus extrapolated past 20 to 80 Shore A"] if pad.shear_modulus(shore_a).extrapolated else []
     )
+
+
+def outside_of(layer: PadLayer) -> list[str]:
+    """The same of a layer: a modulus that the shop measured is not extrapolated."""
+    rows = outside(layer.shore_a)
+    return rows if layer.shear_modulus_mpa is None else [w for w in rows if not w.startswith("Gent")]
 
 
 def is_loose(press: Press) -> bool:

@@ -14,9 +14,11 @@ from ribwright.stages.explain import depends_on
 from ribwright.stages.explain.causes import World, flat, hits, key_of
 from ribwright.stages.explain.paths import SEGMENT, at, is_number, leaves, named, unit_of
 
-BODIES = ("margins", "tolerances", "blank", "block", "solid", "setup", "forecast", "findings")
+BODIES = ("margins", "tolerances", "blank", "block", "solid", "setup", "forecast", "under_pad", "findings")
 # points of outlines and of a margin along its edge: compared as curves, not point by point
 CURVES = re.compile(r"(.*(?:outline|foot)_mm)\[\d+\]\[\d+\]|(margins\[\d+\]\.stations)\[\d+\]\.\w+")
+# steps of a run and what it reads along the sheet: two runs take different ones, so they are not held against each other
+STEPS = re.compile(r"under_pad\.(?:path|along)\..*")
 SAME = 2e-9  # answers are rounded to 1e-9
 # records that a name picks: a change of the name carries all of the record with it
 PICKED = (
@@ -117,7 +119,7 @@ def _numbers(world: World) -> dict[str, str]:
     return {
         named(world.answer, p, world.names): p
         for p, v in leaves({k: v for k, v in world.answer.items() if k != "inputs"})
-        if is_number(v) and not CURVES.fullmatch(p)
+        if is_number(v) and not CURVES.fullmatch(p) and not STEPS.fullmatch(p)
     }
 
 

@@ -35,11 +35,12 @@ Early = Callable[[dict[str, Any], Any], None]
 
 @dataclass(frozen=True)
 class Order:
-    """The command's own options as typed; "" = not given."""
+    """The command's own options as typed; "" = not given. `place`: of the pad model alone."""
 
     model: str = SECTION
     pressure: str = ""
     undercut: str = ""
+    place: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +53,7 @@ class Forecasted:
     pressed: dict[Any, Pressed]
 
 
-def ask_of(order: Order, press: str) -> Ask:
+def ask_of(order: Order, press: str, pad: bool = False) -> Ask:
     """The options read. InputError with every fault."""
     faults: list[Fault] = []
     if order.model == SHELL:
@@ -65,6 +66,10 @@ def ask_of(order: Order, press: str) -> Ask:
         faults += choice("--model", order.model, MODELS).faults
     pressure = _read(order.pressure, "--pressure", pressure_mpa, (1e-3, MOST_MPA), "MPa", faults)
     undercut = _read(order.undercut, "--undercut", angle_deg, UNDERCUTS, "deg", faults)
+    if order.place and not pad:
+        faults.append(
+            Fault("command line", "--place", repr(order.place), "--place with --pad: a forecast takes every place")
+        )
     if not press and not order.pressure:
         faults.append(Fault("command line", "--press, --pressure", "nothing", NO_PRESSURE))
     if faults:
@@ -96,7 +101,7 @@ def made(
     start = perf_counter()
     ask = ask_of(order, request.press)
     plan, identity = plan_of(files, replace(request, model=CLOSED_FORM))
-    _possible(plan, ask)
+    possible(plan, ask)
     pressed: dict[Any, Pressed] = {}
     if ask.model == CLOSED_FORM:
         return _told(request, prepare(plan, ask), identity, pressed, False, start)
@@ -107,7 +112,7 @@ def made(
     try:
         if request.press:
             plan, identity = plan_of(files, replace(request, model=""), say)
-            _possible(plan, ask)
+            possible(plan, ask)
         walked(prepare(plan, ask).walks, say, pressed)
     except KeyboardInterrupt:
         cancelled = True
@@ -128,7 +133,7 @@ def _told(
     return Forecasted(Answer(answers.tidy(whole), status, plan, identity), p, f, pressed)
 
 
-def _possible(plan: Plan, ask: Ask) -> None:
+def possible(plan: Plan, ask: Ask) -> None:
     """InputError for a pressure past the press's ratings, or an undercut that no block has."""
     faults = []
     if plan.setup is not None and ask.pressure is not None and ask.pressure > plan.setup.available * (1 + 1e-9):

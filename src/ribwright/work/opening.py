@@ -11,12 +11,14 @@ from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.explain import Book
 from ribwright.stages.why import why as compare
-from ribwright.work import forecasting
+from ribwright.work import forecasting, under_padding
 from ribwright.work.asking import Answer, Progress, Request, silent
 from ribwright.work.forecasting import Order
 from ribwright.work.planning import everything, everything_of
 
-FORECASTS = "--pressure and --undercut with a number of the forecast, like forecast.stations[upper]"
+FORECASTS = (
+    "--pressure, --undercut and --place with a number of the forecast, like forecast.stations[upper] or under_pad"
+)
 
 
 def explain(
@@ -29,6 +31,11 @@ def explain(
         if made.forecast.outcome == forecasting.CANCELLED:
             raise KeyboardInterrupt
         whole = replace(made.answer, json=made.answer.json | answers.tidy(everything_of(made.answer.plan)))
+    elif number.startswith("under_pad"):
+        padded = under_padding.made(files, request, order or Order(request.model or "section"), say)
+        if padded.under_pad.outcome == under_padding.CANCELLED:
+            raise KeyboardInterrupt
+        whole = replace(padded.answer, json=padded.answer.json | answers.tidy(everything_of(padded.answer.plan)))
     else:
         whole = everything(files, request, say)
         if order is not None:

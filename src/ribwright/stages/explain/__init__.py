@@ -34,6 +34,7 @@ from ribwright.stages.explain import (
     setup_pressure,
     setup_reach,
     tolerances,
+    under_pad,
 )
 from ribwright.stages.explain.causes import World
 from ribwright.stages.explain.depends import Keys
@@ -61,6 +62,7 @@ FAMILIES: tuple[Family, ...] = (
     *tolerances.FAMILIES,
     *forecast_place.FAMILIES,
     *forecast_model.FAMILIES,
+    *under_pad.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )

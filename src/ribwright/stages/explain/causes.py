@@ -46,9 +46,10 @@ WORDS = (
     (r"press", "--press"),
     (r"method", "--method"),
     (r"model", "--model, or rules.undercut"),
-    (r"forecast\.model", "--model"),
+    (r"forecast\.model", "--model, or --pad"),
     (r"forecast\.pressure_mpa", "--pressure"),
     (r"forecast\.undercut_deg", "--undercut"),
+    (r"forecast\.place", "--place"),
 )
 FILES = {
     "part": "part file",

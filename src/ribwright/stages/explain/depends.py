@@ -74,7 +74,7 @@ def pressure(world: World) -> Keys:
 def rubber(world: World) -> Keys:
     """What the pad's own share depends on; of a stack the block's height says how many of its layers count."""
     stacked = f"{world.press}.pad.layers[0].shore_a" in world.inputs
-    return (*press(world, "pad.shore_a", "pad.layers*", "kind"), *(BLOCK if stacked else ()))
+    return (*press(world, "pad.shore_a", "pad.shear_modulus_mpa", "pad.layers*", "kind"), *(BLOCK if stacked else ()))
 
 
 def press(world: World, *keys: str) -> Keys:

@@ -17,14 +17,15 @@ from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, between, constant
 from ribwright.stages.explain.paths import named
-from ribwright.stages.pads import near_the_work
+from ribwright.stages.pads import layers_near
 from ribwright.stages.pressure import Demand, Flange, governing
 from ribwright.stages.reach import Reach
 from ribwright.stages.undercut import THICKNESS_COV, Z90
 
 NEEDED = f"p = 1.71 M/s^2 + kG, kG what the pad itself takes; {MOMENT}"
 GENT = "G = E/3, E = 0.0981 (56 + 7.62336 S)/(0.137505 (254 - 2.54 S))"
-RUBBER = f"k 2.2 at 60, 1.5 at 90 Shore A, linear between, held outside; {GENT}"
+RUBBER = f"k 2.2 at 60, 1.5 at 90 Shore A, linear between, held outside; {GENT}, or the shop's own G"
+OWN_G = "shear modulus, the shop's own"
 SOURCE = "1.71 and k: fits to section models of straight 90 deg flanges; G: Gent, Rubber Chem. Technol. 31 (1958) 896, from memory"
 VALID = "straight 90 deg flanges, s longer than the thickness; pads of 60 to 90 Shore A"
 BAND = (
@@ -113,15 +114,20 @@ def _share(case: Case) -> Told:
         return Told(what, "constant", inputs=(constant("kG", "a fluid takes none", 0.0, "MPa"),))
     if not s.press.pad.layers:
         shore = case.typed("S", "hardness, Shore A", f"{case.world.press}.pad.shore_a")
-        return _told_share(what, "k G; " + RUBBER, (shore,), s.share.unverified, _term(float(shore.value)))
+        own = s.press.pad.shear_modulus_mpa
+        measured = () if own is None else (case.typed("G", OWN_G, f"{case.world.press}.pad.shear_modulus_mpa", "MPa"),)
+        again = _term(float(shore.value), own)
+        return _told_share(what, "k G; " + RUBBER, (shore, *measured), s.share.unverified, again)
     rows, total = [], 0.0
-    for i, (shore_a, part) in enumerate(near_the_work(s.press.pad, s.block_height), 1):
-        key = f"{case.world.press}.pad.layers[{i - 1}].shore_a"
-        rows.append(case.typed(f"S{i}", f"hardness of layer {i}, next to the work first, Shore A", key))
+    for i, (layer, part) in enumerate(layers_near(s.press.pad, s.block_height), 1):
+        key = f"{case.world.press}.pad.layers[{i - 1}]"
+        rows.append(case.typed(f"S{i}", f"hardness of layer {i}, next to the work first, Shore A", f"{key}.shore_a"))
+        if layer.shear_modulus_mpa is not None:
+            rows.append(case.typed(f"G{i}", OWN_G, f"{key}.shear_modulus_mpa", "MPa"))
         rows.append(
             between(f"f{i}", "its share of the depth of one block height", part, "", "thicknesses of the layers")
         )
-        total += part / _term(shore_a)
+        total += part / _term(layer.shore_a, layer.shear_modulus_mpa)
     words = "1/(kG) = sum of f_i/(k G)_i, layers in series within one block height of the work; " + RUBBER
     return _told_share(what, words, tuple(rows), s.share.unverified, 1 / total)
 
@@ -133,9 +139,10 @@ def _told_share(what: str, words: str, inputs: tuple[Input, ...], outside: tuple
     )
 
 
-def _term(S: float) -> float:
+def _term(S: float, own: float | None) -> float:
+    """k G, G the shop's own or from the hardness."""
     k = 2.2 + (min(max(S, 60.0), 90.0) - 60.0) / 30.0 * (1.5 - 2.2)
-    return k * 0.0981 * (56 + 7.62336 * S) / (0.137505 * (254 - 2.54 * S)) / 3
+    return k * (0.0981 * (56 + 7.62336 * S) / (0.137505 * (254 - 2.54 * S)) / 3 if own is None else own)
 
 
 def _needed(case: Case) -> Told:
