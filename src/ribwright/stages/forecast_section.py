@@ -37,7 +37,8 @@ YIELDS_AGAIN_SAID = (
     "its reversed hardening, of which no test was found"
 )
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
-RADIUS_SD = 0.02  # of the radius: under load the strip reads 0.5 to 2.2 % under continuum sections of R/t 3, 4 % at 1.5; released ones were not compared
+# of the radius: under load the strip reads 0.5 to 2.2 % under continuum sections of R/t 3, 4 % at 1.5; released: not compared
+RADIUS_SD = 0.02
 CLOSED_SD = (
     0.1  # deg: a closed flange lies on its wall; continuum sections stood within 0.05 deg of the strip under load
 )
