@@ -60,8 +60,16 @@ def face(s: Setup) -> Face | None:
     return None
 
 
+def at_limit(s: Setup) -> bool:
+    """Whether the last flange needs more than the press gives, though no more than a pressure is told to (`pressure.within`): the
+    press pumps to its limit, and there is no reading at which that flange closes."""
+    return s.needed is not None and s.needed.value > s.available * (1 + 1e-9)
+
+
 def _face(reads: str, due: str, kind: str, s: Setup, readings: tuple[float | None, ...]) -> Face:
     close, pump, limit = readings
+    if at_limit(s):
+        close = None
     unit = reads if reads in UNITS else "psi"
     done = in_steps(close, pump, limit, unit)
     past = s.needed is not None and s.needed.high > s.available * (1 + 1e-9)
@@ -145,7 +153,9 @@ def _press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
     return (
         NumberBox("PRESS", s.press.id, s.press.name, due, share=0.75),
         _box(PUMP_TO, gauge.pump, gauge.reads, gauge.pump_by, 1.1),
-        _box(CLOSES, gauge.close, gauge.reads, by_word(s), 1.1),
+        NumberBox(CLOSES, "no reading", "the last flange is at this press's limit", by_word(s), share=1.1)
+        if at_limit(s)
+        else _box(CLOSES, gauge.close, gauge.reads, by_word(s), 1.1),
         _box("NEVER PAST, on the gauge", gauge.limit, gauge.reads, f"by: {gauge.limit_by}", 1.1, loud=True),
     )
 

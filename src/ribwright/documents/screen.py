@@ -192,11 +192,16 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     kind = "mpa" if s["gauge_limit_force_n"] is None else "force_n"
     limit = s["never_past_gauge_mpa"] if kind == "mpa" else s["never_past_force_n"]
     unit = s["press"]["gauge_reads"] if s["press"]["gauge_reads"] in UNITS else "psi"
-    shown = in_steps(s[f"gauge_{kind}"], s[f"pump_to_gauge_{kind}"], limit, unit)
-    if shown.close is not None and shown.pump is not None:
+    short = need is not None and need["value"] > s["available_pressure_mpa"] * (1 + 1e-9)
+    shown = in_steps(None if short else s[f"gauge_{kind}"], s[f"pump_to_gauge_{kind}"], limit, unit)
+    if shown.pump is not None and short:
+        out.append(
+            f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge; the last flange is at this press's limit"
+        )
+    elif shown.close is not None and shown.pump is not None:
         out.append(f"  gauge when the last flange should close: {_read(shown.close * UNITS[unit], s)}")
         out.append(f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge")
-    elif need is not None and need["value"] > s["available_pressure_mpa"]:
+    elif short:
         out.append("  no gauge reading: this press cannot close that flange within its ratings")
     if shown.limit is not None:
         out.append(f"  never past: {_read(shown.limit * UNITS[unit], s)} on the gauge ({s['never_past_by']})")

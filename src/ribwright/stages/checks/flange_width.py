@@ -11,6 +11,8 @@ from ribwright.stages.pressure import within
 from ribwright.stages.reach import Reach
 from ribwright.units import show_pressure
 
+NO_STRAIGHT_MM = 1e-3  # a straight part that is no more than this is rounding, not metal
+
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """No straight part: a stop. With a press: each flange against the pressure it gives."""
@@ -18,7 +20,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
         for i in strip.run.edges:
             mine = strip.at.edge == i
             j = np.flatnonzero(mine)[int(np.argmin(strip.at.leg[mine]))]
-            if strip.at.leg[j] <= 0:
+            if strip.at.leg[j] <= NO_STRAIGHT_MM:
                 yield _too_short(looked, strip.at.width[j], strip.at.setback[j], {
                     "edge": looked.blank.laid[strip.loop].edges[i].edge.name, "along_mm": float(strip.at.along[j]),
                 })  # fmt: skip
@@ -111,7 +113,7 @@ def _shortest(looked: Looked, r: Reach) -> str:
     """The shortest straight part this press closes, in words; empty when it closes none."""
     s = r.shortest_straight
     if s is None or not np.isfinite(s):
-        return " The pad alone takes up all of it."
+        return " This pressure closes no flange with such a bend."
     quick = r.quick_shortest
     said = "" if quick is None or not np.isfinite(quick) else f" (the closed form says {looked.length(quick)})"
     return (
