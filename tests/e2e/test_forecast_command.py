@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -192,6 +193,25 @@ def test_the_picture_of_a_flange_that_stays_open_names_no_pressure_that_closes_i
     assert s["closes"] is False
     assert "full pressure: open" in out.read_text()
     assert "closes" not in out.read_text()
+
+
+def test_the_picture_of_a_curved_flange_says_the_angle_of_the_answer_and_that_of_a_stopped_job_is_void(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The released web of a ring is dished: the answer measures against the web beside the bend, and so must the picture."""
+    for stage in (forecast, forecast_curve):  # the bands are not looked at here
+        monkeypatch.setattr(stage, "spread_of", lambda *_: ())
+    path, out = tmp_path / "t.part.toml", tmp_path / "section.svg"
+    hole = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\n'
+    hole += "flat_height = 7\nbend_angle = 40\nbend_radius = 3\n"
+    for material, stopped in (("2024-O", False), ("7075-T6", True)):  # R 3 t is too sharp for the hard one
+        path.write_text(box(flanges=(False, False, False, False), material=material, extra=hole))
+        done = run("forecast", str(path), "--pressure", "25 MPa", "--undercut", "2", "--out", str(out), "--json")
+        assert done.exit_code == (1 if stopped else 0)
+        (s,) = json.loads(done.stdout)["forecast"]["stations"]
+        said = [float(x) for x in re.findall(r">([0-9.]+) deg<", out.read_text())]
+        assert min(abs(x - s["angle_released_deg"]["value"]) for x in said) < 0.08  # its own run, to a tenth
+        assert ("STOP" in out.read_text()) == stopped
 
 
 def test_a_picture_that_cannot_be_drawn_is_refused_and_nothing_is_written(part: str, tmp_path: Path) -> None:

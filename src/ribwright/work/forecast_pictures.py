@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ribwright.documents.forecast_screen import place_words
-from ribwright.documents.page import Document, Page
+from ribwright.documents.page import Document, Page, crossed_document
 from ribwright.documents.section_curve import AngleBand, PressureMark, closing_mark, reached_closing
 from ribwright.documents.section_picture import Marks, panel_pressures, section_pages
 from ribwright.errors import Fault, InputError
@@ -17,6 +19,9 @@ from ribwright.stages.forecast_curve import band_walks, bands_over
 from ribwright.stages.forecast_section import Walk
 from ribwright.work.asking import Progress, silent
 from ribwright.work.forecasting import Forecasted, walked
+
+if TYPE_CHECKING:
+    from ribwright.mechanics.section.model import Pressed
 
 CURVE_POINTS = 3  # of the curve's band between closing and full pressure, besides the panels'
 
@@ -34,6 +39,8 @@ def write_pictures(made: Forecasted, out: Path, writers: Writers, keeper: Keeper
         say(f"picture {k + 1} of {len(places)}")
         pages += pages_of(made, s)
     document = Document(out.stem, f"{made.answer.identity.number} sections", tuple(pages))
+    stops = made.answer.identity.stops
+    document = crossed_document(document, stops[0]) if stops else document
     write = {".pdf": writers.pdf, ".svg": writers.picture, ".png": writers.png}[out.suffix.lower()]
     keeper.keep({out: write(document)})
 
@@ -46,6 +53,17 @@ def worst_of_each(f: Forecast) -> tuple[Station, ...]:
         if s.shape is not None and (best is None or abs(off_drawing(s)) > abs(off_drawing(best))):
             found[s.place.owner] = s
     return tuple(found.values())
+
+
+def against_web(pressed: Pressed) -> Pressed:
+    """The same with its released angles as the answer tells them: against the web beside the bend, which a released ring dishes."""
+    from ribwright.mechanics.section.standing import stands
+
+    shown = tuple(
+        p if p.released is None else replace(p, released=replace(p.released, angle=stands(pressed.flange, p.released)))
+        for p in pressed.points
+    )
+    return replace(pressed, points=shown)
 
 
 def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
@@ -70,7 +88,7 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     marks = [m for m in (closing_mark(pressed, full), acts) if m is not None]
     where = place_words(s.place.where, identity.first)
     return section_pages(
-        where, found["panels"], identity.first,
+        where, against_web(found["panels"]), identity.first,
         Marks(s.place.angle, f"{identity.material} {identity.thickness}", "pad" if p.acting.share.mpa > 0 else "fluid",
               tuple(marks), band, ", ".join(s.unverified)),
         identity=identity,

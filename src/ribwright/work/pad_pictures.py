@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from ribwright.documents.pad_picture import pad_pages
-from ribwright.documents.page import Document
+from ribwright.documents.page import Document, crossed_document
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Keeper, Writers
 from ribwright.work.under_padding import Padded
@@ -19,5 +19,6 @@ def write_pad_picture(done: Padded, out: Path, writers: Writers, keeper: Keeper)
         raise InputError([Fault("command line", "--out", f"{out.name!r}, nothing to draw", allowed)])
     identity = done.answer.identity
     document = Document(out.stem, f"{identity.number} under the pad", pad_pages(done.under_pad, identity))
+    document = crossed_document(document, identity.stops[0]) if identity.stops else document
     write = {".pdf": writers.pdf, ".svg": writers.picture, ".png": writers.png}[out.suffix.lower()]
     keeper.keep({out: write(document)})
