@@ -155,7 +155,9 @@ def _under_load(r: Reach, run: Run, share: PadShare, spread: float) -> Predicted
     value = run.loaded
     low_at = [(least - share.mpa) / (1 + cov), least - share.mpa - stiffer]
     high_at = [(p - share.mpa) / (1 - cov), p - max(share.mpa - softer, 0.0), p - share.mpa * value / d.wall]
-    less = [max(value - run.angle(max(x, 0.0)), 0.0) for x in low_at]
+    # a loose pad that spreads brings it down once; sheet and rubber scatter from there
+    spreads = value if least == p else min(run.angle(max(least - share.mpa, 0.0)), value)
+    less = [value - spreads, *(max(spreads - run.angle(max(x, 0.0)), 0.0) for x in low_at)]
     more = [max(run.angle(max(x, 0.0)) - value, 0.0) for x in high_at] if not r.closes else [0.0]
     low = max(value - float(np.linalg.norm([*less, WITHIN_DEG])), 0.0)
     return Predicted(value, low, min(value + float(np.linalg.norm(more)), max(value, d.wall)), MODEL)

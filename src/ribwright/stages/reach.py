@@ -92,9 +92,10 @@ def _under_load(d: Demand, share: PadShare, pressure: float, least: float) -> Pr
     # the closing pressure that was asked for closes, whatever the rounding of (p - k G)/pC says
     shut = d.need.value <= pressure * (1 + 1e-9)
     value = d.wall if shut else turned(share.mpa, d.pc)
-    less = np.hypot(
-        value - turned(share.mpa, d.pc * (1 + cov), least), value - turned(share.mpa + stiffer, d.pc, least)
-    )
+    # a loose pad that spreads brings it down once; sheet and rubber scatter from there
+    spreads = value if least == pressure else min(turned(share.mpa, d.pc, least), value)
+    scatter = (turned(share.mpa, d.pc * (1 + cov), least), turned(share.mpa + stiffer, d.pc, least))
+    less = float(np.linalg.norm([value - spreads, *(spreads - x for x in scatter)]))
     more = np.hypot(at_most(share.mpa, d.pc * (1 - cov)) - value, at_most(max(share.mpa - softer, 0.0), d.pc) - value)
     low = max(value - float(np.hypot(less, WITHIN_DEG)), 0.0)
     return Predicted(value, low, min(value + float(more), d.wall), MODEL)
