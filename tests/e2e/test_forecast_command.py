@@ -20,6 +20,10 @@ from ribwright.stages import forecast, forecast_curve
 RIB = str(EXAMPLES / "Q7-2102-1.part.toml")
 SHOP = str(EXAMPLES / "shop.toml")
 PREDICTED = {"value", "low", "high", "model"}
+HOLE = (
+    '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\n'
+    "flat_height = 7\nbend_angle = 40\nbend_radius = 3\n"
+)
 KEYS = {
     "angle_loaded_deg", "angle_released_deg", "springback_deg", "formed_radius_mm", "edge_strain", "edge_thickness_mm", "wrinkle",
     "split_margin", "outcome",
@@ -184,9 +188,7 @@ def test_the_picture_of_a_flange_that_stays_open_names_no_pressure_that_closes_i
     for stage in (forecast, forecast_curve):  # the bands are not looked at here
         monkeypatch.setattr(stage, "spread_of", lambda *_: ())
     path, out = tmp_path / "t.part.toml", tmp_path / "section.svg"
-    hole = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\n'
-    hole += "flat_height = 7\nbend_angle = 40\nbend_radius = 3\n"
-    path.write_text(box(flanges=(False, False, False, False), extra=hole))
+    path.write_text(box(flanges=(False, False, False, False), extra=HOLE))
     # over the 4.6 MPa of the estimate made for straight flanges, under the 10 MPa that the hole asks for
     done = run("forecast", str(path), "--pressure", "7 MPa", "--out", str(out), "--json")
     (s,) = json.loads(done.stdout)["forecast"]["stations"]
@@ -202,10 +204,8 @@ def test_the_picture_of_a_curved_flange_says_the_angle_of_the_answer_and_that_of
     for stage in (forecast, forecast_curve):  # the bands are not looked at here
         monkeypatch.setattr(stage, "spread_of", lambda *_: ())
     path, out = tmp_path / "t.part.toml", tmp_path / "section.svg"
-    hole = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\n'
-    hole += "flat_height = 7\nbend_angle = 40\nbend_radius = 3\n"
     for material, stopped in (("2024-O", False), ("7075-T6", True)):  # R 3 t is too sharp for the hard one
-        path.write_text(box(flanges=(False, False, False, False), material=material, extra=hole))
+        path.write_text(box(flanges=(False, False, False, False), material=material, extra=HOLE))
         done = run("forecast", str(path), "--pressure", "25 MPa", "--undercut", "2", "--out", str(out), "--json")
         assert done.exit_code == (1 if stopped else 0)
         (s,) = json.loads(done.stdout)["forecast"]["stations"]

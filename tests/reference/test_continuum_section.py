@@ -105,14 +105,13 @@ def test_a_straight_flange_springs_back_by_the_strip_as_by_the_continuum(name):
 
 @pytest.mark.parametrize("name", STRAIGHT)
 def test_a_pressed_section_has_the_shape_of_the_continuum(name):
-    """Under load the sheet rides on the same shoulders: thinnest place within 2 %, web lift and gap at the wall lower by no more
-    than the strip's shoulders sink into its softer block, 0.01 mm (they sink 5 to 9 micrometres), and the inside radius smaller by
-    0.5 to 2.2 %, most of it for the same reason."""
+    """Under load the sheet rides on the same shoulders: web lift and gap at the wall lower by no more than the strip's shoulders
+    sink into its softer block (0.006 and 0.008 mm), inside radius and thinnest place smaller by 0.5 to 2.2 and 1.5 %."""
     a, b = ours(name), KEPT[name]
-    assert -0.01 < a["web_lift_mm"] - b["web_lift_mm"] < 0.001
-    assert -0.01 < a["wall_gap_mm"] - b["wall_gap_mm"] < 0.001
-    assert a["thinnest_mm"] == pytest.approx(b["thinnest_mm"], rel=0.02)
-    assert -0.025 < a["formed_inside_radius_mm"] / b["formed_inside_radius_mm"] - 1.0 < 0.002
+    assert -0.006 < a["web_lift_mm"] - b["web_lift_mm"] < 0.001
+    assert -0.008 < a["wall_gap_mm"] - b["wall_gap_mm"] < 0.001
+    assert -0.016 < a["thinnest_mm"] / b["thinnest_mm"] - 1.0 < 0.0
+    assert -0.022 < a["formed_inside_radius_mm"] / b["formed_inside_radius_mm"] - 1.0 < 0.0
 
 
 @pytest.mark.parametrize("name", sorted(KEPT))

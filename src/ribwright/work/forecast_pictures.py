@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,9 +17,6 @@ from ribwright.stages.forecast_curve import band_walks, bands_over
 from ribwright.stages.forecast_section import Walk
 from ribwright.work.asking import Progress, silent
 from ribwright.work.forecasting import Forecasted, walked
-
-if TYPE_CHECKING:
-    from ribwright.mechanics.section.model import Pressed
 
 CURVE_POINTS = 3  # of the curve's band between closing and full pressure, besides the panels'
 
@@ -55,19 +50,10 @@ def worst_of_each(f: Forecast) -> tuple[Station, ...]:
     return tuple(found.values())
 
 
-def against_web(pressed: Pressed) -> Pressed:
-    """The same with its released angles as the answer tells them: against the web beside the bend, which a released ring dishes."""
-    from ribwright.mechanics.section.standing import stands
-
-    shown = tuple(
-        p if p.released is None else replace(p, released=replace(p.released, angle=stands(pressed.flange, p.released)))
-        for p in pressed.points
-    )
-    return replace(pressed, points=shown)
-
-
 def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     """The sheets of one place."""
+    from ribwright.mechanics.section.standing import against_web
+
     p, identity = made.prepared, made.answer.identity
     walk = p.walks[s.seated.seat, ""]
     full = walk.pressures[-1] if s.closes or walk.left is None else walk.left

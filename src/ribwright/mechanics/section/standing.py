@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from ribwright.mechanics.section.formed import Formed
-from ribwright.mechanics.section.model import Flange
+from ribwright.mechanics.section.model import Flange, Pressed
 
 CLEAR = 2.5  # thicknesses of web beside the bend that the protractor's foot leaves free
 FOOT = 4.0  # (R + t) of the foot's length
@@ -41,6 +41,15 @@ def stands(f: Flange, formed: Formed) -> float:
     at = np.linspace(-min(most, RING_WEB * far), -far, 25)
     slope = np.polynomial.polynomial.polyfit(at, np.interp(at, formed.x, formed.slope), 1)
     return formed.angle - float(np.degrees(np.polynomial.polynomial.polyval(-middle, slope)))
+
+
+def against_web(pressed: Pressed) -> Pressed:
+    """The same run with its released angles as `stands` reads them."""
+    shown = tuple(
+        p if p.released is None else replace(p, released=replace(p.released, angle=stands(pressed.flange, p.released)))
+        for p in pressed.points
+    )
+    return replace(pressed, points=shown)
 
 
 def _foot(f: Flange) -> tuple[float, float]:

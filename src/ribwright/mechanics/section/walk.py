@@ -121,7 +121,7 @@ def advance(
                 if failed > 1:
                     over = 0.0  # a guess that failed twice is not tried again
         else:
-            arrived, more, steps = _let_go(
+            arrived, more, steps = _creep(
                 case, law, points, zeta, weight, arc, block, target, q, was, push, trial, now, pushed, out, stress
             )  # fmt: skip
             commits, newtons = commits + more, newtons + steps
@@ -133,7 +133,7 @@ def advance(
 
 
 @compiled
-def _let_go(
+def _creep(
     case: Array, law: Array, points: Array, zeta: Array, weight: Array, arc: Array, block: float, pressure: float, q: Array,
     was: Array, push: Array, trial: Array, now: Array, pushed: Array, out: Array, stress: Array,
 ) -> tuple[bool, int, int]:  # fmt: skip
