@@ -18,7 +18,8 @@ from ribwright.mechanics.sheet_law import sheet_law
 
 Array = NDArray[np.float64]
 ELASTIC = Voce(1e6, 0.0, 1.0)
-RUBBERY = sheet_law(70000.0, 0.5, ELASTIC)  # elastic with the volume kept: then the law has an energy with any stress through the sheet
+# elastic with the volume kept: then the law has an energy with any stress through the sheet
+RUBBERY = sheet_law(70000.0, 0.5, ELASTIC)
 kinds = pytest.mark.parametrize("kind", KINDS)
 
 
@@ -140,8 +141,8 @@ def test_the_pressure_does_the_work_of_the_volume_that_outer_face_and_cut_edge_s
 def test_a_flat_sheet_wholly_in_fluid_is_in_balance_with_its_change_of_volume_alone(
     axis: float | None, sign: float, nu: float, miss: float
 ) -> None:
-    """On a flat block that pushes back as the fluid would, so that the same pressure, nearly twice the yield stress, stands on both faces and
-    the cut edge; elements of any length. With Poisson's ratio 0.33 but for 0.2 % of the pressure: the push enters the change of volume by
+    """On a flat block that pushes back as the fluid would, so that the same pressure, nearly twice the yield stress, stands on both
+    faces and the cut edge; elements of any length. With Poisson's ratio 0.33 but for 0.2 % of the pressure: the push enters the change of volume by
     the flat area. Round an axis a couple p t^2/8 per length is left: a face's hoop stretch is taken as the mid-surface's."""
     law, p = sheet_law(70000.0, nu, Voce(80.0, 0.0, 1.0)), 150.0
     arc = -4.0 + 12.0 * np.linspace(0.0, 1.0, 25) ** 1.3
