@@ -154,8 +154,12 @@ def _by_edge(rows: list[dict[str, Any]]) -> list[str]:
         mine = [r["deg"] for r in rows if r["edge"] == name]
         low, high = min(d["value"] for d in mine), max(d["value"] for d in mine)
         value = f"{low:.1f}" if high - low < 0.05 else f"{low:.1f} to {high:.1f}"
-        band = f"{min(d['low'] for d in mine):.1f} to {max(d['high'] for d in mine):.1f}"
-        out.append(f"undercut {name}: {value} deg (90 %: {band}){_said(rows, name)}")
+        lows, highs = [d["low"] for d in mine], [d["high"] for d in mine]
+        band = f"{min(lows):.1f} to {max(highs):.1f}"
+        even = max(max(lows) - min(lows), max(highs) - min(highs)) < 0.05
+        out.append(
+            f"undercut {name}: {value} deg (90 %{'' if even else ', anywhere along it'}: {band}){_said(rows, name)}"
+        )
     return out
 
 

@@ -348,7 +348,7 @@ def _effects(
     for of, at, x, name in asked:
         middle, moved = read_walk(p.walks[of, ""], found.get((of, ""))), read_walk(x.walk, found.get((at, name)))
         if middle is not None and moved is not None:
-            rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way))
+            rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way, x.leans))
     return rows, len(rows) == len(asked)
 
 
