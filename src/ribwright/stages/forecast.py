@@ -120,7 +120,7 @@ class Station:
     """The forecast of one place. Angles from flat [deg], lengths mm. None: not known, or not computed (`outcome` says).
 
     left_open    wall angle less angle under load
-    radius       inside, released; None for a bend that is not there
+    radius       inside, released; None for a flange that is not bent
     strain, thickness     of the free edge, as formed; `blank_*` those that the flat blank was developed with
     quick        the closed form's answer, also beside a section
     unverified   why the models are not proven here

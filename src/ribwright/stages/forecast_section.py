@@ -36,6 +36,7 @@ YIELDS_AGAIN_SAID = (
     "the sheet yields again as it is let go, by more than 0.1 % strain somewhere: what it gives back is not elastic there and hangs on "
     "its reversed hardening, of which no test was found"
 )
+LEAST_BENT = 0.1  # of the wall's angle: a flange that comes off at less has no bend to measure
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
 # of the radius: under load the strip reads 0.5 to 2.2 % under continuum sections of R/t 3, 4 % at 1.5; released: not compared
 RADIUS_SD = 0.02
@@ -130,7 +131,7 @@ def read(flange: Flange, point: Point) -> Read | None:
         point.loaded.angle,
         angle,
         point.loaded.angle - angle,
-        float("nan") if inside is None else inside,
+        float("nan") if inside is None or angle < LEAST_BENT * flange.wall else inside,
         e,
         flange.t * exp(-e / (1.0 + flange.law.r)),
     )
