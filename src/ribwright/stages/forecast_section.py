@@ -9,7 +9,8 @@ one walk stops at p - k G (and at what is left at both ends of k G's band) and a
     p <= k G                                   the pad takes everything, the sheet stays flat
 
 Between the two lies a step: what a pad that just closes a flange does to its bend is not known, and the band of a flange whose
-closing is in doubt reaches over it.
+closing is in doubt reaches over it: down to the open flange where the pad may keep more, the pressure be less or the sheet be
+stronger, up to the closed one, and no further: more than closed no flange is.
 """
 
 from __future__ import annotations
@@ -66,7 +67,7 @@ def walk_of(flange: Flange, acting: Acting, shares: tuple[float, ...] = ()) -> W
     """The walk of a flange under the pressure that acts; it also stops at what other `shares` [MPa] of the pad would leave."""
     p, kg = acting.mpa, acting.share.mpa
     if kg <= 0.0:
-        return Walk(flange, (p,))
+        return Walk(flange, tuple(sorted({*(p - s for s in shares if 0.0 < s < p), p})))
     stops = {p - s for s in (kg, *shares) if s < p}
     return Walk(flange, tuple(sorted({*stops, p} if stops else ())), max(p - kg, 0.0))
 
@@ -157,6 +158,19 @@ def _rim(flange: Flange, out: Formed) -> float:
     return log((flange.axis + flange.sign * float(out.x[-1])) / rim)
 
 
+def shuts(walk: Walk, pressed: Pressed | None) -> bool | None:
+    """Whether the flange closes; None where the walk did not arrive."""
+    if stays_flat(walk):
+        return False
+    point = end_of(walk, pressed)
+    return None if point is None else is_closed(point.loaded, walk.flange)
+
+
+def closed_read(walk: Walk, pressed: Pressed | None) -> Read | None:
+    """What is read where the whole pressure acts; None where that does not close the flange, or the walk did not come so far."""
+    return read_walk(replace(walk, left=None), pressed) if shuts(replace(walk, left=None), pressed) else None
+
+
 def read_walk(walk: Walk, pressed: Pressed | None) -> Read | None:
     """The numbers of a walk; None where it did not arrive."""
     if stays_flat(walk):
@@ -205,11 +219,18 @@ class Bands:
 
 
 def bands(
-    middle: Read, closed: bool, effects: Iterable[Effect], angle_sd: float, per_degree: float, ring: bool
+    middle: Read,
+    closed: bool,
+    effects: Iterable[Effect],
+    angle_sd: float,
+    per_degree: float,
+    ring: bool,
+    shut: Read | None = None,
 ) -> Bands:
     """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles (a `closed` flange lies
     on its wall under load), a share of radius and strain,
-    and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain."""
+    and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain. `shut`: of an open flange what it is once closed,
+    past which its angles do not reach but by the model's error."""
     rows = list(effects)
     thin = middle.thickness
     own = Read(
@@ -225,6 +246,9 @@ def bands(
         _band(m, [(astuple(e.adds)[k], e) for e in rows], astuple(own)[k], model) for k, m in enumerate(astuple(middle))
     ]
     loaded, released, spring, radius, strain, thickness = made
+    if shut is not None and not closed:
+        loaded = _to(loaded, shut.loaded + Z90 * CLOSED_SD)
+        released = _to(released, shut.released + Z90 * angle_sd)
     return Bands(
         _floor(loaded),
         _floor(released),
@@ -246,6 +270,11 @@ def _band(middle: float, moved: list[tuple[float, Effect]], own: float, model: s
         up += sq if delta > 0 or not e.one_way else 0.0
         mean += delta if e.leans else 0.0
     return Predicted(middle, min(mean - Z90 * down**0.5, middle), max(mean + Z90 * up**0.5, middle), model)
+
+
+def _to(p: Predicted, most: float) -> Predicted:
+    """No band over `most`, and none that leaves its value out."""
+    return replace(p, high=max(min(p.high, most), p.value))
 
 
 def _floor(p: Predicted) -> Predicted:

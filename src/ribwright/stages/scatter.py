@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 EVEN = float(np.sqrt(3.0))
 N_SD, N_KEPT_AT = 0.025, 0.05
-PRESSURE_COV = 0.05
+PRESSURE, PRESSURE_COV = "pressure", 0.05
 MOST_FRICTION = 0.2  # our estimate: aluminium on a block of wood, plastic or metal, oiled or not
 R_SHARE = (
     0.2  # forming literature gives 0.6 to 0.9 for 2024, 6061 and 7075 sheet (memory); our estimate for every other
@@ -87,7 +87,7 @@ def variants(job: Job, known: JobLaw, place: Place, undercut_deg: float, pressur
             "back stress", MODEL, "share 0.3 to 0.7, limit in aluminium 30 to 40 MPa, rule B1: no test of these sheets was found",
             replace(f, law=share), pressure, EVEN * _share_steps(known),
         ),
-        Variant("pressure", PIECE, "5 %, gauge and hand on the valve: an estimate", f, pressure * (1 + PRESSURE_COV), 1.0),
+        Variant(PRESSURE, PIECE, "5 %, gauge and hand on the valve: an estimate", f, pressure * (1 + PRESSURE_COV), 1.0),
         Variant(
             "friction", MODEL, "0 to 0.2 between sheet and block, our estimate; 0 in the answer, so the band leans to where it moves",
             replace(f, friction=MOST_FRICTION / 2), pressure, EVEN, True,
