@@ -24,7 +24,7 @@ LEGEND = (
     "with its 90 % band; back: springback; radius: inside, released; gap: largest at the block's wall, under load;",
     "quick: released, by the quick formula.",
 )
-LEANS = "The bands lean to where friction between sheet and block, 0 in the values and up to 0.2 in the bands, moves them: more open."
+LEANS = "The bands lean to where friction between sheet and block, 0 in the values and 0 to 0.2 in the bands, moves them: mostly open."
 NO_BEND = "not bent"
 QUICK_HEAD = "The quick formula says:"
 
