@@ -34,9 +34,7 @@ EVEN = float(np.sqrt(3.0))
 N_SD, N_KEPT_AT = 0.025, 0.05
 PRESSURE, PRESSURE_COV = "pressure", 0.05
 MOST_FRICTION = 0.2  # our estimate: aluminium on a block of wood, plastic or metal, oiled or not
-R_SHARE = (
-    0.2  # forming literature gives 0.6 to 0.9 for 2024, 6061 and 7075 sheet (memory); our estimate for every other
-)
+R_SHARE = 0.2  # forming literature gives 0.6 to 0.9 for 2024, 6061, 7075 sheet (memory); our estimate for every other
 R_UNKNOWN = 0.4  # about the 1 that is taken then: our estimate
 
 
