@@ -141,7 +141,7 @@ def section_pieces(place: str, pressed: Pressed, first: Unit, marks: Marks, widt
     pieces += [gap(1.0), under_load(pressed, first, marks, width)]
     if pressed.points[-1].released is not None:
         pieces += [gap(2.0), in_the_hand(pressed, first, marks, width)]
-    pieces += [gap(1.0), *small(_sheet_says(pressed, first), width), gap(1.0), panels(pressed, first, width)]
+    pieces += [gap(1.0), *small(_sheet_says(pressed, marks, first), width), gap(1.0), panels(pressed, first, width)]
     title, chart = heading("Angle against pressure", width), (marks.asked_deg, marks.pressures, marks.released)
     # the second page's three stay together
     near = replace(closer(pressed, first, width), keep=True)
@@ -150,7 +150,7 @@ def section_pieces(place: str, pressed: Pressed, first: Unit, marks: Marks, widt
     return [*pieces, gap(2.0), near, title, curve_picture(pressed, first, width, CURVE, *chart)]
 
 
-def _sheet_says(pressed: Pressed, first: Unit) -> str:
+def _sheet_says(pressed: Pressed, marks: Marks, first: Unit) -> str:
     last = pressed.points[-1]
     words = (
         past_words(pressed.flange, last.loaded)
@@ -158,6 +158,8 @@ def _sheet_says(pressed: Pressed, first: Unit) -> str:
     )
     if last.released is not None:
         words += f"Largest stress left in the part {stress_words(last.released.stress, first)}. "
+    if marks.released_90 is not None:
+        words += "Bands of 90 % lean to where friction, 0 in the angles, would move them. "
     return f"{words}To scale; the pad's arrows are all one pressure, the block's are as long as its push is large. {NOT_COMPARED}"
 
 
