@@ -12,10 +12,12 @@ from ribwright.documents import block_sheet, cut_list
 from ribwright.documents.block_cover_plate import drilled
 from ribwright.documents.block_plan_view import block_box, plan_view
 from ribwright.documents.block_section import WallSection
-from ribwright.documents.block_undercut import signed
+from ribwright.documents.block_undercut import WIDEST, signed, undercut_table
 from ribwright.documents.entry_table import fine_length
+from ribwright.documents.layout import stacked
 from ribwright.documents.lean_words import lean_words
 from ribwright.documents.page import Circle, Document, Page, Polyline, Text
+from ribwright.documents.screen import _by_edge
 from ribwright.stages.answers import round_to
 from ribwright.stages.lift_off import push_words
 from ribwright.stages.plan import Plan, make_plan
@@ -362,3 +364,34 @@ def test_the_proof_says_what_is_accepted_and_the_gauge_nearest_to_the_radius():
     assert "± 0.010 in (0.25 mm) of the computed" in text
     assert "gauge 5/64 in" in text
     assert "IN 8.36 deg" in text
+
+
+def test_a_whole_edge_has_the_band_of_its_widest_place_on_paper_and_on_the_screen():
+    """As where an edge curves: one wall, and another band at each place."""
+    plan = sample_plan()
+    e = plan.block.edges[0]
+    n = len(e.along)
+    wide = np.linspace(0.5, 3.0, n)
+    deg = np.full(n, 4.0)
+    under = replace(e.under, deg=deg, low=deg - 0.5, high=deg + wide, wall=np.full(n, 94.0), radius=np.full(n, 2.0))
+    varied = replace(e, under=under, angle=np.full(n, 90.0))
+    plan = replace(plan, block=replace(plan.block, edges=(varied, *plan.block.edges[1:])))
+    text = said(Document("", "", (Page(216.0, 2000.0, tuple(stacked(undercut_table(plan, "mm", 190.0)).items)),)))
+    assert "3.5 to 7.0" in text
+    assert WIDEST in text
+    even = replace(varied, under=replace(under, high=deg + 1.0))
+    plain_plan = replace(plan, block=replace(plan.block, edges=(even,)))
+    assert WIDEST not in said(
+        Document("", "", (Page(216.0, 2000.0, tuple(stacked(undercut_table(plain_plan, "mm", 190.0)).items)),))
+    )
+    rows = [
+        {
+            "edge": "a",
+            "deg": {"value": 4.0, "low": 3.5, "high": float(4.0 + w)},
+            "closed_form_deg": None,
+            "unverified": "",
+        }
+        for w in wide
+    ]
+    assert _by_edge(rows) == ["undercut a: 4.0 deg (90 %, anywhere along it: 3.5 to 7.0)"]
+    assert _by_edge(rows[:1]) == ["undercut a: 4.0 deg (90 %: 3.5 to 4.5)"]

@@ -7,7 +7,7 @@ from ribwright.units import MM_PER_IN, Unit
 
 HEAD = "forecast, inside"
 SAYS = (
-    "Forecast: the 90 % band, how far first pieces off the block spread about nominal at the worst place of the feature; >= "
+    "Forecast: the 90 % band, how far first pieces off the block spread about their middle at the worst place of the feature; >= "
     "where only a part of it is known. Inside: the chance to lie inside the tolerance, first piece / once the block or blank is "
     "corrected by a measured piece, where that helps. Not compared with a real part."
 )

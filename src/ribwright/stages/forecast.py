@@ -30,16 +30,19 @@ from ribwright.stages.forecast_section import (
     Effect,
     Walk,
     bands,
+    closed_read,
     end_of,
     in_the_hand,
     is_closed,
     less,
     lever,
     read_walk,
+    shuts,
     yields_again_of,
 )
 from ribwright.stages.forecast_spread import (
     RING,
+    WEAKER,
     Spread,
     angle_sd,
     own_misses,
@@ -52,6 +55,7 @@ from ribwright.stages.forecast_spread import (
 from ribwright.stages.one_section import flange_of
 from ribwright.stages.places import Key, Place, places_of, whole_ring
 from ribwright.stages.plan import Plan
+from ribwright.stages.scatter import PRESSURE
 from ribwright.stages.sheet_laws import JobLaw, law_of
 from ribwright.stages.undercut import THICKNESS_COV, Z90
 
@@ -120,7 +124,7 @@ class Station:
     """The forecast of one place. Angles from flat [deg], lengths mm. None: not known, or not computed (`outcome` says).
 
     left_open    wall angle less angle under load
-    radius       inside, released; None for a bend that is not there
+    radius       inside, released; None for a flange that is not bent
     strain, thickness     of the free edge, as formed; `blank_*` those that the flat blank was developed with
     quick        the closed form's answer, also beside a section
     unverified   why the models are not proven here
@@ -307,6 +311,7 @@ def _by_section(
         angle_sd(own_misses(p.plan, p.law, s.place, p.acting)),
         lever(end_of(walk, pressed), walk.flange),
         walk.flange.axis is not None,
+        closed_read(walk, pressed),
     )
     outcome = _necks(p, b.strain) if whole or not cancelled else CANCELLED
     return _station(p, s, q, walk, pressed, b, blank, why, outcome)
@@ -345,10 +350,16 @@ def _effects(
     asked = [(s.seat, s.seat, x, "") for x in pads_of(p.walks[s.seat, ""], p.acting)]
     asked += [(near, near, x, x.name) for x in p.spreads[near]]
     asked += [(s.seat, s.ring, p.rings[s.ring], RING)] if s.ring is not None else []
+    opened = False
     for of, at, x, name in asked:
-        middle, moved = read_walk(p.walks[of, ""], found.get((of, ""))), read_walk(x.walk, found.get((at, name)))
+        own, other = found.get((of, "")), found.get((at, name))
+        middle, moved = read_walk(p.walks[of, ""], own), read_walk(x.walk, other)
         if middle is not None and moved is not None:
-            rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way))
+            was, now = shuts(p.walks[of, ""], own), shuts(x.walk, other)
+            opens = bool(was) and not now  # the other way it stays closed: nothing there is as large
+            opened = opened or (x.name == WEAKER and not now)
+            one_way = x.one_way or opens or (x.name == PRESSURE and opened)  # less pressure has its own row
+            rows.append(Effect(x.name, less(moved, middle), x.sds, one_way, x.leans))
     return rows, len(rows) == len(asked)
 
 

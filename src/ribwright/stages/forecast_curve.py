@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ribwright.stages.forecast import Prepared, Seated
-from ribwright.stages.forecast_section import WITHIN_DEG, Bands, Effect, Walk, bands, less, lever, read
+from ribwright.stages.forecast_section import Bands, Effect, Walk, bands, is_closed, less, lever, read
 from ribwright.stages.forecast_spread import angle_sd, own_misses, spread_of
 
 if TYPE_CHECKING:
@@ -40,8 +40,13 @@ def bands_over(
         middle = here.pop("", None)
         if middle is None or len(here) < len(flanges) - 1 or None in here.values():
             continue
-        effects = [Effect(n, less(r, middle), spreads[n].sds, spreads[n].one_way) for n, r in here.items() if r]
         turns = lever(found[""].points[k], flanges[""])
-        closed = middle.loaded >= flanges[""].wall - WITHIN_DEG
+        closed = is_closed(found[""].points[k].loaded, flanges[""])
+        effects = []
+        for n, r in here.items():
+            opens = closed and not is_closed(found[n].points[k].loaded, flanges[n])
+            if r is not None:
+                x = spreads[n]
+                effects.append(Effect(n, less(r, middle), x.sds, x.one_way or opens, x.leans))
         rows.append((q, bands(middle, closed, effects, own, turns, flanges[""].axis is not None)))
     return rows

@@ -9,7 +9,8 @@ one walk stops at p - k G (and at what is left at both ends of k G's band) and a
     p <= k G                                   the pad takes everything, the sheet stays flat
 
 Between the two lies a step: what a pad that just closes a flange does to its bend is not known, and the band of a flange whose
-closing is in doubt reaches over it.
+closing is in doubt reaches over it: down to the open flange where the pad may keep more, the pressure be less or the sheet be
+stronger, up to the closed one, and no further: more than closed no flange is.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ YIELDS_AGAIN_SAID = (
     "the sheet yields again as it is let go, by more than 0.1 % strain somewhere: what it gives back is not elastic there and hangs on "
     "its reversed hardening, of which no test was found"
 )
+LEAST_BENT = 0.1  # of the wall's angle: a flange that comes off at less has no bend to measure
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
 # of the radius: under load the strip reads 0.5 to 2.2 % under continuum sections of R/t 3, 4 % at 1.5; released: not compared
 RADIUS_SD = 0.02
@@ -65,7 +67,7 @@ def walk_of(flange: Flange, acting: Acting, shares: tuple[float, ...] = ()) -> W
     """The walk of a flange under the pressure that acts; it also stops at what other `shares` [MPa] of the pad would leave."""
     p, kg = acting.mpa, acting.share.mpa
     if kg <= 0.0:
-        return Walk(flange, (p,))
+        return Walk(flange, tuple(sorted({*(p - s for s in shares if 0.0 < s < p), p})))
     stops = {p - s for s in (kg, *shares) if s < p}
     return Walk(flange, tuple(sorted({*stops, p} if stops else ())), max(p - kg, 0.0))
 
@@ -130,7 +132,7 @@ def read(flange: Flange, point: Point) -> Read | None:
         point.loaded.angle,
         angle,
         point.loaded.angle - angle,
-        float("nan") if inside is None else inside,
+        float("nan") if inside is None or angle < LEAST_BENT * flange.wall else inside,
         e,
         flange.t * exp(-e / (1.0 + flange.law.r)),
     )
@@ -154,6 +156,19 @@ def _rim(flange: Flange, out: Formed) -> float:
     if flange.axis is None or rim is None:
         return 0.0
     return log((flange.axis + flange.sign * float(out.x[-1])) / rim)
+
+
+def shuts(walk: Walk, pressed: Pressed | None) -> bool | None:
+    """Whether the flange closes; None where the walk did not arrive."""
+    if stays_flat(walk):
+        return False
+    point = end_of(walk, pressed)
+    return None if point is None else is_closed(point.loaded, walk.flange)
+
+
+def closed_read(walk: Walk, pressed: Pressed | None) -> Read | None:
+    """What is read where the whole pressure acts; None where that does not close the flange, or the walk did not come so far."""
+    return read_walk(replace(walk, left=None), pressed) if shuts(replace(walk, left=None), pressed) else None
 
 
 def read_walk(walk: Walk, pressed: Pressed | None) -> Read | None:
@@ -181,12 +196,14 @@ def lever(point: Point | None, flange: Flange) -> float:
 @dataclass(frozen=True)
 class Effect:
     """One thing changed: what that adds to what is read, by how many standard deviations it was changed, and whether it can only be read
-    one way (the pad: a flange that closes under more of it is not opened by less)."""
+    one way (the pad: a flange that closes under more of it is not opened by less). `leans`: it may lie to
+    one side of the value alone (friction), the change is that of the middle of where, and moves the band's middle."""
 
     name: str
     adds: Read
     sds: float
     one_way: bool = False
+    leans: bool = False
 
 
 @dataclass(frozen=True)
@@ -202,11 +219,18 @@ class Bands:
 
 
 def bands(
-    middle: Read, closed: bool, effects: Iterable[Effect], angle_sd: float, per_degree: float, ring: bool
+    middle: Read,
+    closed: bool,
+    effects: Iterable[Effect],
+    angle_sd: float,
+    per_degree: float,
+    ring: bool,
+    shut: Read | None = None,
 ) -> Bands:
     """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles (a `closed` flange lies
     on its wall under load), a share of radius and strain,
-    and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain."""
+    and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain. `shut`: of an open flange what it is once closed,
+    past which its angles do not reach but by the model's error."""
     rows = list(effects)
     thin = middle.thickness
     own = Read(
@@ -219,10 +243,12 @@ def bands(
     )
     model = RING if ring else MODEL
     made = [
-        _band(m, [(e.sds, astuple(e.adds)[k], e.one_way) for e in rows], astuple(own)[k], model)
-        for k, m in enumerate(astuple(middle))
+        _band(m, [(astuple(e.adds)[k], e) for e in rows], astuple(own)[k], model) for k, m in enumerate(astuple(middle))
     ]
     loaded, released, spring, radius, strain, thickness = made
+    if shut is not None and not closed:
+        loaded = _to(loaded, shut.loaded + Z90 * CLOSED_SD)
+        released = _to(released, shut.released + Z90 * angle_sd)
     return Bands(
         _floor(loaded),
         _floor(released),
@@ -233,15 +259,22 @@ def bands(
     )
 
 
-def _band(middle: float, moved: list[tuple[float, float, bool]], own: float, model: str) -> Predicted:
-    down, up = own * own, own * own
-    for sds, delta, one_way in moved:
+def _band(middle: float, moved: list[tuple[float, Effect]], own: float, model: str) -> Predicted:
+    """About the value moved by what leans; the value itself never lies outside."""
+    down, up, mean = own * own, own * own, middle
+    for delta, e in moved:
         if not np.isfinite(delta):
             continue
-        sq = (delta / sds) ** 2
-        down += sq if delta < 0 or not one_way else 0.0
-        up += sq if delta > 0 or not one_way else 0.0
-    return Predicted(middle, middle - Z90 * down**0.5, middle + Z90 * up**0.5, model)
+        sq = (delta / e.sds) ** 2
+        down += sq if delta < 0 or not e.one_way else 0.0
+        up += sq if delta > 0 or not e.one_way else 0.0
+        mean += delta if e.leans else 0.0
+    return Predicted(middle, min(mean - Z90 * down**0.5, middle), max(mean + Z90 * up**0.5, middle), model)
+
+
+def _to(p: Predicted, most: float) -> Predicted:
+    """No band over `most`, and none that leaves its value out."""
+    return replace(p, high=max(min(p.high, most), p.value))
 
 
 def _floor(p: Predicted) -> Predicted:

@@ -12,7 +12,7 @@ from ribwright.stages.forecast_section import Walk, under_share, walk_of
 from ribwright.stages.job import Job
 from ribwright.stages.places import Place, flange_on, whole_ring
 from ribwright.stages.plan import Plan
-from ribwright.stages.scatter import variants
+from ribwright.stages.scatter import PRESSURE_COV, variants
 from ribwright.stages.section_miss import Miss, misses
 from ribwright.stages.sheet_laws import JobLaw
 from ribwright.stages.undercut import Z90
@@ -20,8 +20,7 @@ from ribwright.stages.undercut import Z90
 if TYPE_CHECKING:
     from ribwright.mechanics.section.model import Flange
 
-ONE_WAY = ("friction",)  # there is none less than none
-MORE, LESS = "pad keeps more", "pad keeps less"
+MORE, LESS, WEAKER = "pad keeps more", "pad keeps less", "less pressure"
 PAD_FIT = "what the pad keeps was fitted on straight 90 deg flanges"
 SHRINKS = "edge that shrinks, taken as a whole ring: where it wrinkles or is fluted it springs back less"
 RING = "a whole ring"
@@ -30,12 +29,13 @@ RING = "a whole ring"
 @dataclass(frozen=True)
 class Spread:
     """One cause changed by `sds` standard deviations, and the walk that shows what it does. `one_way`: counted only the way it
-    moves a number."""
+    moves a number. `leans`: as of an `Effect`."""
 
     name: str
     walk: Walk
     sds: float
     one_way: bool = False
+    leans: bool = False
 
 
 def value_walk(flange: Flange, acting: Acting) -> Walk:
@@ -48,7 +48,7 @@ def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acti
     from ribwright.mechanics.section.standing import with_web
 
     rows = tuple(
-        Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, v.name in ONE_WAY)
+        Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, leans=v.leans)
         for v in variants(job, law, place, undercut, acting.mpa)
     )
     ring = ring_of(job, law, place, undercut, acting)
@@ -66,17 +66,20 @@ def ring_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acting
 
 
 def pads_of(walk: Walk, acting: Acting) -> tuple[Spread, ...]:
-    """What the pad's share does, read off the value's own walk."""
-    return tuple(Spread(name, under_share(walk, kg), Z90, True) for name, kg in _ends(acting).items())
+    """What the pad's share does and a flange that opens under less pressure, read off the value's own walk."""
+    sds = {WEAKER: 1.0}
+    return tuple(Spread(name, under_share(walk, kg), sds.get(name, Z90), True) for name, kg in _ends(acting).items())
 
 
 def _ends(acting: Acting) -> dict[str, float]:
-    """What the pad keeps at both ends of its 90 % band [MPa], of a stack from the softest layer alone to the hardest."""
+    """What is kept from an open flange [MPa]: by the pad at both ends of its 90 % band, of a stack from the softest layer alone to the
+    hardest; and besides its share by a pressure that is a standard deviation less."""
     s = acting.share
+    less = {WEAKER: s.mpa + PRESSURE_COV * acting.mpa}
     if s.mpa <= 0.0:
-        return {}
+        return less
     softer, stiffer = (hypot(Z90 * s.sd, abs(s.mpa - end)) for end in (s.least, s.most))
-    return {MORE: s.mpa + stiffer, LESS: max(s.mpa - softer, 0.0)}
+    return {MORE: s.mpa + stiffer, LESS: max(s.mpa - softer, 0.0), **less}
 
 
 def own_misses(plan: Plan, law: JobLaw, place: Place, acting: Acting) -> tuple[Miss, ...]:

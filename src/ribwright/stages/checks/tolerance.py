@@ -19,6 +19,7 @@ NAMES = {
     "hole_position": "hole position",
     "hole_diameter": "hole diameter",
 }
+TELLING_DEG, TELLING_MM = 0.01, 0.01  # a smaller mean off nominal is not told
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
@@ -44,7 +45,8 @@ def _size(looked: Looked, row: Stack) -> str:
     minus, plus = row.allowed
     shown = (lambda x: f"{x:.2g} deg") if row.unit == "deg" else looked.length
     drawn = f"± {shown(minus)}" if minus == plus else f"- {shown(minus)} / + {shown(plus)}"
-    shift = f", {shown(abs(row.shift))} {'over' if row.shift > 0 else 'under'} nominal" if abs(row.shift) > 1e-6 else ""
+    told = abs(row.shift) >= (TELLING_DEG if row.unit == "deg" else TELLING_MM)
+    shift = f", {shown(abs(row.shift))} {'over' if row.shift > 0 else 'under'} nominal" if told else ""
     return f"forecast of the {NAMES[row.quantity]} is ± {shown(row.half)} (90 %){shift}, the drawing allows {drawn}"
 
 
