@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ribwright.stages.checks.context import Finding, Looked, margin, place
-from ribwright.stages.stack import Stack, show_chance
+from ribwright.stages.checks.left_open import FINISH
+from ribwright.stages.stack import LEFT_OPEN, Stack, show_chance
 from ribwright.stages.tolerances import tolerances, worst
 
 MORE_LIKELY_OUT = 0.5  # a first piece is more likely outside than inside
@@ -23,7 +24,7 @@ NAMES = {
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """At most one finding a characteristic, at its worst place; only where it is forecast whole."""
-    for row in worst(tolerances(looked.job, looked.blank, looked.block)).values():
+    for row in worst(tolerances(looked.job, looked.blank, looked.block, looked.setup)).values():
         first, later = row.chance_first, row.chance_corrected
         if first is None or not (first < MORE_LIKELY_OUT or max(first, later or 0.0) < HOLDS):
             continue
@@ -52,6 +53,8 @@ def _chances(row: Stack) -> str:
     first, later = row.chance_first, row.chance_corrected
     assert first is not None
     begun = f"chance to be inside {show_chance(first)} on the first piece"
+    if row.fixed == LEFT_OPEN:
+        return f"{begun}; the press leaves this flange open, and no other block changes that"
     if row.fixed:
         return f"{begun}; the part file asks for a block without undercut, so the block is not corrected"
     if later is None:
@@ -63,6 +66,8 @@ def _chances(row: Stack) -> str:
 
 def _helps(row: Stack) -> str:
     first, later = row.chance_first or 0.0, row.chance_corrected or 0.0
+    if row.fixed == LEFT_OPEN:
+        return FINISH
     if row.fixed:
         return "Dress every piece to its angle by hand, or let the undercut vary."
     what = "the blank" if row.quantity in ("flange_width", "hole_diameter") else "the block"
