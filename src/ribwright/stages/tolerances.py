@@ -114,7 +114,7 @@ def bend_of(job: Job, at: Bends, remaining: float, pressed: Pressed | None) -> B
 
 def beside(b: Bend, pressed: Pressed | None) -> tuple[Bend, str]:
     """(bend, what is left out) for what hangs on the angle: of a flange that stays open it is not forecast."""
-    return (replace(b, remaining=0.0), STAYS_OPEN) if pressed is not None and pressed.open else (b, "")
+    return (replace(b, remaining=0.0, mean=0.0), STAYS_OPEN) if pressed is not None and pressed.open else (b, "")
 
 
 # ---------------------------------------------------------------- edges
@@ -178,7 +178,7 @@ def _angle_and_radius(
     if pressed is not None and pressed.open and pressed.reach.released is not None:
         model = pressed.reach.released.model
     yield _row(
-        job, "flange_angle", where, b.angle, b.moved_by, b.remaining, lost, owners, model=model, noted=noted, pressed=pressed,
+        job, "flange_angle", where, b.angle, b.moved_by, b.shift, lost, owners, model=model, noted=noted, pressed=pressed,
     )  # fmt: skip
     b, open_ = beside(b, pressed)
     shift, rows = released_radius(job, b) if b.known else (0.0, ())
@@ -213,9 +213,7 @@ def _width(
     left.append("the handbook's flat leaves out hoop strain" if curved and blank.method == "handbook" else "")
     lever = lever_of(job, "flange_width", b, "outside-mold-line")
     rows += through(b, lever) if b.known else ()
-    return _row(
-        job, "flange_width", where, float(laid.width(s)[0]), tuple(rows), lever * b.remaining, _and(left), owners
-    )
+    return _row(job, "flange_width", where, float(laid.width(s)[0]), tuple(rows), lever * b.shift, _and(left), owners)
 
 
 def _rule_spread(job: Job, b: Bend) -> float:
@@ -243,7 +241,7 @@ def _contour(
                 )
             )
     left = [lost, NO_RELEASE if curved else "", "" if b.known else NO_CURVE, open_]
-    return _row(job, "contour", where, 0.0, tuple(rows), lever * b.remaining, _and(left), owners[:1])
+    return _row(job, "contour", where, 0.0, tuple(rows), lever * b.shift, _and(left), owners[:1])
 
 
 def _plain_edges(job: Job, blank: Blank) -> Iterator[Stack]:
@@ -301,7 +299,7 @@ def _hole_flange(
         rows = [_cut(job).times(cut, "hole as cut"), *(through(b, lever) if b.known else ())]
         if quantity == "hole_diameter":
             rows.append(Contributor("recess of the block as made", line.value, TOOLING, _standing(line)))
-        yield _row(job, quantity, where, nominal, tuple(rows), lever * b.remaining, lost, owners, general, noted=noted)
+        yield _row(job, quantity, where, nominal, tuple(rows), lever * b.shift, lost, owners, general, noted=noted)
 
 
 def _rim(job: Job, flat: FlatHole, more_deg: float) -> tuple[float, float]:

@@ -19,7 +19,7 @@ from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, between, constant
 from ribwright.stages.springback import hole_bends, solved_of
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
-from ribwright.stages.tolerances import DEVELOPMENT_MM, bend_at, bend_of, lever_of, worst_place
+from ribwright.stages.tolerances import DEVELOPMENT_MM, bend_at, bend_of, beside, lever_of, worst_place
 from ribwright.stages.undercut import (
     BLOCK_ANGLE_STEP,
     DEFAULT_K_COV,
@@ -48,7 +48,8 @@ LEVERS = {
 
 @dataclass(frozen=True)
 class Bent:
-    """The bend a row of `tolerances` hangs on: its numbers as inputs, `owner` the path of its flange or hole in `inputs`;
+    """The bend a row of `tolerances` hangs on: its numbers as inputs, `mean` among them how far what lies to one side alone moves the
+    mean; `owner` the path of its flange or hole in `inputs`;
     `lever` how the characteristic moves per degree that the bend turns further."""
 
     bend: Bend
@@ -56,6 +57,7 @@ class Bent:
     angle: Input
     left: Input
     lever: Input
+    mean: Input
     owner: str
     along: float = 0.0
 
@@ -81,10 +83,14 @@ def _of_edge(case: Case, e: BlockEdge) -> Bent:
         before += len(other.along)
     owner = f"part.flanges[{case.world.flange_of(e.edge)}]"
     radius = case.typed("R", "inside bend radius", f"{owner}.bend_radius", "mm")
-    b = bend_of(job, bend_at(job, e, j), float(e.remaining[j]), pressed)
+    b = _seen(case, bend_of(job, bend_at(job, e, j), float(e.remaining[j]), pressed), pressed)
     angle = case.along("a", "bend angle there", b.angle, f"{owner}.bend_angle", "deg")
     left = _left(case, f"block.undercut[{before + j}].remaining_angle_deg", pressed)
-    return Bent(b, radius, angle, left, _lever(case, b), owner, float(e.along[j]))
+    return Bent(b, radius, angle, left, _lever(case, b), _mean(b), owner, float(e.along[j]))
+
+
+def _mean(b: Bend) -> Input:
+    return between("mean", by_section.MEAN, b.mean, "deg", "runs of the section model; 0 by the closed form")
 
 
 def _of_hole(case: Case, name: str) -> Bent | None:
@@ -100,8 +106,13 @@ def _of_hole(case: Case, name: str) -> Bent | None:
     pressed = as_pressed(case.plan.setup, name)
     left = _left(case, f"block.{key}[{i}].remaining_angle_deg", pressed)
     hole = next(h for h in job.part.holes if h.name == name)
-    b = bend_of(job, hole_bends(hole), recess.remaining, pressed)
-    return Bent(b, radius, angle, left, _lever(case, b), owner)
+    b = _seen(case, bend_of(job, hole_bends(hole), recess.remaining, pressed), pressed)
+    return Bent(b, radius, angle, left, _lever(case, b), _mean(b), owner)
+
+
+def _seen(case: Case, b: Bend, pressed: Pressed | None) -> Bend:
+    """The bend as the row's characteristic sees it."""
+    return b if case.row["quantity"] == "flange_angle" else beside(b, pressed)[0]
 
 
 def _left(case: Case, path: str, pressed: Pressed | None) -> Input:
