@@ -2,8 +2,9 @@
 
 A flange that surely closes lies on the block's wall, and its angle is the block's. One that stays open comes off at the angle that the
 set-up forecasts for it, whatever the block is cut to: correcting the block by a measured piece does not move it. One that should close
-but whose needed pressure scatters past what there is may come off open as well; its band takes the wider side of the angle under
-load for a normal scatter to both sides, which is too wide toward closed.
+but whose needed pressure scatters past what there is may come off open as well: its band takes the wider side of the angle under
+load for a normal scatter to both sides, which is too wide toward closed; where that is over LINEAR_DEG no normal band says it, and the
+row is said to be a part of the truth only.
 """
 
 from __future__ import annotations
@@ -18,18 +19,21 @@ from ribwright.stages.undercut import Z90
 
 UNDER_LOAD = "angle under load"
 SOURCE = "90 % band of the angle under this press's pressure, its wider side over 1.645"
-MODEL_BELOW = "released angle under a pressure that does not close the flange"
+LINEAR_DEG = 10.0  # so far a radius or a width moves in line with the angle
+MAY_OPEN = "at this press the flange may stay open, by up to {:.0f} deg under load, which this band does not hold"
 STAYS_OPEN = "the flange stays open at this press; what finishing it by hand leaves is not forecast"
 
 
 @dataclass(frozen=True)
 class Pressed:
     """A flange that is not sure to close. `open`: it stays open; `off` released angle less the drawing's [deg], 0 where it closes;
-    `moved` what the pressure adds to the scatter of its angle [deg]; `along` its hardest place as typed [mm]."""
+    `moved` what the pressure adds to the scatter of its angle [deg], None where `left_out` says why not; `along` its hardest place as
+    typed [mm]."""
 
     open: bool
     off: float
-    moved: Contributor
+    moved: Contributor | None
+    left_out: str
     along: float
     reach: Reach
 
@@ -52,9 +56,11 @@ def as_pressed(setup: Setup | None, owner: str) -> Pressed | None:
     if r.closes and r.demand.need.high <= surely(setup) * (1 + 1e-9):
         return None
     load = r.under_load
-    sd = max(load.value - load.low, load.high - load.value) / Z90
+    side = max(load.value - load.low, load.high - load.value)
+    if r.closes and side > LINEAR_DEG:
+        return Pressed(False, 0.0, None, MAY_OPEN.format(side), r.flange.along, r)
     off = 0.0 if r.closes else r.released.value - r.flange.angle
-    return Pressed(not r.closes, off, Contributor(UNDER_LOAD, sd, PIECE, SOURCE), r.flange.along, r)
+    return Pressed(not r.closes, off, Contributor(UNDER_LOAD, side / Z90, PIECE, SOURCE), "", r.flange.along, r)
 
 
 def _of(reached: Sequence[Reach], owner: str) -> Reach | None:

@@ -109,12 +109,16 @@ def bend_of(job: Job, at: Bends, remaining: float, pressed: Pressed | None) -> B
     """A bend as it comes off this press. `remaining` [deg]: what the block as cut leaves, where the flange lies on it."""
     left = pressed.off if pressed is not None and pressed.open else remaining
     b = bend(job, at, left, job.part.block_undercut != "none")
-    return replace(b, moved_by=(*b.moved_by, pressed.moved)) if pressed is not None and b.known else b
+    moved = None if pressed is None or not b.known else pressed.moved
+    return b if moved is None else replace(b, moved_by=(*b.moved_by, moved))
 
 
 def beside(b: Bend, pressed: Pressed | None) -> tuple[Bend, str]:
     """(bend, what is left out) for what hangs on the angle: of a flange that stays open it is not forecast."""
-    return (replace(b, remaining=0.0, mean=0.0), STAYS_OPEN) if pressed is not None and pressed.open else (b, "")
+    if pressed is None or not pressed.open:
+        return b, "" if pressed is None else pressed.left_out
+    closed = tuple(c for c in b.moved_by if c is not pressed.moved)
+    return replace(b, remaining=0.0, mean=0.0, moved_by=closed), STAYS_OPEN
 
 
 # ---------------------------------------------------------------- edges
@@ -178,7 +182,8 @@ def _angle_and_radius(
     if pressed is not None and pressed.open and pressed.reach.released is not None:
         model = pressed.reach.released.model
     yield _row(
-        job, "flange_angle", where, b.angle, b.moved_by, b.shift, lost, owners, model=model, noted=noted, pressed=pressed,
+        job, "flange_angle", where, b.angle, b.moved_by, b.shift, _and([lost, pressed.left_out if pressed else ""]), owners,
+        model=model, noted=noted, pressed=pressed,
     )  # fmt: skip
     b, open_ = beside(b, pressed)
     shift, rows = released_radius(job, b) if b.known else (0.0, ())

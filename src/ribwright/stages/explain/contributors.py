@@ -256,7 +256,9 @@ def _through(case: Case) -> Told:
         for k, c in enumerate(answer["tolerances"][i]["contributors"])
         if c["kind"] == kind
     )
-    lever = _bend(case).lever
+    b = _bend(case)
+    rows = tuple(r for r in rows if r.name in {c.name for c in b.bend.moved_by})
+    lever = b.lever
     again = abs(float(lever.value)) * sqrt(sum(float(r.value) ** 2 for r in rows))
     return _told(case, "|lever| sqrt(sum of s^2), s of the angle", (lever, *rows), GEOMETRY, again)
 
