@@ -18,6 +18,7 @@ from typing import Any
 from ribwright.adapters.fact_numbers import UNITS, check_keys, check_standing, in_range, read_number, shown
 from ribwright.adapters.material_toml import catalogue_record, read_record
 from ribwright.adapters.measured_toml import read_measured
+from ribwright.adapters.own_build import own_build
 from ribwright.errors import FactError, Fault
 from ribwright.shop.sheet import BlockMaterial, Catalogue, Fact, Material, RadiusTable, ReliefRule
 
@@ -56,6 +57,7 @@ def read_catalogue(root: Traversable) -> Catalogue:
         tempers=_tempers(_toml(root / "tempers.toml"), faults),
         practice=_practice(_toml(root / "practice.toml"), rules, faults),
         measured=read_measured(_toml(root / "measured.toml"), "measured.toml", faults),
+        build=own_build(),
     )
     if faults:
         raise FactError("\n".join(f.sentence() for f in faults))

@@ -28,6 +28,10 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     part = answer["part"]
     hand = "" if part["hand"] == "none" else f", {part['hand']} hand"
     out = [f"{part['number']} rev {part['revision']}{hand}   fingerprint {answer['fingerprint']}", ""]
+    if "packet_fingerprint" in answer:
+        out[1:1] = [
+            f"a forecast's own options are in its fingerprint; the packet of the same press and model has {answer['packet_fingerprint']}"
+        ]
     found = answer["findings"]
     bodies = [(key, show) for key, show in BODIES.items() if key in answer]
     stops = [f for f in found if f["severity"] == "stop"] if bodies else found
