@@ -130,6 +130,9 @@ def _tolerance(row: dict[str, Any], first: Unit) -> str:
     if band is None:
         return f"{drawn}; no forecast for this yet: {row['left_out']}"
     spread = spread_words((band["high"] - band["low"]) / 2, row["unit"], first)
+    off = (band["high"] + band["low"]) / 2 - row["nominal"]
+    if abs(off) > (0.05 if row["unit"] == "deg" else 0.01):
+        spread += f" about {spread_words(abs(off), row['unit'], first)[2:]} {'over' if off > 0 else 'under'} nominal"
     stands = STANDS_WORDS[row["stands"]]
     chance = row["chance_inside"]
     if chance is None:
