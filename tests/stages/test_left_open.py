@@ -101,12 +101,35 @@ def test_nothing_is_said_of_its_angle_where_nobody_typed_a_tolerance_or_a_wide_o
     assert not coded(plan_at(weak(), "[tolerance]\nflange_angle = 89\n"), "flange-comes-off-open")
 
 
-def test_advice_for_a_tolerance_that_an_open_flange_misses_is_not_to_correct_the_block() -> None:
-    f = next(
-        f for f in coded(plan_at(weak()), "tolerance-not-met-by-forecast") if f.where["tolerance"] == "flange_angle"
-    )
-    assert "correct the block" not in f.try_
-    assert "leaves this flange open" in f.say
+def test_an_open_flange_does_not_hide_what_a_corrected_block_can_mend() -> None:
+    """Its own finding says it; the one on the characteristic goes to the worst of the others, and never says to correct the block for
+    a flange that no block changes."""
+    hole = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 40\ncut_diameter = 31\nbend_angle = 45\nbend_radius = 3\n'
+    text = box(width=20.0, material="2024-T3", extra=PINS + hole + "[tolerance]\nflange_angle = 0.5\n")
+    shop = example_shop()
+    found = shop.press("P2")
+    assert found is not None
+    setup = make_plan(job_of(text, shop), replace(found, rated_pressure_mpa=100.0)).setup
+    assert setup is not None
+    need = {r.flange.owner: r.demand.need for r in setup.reached}
+    between = (need["south"].high + need["L"].value) / 2
+    assert need["south"].high < between < need["L"].value
+    plan = make_plan(job_of(text, shop), replace(found, rated_pressure_mpa=between))
+    assert [f.where for f in coded(plan, "flange-comes-off-open")] == [{"hole": "L"}]
+    (f,) = (f for f in coded(plan, "tolerance-not-met-by-forecast") if f.where["tolerance"] == "flange_angle")
+    assert f.where["edge"] in ("south", "east", "north", "west")
+    assert "correct" in f.try_
+
+
+def test_one_that_stays_open_inside_its_tolerance_is_not_helped_by_a_corrected_block() -> None:
+    limits = "[tolerance]\nflange_angle = 20\n"
+    plan = plan_at(weak(), limits)
+    row = rows(plan)["flange_angle"]
+    assert -20 < row.shift < 0
+    assert not coded(plan, "flange-comes-off-open")
+    for f in coded(plan, "tolerance-not-met-by-forecast"):
+        assert "leaves this flange open" in f.say
+        assert f.try_ == FINISH
 
 
 def test_a_flange_that_surely_closes_is_judged_as_without_a_press() -> None:

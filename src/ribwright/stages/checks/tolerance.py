@@ -11,6 +11,7 @@ from ribwright.stages.tolerances import tolerances, worst
 
 MORE_LIKELY_OUT = 0.5  # a first piece is more likely outside than inside
 HOLDS = 0.9  # neither the first piece nor a corrected block keeps it nine times in ten
+SEEN = {"deg": 0.05, "mm": 0.01}  # a mean that lies off by less is not written
 NAMES = {
     "flange_angle": "flange angle",
     "flange_width": "flange width",
@@ -24,7 +25,9 @@ NAMES = {
 
 def findings(looked: Looked) -> Iterator[Finding]:
     """At most one finding a characteristic, at its worst place; only where it is forecast whole."""
-    for row in worst(tolerances(looked.job, looked.blank, looked.block, looked.setup)).values():
+    rows = tolerances(looked.job, looked.blank, looked.block, looked.setup)
+    # a flange that comes off open has a finding of its own, and would hide all that a corrected block can still mend
+    for row in worst(tuple(r for r in rows if not _told_open(r))).values():
         first, later = row.chance_first, row.chance_corrected
         if first is None or not (first < MORE_LIKELY_OUT or max(first, later or 0.0) < HOLDS):
             continue
@@ -39,13 +42,21 @@ def findings(looked: Looked) -> Iterator[Finding]:
         )  # fmt: skip
 
 
+def _told_open(row: Stack) -> bool:
+    return row.fixed == LEFT_OPEN and row.allowed is not None and not -row.allowed[0] <= row.shift <= row.allowed[1]
+
+
 def _size(looked: Looked, row: Stack) -> str:
     assert row.allowed is not None
     assert row.half is not None
     minus, plus = row.allowed
     shown = (lambda x: f"{x:.2g} deg") if row.unit == "deg" else looked.length
     drawn = f"± {shown(minus)}" if minus == plus else f"- {shown(minus)} / + {shown(plus)}"
-    shift = f", {shown(abs(row.shift))} {'over' if row.shift > 0 else 'under'} nominal" if abs(row.shift) > 1e-6 else ""
+    shift = (
+        f", {shown(abs(row.shift))} {'over' if row.shift > 0 else 'under'} nominal"
+        if abs(row.shift) > SEEN[row.unit]
+        else ""
+    )
     return f"forecast of the {NAMES[row.quantity]} is ± {shown(row.half)} (90 %){shift}, the drawing allows {drawn}"
 
 
