@@ -274,8 +274,9 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         NumberBox("Wall from web face", show_angle(round_to(r.wall_angle, BLOCK_ANGLE_STEP)), says, share=1.3),
     )
     both = f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true."
+    held = () if section.held is None else prose(_open_says(section.held).strip(), width, 9.5, "bold")
     if section.held is not None:
-        both += f" Grey: the sheet under load, at {show_angle(section.held, 1)}.{_open_says(section.held)}"
+        both += f" Grey: the sheet under load, at {show_angle(section.held, 1)}."
     vent = (
         f"Drill a vent Ø {show_length(r.vent_diameter, first)} through the middle of the floor (not drawn), so that neither "
         "trapped air nor the pad's suction holds the part: common practice."
@@ -284,6 +285,7 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         number_boxes(boxes, width, 14.0),
         recess_picture(section, width, 46.0, first),
         *small(both, width),
+        *held,
         *prose(vent, width),
         gap(2.0),
     ]

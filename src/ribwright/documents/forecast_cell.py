@@ -23,7 +23,7 @@ def forecast_cell(rows: tuple[Stack, ...], quantity: str, kind: str, name: str, 
     spread = (
         ("" if row.whole else ">= ")
         + f"{_middle(row, first)}± {_size(row, first)}"
-        + (" OPEN" if row.fixed == LEFT_OPEN else "")
+        + ("\nOPEN" if row.fixed == LEFT_OPEN else "")
     )
     if row.chance_first is None:
         return spread

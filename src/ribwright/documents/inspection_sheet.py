@@ -297,8 +297,8 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
 
 
 def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.7)]
-    columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.2)]
+    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.55)]
+    columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.35)]
     columns += [Column("measured", 1.15), Column("gauge", 0.75), Column("verdict", 1.0)]
     stacks = plan_tolerances(plan)
     rows: Sequence[list[str]] = [
