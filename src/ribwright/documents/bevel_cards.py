@@ -42,7 +42,7 @@ from ribwright.units import Unit, show_angle, show_length
 GAP = 6.0  # between cards [mm]
 PICTURE = 24.0  # height of the small picture under a card [mm]
 PROVE = "Paper moves with the air: prove each card by its rise before use."
-PREDICTED = f" BLOCK cards: predicted, {NOT_COMPARED}."
+PREDICTED = f"Predicted, {NOT_COMPARED}."
 STEPS = (
     'Print at 100 % ("actual size"), never fitted to the page, and measure both bars on every page.',
     "Glue the page on card or thin sheet. Punch or drill the hole at the corner first, then cut along the full lines.",
@@ -194,7 +194,7 @@ def _page(row: Sequence[Card], content: TemplateContent, size: Pair, i: int, n: 
             8,
         ),
         Text(MARGIN, h - MARGIN - 3.0, content.kind.cut_note, 8),
-        Text(MARGIN, h - MARGIN - 7.0, f"{PROVE}{PREDICTED if any(c.use == 'block' for c in row) else ''}", 8),
+        Text(MARGIN, h - MARGIN - 7.0, PROVE, 8),
         *page_line(content.identity, i, n, w),
     ]
     x, top = left, h - MARGIN - HEAD
@@ -245,6 +245,7 @@ def _words(c: Card, content: TemplateContent) -> list[Item]:
     lines.append((fitted(content.name_line, 9.0, wide, "bold"), 9.0, "bold"))
     lines.append((f"fingerprint {content.fingerprint}", 8.0, "regular"))
     lines += [(line, 8.0, "regular") for line in wrap(proof(c, content.units), 8.0, wide)]
+    lines += [(line, 8.0, "regular") for line in wrap(PREDICTED, 8.0, wide)] if black else []
     y -= 9.0
     for text, size, font in lines:
         step = 1.3 * size * MM_PER_POINT
