@@ -15,11 +15,12 @@ from ribwright.stages.as_pressed import LINEAR_DEG, UNDER_LOAD
 from ribwright.stages.checks import section_model
 from ribwright.stages.checks.context import Looked
 from ribwright.stages.checks.left_open import FINISH
+from ribwright.stages.checks.tolerance import MAY_OPEN_HELPS, helps
 from ribwright.stages.finding import Finding
 from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.sections import Sections
-from ribwright.stages.stack import LEFT_OPEN, Stack
+from ribwright.stages.stack import LEFT_OPEN, PIECE, Contributor, Stack
 
 PINS = "".join(
     f'[[hole]]\nname = "P{i}"\nkind = "tooling"\nat = [{x}, 30]\ndiameter = {d}\npin_fit = 0.1\n'
@@ -188,3 +189,11 @@ def test_the_inspection_sheets_cell_gives_the_middle_of_an_open_flange() -> None
     cell = forecast_cell(plan_tolerances(plan), "flange_angle", "edge", "south", "mm")
     assert cell.startswith(f"{row.shift:+.1f} ± ")
     assert "OPEN" in cell
+
+
+def test_advice_for_one_that_may_stay_open_is_more_pressure() -> None:
+    row = rows(plan_at(60.0))["flange_angle"]
+    assert helps(row) != MAY_OPEN_HELPS
+    moved = Contributor(UNDER_LOAD, 2 * max(c.sd for c in row.contributors), PIECE, "")
+    assert helps(replace(row, contributors=(*row.contributors, moved))) == MAY_OPEN_HELPS
+    assert "More pressure" in MAY_OPEN_HELPS

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ribwright.stages.as_pressed import UNDER_LOAD
 from ribwright.stages.checks.context import Finding, Looked, margin, place
 from ribwright.stages.checks.left_open import FINISH
 from ribwright.stages.stack import LEFT_OPEN, Stack, show_chance
@@ -11,6 +12,10 @@ from ribwright.stages.tolerances import tolerances, worst
 
 MORE_LIKELY_OUT = 0.5  # a first piece is more likely outside than inside
 HOLDS = 0.9  # neither the first piece nor a corrected block keeps it nine times in ten
+MAY_OPEN_HELPS = (
+    "More pressure makes sure that it closes: a press that gives it, or a smaller pad. Else form one on scrap, and expect to finish some "
+    "by hand on the block."
+)
 SEEN = {"deg": 0.05, "mm": 0.01}  # a mean that lies off by less is not written
 NAMES = {
     "flange_angle": "flange angle",
@@ -36,7 +41,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "tolerance-not-met-by-forecast",
             "warn",
             f"{place(row.where)}: {_size(looked, row)}; {_chances(row)}.",
-            _helps(row),
+            helps(row),
             {**row.where, "tolerance": row.quantity},
             first, level, margin(first, level, least=True), "chance", f"{row.model}; scatter taken as normal and independent",
         )  # fmt: skip
@@ -75,10 +80,13 @@ def _chances(row: Stack) -> str:
     return f"{begun}, {show_chance(later)} once corrected by a measured piece"
 
 
-def _helps(row: Stack) -> str:
+def helps(row: Stack) -> str:
+    """What to do about a characteristic that is not met."""
     first, later = row.chance_first or 0.0, row.chance_corrected or 0.0
     if row.fixed == LEFT_OPEN:
         return FINISH
+    if row.contributors and max(row.contributors, key=lambda c: c.sd).name == UNDER_LOAD:
+        return MAY_OPEN_HELPS
     if row.fixed:
         return "Dress every piece to its angle by hand, or let the undercut vary."
     what = "the blank" if row.quantity in ("flange_width", "hole_diameter") else "the block"
