@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 EPILOG = (
     "Exit status: 0 answered; 1 answered, with a finding that stops the job; 2 the input is wrong; "
-    "3 the computation did not converge."
+    "3 the computation did not converge, or was cancelled (Ctrl-C)."
 )
 
 

@@ -337,8 +337,10 @@ def test_a_part_that_slides_off_is_pushed_to_the_edge_that_its_motion_points_to(
 def test_the_label_stays_on_its_page_whatever_names_people_give():
     part = sample_plan("Q7-2101-1").job.part
     holes = tuple(replace(h, name=f"{h.name} {'long ' * 60}") for h in part.holes)
-    sheet = replace(part.sheet, material="2024-O clad", final="T42 " + "as the note says " * 40)
-    document = drawing(planned(replace(part, title="rib " * 400, holes=holes, sheet=sheet)))
+    sheet = replace(part.sheet, material="2024-O clad", final="T42")
+    document = drawing(
+        planned(replace(part, title="rib " * 400, revision="B as the note says " * 40, holes=holes, sheet=sheet))
+    )
     assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
 
 

@@ -117,6 +117,8 @@ BOOKS: dict[str, Callable[[], Book]] = {
     "by simple acceptance": lambda: book(
         box(extra=PINS + LIMITS), replace(SHOP, rules=replace(SHOP.rules, decision="simple")), "P2"
     ),
+    "left open": lambda: book(box(width=12.0, extra=PINS + LIMITS), with_press(rated_pressure_mpa=5.0), "P2"),
+    "may stay open": lambda: book(box(width=12.0, extra=PINS + LIMITS), with_press(rated_pressure_mpa=6.5), "P2"),
     "weak press": lambda: book(box(material="2024-T3"), with_press(force_n=4e5), "P2"),
     "gauge of force": lambda: book(box(), with_press(gauge=None, force_gauge=ForceGauge(3e6, "kN", "")), "P2"),
     "stack of pads": lambda: book(

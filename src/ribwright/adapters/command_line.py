@@ -13,6 +13,7 @@ import click
 from ribwright.errors import Fault, InputError, NotConverged, nearest
 
 WRONG_INPUT, UNFINISHED = 2, 3
+CANCELLED = "ribwright: cancelled; nothing was written"
 GIVEN = "something in it, or leave it out"
 
 
@@ -53,6 +54,14 @@ class Commands(click.Group):
 
         open_streams()
         return super().main(*args, **kwargs)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            # before or after a command's own guard; the library would say "Aborted!" and end with 1, which means a stop here
+            say(CANCELLED)
+            ctx.exit(UNFINISHED)
 
     def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
         if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
@@ -98,7 +107,7 @@ def guarded(command: Callable[..., int]) -> Callable[..., None]:
                 say(f"ribwright: {fault.sentence()}")
                 status = WRONG_INPUT
         except KeyboardInterrupt:
-            say("ribwright: cancelled; nothing was written")
+            say(CANCELLED)
             status = UNFINISHED
         sys.exit(status)
 

@@ -18,6 +18,7 @@ from typing import Any
 from ribwright.adapters.fact_numbers import UNITS, check_keys, check_standing, in_range, read_number, shown
 from ribwright.adapters.material_toml import catalogue_record, read_record
 from ribwright.adapters.measured_toml import read_measured
+from ribwright.adapters.own_build import own_build
 from ribwright.errors import FactError, Fault
 from ribwright.shop.sheet import BlockMaterial, Catalogue, Fact, Material, RadiusTable, ReliefRule
 
@@ -53,8 +54,10 @@ def read_catalogue(root: Traversable) -> Catalogue:
         relief_rules={r.name: r for r in _each(root / "relief", _relief_rule, rules, faults)},
         block_materials={b.id: b for b in _each(root / "block_materials", _block_material, rules, faults)},
         gauges_mm=_gauges(_toml(root / "gauges.toml"), faults),
+        tempers=_tempers(_toml(root / "tempers.toml"), faults),
         practice=_practice(_toml(root / "practice.toml"), rules, faults),
         measured=read_measured(_toml(root / "measured.toml"), "measured.toml", faults),
+        build=own_build(),
     )
     if faults:
         raise FactError("\n".join(f.sentence() for f in faults))
@@ -188,6 +191,13 @@ def _gauges(table: dict[str, Any], faults: list[Fault]) -> tuple[tuple[float, st
             (size * UNITS[unit][1], f"{size:{'.3f' if unit == 'in' else '.1f'}} {unit}") for size in series["sizes"]
         ]
     return tuple(sorted(gauges))
+
+
+def _tempers(table: dict[str, Any], faults: list[Fault]) -> tuple[str, ...]:
+    """Every temper that a drawing may name, in the file's order."""
+    for series in table.get("series", []):
+        check_standing(series, "series", "tempers.toml", (), faults)
+    return tuple(str(name) for series in table.get("series", []) for name in series["names"])
 
 
 def _practice(table: dict[str, Any], rules: tuple[str, ...], faults: list[Fault]) -> dict[str, Fact]:

@@ -16,22 +16,35 @@ def write_all(files: dict[Path, bytes]) -> None:
     other; one rename is atomic on Windows and elsewhere. If a rename fails, those already done are taken back.
     """
     waiting: dict[Path, Path] = {}
+    made: list[Path] = []
     try:
         for target, content in files.items():
-            target.parent.mkdir(parents=True, exist_ok=True)
+            _make_folder(target.parent, made)
             if target.is_dir():
                 raise IsADirectoryError(21, "is a folder, not a file", str(target))
             waiting[target] = _hidden(target)
             _write_through(waiting[target], content)
         _rename_all(waiting)
+        made = []
     finally:
         for hidden in waiting.values():
             hidden.unlink(missing_ok=True)
+        for folder in reversed(made):  # of a call that failed or was cancelled
+            with suppress(OSError):
+                folder.rmdir()
+
+
+def _make_folder(folder: Path, made: list[Path]) -> None:
+    """The folder with all above it; those that were not there go to `made`, the highest first."""
+    missing = [p for p in (folder, *folder.parents) if _state(p) is None]
+    made += reversed(missing)
+    folder.mkdir(parents=True, exist_ok=True)
 
 
 def refusal(target: Path, folder: bool = False) -> str:
     """What stands where `target` (a file, or a `folder` to write into) is to go and keeps it from being written; "" when
-    nothing does. Nothing is written: a full disk is met only later."""
+    nothing does. A file without content is made and taken away again, since some folders say of themselves that they may be written
+    into and cannot; a full disk is met only later."""
     try:
         found = _state(target)
         if found is not None and folder != stat.S_ISDIR(found):
@@ -43,7 +56,21 @@ def refusal(target: Path, folder: bool = False) -> str:
             return f"below {nearest}, which is a file"
     except (OSError, ValueError) as error:
         return (getattr(error, "strerror", None) or str(error)).lower()
-    return "" if os.access(nearest, os.W_OK | os.X_OK) else f"within {nearest}, which may not be written into"
+    if not os.access(nearest, os.W_OK | os.X_OK):
+        return f"within {nearest}, which may not be written into"
+    return "" if _takes_files(nearest) else f"within {nearest}, where no file can be made"
+
+
+def _takes_files(folder: Path) -> bool:
+    trial = _hidden(folder / "trial")
+    try:
+        trial.open("xb").close()
+    except OSError:
+        return False
+    finally:
+        with suppress(OSError):
+            trial.unlink()
+    return True
 
 
 def _state(path: Path) -> int | None:

@@ -15,7 +15,7 @@ from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column, Piece, capped, flow, gap, heading, listed, prose, shifted, stacked, table
 from ribwright.documents.lean_words import lean_band, sawn_lean
 from ribwright.documents.lettering import MM_PER_POINT, fitted, wrap
-from ribwright.documents.model_words import predicted_how
+from ribwright.documents.model_words import NOT_COMPARED, predicted_how
 from ribwright.documents.page import (
     Circle,
     Document,
@@ -41,6 +41,8 @@ from ribwright.units import Unit, show_angle, show_length
 
 GAP = 6.0  # between cards [mm]
 PICTURE = 24.0  # height of the small picture under a card [mm]
+PROVE = "Paper moves with the air: prove each card by its rise before use."
+PREDICTED = f"Predicted, {NOT_COMPARED}."
 STEPS = (
     'Print at 100 % ("actual size"), never fitted to the page, and measure both bars on every page.',
     "Glue the page on card or thin sheet. Punch or drill the hole at the corner first, then cut along the full lines.",
@@ -123,7 +125,8 @@ def _list(made: Bevels, every: Sequence[Card], plan: Plan, first: Unit, width: f
         out += prose("No card for the block: the undercut is not known for this temper.", width)
     if made.block:
         out += prose(
-            f"Wall angles are predicted {predicted_how(plan)}, not measured: prove the first piece on scrap.", width
+            f"Wall angles are predicted {predicted_how(plan)} and {NOT_COMPARED}: prove the first piece on scrap.",
+            width,
         )
     for run in made.runs:
         out += [gap(2.0), *_run_table(run, first, width)]
@@ -191,7 +194,7 @@ def _page(row: Sequence[Card], content: TemplateContent, size: Pair, i: int, n: 
             8,
         ),
         Text(MARGIN, h - MARGIN - 3.0, content.kind.cut_note, 8),
-        Text(MARGIN, h - MARGIN - 7.0, "Paper moves with the air: prove each card by its rise before use.", 8),
+        Text(MARGIN, h - MARGIN - 7.0, PROVE, 8),
         *page_line(content.identity, i, n, w),
     ]
     x, top = left, h - MARGIN - HEAD
@@ -242,6 +245,7 @@ def _words(c: Card, content: TemplateContent) -> list[Item]:
     lines.append((fitted(content.name_line, 9.0, wide, "bold"), 9.0, "bold"))
     lines.append((f"fingerprint {content.fingerprint}", 8.0, "regular"))
     lines += [(line, 8.0, "regular") for line in wrap(proof(c, content.units), 8.0, wide)]
+    lines += [(line, 8.0, "regular") for line in wrap(PREDICTED, 8.0, wide)] if black else []
     y -= 9.0
     for text, size, font in lines:
         step = 1.3 * size * MM_PER_POINT

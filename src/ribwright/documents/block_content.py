@@ -14,7 +14,7 @@ from ribwright.documents.facing import Facing, facing
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column
 from ribwright.documents.lean_words import sawn_lean
-from ribwright.documents.model_words import predicted_how
+from ribwright.documents.model_words import NOT_COMPARED, predicted_how
 from ribwright.documents.template_kinds import BLOCK, with_rows
 from ribwright.documents.template_starts import SIGNS, TICKS, start_sign, tilt_ticks
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, TemplateLine, TemplateTable
@@ -100,11 +100,8 @@ def _saw(plan: Plan) -> tuple[str, ...]:
             "How the walls lean is not known for this temper: there is no saw table. Ask who plans the part before a wall "
             "is sawn.",
         )
-    tilted = "table tilted as the saw table of the block drawing says (IN = foot smaller, OUT = foot larger)"
-    return (
-        f"Saw on the full line, web face up, {tilted if edges else 'table square'}. Do not saw on the foot line or the "
-        "bend line.",
-    )
+    tilted = "tilt the saw's table as the saw table of the block drawing says (IN = foot smaller, OUT = foot larger)"
+    return (f"Before each wall {tilted}." if edges else "The saw's table stands square.",)
 
 
 def _block_edge(block: Block, edge: LaidEdge) -> BlockEdge | None:
@@ -146,7 +143,7 @@ def _tables(plan: Plan, turned: Facing, first: Unit) -> tuple[TemplateTable, ...
         "negative: outside the web face.",
         "How a wall leans is counted from square: IN = the foot lies under the web face, it comes out smaller; OUT = the "
         "foot lies outside the web face, it comes out larger. Wall angle = bend angle and undercut. "
-        f"The undercut is predicted {predicted_how(plan)}, not measured: prove the first piece on scrap.",
+        f"The undercut is predicted {predicted_how(plan)} and {NOT_COMPARED}: prove the first piece on scrap.",
         turned.block,
         "Edges without a flange: the wall stands square on the drawn line.",
     )

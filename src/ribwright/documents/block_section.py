@@ -24,6 +24,7 @@ WOOD, SHEET = 0.9, 0.6
 EDGE, FINE, GHOST, TABLE = Stroke(0.5), Stroke(0.15, 0.2), Stroke(0.3, 0.0, (1.6, 0.9)), Stroke(0.9)
 SHOWN_DEG = 18.0  # an undercut drawn this large is plain to see
 MOST_TIMES = 10
+LEAST_TURN = 1.0  # deg; a flange that hardly turned is drawn as if it had turned by this
 SQUARE_WITHIN = 0.05  # of 90 deg
 PRINT = 9.0
 
@@ -41,7 +42,15 @@ class WallSection:
     height: float
     setback: float
     left: float = 0.0
-    """Angle error that a fixed undercut leaves: the released flange is closed past the drawing by it [deg]."""
+    """Angle error that a fixed undercut, or a press that leaves the flange open, leaves: the released flange is closed past the
+    drawing by it [deg]."""
+    held: float | None = None
+    """Angle under load of a flange that the press leaves open [deg]; None where it lies on the wall."""
+
+    @property
+    def loaded(self) -> float:
+        """Angle under load [deg]."""
+        return self.angle + self.undercut if self.held is None else self.held
 
     @property
     def released(self) -> float:
@@ -51,13 +60,15 @@ class WallSection:
     @property
     def released_radius(self) -> float:
         """Inside radius it comes out with: the arc keeps its length [mm]."""
-        return (self.part_radius + self.thickness / 2) * self.angle / self.released - self.thickness / 2
+        return (self.part_radius + self.thickness / 2) * self.angle / max(
+            self.released, LEAST_TURN
+        ) - self.thickness / 2
 
     @property
     def exaggeration(self) -> int:
-        """How many times as large the undercut is drawn; 1 where there is none, and on any bend that is not square: its wall
-        is plain to see, and nobody may saw it by a picture that leans too far."""
-        if self.undercut < 0.05 or abs(self.angle - 90.0) > SQUARE_WITHIN:
+        """How many times as large the undercut is drawn; 1 where there is none, on any bend that is not square: its wall
+        is plain to see, and nobody may saw it by a picture that leans too far; and where the flange does not reach the wall."""
+        if self.undercut < 0.05 or abs(self.angle - 90.0) > SQUARE_WITHIN or self.held is not None:
             return 1
         room = int((165.0 - self.angle) / self.undercut)
         return max(1, min(MOST_TIMES, room, max(2, ceil(SHOWN_DEG / self.undercut))))
@@ -88,15 +99,17 @@ class RecessSection:
     thickness: float
     floor: float
     """Block left under the recess [mm]."""
+    held: float | None = None
+    """Angle under load of a hole flange that the press leaves open [deg]; None where it lies on the wall."""
 
 
 def wall_picture(s: WallSection, width: float, height: float, first: Unit) -> Piece:
-    """The wall section with its sizes written at it."""
+    """The wall section with its sizes written at it; the sheet under load lies on the wall, or stands open of it."""
     w = s.drawn_wall
     reach = s.block_radius * np.tan(np.radians(w / 2))
     foot = s.height / np.tan(np.radians(w))
     left = min(-reach, foot) - 0.8 * s.height
-    loaded = _sheet(-reach, s.block_radius, w, s.leg, s.thickness, left)
+    loaded = _sheet(-reach, s.block_radius, w if s.held is None else s.held, s.leg, s.thickness, left)
     released = _sheet(-reach, s.released_radius, s.released, s.leg, s.thickness, left)
     block = [(left, 0.0), *_arc(-reach, s.block_radius, w), (foot, -s.height), (left, -s.height)]
     right = max(x for x, _ in (*loaded, *released, (foot, 0.0)))
@@ -114,7 +127,7 @@ def wall_picture(s: WallSection, width: float, height: float, first: Unit) -> Pi
 
 
 def recess_picture(s: RecessSection, width: float, height: float, first: Unit) -> Piece:
-    """The recess section, drawn true, with the hole flange lying on its wall."""
+    """The recess section, drawn true, with the hole flange lying on its wall, or standing open of it as under load."""
     half, bottom = s.diameter / 2, s.bottom_diameter / 2
     t = s.radius * np.tan(np.radians(s.wall / 2))
     side = half + t + 1.2 * s.depth + 4.0
@@ -131,7 +144,7 @@ def recess_picture(s: RecessSection, width: float, height: float, first: Unit) -
         (side, base),
         (-side, base),
     ]
-    flange = _sheet(-half - t, s.radius, s.wall, s.leg, s.thickness, -side)
+    flange = _sheet(-half - t, s.radius, s.wall if s.held is None else s.held, s.leg, s.thickness, -side)
     mirror = [(-x, y) for x, y in flange]
     fit = fit_into((-side, base, side, s.thickness), 20.0, -height + 9.0, width - 40.0, height - 18.5)
     items: list[Item] = [_area(block, fit, EDGE, WOOD)]
@@ -199,8 +212,9 @@ def _wall_notes(
     released = (-reach + r * float(np.sin(a)), r * (float(np.cos(a)) - 1))
     released = (released[0] + 0.35 * s.leg * float(np.cos(a)), released[1] - 0.35 * s.leg * float(np.sin(a)))
     asked = f", drawing asks {show_angle(s.angle)}" if abs(s.left) >= 0.05 else ""
-    on = (-reach + s.block_radius * float(np.sin(b)), s.block_radius * (float(np.cos(b)) - 1))
-    held = (on[0] + 0.75 * s.leg * float(np.cos(b)), on[1] - 0.75 * s.leg * float(np.sin(b)))
+    c = b if s.held is None else np.radians(s.held)
+    on = (-reach + s.block_radius * float(np.sin(c)), s.block_radius * (float(np.cos(c)) - 1))
+    held = (on[0] + 0.75 * s.leg * float(np.cos(c)), on[1] - 0.75 * s.leg * float(np.sin(c)))
     times = f", drawn {s.exaggeration} times as large" if s.exaggeration > 1 else ", drawn true"
     lowest = min(y for _, y in loaded)
     foot_size = fine_foot(s.setback, first).partition(" (")[0]
@@ -211,7 +225,7 @@ def _wall_notes(
         (released, f"released: {show_angle(s.released)}, radius {_one(r, first)}{asked}"),
         (at_arc, f"undercut {show_angle(s.undercut, 2)}{times}"),
         (lean, f"WALL {sawn_lean(s.angle + s.undercut)} from square"),
-        (held, f"loaded: {show_angle(s.angle + s.undercut, 2)}"),
+        (held, f"loaded: {show_angle(s.loaded, 2)}{'' if s.held is None else ', STAYS OPEN'}"),
         ((float(max(x for x, y in loaded if y < lowest + 1e-6)), lowest), f"flange clear of table by {_one(s.clearance, first)}"),
         ((foot, -s.height), f"foot {foot_size}"),
     ]  # fmt: skip

@@ -38,6 +38,7 @@ from ribwright.documents.lift_words import off_words
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge, neighbours_at_start
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
+from ribwright.stages.as_pressed import as_pressed
 from ribwright.stages.block import BlockEdge, Recess
 from ribwright.stages.plan import Plan
 from ribwright.stages.solid import Loft, ring_bodies
@@ -69,7 +70,11 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *undercut_table(plan, identity.first, width),
         *zone_pieces(plan, identity.first, width),
         *(p for wall in _walls(plan, identity.first) for p in _wall_pieces(wall, plan, identity.first, width)),
-        *(p for alike in _recesses(plan.block.recesses) for p in _recess_pieces(alike, plan, identity.first, width)),
+        *(
+            p
+            for alike in _recesses(plan, plan.block.recesses)
+            for p in _recess_pieces(alike, plan, identity.first, width)
+        ),
         *_rings(plan, identity.first, width),
         *pins(plan, identity.first, width),
         *material(plan, identity.first, width),
@@ -165,11 +170,13 @@ def _walls(plan: Plan, first: Unit) -> list[_Wall]:
         assert laid.flange is not None
         s = float(e.along[i])
         leg = float(laid.leg(np.array([laid.curve.length - s if laid.edge.turned else s]))[0])
+        off, held = _as_held(plan, e.edge)
         section = WallSection(
             float(e.angle[i]), float(e.under.deg[i]), laid.flange.bend_radius, float(e.under.radius[i]), max(leg, 0.0),
-            plan.job.t, plan.block.height, float(e.setback[i]), float(np.nan_to_num(e.out.left[i])),
+            plan.job.t, plan.block.height, float(e.setback[i]), float(np.nan_to_num(e.out.left[i])) if held is None else off, held,
         )  # fmt: skip
-        key = tuple(round(v, 4) for v in (section.angle, section.undercut, section.part_radius, section.leg))
+        sizes = (section.angle, section.undercut, section.part_radius, section.leg, section.loaded)
+        key = tuple(round(v, 4) for v in sizes)
         found.setdefault((*key, name != e.edge), []).append((name, section, e, i))
     return [
         _Wall(
@@ -180,6 +187,19 @@ def _walls(plan: Plan, first: Unit) -> list[_Wall]:
         )
         for alike in found.values()
     ]
+
+
+def _as_held(plan: Plan, owner: str) -> tuple[float, float | None]:
+    """(released angle less the drawing's, angle under load) [deg] of a flange that the press leaves open; (0, None) of any other.
+    The angles are those of its hardest place."""
+    pressed = as_pressed(plan.setup, owner)
+    if pressed is None or not pressed.open or pressed.reach.under_load is None:
+        return 0.0, None
+    return pressed.off, pressed.reach.under_load.value
+
+
+def _open_says(held: float | None) -> str:
+    return "" if held is None else " The press named leaves this flange open: it does not come down to the wall."
 
 
 def _under_says(plan: Plan, e: BlockEdge, i: int) -> str:
@@ -204,7 +224,7 @@ def _wall_pieces(wall: _Wall, plan: Plan, first: Unit, width: float) -> list[Pie
         NumberBox("Foot from the outline", foot[0], foot[1], f"unrounded {fine_foot(s.setback, first)}", share=1.2),
         _box("Block edge radius", s.block_radius, first),
     )
-    says = "Grey: sheet loaded; dashed: released. Every number is true."
+    says = f"Grey: sheet loaded; dashed: released. Every number is true.{_open_says(s.held)}"
     if s.exaggeration > 1:
         says += f" The undercut alone is drawn {s.exaggeration} times as large: never take the lean from the picture."
     body = [
@@ -218,12 +238,16 @@ def _wall_pieces(wall: _Wall, plan: Plan, first: Unit, width: float) -> list[Pie
     return [*heading_lines(f"Section: {edges}", width), stacked(body)]
 
 
-def _recesses(recesses: Sequence[Recess]) -> list[list[Recess]]:
-    """Recesses that are cut alike, together."""
+def _recesses(plan: Plan, recesses: Sequence[Recess]) -> list[list[Recess]]:
+    """Recesses that are cut and filled alike, together."""
     found: dict[tuple[float, ...], list[Recess]] = {}
     for r in recesses:
         found.setdefault(
-            (round(r.diameter, 4), round(r.depth, 4), round(r.wall_angle, 4), round(r.edge_radius, 4)), []
+            tuple(
+                round(v, 4)
+                for v in (r.diameter, r.depth, r.wall_angle, r.edge_radius, _as_held(plan, r.name)[1] or 0.0)
+            ),
+            [],
         ).append(r)
     return list(found.values())
 
@@ -233,8 +257,9 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
     floor = plan.block.height - r.depth if word == "Recess" else 6.0
     straight = next((h.straight for h in plan.blank.holes if h.hole.name == r.name and h.straight is not None), 0.0)
     section = RecessSection(
-        r.diameter, r.bottom_diameter, r.depth, r.wall_angle, r.edge_radius, straight, plan.job.t, floor
-    )
+        r.diameter, r.bottom_diameter, r.depth, r.wall_angle, r.edge_radius, straight, plan.job.t, floor,
+        _as_held(plan, r.name)[1],
+    )  # fmt: skip
     value, low, high = r.undercut
     says = f"undercut {show_angle(value, 2)}; band {span(low, high)} deg"
     says += "" if r.quick is None else f"; closed form {show_angle(r.quick, 2)}"
@@ -249,6 +274,9 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         NumberBox("Wall from web face", show_angle(round_to(r.wall_angle, BLOCK_ANGLE_STEP)), says, share=1.3),
     )
     both = f"Floor Ø {fine_length(r.bottom_diameter, first)}; wall {show_angle(r.wall_angle, 2)} from the web face, drawn true."
+    held = () if section.held is None else prose(_open_says(section.held).strip(), width, 9.5, "bold")
+    if section.held is not None:
+        both += f" Grey: the sheet under load, at {show_angle(section.held, 1)}."
     vent = (
         f"Drill a vent Ø {show_length(r.vent_diameter, first)} through the middle of the floor (not drawn), so that neither "
         "trapped air nor the pad's suction holds the part: common practice."
@@ -257,6 +285,7 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
         number_boxes(boxes, width, 14.0),
         recess_picture(section, width, 46.0, first),
         *small(both, width),
+        *held,
         *prose(vent, width),
         gap(2.0),
     ]
@@ -266,7 +295,7 @@ def _recess_pieces(alike: Sequence[Recess], plan: Plan, first: Unit, width: floa
 def _rings(plan: Plan, first: Unit, width: float) -> list[Piece]:
     """Upper rings: items of their own, since their hole flanges turn against the others."""
     out: list[Piece] = []
-    for alike in _recesses(plan.block.rings):
+    for alike in _recesses(plan, plan.block.rings):
         out += _recess_pieces(alike, plan, first, width, "Loose upper ring, drawn working face up")
         out += prose("An item of its own: it lies on the sheet; these hole flanges turn against the others.", width)
         ring = dict(ring_bodies(plan.block))[alike[0].name]

@@ -38,6 +38,7 @@ from ribwright.documents.layout import (
 from ribwright.documents.lettering import fitted, wrap
 from ribwright.documents.margin_bar import margin_bar
 from ribwright.documents.page import Document, Item, Line, Text
+from ribwright.stages.checks.tolerance import SEEN
 from ribwright.stages.finding import Finding
 from ribwright.stages.judged import plan_margins, plan_tolerances
 from ribwright.stages.margins import Margin, governing
@@ -221,7 +222,7 @@ def _stack_cells(r: Stack, first: Unit) -> list[str]:
         band = f"at least {band}"
     shift = (
         f"; {spread_words(abs(r.shift), r.unit, first)[2:]} {'over' if r.shift > 0 else 'under'}"
-        if abs(r.shift) > 1e-6
+        if abs(r.shift) > SEEN[r.unit]
         else ""
     )
     stands = STANDS_WORDS[r.stands] + (

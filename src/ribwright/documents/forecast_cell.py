@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from ribwright.stages.stack import Stack, show_chance
+from ribwright.stages.stack import LEFT_OPEN, Stack, show_chance
 from ribwright.units import MM_PER_IN, Unit
 
 HEAD = "forecast, inside"
 SAYS = (
-    "Forecast: the 90 % band, how far first pieces off the block spread about their middle at the worst place of the feature; >= "
-    "where only a part of it is known. Inside: the chance to lie inside the tolerance, first piece / once the block or blank is "
-    "corrected by a measured piece, where that helps. Not compared with a real part."
+    "Forecast: the 90 % band, how far first pieces off the block spread about their middle at the worst place of the feature; the number "
+    "with a sign before it is how far their middle lies from nominal; OPEN: the press leaves the flange open; >= where only a part of it "
+    "is known. Inside: the chance to lie inside the tolerance, first piece / once the block or blank is corrected by a measured piece, "
+    "where that helps. Not compared with a real part."
 )
 
 
@@ -19,13 +20,29 @@ def forecast_cell(rows: tuple[Stack, ...], quantity: str, kind: str, name: str, 
     row = next((r for r in rows if r.quantity == quantity and r.where.get(kind) == name), None)
     if row is None or row.half is None or row.allowed is None:
         return "-"
-    spread = ("" if row.whole else ">= ") + f"± {_size(row, first)}"
+    spread = (
+        ("" if row.whole else ">= ")
+        + f"{_middle(row, first)}± {_size(row, first)}"
+        + ("\nOPEN" if row.fixed == LEFT_OPEN else "")
+    )
     if row.chance_first is None:
         return spread
     later = row.chance_corrected
     helps = later is not None and later >= row.chance_first - 0.005
     chances = [row.chance_first, *([later] if later is not None and helps else [])]
     return f"{spread}\n{' / '.join(_short(c) for c in chances)} %"
+
+
+def _middle(row: Stack, first: Unit) -> str:
+    """'-2.1 ' [deg or the shop's length]; "" where the middle is the nominal, as printed."""
+    shown = (
+        f"{row.shift:+.1f}"
+        if row.unit == "deg"
+        else f"{row.shift / MM_PER_IN:+.3f}"
+        if first == "in"
+        else f"{row.shift:+.2f}"
+    )
+    return "" if not float(shown) else f"{shown} "
 
 
 def _size(row: Stack, first: Unit) -> str:

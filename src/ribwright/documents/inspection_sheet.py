@@ -34,6 +34,7 @@ from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.plan import Plan
+from ribwright.stages.tolerances import general_counts
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
 CANNOT = "not given"
@@ -178,13 +179,12 @@ def _hole_measures(plan: Plan, flat: FlatHole, first: Unit) -> list[Measure]:
     rows.append(one("bend angle", show_angle(h.bend_angle, 2), "flange_angle"))
     rows.append(one("bend radius, inside", in_cell(show_length(h.bend_radius, first)), "bend_radius"))
     typed = h.given[0] if h.given else ""
-    # a size that the drawing does not give has no tolerance of the drawing unless the file gives it one of its own; a general
-    # flange width is measured along the flange, not square to the web
     rim, tall = (_size_or_not(mm, first) for mm in (flat.rim_diameter, flat.flange_height))
-    by_us = typed != "rim_diameter"
-    rows.append(one("rim diameter, smallest", rim + (f"\n{COMPUTED}" if by_us else ""), "hole_diameter", by_us))
+    own_only = {k: not general_counts(h, k) for k in ("hole_diameter", "flange_width")}
+    rim += "" if typed == "rim_diameter" else f"\n{COMPUTED}"
+    rows.append(one("rim diameter, smallest", rim, "hole_diameter", own_only["hole_diameter"]))
     tall += "" if typed == "flange_height" else f"\n{COMPUTED}"
-    rows.append(one("flange height, square to the web", tall, "flange_width", True))
+    rows.append(one("flange height, square to the web", tall, "flange_width", own_only["flange_width"]))
     return rows
 
 
@@ -297,8 +297,8 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
 
 
 def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.7)]
-    columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.2)]
+    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.55)]
+    columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.35)]
     columns += [Column("measured", 1.15), Column("gauge", 0.75), Column("verdict", 1.0)]
     stacks = plan_tolerances(plan)
     rows: Sequence[list[str]] = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from ribwright.stages.checks.tolerance import NAMES
+from ribwright.stages.checks.tolerance import NAMES, SEEN
 from ribwright.stages.stack import show_chance
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length, show_pressure
 
@@ -130,6 +130,9 @@ def _tolerance(row: dict[str, Any], first: Unit) -> str:
     if band is None:
         return f"{drawn}; no forecast for this yet: {row['left_out']}"
     spread = spread_words((band["high"] - band["low"]) / 2, row["unit"], first)
+    off = (band["high"] + band["low"]) / 2 - row["nominal"]
+    if abs(off) > SEEN[row["unit"]]:
+        spread += f" about {spread_words(abs(off), row['unit'], first)[2:]} {'over' if off > 0 else 'under'} nominal"
     stands = STANDS_WORDS[row["stands"]]
     chance = row["chance_inside"]
     if chance is None:

@@ -11,6 +11,8 @@ from ribwright.stages.plan import Plan
 from ribwright.stages.sections import MODEL as SECTION
 from ribwright.units import Unit, show_angle, show_pressure
 
+NOT_COMPARED = "not compared with a real formed part"
+
 
 def by_section(plan: Plan) -> bool:
     """Whether the section model was asked and answered."""

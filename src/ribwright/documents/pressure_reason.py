@@ -114,8 +114,10 @@ def _ram(s: Setup) -> str:
     area = f"{s.area / 100:.0f} cm² ({s.area / 645.16:.1f} in²), {s.area_is}"
     if gauge is None or s.pump_pressure is None or gauge.pump is None:
         return f"Ram force = pressure x {area}."
-    exact = s.pump_gauge_force if press is None else s.pump_gauge_mpa
-    assert exact is not None
+    assert s.pump_force is not None
+    exact = (
+        s.pump_force if press is None else s.pump_force / press.ram_area_mm2
+    )  # the card's is never past what the block stands
     to = f"{reading(exact, gauge.reads)[0]}, on the card {reading(gauge.pump, gauge.reads)[0]}"
     if press is None:
         return f"Reading to pump to = {s.pump_pressure:.2f} MPa x {area} = {to}."

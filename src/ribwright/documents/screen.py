@@ -1,11 +1,13 @@
-"""An answer as lines of text for a terminal: findings first, then the numbers of the command, shop's unit first.
+"""An answer as lines of text for a terminal, shop's unit first.
 
-A forecast answers a question, so its numbers come first, under the findings that stop the job, and the other findings after them.
+The numbers that were asked for come first, under the findings that stop the job; the other findings follow, the worst first. Of `check`
+the findings are the answer.
 """
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from math import expm1
 from typing import Any
 
@@ -26,29 +28,31 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     part = answer["part"]
     hand = "" if part["hand"] == "none" else f", {part['hand']} hand"
     out = [f"{part['number']} rev {part['revision']}{hand}   fingerprint {answer['fingerprint']}", ""]
+    if "packet_fingerprint" in answer:
+        out[1:1] = [
+            f"a forecast's own options are in its fingerprint; the packet of the same press and model has {answer['packet_fingerprint']}"
+        ]
     found = answer["findings"]
-    stops = [f for f in found if f["severity"] == "stop"]
-    asked = "forecast" in answer or "under_pad" in answer
-    if not asked:
-        out += _findings(found)
-    elif stops:
-        out += [*_findings(stops), ""]
+    bodies = [(key, show) for key, show in BODIES.items() if key in answer]
+    stops = [f for f in found if f["severity"] == "stop"] if bodies else found
+    others = [f for f in found if f not in stops]
+    if others:
+        out += [f"{_counted(others)} below.", ""]
+    if stops or not others:
+        out += [*_findings(stops), *([""] if bodies else [])]
+    for key, show in bodies:
+        out += [*show(answer[key], first), ""]
+    out += [*_findings(others), ""] if others else []
     for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
-        out += ["", *rows] if rows else []
-    for key, show in (
-        ("blank", _blank),
-        ("block", _block),
-        ("setup", _setup),
-        ("solid", _solid),
-        ("forecast", forecast_lines),
-        ("under_pad", under_pad_lines),
-    ):
-        if key in answer:
-            out += [*([] if asked else [""]), *show(answer[key], first)]
-    if asked:
-        others = [f for f in found if f not in stops]
-        out += ["", *(_findings(others) if others or not stops else [])]
-    return out
+        out += [*([""] if out[-1] else []), *rows] if rows else []
+    return out if out[-1] else out[:-1]
+
+
+def _counted(findings: list[dict[str, Any]]) -> str:
+    """'5 warnings and 11 notes'."""
+    counts = Counter(f["severity"] for f in findings)
+    words = {"stop": "stop", "warn": "warning", "note": "note"}
+    return " and ".join(f"{n} {words[k]}{'s' if n > 1 else ''}" for k in words if (n := counts[k]))
 
 
 def _findings(findings: list[dict[str, Any]]) -> list[str]:
@@ -267,3 +271,13 @@ def _read(mpa: float, s: dict[str, Any]) -> str:
     """A gauge reading as the cards print it: on the gauge's face unit, rounded down."""
     face, other = reading(mpa, s["press"]["gauge_reads"] or "psi")
     return f"{face} ({other})"
+
+
+BODIES: dict[str, Callable[[Any, Any], list[str]]] = {
+    "blank": _blank,
+    "block": _block,
+    "setup": _setup,
+    "solid": _solid,
+    "forecast": forecast_lines,
+    "under_pad": under_pad_lines,
+}

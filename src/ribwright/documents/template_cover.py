@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from ribwright.documents.check_distances import LIMIT_IN, LIMIT_MM, CheckMarks, triangle
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
+from ribwright.documents.model_words import NOT_COMPARED
 from ribwright.documents.page import (
     Circle,
     Item,
@@ -79,8 +80,11 @@ def heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item,
         Text(MARGIN, top - 25.0, f"Size of the {content.kind.size_of} {size}", 9.5),
     ]
     y = top - 27.5
+    if content.kind.rests:
+        items.append(Text(MARGIN, top - 29.5, f"{content.kind.rests}; {NOT_COMPARED}.", 9.5))
+        y = top - 31.5
     if content.banner:
-        words, below = paragraph(MARGIN, top - 30.5, content.banner, 11, room, "bold")
+        words, below = paragraph(MARGIN, y - 3.0, content.banner, 11, room, "bold")
         items += words
         y = below + 1.5
     return (*items, Line(MARGIN, y, w - MARGIN, y, Stroke(0.5))), y - 2.5

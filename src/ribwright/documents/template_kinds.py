@@ -24,6 +24,8 @@ class TemplateKind:
     outline: str
     legend: Legend
     grain: bool = False
+    rests: str = ""
+    """What of it rests on a calculation; "" where all of it is the drawing's."""
 
     def has(self, sample: str) -> bool:
         """Whether the legend explains a line of this look."""
@@ -50,6 +52,7 @@ BLANK = TemplateKind(
         *MARKS,
     ),
     grain=True,
+    rests="The flat is computed",
 )
 CHECK = TemplateKind(
     "check",
@@ -67,6 +70,7 @@ CHECK = TemplateKind(
         ("pin", "pin hole: locate by it"),
         *MARKS,
     ),
+    rests="Drawing's lines; free edges and openings that the drawing does not give are computed",
 )
 BLOCK = TemplateKind(
     "block",
@@ -82,6 +86,7 @@ BLOCK = TemplateKind(
         ("pin", "locating pin: drill for it"),
         *MARKS,
     ),
+    rests="Undercut, foot and recesses are computed",
 )
 DRILL = TemplateKind(
     "drill",
@@ -97,6 +102,7 @@ DRILL = TemplateKind(
         ("datum", "datum: holes are measured from it"),
         *MARKS,
     ),
+    rests="Edge of the blank and holes of hole flanges are computed",
 )
 
 BEVEL = TemplateKind(
@@ -106,6 +112,7 @@ BEVEL = TemplateKind(
     "Drill the hole at the corner, then cut along the full lines: the wedge and the cut-out are both the gauge.",
     "cut",
     (),
+    rests="Angles of BLOCK cards are computed",
 )
 
 KINDS: tuple[TemplateKind, ...] = (BLANK, CHECK, BLOCK, DRILL, BEVEL)

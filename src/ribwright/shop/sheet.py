@@ -157,7 +157,8 @@ class BlockMaterial:
 
 @dataclass(frozen=True)
 class Catalogue:
-    """All facts that ship with the tool, by name."""
+    """All facts that ship with the tool, by name. `tempers`: designations that a drawing may name besides those of the records;
+    `build`: a short name of the program and facts that it came with."""
 
     materials: dict[str, Material]
     radius_tables: dict[str, RadiusTable]
@@ -166,3 +167,5 @@ class Catalogue:
     gauges_mm: tuple[tuple[float, str], ...]
     practice: dict[str, Fact]
     measured: tuple[Measured, ...] = ()
+    tempers: tuple[str, ...] = ()
+    build: str = ""

@@ -1,8 +1,8 @@
 """One short name for everything an answer depends on: same name, same numbers.
 
 First 16 hex digits of SHA-256 over canonical JSON (sorted keys, numbers rounded to 1e-9, lengths in mm) of the part, the
-whole shop file, the catalogue records they name, press, methods, model and version. What was typed and in which unit,
-comments and layout do not enter.
+whole shop file, the catalogue records they name, press, methods, model, version and build (the program's own source and facts, so
+that a changed program never bears an old name). What was typed and in which unit, comments and layout do not enter.
 """
 
 from __future__ import annotations
@@ -53,6 +53,7 @@ def inputs_of(
         "method": method,
         "model": model,
         "version": __version__,
+        "build": job.catalogue.build,
         **({} if forecast is None else {"forecast": forecast}),
     }
     plain: dict[str, Any] = canonical(whole)

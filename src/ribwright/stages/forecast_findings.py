@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from ribwright.stages.checks.left_open import FINISH
 from ribwright.stages.finding import Finding, ranked
 from ribwright.stages.forecast import CANCELLED, NECKS, STUCK, UNKNOWN, Forecast, Station, off_drawing
 from ribwright.stages.forecast_ask import CLOSED_FORM
@@ -40,7 +41,8 @@ def _open(mine: list[Station]) -> Iterator[Finding]:
             "warn",
             f"Under this pressure the flange of {_name(s)} does not come down to the block: {s.left_open.value:.1f} deg are "
             "missing.",
-            "More pressure, a longer flange or a softer pad; or lay it over by hand with the block's wall behind it.",
+            "More pressure, by a press that gives it or a smaller pad; a softer pad or temper, a longer flange; or lay it over by hand on "
+            "the block, root first.",
             s.place.where, s.left_open.value, 0.5, unit="deg", source=SOURCE,
         )  # fmt: skip
 
@@ -64,7 +66,7 @@ def _off(plan: Plan, mine: list[Station]) -> Iterator[Finding]:
             "forecast-angle-outside",
             "warn",
             f"{_name(s)} is forecast to come off the block {abs(off):.1f} deg {way} of the drawing, which allows {limit:g} deg.",
-            "Cut the block to another undercut, or plan to dress this flange.",
+            FINISH if s.closes is False else "Cut the block to another undercut, or plan to dress this flange.",
             s.place.where, abs(off), limit, (limit - abs(off)) / limit if limit else None, "deg", SOURCE,
         )  # fmt: skip
 

@@ -56,7 +56,18 @@ def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job
         faults.append(_unknown(shop.file, "rules.minimum_radius", table_name, list(catalogue.radius_tables)))
     if rule is None:
         faults.append(_unknown(shop.file, "rules.corner_relief", rule_name, list(catalogue.relief_rules)))
-    if bought is None or table is None or rule is None:
+    final = part.sheet.final
+    known = {"": "", **{t: t for t in (*catalogue.tempers, *(m.temper for m in materials.values()))}}
+    if final not in known:
+        allowed = (
+            f"a temper of {bought.alloy}'s records, of the list of tempers or of the shop's own"
+            if bought
+            else "a known temper"
+        )
+        faults.append(
+            Fault(part_file, "sheet.final", repr(final), allowed, _temper_near(final, bought, materials, list(known)))
+        )
+    if bought is None or table is None or rule is None or faults:
         raise InputError(faults)
     formed_name = _formed_name(bought, part.sheet.formed_in)
     return Job(
@@ -78,6 +89,12 @@ def _formed_name(bought: Material, formed_in: str) -> str:
     if formed_in in ("", "as bought") or formed_in == bought.temper:
         return bought.name
     return f"{bought.alloy}-{formed_in}" + (" clad" if bought.clad else "")
+
+
+def _temper_near(final: str, bought: Material | None, materials: dict[str, Material], known: list[str]) -> str:
+    """The temper most like it, first among those of the same alloy."""
+    own = [m.temper for m in materials.values() if bought is not None and m.alloy == bought.alloy]
+    return nearest(final, own) or nearest(final, known)
 
 
 def _named(materials: dict[str, Material], name: str) -> Material | None:

@@ -18,7 +18,7 @@ def plan_margins(plan: Plan) -> tuple[Margin, ...]:
 
 def plan_tolerances(plan: Plan) -> tuple[Stack, ...]:
     """Every characteristic with its forecast band, by quantity."""
-    return tolerances(plan.job, plan.blank, plan.block)
+    return tolerances(plan.job, plan.blank, plan.block, plan.setup)
 
 
 def judged_answer(plan: Plan) -> dict[str, Any]:

@@ -153,7 +153,8 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
 
 
 def on_material(job: Job, s: Setup, block: Block) -> Setup:
-    """The same set-up with a block whose material was chosen for it: what the block stands and is called is all that changes."""
+    """The same set-up with a block whose material was chosen for it: what the block stands and is called is all that changes, and the
+    reading to pump to, which is never past it."""
     ram = s.press.gauge.ram_area_mm2 if s.press.gauge else None
     mpa, force, by = _never_past(block, s.area, ram, s.gauge_limit_mpa, s.gauge_limit_force, s.gauge_limit_by)
     layers = lay_up(job, block, s.press)
@@ -162,10 +163,16 @@ def on_material(job: Job, s: Setup, block: Block) -> Setup:
         never_past_mpa=mpa,
         never_past_force=force,
         never_past_by=by,
+        pump_gauge_mpa=_at_most(s.pump_gauge_mpa, mpa),
+        pump_gauge_force=_at_most(s.pump_gauge_force, force),
         block_limit=block.material.pressure_limit_mpa if block.material else None,
         lay_up=layers,
         container=container_of(s.press, layers),
     )
+
+
+def _at_most(reading: float | None, limit: float | None) -> float | None:
+    return reading if reading is None or limit is None else min(reading, limit)
 
 
 def _area_is(press: Press, loose: bool) -> str:

@@ -10,7 +10,8 @@ blank) corrected by what it measured:
     sd of the first piece^2      = model^2 + tooling^2 + piece^2
     sd after the correction^2    = tooling^2 + 2 piece^2 + (U/2)^2       U of the gauge it was measured with
 All taken as normal and independent. A new block, cut afresh instead of the first one re-worked, would count tooling twice.
-What the part file forbids to correct (`undercut = "none"`) is not corrected: there is no second figure.
+What the part file forbids to correct (`undercut = "none"`), and a flange that the press leaves open of the block, is not corrected:
+there is no second figure.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ from ribwright.shop.shop import MeasuringGauge
 from ribwright.stages.finding import Predicted
 
 MODEL, TOOLING, PIECE = "model", "tooling", "piece"
+# why a corrected block does not move the mean
+NO_UNDERCUT, LEFT_OPEN = "no-undercut", "left-open"
 QUANTITIES = (
     "flange_angle", "flange_width", "contour", "bend_radius", "web_flatness", "hole_position", "hole_diameter",
 )  # fmt: skip
@@ -65,8 +68,9 @@ class Stack:
     u: float | None
     decision: str
     model: str
-    fixed: bool = False
-    """The part file asks for a block without undercut: the shift stays and is dressed by hand."""
+    fixed: str = ""
+    """NO_UNDERCUT: the part file asks for a block without undercut; LEFT_OPEN: the press leaves the flange open. The shift stays
+    and is dressed by hand. "" where a corrected block moves the mean."""
 
     def sd(self, *kinds: str) -> float:
         """Standard deviation of the contributors of these kinds; of all of them when none is named."""

@@ -7,6 +7,7 @@ typed in is never replaced by a custom of the trade.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import cos, radians, tan
 from typing import Any
 
@@ -17,6 +18,7 @@ from ribwright.features.part import Hole, Part
 from ribwright.mechanics import bending, hole
 from ribwright.mechanics import tolerance as law
 from ribwright.shop.sheet import Fact
+from ribwright.stages.as_pressed import STAYS_OPEN, Pressed, as_pressed
 from ribwright.stages.bend_scatter import NO_CURVE, Bend, bend, mold_line_lever, released_radius, through
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, BlockEdge
@@ -24,8 +26,9 @@ from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.gauges import best_gauge
 from ribwright.stages.job import Job
 from ribwright.stages.sections import MODEL as SECTION
+from ribwright.stages.setup import Setup
 from ribwright.stages.springback import Bends, hole_bends, solved_of
-from ribwright.stages.stack import MODEL, PIECE, QUANTITIES, TOOLING, Contributor, Stack
+from ribwright.stages.stack import LEFT_OPEN, MODEL, NO_UNDERCUT, PIECE, QUANTITIES, TOOLING, Contributor, Stack
 from ribwright.stages.undercut import MODEL as SPRINGBACK
 from ribwright.stages.undercut import THICKNESS_COV
 
@@ -39,9 +42,10 @@ RULES_DIFFER = "faa, din-6935 and K-factor 0.5 differ by this"
 Where = dict[str, Any]
 
 
-def tolerances(job: Job, blank: Blank, block: Block) -> tuple[Stack, ...]:
-    """Every characteristic that a tolerance of the part file can name, at each of its places, by quantity."""
-    rows = [*_edges(job, blank, block), *_plain_edges(job, blank), *_holes(job, blank, block)]
+def tolerances(job: Job, blank: Blank, block: Block, setup: Setup | None = None) -> tuple[Stack, ...]:
+    """Every characteristic that a tolerance of the part file can name, at each of its places, by quantity. With a set-up at the angle
+    that its press reaches; without one every flange is taken to close."""
+    rows = [*_edges(job, blank, block, setup), *_plain_edges(job, blank), *_holes(job, blank, block, setup)]
     rows.append(
         _row(
             job,
@@ -61,6 +65,14 @@ def allowed(part: Part, quantity: str, *owners: str, general: bool = True) -> tu
     return own if own is not None or not general else part.tolerance.get(quantity)
 
 
+def general_counts(hole: Hole, quantity: str) -> bool:
+    """Whether the drawing's general tolerance is meant for this size of a flanged hole. A size that the drawing does not give has
+    none of the drawing's; a general flange width is measured along the flange, not square to the web."""
+    if quantity == "hole_diameter" and hole.kind == "lightening":
+        return hole.given is not None and hole.given[0] == "rim_diameter"
+    return quantity != "flange_width"
+
+
 def worst(rows: tuple[Stack, ...]) -> dict[str, Stack]:
     """Of each quantity the place with the least chance, else with the least room, else the widest band."""
 
@@ -74,6 +86,7 @@ def worst(rows: tuple[Stack, ...]) -> dict[str, Stack]:
 def _row(
     job: Job, quantity: str, where: Where, nominal: float, contributors: tuple[Contributor, ...], shift: float = 0.0,
     left_out: str = "", owners: tuple[str, ...] = (), general: bool = True, model: str = STACK_MODEL, noted: str = "",
+    pressed: Pressed | None = None,
 ) -> Stack:  # fmt: skip
     """`left_out` makes the row a part of the truth only; `noted` is said beside a row that is whole."""
     gauge, u = best_gauge(job.shop, quantity)
@@ -81,27 +94,52 @@ def _row(
     limits = allowed(job.part, quantity, *owners, general=general)
     return Stack(
         quantity, where, nominal, unit, limits, shift, contributors, not left_out, left_out or noted, gauge, u,
-        job.shop.rules.decision, model, shift != 0.0 and job.part.block_undercut == "none",
+        job.shop.rules.decision, model, _fixed(job, shift, pressed),
     )  # fmt: skip
+
+
+def _fixed(job: Job, shift: float, pressed: Pressed | None) -> str:
+    """Why no corrected block moves the mean; "" where one does."""
+    if pressed is not None and pressed.open:
+        return LEFT_OPEN
+    return NO_UNDERCUT if shift != 0.0 and job.part.block_undercut == "none" else ""
+
+
+def bend_of(job: Job, at: Bends, remaining: float, pressed: Pressed | None) -> Bend:
+    """A bend as it comes off this press. `remaining` [deg]: what the block as cut leaves, where the flange lies on it."""
+    left = pressed.off if pressed is not None and pressed.open else remaining
+    b = bend(job, at, left, job.part.block_undercut != "none")
+    moved = None if pressed is None or not b.known else pressed.moved
+    return b if moved is None else replace(b, moved_by=(*b.moved_by, moved))
+
+
+def beside(b: Bend, pressed: Pressed | None) -> tuple[Bend, str]:
+    """(bend, what is left out) for what hangs on the angle: of a flange that stays open it is not forecast."""
+    if pressed is None or not pressed.open:
+        return b, "" if pressed is None else pressed.left_out
+    closed = tuple(c for c in b.moved_by if c is not pressed.moved)
+    return replace(b, remaining=0.0, mean=0.0, moved_by=closed), STAYS_OPEN
 
 
 # ---------------------------------------------------------------- edges
 
 
-def _edges(job: Job, blank: Blank, block: Block) -> Iterator[Stack]:
+def _edges(job: Job, blank: Blank, block: Block, setup: Setup | None) -> Iterator[Stack]:
     for e in block.edges:
         strip, i = blank.strip_of(e.edge)
         laid = blank.laid[e.loop].edges[i]
         assert laid.flange is not None
         curved = bool(np.max(np.abs(strip.strip.curvature[strip.at.edge == i])) > CURVED)
-        j = worst_place(e)
+        pressed = as_pressed(setup, e.edge)
+        j = worst_place(e, pressed)
         varies = laid.flange.bend_angle.varies or laid.flange.width.varies or float(np.ptp(e.under.deg)) > EVEN_DEG
         where: Where = {"edge": e.edge, **({"along_mm": float(e.along[j])} if varies else {})}
-        b = bend(job, bend_at(job, e, j), float(e.remaining[j]), job.part.block_undercut != "none")
+        b = bend_of(job, bend_at(job, e, j), float(e.remaining[j]), pressed)
         owners = (f"edge.{e.edge}", f"flange.{laid.flange.name}")
-        yield from _angle_and_radius(job, where, b, owners)
-        yield _width(job, blank, where, b, laid, e, j, curved, owners)
-        yield _contour(job, where, b, laid, curved, owners)
+        yield from _angle_and_radius(job, where, b, owners, pressed=pressed)
+        b, lost = beside(b, pressed)
+        yield _width(job, blank, where, b, laid, e, j, curved, owners, lost)
+        yield _contour(job, where, b, laid, curved, owners, lost)
 
 
 def bend_at(job: Job, e: BlockEdge, j: int) -> Bends:
@@ -110,8 +148,11 @@ def bend_at(job: Job, e: BlockEdge, j: int) -> Bends:
     return Bends(e.edge, flange.bend_radius, e.angle[j : j + 1], e.along[j : j + 1])
 
 
-def worst_place(e: BlockEdge) -> int:
-    """Which of an edge's places comes out worst: most angle left, then most springback."""
+def worst_place(e: BlockEdge, pressed: Pressed | None = None) -> int:
+    """Which of an edge's places comes out worst: of a flange that stays open its hardest one, else most angle left, then most
+    springback."""
+    if pressed is not None and pressed.open:
+        return int(np.argmin(np.abs(e.along - pressed.along)))
     return int(np.argmax(np.abs(e.remaining) + 0.1 * np.abs(e.under.deg)))
 
 
@@ -131,20 +172,27 @@ def lever_of(job: Job, quantity: str, b: Bend, line: str, flat: FlatHole | None 
     return mold_line_lever(b, job.t, job.t if line == "outside-mold-line" else 0.0)
 
 
-def _angle_and_radius(job: Job, where: Where, b: Bend, owners: tuple[str, ...], noted: str = "") -> Iterator[Stack]:
+def _angle_and_radius(
+    job: Job, where: Where, b: Bend, owners: tuple[str, ...], noted: str = "", pressed: Pressed | None = None
+) -> Iterator[Stack]:
     lost = "" if b.known else NO_CURVE
     solved = solved_of(job, str(where.get("edge", where.get("hole"))))
     noted = noted if solved is None else solved.unverified
+    model = SPRINGBACK if solved is None else SECTION
+    if pressed is not None and pressed.open and pressed.reach.released is not None:
+        model = pressed.reach.released.model
     yield _row(
-        job, "flange_angle", where, b.angle, b.moved_by, b.shift, lost, owners,
-        model=SPRINGBACK if solved is None else SECTION, noted=noted,
+        job, "flange_angle", where, b.angle, b.moved_by, b.shift, _and([lost, pressed.left_out if pressed else ""]), owners,
+        model=model, noted=noted, pressed=pressed,
     )  # fmt: skip
+    b, open_ = beside(b, pressed)
     shift, rows = released_radius(job, b) if b.known else (0.0, ())
-    yield _row(job, "bend_radius", where, b.radius, rows, shift, lost, owners, noted=noted)
+    yield _row(job, "bend_radius", where, b.radius, rows, shift, _and([lost, open_]), owners, noted=noted)
 
 
 def _width(
-    job: Job, blank: Blank, where: Where, b: Bend, laid: LaidEdge, e: BlockEdge, j: int, curved: bool, owners: tuple[str, ...]
+    job: Job, blank: Blank, where: Where, b: Bend, laid: LaidEdge, e: BlockEdge, j: int, curved: bool, owners: tuple[str, ...],
+    open_: str,
 ) -> Stack:  # fmt: skip
     """Outside mold line to free edge: the blank's flat width less bend allowance, plus the setback."""
     length = laid.curve.length
@@ -166,7 +214,7 @@ def _width(
                 "one rib against a finite-element blank",
             )
         )
-    left = [lost, "" if b.known else NO_CURVE]
+    left = [lost, "" if b.known else NO_CURVE, open_]
     left.append("the handbook's flat leaves out hoop strain" if curved and blank.method == "handbook" else "")
     lever = lever_of(job, "flange_width", b, "outside-mold-line")
     rows += through(b, lever) if b.known else ()
@@ -181,7 +229,9 @@ def _rule_spread(job: Job, b: Bend) -> float:
     return max(abs(float(bending.bend_allowance(r, b.radius, job.t, b.angle, k)) - used) for r, k in others)
 
 
-def _contour(job: Job, where: Where, b: Bend, laid: LaidEdge, curved: bool, owners: tuple[str, ...]) -> Stack:
+def _contour(
+    job: Job, where: Where, b: Bend, laid: LaidEdge, curved: bool, owners: tuple[str, ...], open_: str
+) -> Stack:
     """The drawn line of the web: where the block's outline puts it, moved by the angle's error and the laying."""
     line, (laying, lost) = _practice(job, "line_accuracy"), _laying(job)
     rows = [Contributor("block's outline as made", line.value / 2, TOOLING, _standing(line)), *laying]
@@ -195,7 +245,7 @@ def _contour(job: Job, where: Where, b: Bend, laid: LaidEdge, curved: bool, owne
                     "thickness of the sheet", tan(radians(b.angle) / 2) * THICKNESS_COV * job.t, PIECE, "2 % (memory)"
                 )
             )
-    left = [lost, NO_RELEASE if curved else "", "" if b.known else NO_CURVE]
+    left = [lost, NO_RELEASE if curved else "", "" if b.known else NO_CURVE, open_]
     return _row(job, "contour", where, 0.0, tuple(rows), lever * b.shift, _and(left), owners[:1])
 
 
@@ -210,7 +260,7 @@ def _plain_edges(job: Job, blank: Blank) -> Iterator[Stack]:
 # ---------------------------------------------------------------- holes
 
 
-def _holes(job: Job, blank: Blank, block: Block) -> Iterator[Stack]:
+def _holes(job: Job, blank: Blank, block: Block, setup: Setup | None) -> Iterator[Stack]:
     left = {r.name: r.remaining for r in (*block.recesses, *block.rings)}
     place = _practice(job, "hole_location")
     laying, lost = _laying(job)
@@ -229,24 +279,27 @@ def _holes(job: Job, blank: Blank, block: Block) -> Iterator[Stack]:
                 owners=owners,
             )
         elif flat.outcome == "good" and flat.straight is not None and flat.rim_diameter and flat.flange_height:
-            yield from _hole_flange(job, flat, left.get(h.name, 0.0), where, owners)
+            yield from _hole_flange(job, flat, left.get(h.name, 0.0), where, owners, as_pressed(setup, h.name))
 
 
-def _hole_flange(job: Job, flat: FlatHole, remaining: float, where: Where, owners: tuple[str, ...]) -> Iterator[Stack]:
+def _hole_flange(
+    job: Job, flat: FlatHole, remaining: float, where: Where, owners: tuple[str, ...], pressed: Pressed | None
+) -> Iterator[Stack]:
     """`remaining` [deg]: the angle error that its recess or ring leaves."""
     h = flat.hole
     assert flat.rim_diameter is not None
     assert flat.flange_height is not None
-    b = bend(job, hole_bends(h), remaining, job.part.block_undercut != "none")
+    b = bend_of(job, hole_bends(h), remaining, pressed)
     noted = "" if solved_of(job, h.name) else "springback is that of a straight bend of the same section"
-    yield from _angle_and_radius(job, where, b, owners, noted)
-    lost, line = ("" if b.known else NO_CURVE), _practice(job, "line_accuracy")
+    yield from _angle_and_radius(job, where, b, owners, noted, pressed)
+    b, open_ = beside(b, pressed)
+    lost, line = _and(["" if b.known else NO_CURVE, open_]), _practice(job, "line_accuracy")
     a = radians(h.bend_angle)
-    for quantity, nominal, cut, general in (
-        ("hole_diameter", flat.rim_diameter, 2 * abs(cos(a)), True),
-        # a general flange width is measured along the flange, not square to the web
-        ("flange_width", flat.flange_height, abs(np.sin(a)), False),
+    for quantity, nominal, cut in (
+        ("hole_diameter", flat.rim_diameter, 2 * abs(cos(a))),
+        ("flange_width", flat.flange_height, abs(np.sin(a))),
     ):
+        general = general_counts(h, quantity)
         lever = lever_of(job, quantity, b, "", flat)
         rows = [_cut(job).times(cut, "hole as cut"), *(through(b, lever) if b.known else ())]
         if quantity == "hole_diameter":

@@ -135,8 +135,8 @@ def _moved(name: str, a: str, b: str, worlds: tuple[World, World], causes: tuple
 
 
 def _because(a: str, b: str, worlds: tuple[World, World], causes: tuple[Cause, ...]) -> tuple[int, ...]:
-    """The causes that either answer's number depends on. Another version may change any number."""
-    patterns = (*depends_on(worlds[0], a), *depends_on(worlds[1], b), "version")
+    """The causes that either answer's number depends on. Another version or build may change any number."""
+    patterns = (*depends_on(worlds[0], a), *depends_on(worlds[1], b), "version", "build")
     return tuple(i for i, c in enumerate(causes) if any(hits(patterns, p) for p in c.covers))
 
 

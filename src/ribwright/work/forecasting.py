@@ -127,8 +127,14 @@ def _told(
     plan = replace(p.plan, findings=ranked([*p.plan.findings, *forecast_findings(p.plan, f)]))
     body = forecast_answer(plan, f) | {"elapsed_s": round(perf_counter() - start, 3)}
     named = (plan.job, plan.blank.method, request.press, plan.model, p.ask.as_input())
+    packets = identity.fingerprint
     identity = replace(identity, fingerprint=fingerprint(*named))
-    whole = {**answers.heading(plan, identity.fingerprint), "forecast": body, "inputs": inputs_of(*named)}
+    whole = {
+        **answers.heading(plan, identity.fingerprint),
+        "packet_fingerprint": packets,
+        "forecast": body,
+        "inputs": inputs_of(*named),
+    }
     status = UNFINISHED if f.outcome in (STUCK, CANCELLED) else 1 if has_stop(plan.findings) else 0
     return Forecasted(Answer(answers.tidy(whole), status, plan, identity), p, f, pressed)
 

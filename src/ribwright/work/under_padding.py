@@ -111,7 +111,13 @@ def _told(request: Request, u: UnderPad, identity: Identity, start: float) -> Pa
     plan = replace(plan, findings=ranked([*plan.findings, *under_pad_findings(u)]))
     body = under_pad_answer(u) | {"elapsed_s": round(perf_counter() - start, 3)}
     named = (plan.job, plan.blank.method, request.press, plan.model, u.laid.ask.as_input())
+    packets = identity.fingerprint
     identity = replace(identity, fingerprint=fingerprint(*named))
-    whole = {**answers.heading(plan, identity.fingerprint), "under_pad": body, "inputs": inputs_of(*named)}
+    whole = {
+        **answers.heading(plan, identity.fingerprint),
+        "packet_fingerprint": packets,
+        "under_pad": body,
+        "inputs": inputs_of(*named),
+    }
     status = UNFINISHED if u.outcome in (STUCK, CANCELLED) else 1 if has_stop(plan.findings) else 0
     return Padded(Answer(answers.tidy(whole), status, plan, identity), u)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import numpy as np
@@ -70,13 +71,14 @@ def _outline(looked: Looked) -> Iterator[Finding]:
     rings = [shapely.Polygon(loop.points) for loop in looked.blank.loops]
     for loop, ring in zip(looked.blank.loops, rings, strict=True):
         if not ring.is_valid:
-            why = shapely.is_valid_reason(ring)
+            at = _crossing(shapely.is_valid_reason(ring))
+            where = "" if at is None else f" at x {looked.length(at[0])}, y {looked.length(at[1])}"
             yield Finding(
                 "blank-crosses-itself",
                 "stop",
-                f"The cut line of {loop.name} crosses itself ({why} mm): two flanges claim the same sheet there.",
-                "A relief hole or notch at that corner, or flanges that end before it.",
-                {"loop": loop.name, "at": why},
+                f"The cut line of {loop.name} crosses itself{where}: two flanges claim the same sheet there.",
+                "A relief hole or notch at that corner, or flanges that end before it; else a smaller bend radius or a narrower flange.",
+                {"loop": loop.name} if at is None else {"loop": loop.name, "at_mm": list(at)},
             )
     strips = [(s, shapely.Polygon(np.concatenate([s.at.tangent, s.flat[::-1]])).buffer(0)) for s in looked.blank.strips]
     tree = shapely.STRtree([p for _, p in strips])
@@ -96,6 +98,12 @@ def _outline(looked: Looked) -> Iterator[Finding]:
                     {"edges": [_name(looked, s), _name(looked, strips[int(j)][0])], "at_mm": [c.x, c.y]},
                     float(shared.area), OVERLAP_MM2, None, "mm2", "area of the two flat strips",
                 )  # fmt: skip
+
+
+def _crossing(reason: str) -> tuple[float, float] | None:
+    """The place that the geometry library names in its own words, "Self-intersection[x y]" [mm]."""
+    hit = re.search(r"\[(\S+) (\S+)\]", reason)
+    return None if hit is None else (float(hit[1]), float(hit[2]))
 
 
 def _name(looked: Looked, s: RunStrip) -> str:

@@ -80,7 +80,7 @@ def _pressure(looked: Looked, r: Reach) -> Iterator[Finding]:
             f"{place(d.where)} needs {show_pressure(need.value, first)} (90 %: {sure}); press "
             f"{looked.setup.press.id} gives {show_pressure(have, first)}: it stays open{_open(r)}."
             f"{_shortest(looked, r)}{tail}",
-            "A stronger press or a smaller pad, a softer temper, or a wider flange.",
+            "A stronger press or a smaller pad, a softer temper, or a wider flange, as the drawing allows; else finish it by hand.",
             d.where, need.value, have, margin(need.value, have), "MPa", need.model,
         )  # fmt: skip
     elif need.high > have:
@@ -88,7 +88,7 @@ def _pressure(looked: Looked, r: Reach) -> Iterator[Finding]:
             "pressure-marginal",
             "warn",
             f"{place(d.where)} needs {show_pressure(need.value, first)} (90 %: {sure}) and press "
-            f"{looked.setup.press.id} gives {show_pressure(have, first)}: it may stay open{_may_open(r)}.{tail}",
+            f"{looked.setup.press.id} gives {show_pressure(have, first)}: {_may_open(r)}.{tail}",
             "First piece on scrap; have a cover plate and mallet ready to finish it by hand.",
             d.where, need.high, have, margin(need.high, have), "MPa", need.model,
         )  # fmt: skip
@@ -106,7 +106,11 @@ def _open(r: Reach) -> str:
 
 
 def _may_open(r: Reach) -> str:
-    return "" if r.left_open is None else f", by up to {r.left_open.high:.0f} deg"
+    if r.left_open is None:
+        return "it may stay open"
+    if r.closes is False:
+        return f"at its limit it stays open, by about {r.left_open.value:.0f} deg and up to {r.left_open.high:.0f}"
+    return f"it may stay open, by up to {r.left_open.high:.0f} deg"
 
 
 def _shortest(looked: Looked, r: Reach) -> str:

@@ -1,10 +1,11 @@
-"""Where the section model gave no answer, or was held against little."""
+"""Where the section model gave no answer, was held against little, or answered for a pressure that the press cannot give."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ribwright.stages.checks.context import Finding, Looked
+from ribwright.stages.checks.context import Finding, Looked, margin
+from ribwright.stages.pressure import within
 from ribwright.stages.section_miss import NOT_COMPARED
 from ribwright.units import show_pressure
 
@@ -14,6 +15,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
     sections, edges = looked.job.sections, {b.edge for b in looked.block.edges}
     if sections is None:
         return
+    yield from _past_the_press(looked, sections.pressure)
     for name, why in sections.left:
         kind = "edge" if name in edges else "hole"
         yield Finding(
@@ -37,3 +39,18 @@ def findings(looked: Looked) -> Iterator[Finding]:
             "First piece on scrap; correct the block by what it measures before the lot.",
             source="section model",
         )
+
+
+def _past_the_press(looked: Looked, pressure: float) -> Iterator[Finding]:
+    """The block is cut for a pressure that the press named cannot give."""
+    s = looked.setup
+    if s is None or within(pressure, s.available):
+        return
+    yield Finding(
+        "undercut-past-press",
+        "warn",
+        f"The undercut is solved for {show_pressure(pressure, looked.first)} on the pad, what the last flange needs; press "
+        f"{s.press.id} gives {show_pressure(s.available, looked.first)}. On this press the flanges come off this block at other angles.",
+        "Take the block for a press that gives the pressure; for this press see the angles of its set-up, and finish by hand.",
+        {"press": s.press.id}, pressure, s.available, margin(pressure, s.available), "MPa", "section model",
+    )  # fmt: skip

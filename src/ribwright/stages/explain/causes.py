@@ -59,6 +59,7 @@ FILES = {
     "model": "command line",
     "forecast": "command line",
     "version": "ribwright",
+    "build": "ribwright",
 }
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from math import cos, radians, sin, sqrt, tan
 
 from ribwright.mechanics import bending
-from ribwright.stages.bend_scatter import SEATING, Bend, bend
+from ribwright.stages.as_pressed import UNDER_LOAD, Pressed, as_pressed
+from ribwright.stages.bend_scatter import SEATING, Bend
 from ribwright.stages.block import BlockEdge
 from ribwright.stages.explain import by_section
 from ribwright.stages.explain.blank_edges import BEND_RULES, FAA, bend_allowance, rule_inputs
@@ -18,10 +19,18 @@ from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, between, constant
 from ribwright.stages.springback import hole_bends, solved_of
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
-from ribwright.stages.tolerances import DEVELOPMENT_MM, bend_at, lever_of, worst_place
-from ribwright.stages.undercut import BLOCK_ANGLE_STEP, DEFAULT_K_COV, FORMULA_SD_DEG, MODULUS_COV, THICKNESS_COV
+from ribwright.stages.tolerances import DEVELOPMENT_MM, bend_at, bend_of, beside, lever_of, worst_place
+from ribwright.stages.undercut import (
+    BLOCK_ANGLE_STEP,
+    DEFAULT_K_COV,
+    FORMULA_SD_DEG,
+    MODULUS_COV,
+    THICKNESS_COV,
+    Z90,
+)
 
 RECTANGULAR = "JCGM 100:2008, 4.3.7: anywhere in the interval with the same chance, from memory"
+COMBINED_BAND = "the set-up's own band, taken as normal to both sides: too wide toward closed"
 GEOMETRY = "geometry of the bend, its arc kept"
 SPRINGS = "u ~ K t^(n-1)/E"
 MOVED_BY_A_BEND = ("flange_angle", "flange_width", "contour", "bend_radius", "hole_diameter")
@@ -65,7 +74,8 @@ def bent(case: Case) -> Bent | None:
 
 
 def _of_edge(case: Case, e: BlockEdge) -> Bent:
-    job, j = case.plan.job, worst_place(e)
+    job, pressed = case.plan.job, as_pressed(case.plan.setup, e.edge)
+    j = worst_place(e, pressed)
     before = 0
     for other in case.plan.block.edges:
         if other is e:
@@ -73,9 +83,9 @@ def _of_edge(case: Case, e: BlockEdge) -> Bent:
         before += len(other.along)
     owner = f"part.flanges[{case.world.flange_of(e.edge)}]"
     radius = case.typed("R", "inside bend radius", f"{owner}.bend_radius", "mm")
-    b = bend(job, bend_at(job, e, j), float(e.remaining[j]), job.part.block_undercut != "none")
+    b = _seen(case, bend_of(job, bend_at(job, e, j), float(e.remaining[j]), pressed), pressed)
     angle = case.along("a", "bend angle there", b.angle, f"{owner}.bend_angle", "deg")
-    left = case.number("left", "angle left", f"block.undercut[{before + j}].remaining_angle_deg", "deg")
+    left = _left(case, f"block.undercut[{before + j}].remaining_angle_deg", pressed)
     return Bent(b, radius, angle, left, _lever(case, b), _mean(b), owner, float(e.along[j]))
 
 
@@ -93,11 +103,26 @@ def _of_hole(case: Case, name: str) -> Bent | None:
     key, i, recess = found
     radius = case.typed("R", "inside bend radius", f"{owner}.bend_radius", "mm")
     angle = case.typed("a", "bend angle", f"{owner}.bend_angle", "deg")
-    left = case.number("left", "angle left", f"block.{key}[{i}].remaining_angle_deg", "deg")
-    stepped = job.part.block_undercut != "none"
+    pressed = as_pressed(case.plan.setup, name)
+    left = _left(case, f"block.{key}[{i}].remaining_angle_deg", pressed)
     hole = next(h for h in job.part.holes if h.name == name)
-    b = bend(job, hole_bends(hole), recess.remaining, stepped)
+    b = _seen(case, bend_of(job, hole_bends(hole), recess.remaining, pressed), pressed)
     return Bent(b, radius, angle, left, _lever(case, b), _mean(b), owner)
+
+
+def _seen(case: Case, b: Bend, pressed: Pressed | None) -> Bend:
+    """The bend as the row's characteristic sees it."""
+    return b if case.row["quantity"] == "flange_angle" else beside(b, pressed)[0]
+
+
+def _left(case: Case, path: str, pressed: Pressed | None) -> Input:
+    """The angle that the block as cut leaves, or that the press does where it leaves the flange open."""
+    if pressed is None or not pressed.open:
+        return case.number("left", "angle left", path, "deg")
+    if case.row["quantity"] != "flange_angle":
+        return constant("left", "what finishing by hand leaves of an open flange, not forecast", 0.0, "deg")
+    why = "setup.flanges: released_deg.value less the bend angle"
+    return between("left", "released angle of the flange that stays open, less the drawing's", pressed.off, "deg", why)
 
 
 def _lever(case: Case, b: Bend) -> Input:
@@ -231,7 +256,9 @@ def _through(case: Case) -> Told:
         for k, c in enumerate(answer["tolerances"][i]["contributors"])
         if c["kind"] == kind
     )
-    lever = _bend(case).lever
+    b = _bend(case)
+    rows = tuple(r for r in rows if r.name in {c.name for c in b.bend.moved_by})
+    lever = b.lever
     again = abs(float(lever.value)) * sqrt(sum(float(r.value) ** 2 for r in rows))
     return _told(case, "|lever| sqrt(sum of s^2), s of the angle", (lever, *rows), GEOMETRY, again)
 
@@ -308,6 +335,25 @@ def _play(case: Case) -> Told:
     return _told(case, "(largest fit/2)/sqrt 3", inputs, RECTANGULAR, max(fits.values()) / 2 / sqrt(3))
 
 
+def _under_load(case: Case) -> Told:
+    """The wider side of the band of the angle under load."""
+    owner = case.row["where"].get("edge", case.row["where"].get("hole"))
+    setup = case.plan.setup
+    assert setup is not None
+    i = next(k for k, r in enumerate(setup.reached) if r.flange.owner == owner)
+    at, low, high = (
+        case.number(symbol, f"angle under load, {words}", f"setup.flanges[{i}].reaches_deg.{key}", "deg")
+        for symbol, words, key in (
+            ("a_p", "forecast", "value"),
+            ("a_low", "low end", "low"),
+            ("a_high", "high end", "high"),
+        )
+    )
+    inputs = (at, low, high, constant("z", "90 % of a normal law", Z90))
+    again = evaluated(lambda a_p, a_low, a_high, z: max(a_p - a_low, a_high - a_p) / z, inputs)
+    return _told(case, "max(a_p - a_low, a_high - a_p)/z", inputs, COMBINED_BAND, again, SPRINGBACK_COMPARED)
+
+
 def untold(case: Case) -> Told:
     """A contributor that has no row in CONTRIBUTORS yet."""
     return Told("No explanation is written for this number yet.", "formula")
@@ -334,4 +380,5 @@ CONTRIBUTORS: dict[str, Callable[[Case], Told]] = {
     "hole as located": _located,
     "tooling holes and pins in place": _located,
     "play on the pins": _play,
+    UNDER_LOAD: _under_load,
 }

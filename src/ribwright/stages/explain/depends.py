@@ -36,8 +36,8 @@ BLOCK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", *UNDERCUT, *CLEARANCE)
 BLOCK_MATERIAL: Keys = ("shop.block_materials*", "block_materials*")
 
 
-def forecast(quantity: str) -> Keys:
-    """What the forecast of a characteristic, and its chance, depend on at whatever place is worst."""
+def forecast(quantity: str, world: World) -> Keys:
+    """What the forecast of a characteristic, and its chance, depend on at whatever place is worst: with a press on what it reaches."""
     practice = (
         "block_angle_accuracy", "radius_gauge_step", "line_accuracy", "hole_location",
     )  # fmt: skip
@@ -47,6 +47,7 @@ def forecast(quantity: str) -> Keys:
         f"part.tolerance.*{quantity}",
         "shop.gauges*",
         "shop.rules.decision",
+        *(reached(world) if world.inputs.get("press") else ()),
     )
 
 

@@ -166,7 +166,7 @@ def _chance(case: Case) -> tuple[Input, ...]:
 
 def _on_chance(place: Place) -> Keys:
     """Least over all places: any of them may govern."""
-    return on.forecast(str(place.row["where"]["tolerance"]))
+    return on.forecast(str(place.row["where"]["tolerance"]), place.world)
 
 
 _stretched = Judged(

@@ -30,6 +30,16 @@ def alike(a: dict[str, object], b: dict[str, object]) -> bool:
     return all(a.get(k) == b.get(k) for k in ("edge", "hole"))
 
 
+def _released(case: Case) -> tuple[Input, ...]:
+    assert case.plan.setup is not None
+    rows = enumerate(case.plan.setup.reached)
+    i, r = next((k, r) for k, r in rows if alike(r.flange.where, case.row["where"]))
+    return (
+        case.number("a_r", "released angle", f"setup.flanges[{i}].released_deg.value", "deg"),
+        between("a", "bend angle of the drawing there", r.flange.angle, "deg", "part file: bend_angle"),
+    )
+
+
 def _from(path: str, symbol: str, name: str, unit: str) -> Inputs:
     return lambda case: (case.number(symbol, name, path, unit),)
 
@@ -182,6 +192,29 @@ PRESS_CODES: dict[str, Judged] = {
         limit_formula="limit force over pressure area",
         limit_inputs=_from("setup.available_pressure_mpa", "p", "pressure available", "MPa"),
         limit_again=same,
+    ),
+    "undercut-past-press": Judged(
+        "Pressure that the undercut is solved for",
+        "pressure this press gives",
+        lambda p: on.reached(p.world),
+        lambda p: on.rating(p.world),
+        formula="p = what the last flange needs",
+        inputs=_from("block.undercut_pressure_mpa", "p", "pressure that the block is cut for", "MPa"),
+        again=same,
+        limit_origin="formula",
+        limit_formula="limit force over pressure area",
+        limit_inputs=_from("setup.available_pressure_mpa", "p", "pressure available", "MPa"),
+        limit_again=same,
+    ),
+    "flange-comes-off-open": Judged(
+        "How far the released angle of a flange that stays open is from the drawing's",
+        "tolerance of the drawing",
+        lambda p: (*on.reached(p.world), "part.tolerance.*flange_angle"),
+        keys("part.tolerance.*flange_angle"),
+        formula="|a_r - a|",
+        inputs=_released,
+        again=lambda a_r, a: abs(a_r - a),
+        limit_origin="typed",
     ),
     "pad-overhang": Judged(
         "Pad past the block; negative: overhang",

@@ -13,8 +13,9 @@ from ribwright.stages.setup import Setup
 from ribwright.units import MPA_PER_PSI
 
 GAUGE = "reading = ram force/ram area"
-PUMP = "least of (upper end of the band x pressure area, limit force)/ram area and the gauge limit"
+PUMP = "least of (upper end of the band x pressure area, limit force)/ram area and the reading never to pass"
 LIMIT = "least of the gauge's own limit, rated pressure x pressure area/ram area, rated force/ram area"
+FORCE_GAUGE = "a gauge that reads the ram's force, in date"
 PRESS = "statics, force = pressure x area"
 LEAST = "least of F_r, p_r A and what the gauge may show (g A_ram, or g_F)"
 RATING = "a rating is never passed"
@@ -146,16 +147,20 @@ def _spread(case: Case) -> Told:
 
 
 def _same_force(case: Case) -> Told:
-    pump = "pump_to" in case.path
-    path, name = ("setup.pump_to_force_n", "ram force to pump to") if pump else ("setup.ram_force_n", "ram force")
-    own = case.number("F", name, path, "N")
-    what = (
-        "Gauge reading to pump to, a force."
-        if pump
-        else "Gauge reading at which the last flange should close, a force."
+    own = case.number("F", "ram force", "setup.ram_force_n", "N")
+    what = "Gauge reading at which the last flange should close, a force."
+    return Told(what, "formula", "the ram's force", (own,), PRESS, FORCE_GAUGE, again=float(own.value))
+
+
+def _pump_gauge_force(case: Case) -> Told:
+    inputs = (
+        case.number("F", "ram force to pump to", "setup.pump_to_force_n", "N"),
+        case.number("F_max", "force never to pass", "setup.never_past_force_n", "N"),
     )
-    valid = "a gauge that reads the ram's force, in date"
-    return Told(what, "formula", "the ram's force", (own,), PRESS, valid, again=float(own.value))
+    again = evaluated(lambda F, F_max: min(F, F_max), inputs)
+    return Told(
+        "Gauge reading to pump to, a force.", "formula", "min(F, F_max)", inputs, PRESS, FORCE_GAUGE, again=again
+    )
 
 
 def _routine(case: Case) -> Told:
@@ -283,7 +288,7 @@ def _pump_gauge(case: Case) -> Told:
     inputs = (
         case.number("F", "ram force to pump to", "setup.pump_to_force_n", "N"),
         press_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
-        case.number("g_max", "gauge limit", "setup.gauge_limit_mpa", "MPa"),
+        case.number("g_max", "reading never to pass", "setup.never_past_gauge_mpa", "MPa"),
     )
     again = evaluated(lambda F, A_ram, g_max: min(F / A_ram, g_max), inputs)
     return Told("Gauge reading to pump to.", "formula", PUMP, inputs, PRESS, RATING, True, again=again)
@@ -321,6 +326,10 @@ def _on_reading(place: Place) -> Keys:
     return (*on.pressure(place.world), *on.rating(place.world))
 
 
+def _on_pump(place: Place) -> Keys:
+    return (*_on_reading(place), *on_limit(place))
+
+
 def _on_limit_reading(place: Place) -> Keys:
     return on.rating(place.world)
 
@@ -346,10 +355,12 @@ FAMILIES = (
     Family("setup.never_past_gauge_psi", lambda p: (*_on_limit_reading(p), *on_limit(p)), _psi),
     Family("setup.pump_to_force_n", _on_reading, _pump_force),
     Family("setup.pump_to_pressure_mpa", _on_reading, _pump_pressure),
-    Family("setup.pump_to_gauge_mpa", _on_reading, _pump_gauge),
-    Family("setup.(gauge_force_n|pump_to_gauge_force_n)", _on_reading, _same_force),
+    Family("setup.pump_to_gauge_mpa", _on_pump, _pump_gauge),
+    Family("setup.gauge_force_n", _on_reading, _same_force),
+    Family("setup.pump_to_gauge_force_n", _on_pump, _pump_gauge_force),
     Family("setup.gauge_limit_force_n", _on_limit_reading, _limit_force),
-    Family("setup.(gauge_psi|pump_to_gauge_psi)", _on_reading, _psi),
+    Family("setup.gauge_psi", _on_reading, _psi),
+    Family("setup.pump_to_gauge_psi", _on_pump, _psi),
     Family("setup.block_pressure_limit_mpa", on_limit, _block_limit),
     Family("setup.(dwell_s|hits)", lambda p: on.press(p.world, "routine*"), _routine),
 )

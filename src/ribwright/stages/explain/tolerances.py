@@ -239,7 +239,7 @@ def _contributor(case: Case) -> Told:
 
 
 def _on_row(place: Place) -> Keys:
-    return on.forecast(str(place.row["quantity"]))
+    return on.forecast(str(place.row["quantity"]), place.world)
 
 
 def _on_tolerance(place: Place) -> Keys:
