@@ -42,7 +42,7 @@ def free_strip(
 def settle(s: Strip, state: State, load: Load, most: int = 60) -> State:
     """The strip in balance under `load`, from `state`; AssertionError where Newton's steps do not get there."""
     n, q = len(s.arc), state.q.copy()
-    zeta, weight = s.gauss()
+    zeta, weight = s.layer_rule()
     now, push = state.history.copy(), np.zeros(n)
     force, rows = np.zeros((n, 3)), np.zeros((3 * n, ROW))
     out, stress = np.zeros((n - 1, 2)), np.zeros((n - 1, s.layers))
@@ -111,7 +111,7 @@ def let_go(s: Strip, state: State) -> State:
 
 def round_element(s: Strip, state: State, curvature: float) -> State:
     """One element taken to a curvature [1/mm], its stretch such that no normal force is left."""
-    zeta, weight = s.gauss()
+    zeta, weight = s.layer_rule()
     turn, long = curvature * s.arc[-1], s.arc[-1]
     now, spare, rows = state.history.copy(), np.zeros((2, 3)), np.zeros((6, ROW))
     out, stress, none = np.zeros((1, 2)), np.zeros((1, s.layers)), np.zeros(2)
@@ -156,7 +156,7 @@ class Piece:
 
 def element_at(s: Strip, ends: Array, history: Array, push: float = 0.0, pressure: float = 0.0) -> Piece:
     """The only element of a strip of two nodes, `ends` (6,), with stress through it from `push` to `pressure` [MPa]."""
-    zeta, weight = s.gauss()
+    zeta, weight = s.layer_rule()
     now, force, slope, by_push = history.copy(), np.zeros(6), np.zeros((6, 6)), np.zeros(6)
     out, stress = np.zeros(2), np.zeros(s.layers)
     assert element(

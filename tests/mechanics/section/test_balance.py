@@ -40,7 +40,7 @@ def left_over(s: Strip, q: Array, rows: Array) -> Array:
     n = len(s.arc)
     force = np.zeros((n, 3))
     assert out_of_balance(
-        s.case(), s.law.row(), s.law.points(), *s.gauss(), s.arc, 1.0, 2.0, q, rest.q, rest.history, rest.history.copy(),
+        s.case(), s.law.row(), s.law.points(), *s.layer_rule(), s.arc, 1.0, 2.0, q, rest.q, rest.history, rest.history.copy(),
         np.zeros(n), force, rows, np.zeros((n - 1, 2)), np.zeros((n - 1, s.layers)),
     )  # fmt: skip
     return force.ravel()

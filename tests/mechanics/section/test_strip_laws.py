@@ -144,7 +144,7 @@ def test_the_block_carries_what_the_pressure_brings(name: str) -> None:
 def energy(s: Strip, state: State) -> tuple[float, Array]:
     """(elastic energy [N], stresses (2, elements, layers) along and across) in plane strain, from Hooke's law and the plastic
     strains, without the model's own stresses."""
-    zeta, weight = s.gauss()
+    zeta, weight = s.layer_rule()
     h = np.diff(s.arc)
     k = np.diff(state.q[:, 2]) / h
     th = (state.q[1:, 2] + state.q[:-1, 2]) / 2
@@ -167,7 +167,7 @@ def test_the_pressure_s_work_is_what_the_sheet_stores_and_spends(law: SheetLaw) 
     yield_stress = float(law.curve.stress(np.zeros(())))
     top = 1.5 * yield_stress / np.sqrt(3) / 20.0**2
     state, work, spent = at_rest(s), 0.0, 0.0
-    _, weight = s.gauss()
+    _, weight = s.layer_rule()
     for p in np.concatenate([np.linspace(0, top, 61)[1:], np.linspace(top, 0, 21)[1:]]):
         now = press(s, state, float(p), block=0.0)
         assert now.settled

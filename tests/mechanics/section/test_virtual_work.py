@@ -43,7 +43,7 @@ def left_over(s: Strip, q: Array, pressure: float, block: float) -> Array:
     rest, n = at_rest(s), len(s.arc)
     force = np.zeros((n, 3))
     assert out_of_balance(
-        s.case(), s.law.row(), s.law.points(), *s.gauss(), s.arc, block, pressure, q, q, rest.history, rest.history.copy(),
+        s.case(), s.law.row(), s.law.points(), *s.layer_rule(), s.arc, block, pressure, q, q, rest.history, rest.history.copy(),
         np.zeros(n), force, np.zeros((3 * n, ROW)), np.zeros((n - 1, 2)), np.zeros((n - 1, s.layers)),
     )  # fmt: skip
     return force
@@ -67,7 +67,7 @@ def kept(l: Array, k: Array, thick: Array, hoop_by_z: Array | float = 0.0) -> Ar
 
 def energy(s: Strip, q: Array) -> float:
     """Of layers, shear and the block's penalty, from Hooke's law and the places of the inner face."""
-    zeta, weight = s.gauss()
+    zeta, weight = s.layer_rule()
     long, th, k = np.diff(s.arc), (q[1:, 2] + q[:-1, 2]) / 2, np.diff(q[:, 2]) / np.diff(s.arc)
     d = np.diff(q[:, :2], axis=0) / long[:, None]
     l, g = d[:, 0] * np.cos(th) + d[:, 1] * np.sin(th), d[:, 1] * np.cos(th) - d[:, 0] * np.sin(th)

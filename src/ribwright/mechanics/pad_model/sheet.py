@@ -140,6 +140,6 @@ def _added(forces: SheetForces) -> Array:
 
 def laid_flat(strip: Strip, origin: Array) -> PressedStrip:
     """The flat blank on its block."""
-    numbers = (strip.case(), strip.law.row(), strip.law.points(), *strip.gauss())
+    numbers = (strip.case(), strip.law.row(), strip.law.points(), *strip.layer_rule())
     rest, n = at_rest(strip), len(strip.arc)
     return PressedStrip(strip, rest, origin, np.zeros(n - 1), np.zeros(n), rest.q, numbers)

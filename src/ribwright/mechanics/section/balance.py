@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from ribwright.mechanics.compiled import compiled
 from ribwright.mechanics.section.band import WIDE
 from ribwright.mechanics.section.element import EDGE, THROUGH, T, element
-from ribwright.mechanics.section.faces import face, node_area
-from ribwright.mechanics.section.loads import block_on, edge_on, pressure_on
+from ribwright.mechanics.section.faces import face, face_at, node_area
+from ribwright.mechanics.section.loads import block_on, edge_on, felt, pressure_on
 
 Array = NDArray[np.float64]
 # of E/t, the block's penalty. Ten times this, a block as hard as the continuum's, lowers the springback by 0.1 to 0.2 deg, in hard sheet
@@ -36,7 +36,8 @@ def out_of_balance(
     solved, through = True, case[THROUGH]
     stiff = block * STIFF * law[0] / case[T]
     for i in range(n):
-        if stiff > 0.0:
+        push[i] = 0.0
+        if stiff > 0.0 and felt(case, face_at(case, arc, q, i, -1.0), q[i]):
             half = -face(case, arc, q, i, -1.0, by, twice)
             fn[:] = 0.0
             kn[:] = 0.0
@@ -44,8 +45,6 @@ def out_of_balance(
                 case, half, stiff, node_area(case, arc, i), q[i], was_q[i], fn, kn, by_half, push_by, half_force
             )  # fmt: skip
             _push_in(n, i, by, twice, through, fn, kn, by_half, half_force, push_by, force, rows, pushes[i])
-        else:
-            push[i] = 0.0
     last = n - 1
     at = face(case, arc, q, last, -1.0 if case[EDGE] > 0.0 else 1.0, by, twice)
     fn[:] = 0.0

@@ -129,7 +129,7 @@ def _radius(inner: Array, slope: Array, wall: float) -> float | None:
 def _thickness(s: Strip, state: State) -> Array:
     """Thickness of each element [mm]: every layer's volume is kept, t = sum of w t0/(lambda_along lambda_across)."""
     q, long = state.q, np.diff(s.arc)
-    zeta, weight = s.gauss()
+    zeta, weight = s.layer_rule()
     th = (q[1:, 2] + q[:-1, 2]) / 2
     k = np.diff(q[:, 2]) / long
     l = (np.diff(q[:, 0]) * np.cos(th) + np.diff(q[:, 1]) * np.sin(th)) / long

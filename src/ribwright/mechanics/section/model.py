@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ribwright.mechanics.section.formed import Formed, fitted_angle, look
 from ribwright.mechanics.section.mesh import strip_nodes
-from ribwright.mechanics.section.strip import State, Strip, at_rest, press, taken_off
+from ribwright.mechanics.section.strip import LAYERS, State, Strip, at_rest, press, taken_off
 from ribwright.mechanics.sheet_law import SheetLaw
 
 Array = NDArray[np.float64]
@@ -94,7 +94,7 @@ def closing_estimate(f: Flange) -> float:
     return CLOSING * plastic_moment(f) / f.straight**2
 
 
-def strip_of(f: Flange, fine: float = 1.0, layers: int = 10, through: bool = True, edge: bool = True) -> Strip:
+def strip_of(f: Flange, fine: float = 1.0, layers: int = LAYERS, through: bool = True, edge: bool = True) -> Strip:
     """The strip that stands for a flange. The web reaches 6 bend radii and half as far again as the flange is long, and no further
     than the middle of a disc."""
     web = f.web or 1.5 * max(4.0 * (f.radius + f.t), f.straight + f.arc())
@@ -110,7 +110,7 @@ def press_through(
     pressures: tuple[float, ...],
     release: bool = True,
     fine: float = 1.0,
-    layers: int = 10,
+    layers: int = LAYERS,
     through: bool = True,
     edge: bool = True,
     on_step: Callable[[float], bool] | None = None,
