@@ -209,6 +209,7 @@ CASES = {
         straight("t3-r3-14-open-wall", HARD_2024, 1.0, 3.0, 14.0, undercut=-15.0),
         straight("t3-r1.2-14", HARD_2024, 0.8, 1.2, 14.0),
         straight("t3-r1.2-14-fine", HARD_2024, 0.8, 1.2, 14.0, layers=6, along=0.11),
+        straight("t3-r1.2-14-along", HARD_2024, 0.8, 1.2, 14.0, along=0.11),
         straight("t3-r1.2-14-hard", HARD_2024, 0.8, 1.2, 14.0, stiffness=5.0e5),
         straight("6061-r3-14", SHEET_6061, 1.0, 3.0, 14.0),
         straight("6061-r3.2-35", SHEET_6061, 1.6, 3.2, 35.0),
