@@ -188,7 +188,6 @@ def follower(stiff: float, length: float, p: float, half: float) -> float:
     s, y = np.linspace(0, length, 201), np.zeros((4, 201))
     y[1] = 0.1 * p * (length - s) ** 2 / 2 / stiff
     for share in np.linspace(0.1, 1.0, 10):
-
         bent = share * p * half**2 / 2 / stiff
 
         def rates(_: Array, y: Array, q: float = share * p) -> Array:

@@ -11,6 +11,7 @@ from mechanics.section.test_balance import KINDS
 from ribwright.mechanics.flow_curve import Voce
 from ribwright.mechanics.section.balance import STIFF, out_of_balance
 from ribwright.mechanics.section.band import ROW
+from ribwright.mechanics.section.faces import squeezed
 from ribwright.mechanics.section.loads import HAIR, gap
 from ribwright.mechanics.section.model import Flange, strip_of
 from ribwright.mechanics.section.strip import Strip, at_rest
@@ -18,7 +19,8 @@ from ribwright.mechanics.sheet_law import sheet_law
 
 Array = NDArray[np.float64]
 ELASTIC = Voce(1e6, 0.0, 1.0)
-RUBBERY = sheet_law(70000.0, 0.5, ELASTIC)  # elastic with the volume kept: then the law has an energy with any stress through the sheet
+# elastic with the volume kept: then the law has an energy with any stress through the sheet
+RUBBERY = sheet_law(70000.0, 0.5, ELASTIC)
 kinds = pytest.mark.parametrize("kind", KINDS)
 
 
@@ -140,9 +142,9 @@ def test_the_pressure_does_the_work_of_the_volume_that_outer_face_and_cut_edge_s
 def test_a_flat_sheet_wholly_in_fluid_is_in_balance_with_its_change_of_volume_alone(
     axis: float | None, sign: float, nu: float, miss: float
 ) -> None:
-    """On a flat block that pushes back as the fluid would, so that the same pressure, nearly twice the yield stress, stands on both faces and
-    the cut edge; elements of any length. With Poisson's ratio 0.33 but for 0.2 % of the pressure: the push enters the change of volume by
-    the flat area. Round an axis a couple p t^2/8 per length is left: a face's hoop stretch is taken as the mid-surface's."""
+    """On a flat block that pushes back as the fluid would, so that the same pressure, nearly twice the yield stress, stands on both
+    faces and the cut edge; elements of any length. With Poisson's ratio 0.33 but for 0.2 % of the pressure: the push enters the change
+    of volume by the flat area. Round an axis a couple p t^2/8 per length is left: a face's hoop stretch is taken as the mid-surface's."""
     law, p = sheet_law(70000.0, nu, Voce(80.0, 0.0, 1.0)), 150.0
     arc = -4.0 + 12.0 * np.linspace(0.0, 1.0, 25) ** 1.3
     s = Strip(law, arc, 1.0, 3.0, 0.0, axis, sign)
@@ -158,3 +160,32 @@ def test_a_flat_sheet_wholly_in_fluid_is_in_balance_with_its_change_of_volume_al
     np.testing.assert_allclose(force[:, :2], 0.0, atol=miss * p * (axis or 1.0))
     couple = 0.0 if axis is None else p * s.t**2 / 8 * np.diff(arc).max()
     np.testing.assert_allclose(force[:, 2], 0.0, atol=miss * p * (axis or 1.0) + 1.01 * couple)
+
+
+@kinds
+def test_held_loads_on_the_faces_work_as_the_sheet_thins(kind: str) -> None:
+    """Their forces are the slopes of pressure z_o - push z_i over the flat area, and their slopes are the differences of the forces."""
+    s = strip_of(Flange(RUBBERY, 1.0, 3.0, 90.0, 6.0, web=6.0, **KINDS[kind]), fine=0.3)  # type: ignore[arg-type]
+    q, e, push, pressure = shaped(s), 10, 80.0, 15.0
+    long, flat_x = s.arc[e + 1] - s.arc[e], 0.5 * (s.arc[e] + s.arc[e + 1])
+
+    def forces(ends: Array) -> tuple[Array, Array]:
+        force, slope = np.zeros(6), np.zeros((6, 6))
+        squeezed(s.case(), ends, long, flat_x, push, pressure, force, slope)
+        return force, slope
+
+    def potential(ends: Array) -> float:
+        a, b = ends[:3], ends[3:]
+        th, k = (a[2] + b[2]) / 2, np.array([(b[2] - a[2]) / long])
+        l = np.array([((b[0] - a[0]) * np.cos(th) + (b[1] - a[1]) * np.sin(th)) / long])
+        h, flat = hoop(s, np.array([(a[0] + b[0]) / 2]), np.array([flat_x]))
+        z_o, z_i = (kept(l, k, side * s.t / 2 / h) for side in (1.0, -1.0))
+        return float(((pressure * z_o - push * z_i) * long * flat)[0])
+
+    here = q[e : e + 2].ravel()
+    force, slope = forces(here)
+    for j, d in enumerate(1e-6 * np.eye(6)):
+        climb = (potential(here + d) - potential(here - d)) / 2e-6
+        assert force[j] == pytest.approx(climb, abs=1e-6 * np.abs(force).max())
+        numeric = (forces(here + d)[0] - forces(here - d)[0]) / 2e-6
+        np.testing.assert_allclose(slope[:, j], numeric, atol=1e-6 * np.abs(slope).max())

@@ -30,7 +30,12 @@ def strip_forces(
     for e in range(n - 1):
         for i in range(3):
             ends[i], ends[3 + i] = q[e, i], q[e + 1, i]
-        long, flat_x, inside, outside = arc[e + 1] - arc[e], 0.5 * (arc[e] + arc[e + 1]), 0.5 * (was_push[e] + was_push[e + 1]), outer[e]
+        long, flat_x, inside, outside = (
+            arc[e + 1] - arc[e],
+            0.5 * (arc[e] + arc[e + 1]),
+            0.5 * (was_push[e] + was_push[e + 1]),
+            outer[e],
+        )
         fine = element(
             case, law, points, zeta, weight, ends, long, flat_x, through * inside, through * outside,
             was[e], now[e], force[e], stiff[e], by_push, out[e], stress[e],

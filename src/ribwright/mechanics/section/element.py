@@ -85,7 +85,9 @@ def element(
             ht_p += by * et
             hr += w * (sc * er + sa * en)
             ht += w * sc * et
-            k_rr += w * ((d22 - sc) * er * er + (d12 + d21) * er * en + (d11 - 2.0 * sa) * en * en - 2.0 * sa * en * by_x)
+            k_rr += w * (
+                (d22 - sc) * er * er + (d12 + d21) * er * en + (d11 - 2.0 * sa) * en * en - 2.0 * sa * en * by_x
+            )
             k_rt += w * ((d22 - sc) * er + d12 * en) * et
             k_tr += w * ((d22 - sc) * er + d21 * en) * et
             k_tt += w * ((d22 - sc) * et * et + sc * sign * z * s / fibre)
