@@ -1,4 +1,9 @@
-"""The same sheet bent by couples alone, as a continuum: what the set-up itself misses against layer theory."""
+"""The same sheet bent by couples alone, as a continuum: what the set-up itself misses against layer theory.
+
+    cd tests && python -m reference.continuum_bending      moments of 2024-T3 at R/t 3 by layer theory, strip and continuum
+
+The moment hardly grows with the bend, so it is the moments at one curvature that are held against each other.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +13,10 @@ from pathlib import Path
 
 import numpy as np
 
-from reference.continuum_case import Sheet
+from reference.continuum_case import HARD_2024, Sheet
 from reference.continuum_deck import Mesh, material, ribbon
 from reference.continuum_read import circle, displacements
-from reference.continuum_section import run_deck
+from reference.continuum_section import CCX, run_deck
 
 ARM, INNER_ARM, LEVER = 6.0, 3.0, 2.0
 
@@ -118,3 +123,33 @@ def solve(sheet: Sheet, thickness: float, inside: float, layers: int = 4, keep: 
     curvature = [1 / circle(strip.nodes[row] + moved[row]) for _, moved in frames]
     full = next(i for i, (when, _) in enumerate(frames) if abs(when - 1) < 1e-9)
     return {"moment_n": couple, "curvature": curvature[full], "free_curvature": curvature[-1]}
+
+
+def main() -> None:
+    """2024-T3 1.0 bent to R 3, the curvature of the mid-line 1/3.5: the moment by the strip and by layer theory, N.mm/mm;
+    the continuum's couple at the curvature that it takes."""
+    from ribwright.mechanics.flow_curve import Swift
+    from ribwright.mechanics.sheet_law import sheet_law
+    from strips import bent
+
+    sheet, thickness, inside = HARD_2024, 1.0, 3.0
+    law = sheet_law(sheet.youngs, sheet.poisson, Swift(sheet.strength, sheet.exponent, sheet.first))
+    curvatures = [1 / (inside + thickness / 2)]
+    if CCX:
+        found = solve(sheet, thickness, inside)
+        print(
+            "continuum: couple {moment_n:.1f}, curvature {curvature:.5f}, let go {free_curvature:.5f}".format(**found)
+        )
+        curvatures.append(found["curvature"])
+    for curvature in curvatures:
+        moments = [abs(bent(law, thickness, curvature, layers=n)[1].moment[0]) for n in (10, 100)]
+        theory = layer_moment(sheet, thickness, curvature)
+        print(
+            "curvature {:.5f}: strip by 10 layers {:.1f}, by 100 {:.1f}; layer theory {:.1f}".format(
+                curvature, *moments, theory
+            )
+        )
+
+
+if __name__ == "__main__":
+    main()

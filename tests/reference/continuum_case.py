@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -130,6 +131,11 @@ class Case:
         edge = abs(math.log(self.wall / (self.origin + self.sign * self.developed)))
         return bending + s.strength * edge**n * t / self.wall
 
+    @property
+    def on_wall(self) -> float:
+        """The pressure that certainly has closed the flange; with `end_face` the cut edge is pressed from there on."""
+        return min(1.6 * self.closing, 0.5 * self.pressure)
+
     def world(self, xy: np.ndarray) -> np.ndarray:
         """Local points (n, 2) set at their place about the axis; its own inverse but for the origin."""
         return self.sign * xy + np.array([self.origin, 0.0])
@@ -165,12 +171,20 @@ def straight(name: str, sheet: Sheet, t: float, radius: float, pressure: float, 
     return Case(name, sheet, t, radius, 16.0, pressure, **{"along": 0.2 * t, **more})
 
 
-def hole(name: str, sheet: Sheet, t: float, radius: float, pressure: float, wall: float, part: float) -> Case:
-    return Case(name, sheet, t, radius, part + radius + t, pressure, along=0.2 * t, around="hole", wall=wall)
+def hole(*what: Any, **more: float) -> Case:
+    return ring("hole", *what, **more)
 
 
-def disc(name: str, sheet: Sheet, t: float, radius: float, pressure: float, wall: float, part: float) -> Case:
-    return Case(name, sheet, t, radius, part + radius + t, pressure, along=0.2 * t, around="disc", wall=wall)
+def disc(*what: Any, **more: float) -> Case:
+    return ring("disc", *what, **more)
+
+
+def ring(
+    around: str, name: str, sheet: Sheet, t: float, radius: float, pressure: float, wall: float, part: float, **more: float
+) -> Case:  # fmt: skip
+    """A flange round an axis; `part` is its straight part, formed."""
+    more = {"along": 0.2 * t, **more}
+    return Case(name, sheet, t, radius, part + radius + t, pressure, around=around, wall=wall, **more)
 
 
 # a case without a row in continuum.csv was not run yet
@@ -179,17 +193,34 @@ CASES = {
     for case in (
         straight("t3-r3-14", HARD_2024, 1.0, 3.0, 14.0),
         straight("t3-r3-14-fine", HARD_2024, 1.0, 3.0, 14.0, layers=6, along=0.14),
+        straight("t3-r3-14-softest", HARD_2024, 1.0, 3.0, 14.0, stiffness=2.0e4),
+        straight("t3-r3-14-soft", HARD_2024, 1.0, 3.0, 14.0, stiffness=5.0e4),
+        straight("t3-r3-14-hard", HARD_2024, 1.0, 3.0, 14.0, stiffness=5.0e5),
         straight("t3-r3-14-friction", HARD_2024, 1.0, 3.0, 14.0, friction=0.1),
+        straight("t3-r3-14-edge", HARD_2024, 1.0, 3.0, 14.0, end_face=True),
         straight("t3-r3-35", HARD_2024, 1.0, 3.0, 35.0),
+        straight("t3-r3-35-fine", HARD_2024, 1.0, 3.0, 35.0, layers=6, along=0.14),
+        straight("t3-r3-35-hard", HARD_2024, 1.0, 3.0, 35.0, stiffness=5.0e5),
+        straight("t3-r3-35-edge", HARD_2024, 1.0, 3.0, 35.0, end_face=True),
+        straight("t3-r3-70", HARD_2024, 1.0, 3.0, 70.0),
+        straight("t3-r3-1.2", HARD_2024, 1.0, 3.0, 1.2),
         straight("t3-r3-3.5", HARD_2024, 1.0, 3.0, 3.5),
         straight("t3-r3-14-undercut", HARD_2024, 1.0, 3.0, 14.0, undercut=8.0),
+        straight("t3-r3-14-open-wall", HARD_2024, 1.0, 3.0, 14.0, undercut=-15.0),
         straight("t3-r1.2-14", HARD_2024, 0.8, 1.2, 14.0),
+        straight("t3-r1.2-14-fine", HARD_2024, 0.8, 1.2, 14.0, layers=6, along=0.11),
+        straight("t3-r1.2-14-along", HARD_2024, 0.8, 1.2, 14.0, along=0.11),
+        straight("t3-r1.2-14-hard", HARD_2024, 0.8, 1.2, 14.0, stiffness=5.0e5),
         straight("6061-r3-14", SHEET_6061, 1.0, 3.0, 14.0),
+        straight("6061-r3.2-35", SHEET_6061, 1.6, 3.2, 35.0),
         straight("o-r2.4-14", SOFT_2024, 0.8, 2.4, 14.0),
         straight("o-r2.4-35", SOFT_2024, 0.8, 2.4, 35.0),
         straight("o-r2.4-35-fine", SOFT_2024, 0.8, 2.4, 35.0, layers=6, along=0.11),
+        straight("o-r2.4-70", SOFT_2024, 0.8, 2.4, 70.0),
         straight("o-r4.8-14", SOFT_2024, 1.6, 4.8, 14.0),
         hole("hole-35", HARD_2024, 1.0, 3.0, 35.0, wall=25.0, part=8.0),
+        hole("hole-35-fine", HARD_2024, 1.0, 3.0, 35.0, wall=25.0, part=8.0, layers=6, along=0.14),
+        hole("hole-35-soft", HARD_2024, 1.0, 3.0, 35.0, wall=25.0, part=8.0, stiffness=5.0e4),
         disc("disc-40-14", SOFT_2024, 0.8, 2.4, 14.0, wall=40.0, part=12.0),
         disc("disc-100-14", SOFT_2024, 0.8, 2.4, 14.0, wall=100.0, part=12.0),
     )

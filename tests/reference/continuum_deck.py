@@ -100,7 +100,13 @@ def deck(case: Case) -> str:
     out += ["*CONTACT PAIR, INTERACTION=TOUCH, TYPE=SURFACE TO SURFACE", "INNER, FACE"]
     out += ["*BOUNDARY", "BLOCKN, 1, 2", "FAR, 1, 1", f"{far[0]}, 2, 2", "*AMPLITUDE, NAME=LOAD"]
     out += [f"{a:.6f}, {b / case.pressure:.8f}," for a, b in zip(*case.pressures(), strict=True)]
-    out += ["*AMPLITUDE, NAME=RELEASE", "0., 1., 1., 0."]
+    # the cut edge is pressed once the flange lies on its wall: pressed from the first, contact flickered and nothing settled
+    out += ["*AMPLITUDE, NAME=EDGELOAD"]
+    out += [
+        f"{a:.6f}, {max(b - case.on_wall, 0) / (case.pressure - case.on_wall):.8f},"
+        for a, b in zip(*case.pressures(), strict=True)
+    ]
+    out += ["*AMPLITUDE, NAME=RELEASE", "0., 1., 1., 0.", "*AMPLITUDE, NAME=EDGERELEASE", "0., 1., 1., 0."]
     edge = [f"{e}, P2, {case.pressure}" for e in range(es - case.layers + 1, es + 1)] if case.end_face else []
     # one frequency rules all that is printed, so stresses come with every increment and most are skipped on reading
     printed = ["*NODE FILE, OUTPUT=2D, FREQUENCY=1", "U", "*EL PRINT, ELSET=SHEET, FREQUENCY=1", "S"]
@@ -108,7 +114,9 @@ def deck(case: Case) -> str:
         out += ["*STEP, NLGEOM, INC=3000", "*STATIC", f"{begin}, 1., 1.e-6, {longest}"]
         # a few contact points may come and go between iterations: they carry next to nothing
         out += ["*CONTROLS, PARAMETERS=CONTACT", f"{case.flicker:g}, 0.1, 1, 80"]
-        out += [f"*DLOAD, AMPLITUDE={name}", f"PADSIDE, P3, {case.pressure}", *edge, *printed, "*END STEP"]
+        out += [f"*DLOAD, AMPLITUDE={name}", f"PADSIDE, P3, {case.pressure}"]
+        out += [f"*DLOAD, AMPLITUDE=EDGE{name}", *edge] if edge else []
+        out += [*printed, "*END STEP"]
     out += ["*STEP, NLGEOM, INC=1000", "*STATIC", "0.25, 1., 1.e-6, 1."]
     out += ["*MODEL CHANGE, TYPE=CONTACT PAIR, REMOVE", "INNER, FACE", *printed, "*END STEP"]
     return "\n".join(out) + "\n"

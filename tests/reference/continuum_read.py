@@ -127,7 +127,7 @@ def shape(case: Case, nodes: np.ndarray, flat: np.ndarray, grid: np.ndarray) -> 
     if flange.sum() < 3:
         flange = station > station[-1] - 2 * t
     slope_at = np.interp(station, between, local)
-    bent = (slope_at > 20) & (slope_at < 70) & (station > -2 * t)
+    bent = (slope_at > 2 / 9 * local[-1]) & (slope_at < 7 / 9 * local[-1]) & (station > -2 * t)
     over = station > 0
     at = np.degrees(np.arctan2(inner[over, 0], inner[over, 1] + r))
     crown = float(gap[over][np.abs(at - math.degrees(turn) / 2).argmin()])

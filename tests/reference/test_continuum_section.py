@@ -4,7 +4,7 @@ Both are models: the same sheet, block and uniform pressure, isotropic hardening
 the strip; nothing is compared with a real part. `continuum.csv` keeps the figures of every case, most of them too long
 to be run each time; `cd tests && python -m reference.continuum_record NAME...` makes its rows anew. The continuum's own
 miss: 2024-O at 35 MPa gave 1.85 and 1.87 deg on two meshes; 2024-T3 at 14 MPa 7.29 and 7.14 with a contact of 5e4 and
-2e5 N/mm3, so that a rigid block would give about 7.05; no second mesh of it was finished.
+2e5 N/mm3, 7.11 with 5e5; no second mesh of it was finished.
 """
 
 from __future__ import annotations
@@ -25,7 +25,18 @@ from ribwright.mechanics.sheet_law import sheet_law
 
 pytestmark = [pytest.mark.reference, pytest.mark.slow]
 with_ccx = pytest.mark.skipif(CCX is None, reason=MISSING)
-KEPT = recorded()
+FIRST = (
+    "t3-r3-14",
+    "t3-r3-35",
+    "t3-r1.2-14",
+    "6061-r3-14",
+    "o-r2.4-14",
+    "o-r2.4-35",
+    "o-r2.4-35-fine",
+    "hole-35",
+    "disc-40-14",
+)
+KEPT = {name: recorded()[name] for name in FIRST}  # the rest in test_continuum_rows
 THIN = [name for name in KEPT if CASES[name].radius >= 2.5 * CASES[name].thickness]
 STRAIGHT = [name for name in THIN if not CASES[name].around]
 CURVED = [name for name in THIN if CASES[name].around]
@@ -135,7 +146,8 @@ def test_a_curved_flange_springs_back_and_stretches_as_the_continuum(name):
 
 @pytest.mark.parametrize("name", [n for n in KEPT if n not in THIN])
 def test_a_sharp_bend_springs_back_by_the_strip_as_by_the_continuum(name):
-    """R/t 1.5: within 0.05 deg; a mesh four times as fine adds 0.1."""
+    """R/t 1.5: within 0.05 deg of the continuum's coarse row; a mesh four times as fine adds 0.1. Both are coarse through the
+    thickness: made finer, both spring back half a degree more (test_continuum_rows)."""
     a, b = ours(name), KEPT[name]
     for key in ("springback_deg", "springback_block_away_deg"):
         assert a[key] == pytest.approx(b[key], abs=0.05), key
