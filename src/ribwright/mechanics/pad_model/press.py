@@ -37,6 +37,7 @@ SLOW, FAST, SLOW_TO = 1.12, 1.3, 1.6  # growth of pressure a step; until so many
 FULL = 4.0  # times G: from here on, the pad being full, the ram pushes
 STROKE_FIRST, STROKE_MOST = 0.1, 1.0  # [mm]
 TOLERANCE = 2e-3  # of the ram's pressure, on 1 mm
+FIRST_LOOK = 10.0  # times that: where it is looked for twice, the first only says where pushes and faces will be
 STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 120, 7, 2
 DRAG_FIRST, DRAG_LAST, DRAGS = 3.0, 0.02, 60  # times the ram's pressure for 1 mm: where a sheet goes over by itself
 PATH_MOST = 800  # steps of a whole run; 30 to 150 are usual
@@ -142,7 +143,8 @@ def _go(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
     g = to.rubber.shear
     x, thetas = _ahead(at, to), to.sheet_ids[:, 2]
     for again in (True, False):  # the second time with the pushes and faces that the first one found
-        found = settle(to, x, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
+        near = TOLERANCE * (FIRST_LOOK if again else 1.0) * max(at.pressure, 0.3 * g)
+        found = settle(to, x, near, *to.measures(), STEPS)
         counts[0] += found.steps
         counts[1] += found.factors
         if not found.settled:
@@ -174,8 +176,10 @@ def _ahead(at: _At, to: System) -> Array:
 
 def _turn_wanted(strip: Strip) -> float:
     """[rad] The place where the sheet leaves the block must not go past an element of the bend in one step: what it leaves behind
-    would be bent in lumps."""
-    return TURN * float(np.diff(strip.arc).min()) / (strip.radius + 0.5 * strip.t)
+    would be bent in lumps. A short flange has smaller elements than its bend; they do not count, no bend passes over them."""
+    mid_radius = strip.radius + 0.5 * strip.t
+    middle, long = 0.5 * (strip.arc[1:] + strip.arc[:-1]), np.diff(strip.arc)
+    return TURN * float(long[(middle > 0.0) & (middle < mid_radius * strip.wall)].min()) / mid_radius
 
 
 def press_pad(
