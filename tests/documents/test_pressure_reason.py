@@ -45,7 +45,7 @@ def test_the_model_s_closing_pressure_and_the_pad_s_share_make_the_pressure_need
         assert shown[0] == pytest.approx(0.7)
         assert sum(shown) == pytest.approx(d.need.value, abs=0.011)
         assert words.endswith(f"{d.need.value:.2f} MPa")
-        assert f"the closed form said {d.quick:.2f} MPa" in words
+        assert f"the closed form said {d.quick:.2f} MPa there, {d.quick + s.share.mpa:.2f} MPa on the pad" in words
         assert "M/s" not in words
 
 

@@ -151,7 +151,14 @@ def test_the_band_is_the_root_of_the_squares_of_what_moves_the_flange() -> None:
     assert plan.job.sections is not None
     s, e = plan.job.sections.flanges["south"], _edge(plan, "south")
     sd = float(np.sqrt(sum(float(m.sd[0]) ** 2 for m in s.moved)))
-    assert float(e.out.angle[0] - e.out.low[0]) == pytest.approx(Z90 * sd)
+    (friction,) = (m for m in s.moved if m.mean is not None)
+    assert friction.name == "friction"
+    assert friction.mean is not None
+    # friction can only open: the band lies about a mean that is more open than the answer
+    mean = float(friction.mean[0])
+    assert mean < -0.02
+    assert float(e.out.angle[0] - e.out.low[0]) == pytest.approx(Z90 * sd - mean)
+    assert float(e.under.high[0] - e.under.deg[0]) > float(e.under.deg[0] - e.under.low[0])
     assert sd > MODEL_SD_DEG
 
 
@@ -165,14 +172,16 @@ def test_what_a_cause_moves_is_the_difference_of_two_runs() -> None:
     moved = {m.name: float(m.sd[0]) for m in s.flanges["south"].moved}
     way = {}
     for v in variants(plan.job, known, place, u, p):
-        if v.name in ("strength of the sheet", "modulus of the sheet", "friction"):
+        if v.name in ("strength of the sheet", "modulus of the sheet", "friction", "R-value of the sheet"):
             f = with_web(v.flange)
             end = press_through(f, (v.pressure,)).points[-1].released
             assert end is not None
             way[v.name] = stands(f, end) - base
             assert abs(way[v.name]) / v.weight == pytest.approx(moved[v.name], abs=0.01)
-    # stronger sheet springs more, a stiffer one less
+    # stronger sheet springs more, a stiffer one less, and friction keeps the bend from being pressed out
     assert way["strength of the sheet"] < 0 < way["modulus of the sheet"]
+    (mean,) = (float(m.mean[0]) for m in s.flanges["south"].moved if m.mean is not None)
+    assert way["friction"] == pytest.approx(mean, abs=0.01)
 
 
 def test_tight_bends_hard_pads_soft_sheet_under_high_pressure_and_curves_are_unverified_and_wider() -> None:
@@ -194,6 +203,9 @@ def test_tight_bends_hard_pads_soft_sheet_under_high_pressure_and_curves_are_unv
     strong = law_of(job_of(box(material="2024-T3"), SHOP)).law
     assert strong is not None
     assert unverified(misses(strong, 1.0, 3.0, None, 50.0, p2)) == ""
+    # hard sheet: what the hardness of the block is worth grows with the pressure, and the miss with it
+    assert [misses(strong, 1.0, 3.0, None, p, None)[0].sd for p in (7.0, 14.0, 35.0, 70.0)] == [0.3, 0.3, 0.45, 0.65]
+    assert misses(law, 1.0, 3.0, None, 50.0, None)[0].sd == MODEL_SD_DEG
     # a fluid is the pressure that the model was checked under
     assert sum(m.sd**2 for m in misses(law, 1.0, 3.0, None, 10.0, None)) < sum(m.sd**2 for m in plain)
 

@@ -13,7 +13,7 @@ from building import box, job_of
 from ribwright.stages import springback, undercut
 from ribwright.stages.blank import make_blank
 from ribwright.stages.block import make_block
-from ribwright.stages.sections import MODEL
+from ribwright.stages.sections import MODEL, Moved
 from ribwright.stages.springback import Bends, least_largest
 from ribwright.stages.zones import zones_of
 from stages.sectioned import by_hand
@@ -51,6 +51,21 @@ def test_the_band_of_the_undercut_is_that_of_the_released_angle_over_the_slope()
     under, out = springback.undercut_of(job, bends), springback.released_of(job, bends, U)
     assert (under.high - under.deg) * 0.8 == pytest.approx(out.angle - out.low)
     assert (under.high - under.deg) == pytest.approx(1.645 * np.hypot(0.5, 0.1 * U) / 0.8)
+
+
+@pytest.mark.parametrize("mean", [-0.4, 0.4, -3.0])
+def test_what_lies_to_one_side_alone_moves_the_middle_of_the_band_and_not_the_answer(mean: float) -> None:
+    job, bends = _south(moved=(Moved("friction", "model", "made up", np.full(3, 0.5), mean=np.full(3, mean)),))
+    plain, _ = _south()
+    under, out = springback.undercut_of(job, bends), springback.released_of(job, bends, U)
+    assert under.deg == pytest.approx(springback.undercut_of(plain, bends).deg)
+    assert out.angle == pytest.approx(90.0)
+    half = 1.645 * 0.5
+    assert out.low == pytest.approx(min(90.0 + mean - half, 90.0))
+    assert out.high == pytest.approx(max(90.0 + mean + half, 90.0))
+    # more open by friction: more undercut is needed
+    assert under.high == pytest.approx(np.maximum(U - mean + half, U))
+    assert under.low == pytest.approx(np.minimum(U - mean - half, U))
 
 
 def test_a_flange_that_the_model_left_is_the_closed_forms_to_the_last_digit() -> None:

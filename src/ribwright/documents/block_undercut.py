@@ -17,6 +17,7 @@ from ribwright.stages.plan import Plan
 from ribwright.stages.springback import how_cut
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 
+WIDEST = "Of a whole edge it is the band at the place where it is widest."
 UNKNOWN = "not known for this temper"
 LEAN = "WALL from square, to saw"
 FOOT = "foot from outline, to 0.005 in"
@@ -46,6 +47,8 @@ def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
     )
     out = [heading(_title(plan), width), *(replace(p, keep=True) for p in small(by, width))]
     out += whole(table(_columns(mode), rows, width, 9.0))
+    if mode == "varying" and any(not varies(e) and band_varies(e) for e in plan.block.edges):
+        out += small(WIDEST, width)
     for words in (closed_form_said(plan.block.edges), unverified(plan.block.edges)):
         out += small(words, width) if words else []
     if mode != "varying":
@@ -64,6 +67,11 @@ def undercut_table(plan: Plan, first: Unit, width: float) -> list[Piece]:
 def varies(e: BlockEdge) -> bool:
     """Whether wall or edge radius changes along the edge."""
     return not (float(np.ptp(e.under.wall)) < 1e-6 and float(np.ptp(e.under.radius)) < 1e-6)
+
+
+def band_varies(e: BlockEdge) -> bool:
+    """Whether the band of the undercut is another at other places of the edge, as where it curves."""
+    return e.under.known and max(float(np.ptp(e.under.low)), float(np.ptp(e.under.high))) >= 0.05
 
 
 def _title(plan: Plan) -> str:
@@ -115,7 +123,8 @@ def _result(e: BlockEdge, i: int, mode: str) -> list[str]:
     """The band of a solved undercut; of any other what it leaves and what the part comes out as, with its band."""
     u, out = e.under, e.out
     if mode == "varying":
-        return [span(float(u.low[i]), float(u.high[i])) if u.known else "none"]
+        low, high = (u.low[i], u.high[i]) if varies(e) else (np.min(u.low), np.max(u.high))
+        return [span(float(low), float(high)) if u.known else "none"]
     if not u.known:
         return ["none", UNKNOWN]
     return [signed(float(out.left[i])), f"{out.angle[i]:.1f}\n{span(float(out.low[i]), float(out.high[i]))}"]

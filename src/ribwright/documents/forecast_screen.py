@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from ribwright.documents.section_words import SHOWN_PAST, WHY_PAST
+from ribwright.stages.forecast_section import LEAST_BENT
 from ribwright.units import MM_PER_IN, Unit, plain, show_pressure
 
 SAME_DEG = 0.05
@@ -22,6 +24,8 @@ LEGEND = (
     "with its 90 % band; back: springback; radius: inside, released; gap: largest at the block's wall, under load;",
     "quick: released, by the quick formula.",
 )
+LEANS = "The bands lean to where friction between sheet and block, 0 in the values and up to 0.2 in the bands, moves them: more open."
+NO_BEND = "not bent"
 QUICK_HEAD = "The quick formula says:"
 
 
@@ -32,7 +36,12 @@ def forecast_lines(f: dict[str, Any], first: Unit) -> list[str]:
         out.append(f"  of which the pad keeps {show_pressure(f['pad_share_mpa'], first)} while a flange is still open")
     out += [f"  {OUTCOMES[f['outcome']]}"] if OUTCOMES[f["outcome"]] else []
     if f["stations"]:
-        out += ["", *_table(_rows(f, first)), "", *(f"  {line}" for line in (*LEGEND, *_quick(f), *_edges(f)))]
+        out += [
+            "",
+            *_table(_rows(f, first)),
+            "",
+            *(f"  {line}" for line in (*LEGEND, *_friction(f), *_past(f), *_quick(f), *_edges(f))),
+        ]
     else:
         out.append("  No flange of the part can be forecast.")
     out += [f"  left out: {line}" for line in f["left_out"]]
@@ -77,10 +86,26 @@ def _row(s: dict[str, Any], first: Unit) -> tuple[str, ...]:
         f"{out['low']:.1f} to {out['high']:.1f}",
         _off(s["off_drawing_deg"]),
         f"{s['springback_deg']['value']:.1f}",
-        "-" if radius is None else _length(radius["value"], first),
+        (NO_BEND if _flat(s) else "-") if radius is None else _length(radius["value"], first),
         "-" if gap is None else _length(gap, first),
         said,
     )
+
+
+def _flat(s: dict[str, Any]) -> bool:
+    """Whether a flange comes off without a bend to measure."""
+    return bool(s["angle_released_deg"]["value"] < LEAST_BENT * s["wall_angle_deg"])
+
+
+def _past(f: dict[str, Any]) -> list[str]:
+    """Why some angles under load are greater than the wall's."""
+    rows = [s for s in f["stations"] if s["angle_loaded_deg"] is not None]
+    past = any(s["angle_loaded_deg"]["value"] >= s["wall_angle_deg"] + SHOWN_PAST for s in rows)
+    return [f"loaded over wall: {WHY_PAST}."] if past else []
+
+
+def _friction(f: dict[str, Any]) -> list[str]:
+    return [LEANS] if f["model"] == "section" else []
 
 
 def _off(deg: float) -> str:

@@ -65,10 +65,12 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
 def formula(s: Setup, d: Demand) -> str:
     """'1.71 M/s² + k G = 1.71 x 60.5 N / (4.97 mm)² + 1.97 x 1.84 MPa = 4.18 + 3.62 = 7.80 MPa'."""
     if d.by_model:
-        said = f"closing pressure of the section model (the closed form said {d.quick:.2f} MPa)"
+        assert d.quick is not None
+        of = "closing pressure of the section model, on the sheet"
         if s.press.kind == "fluid":
-            return f"{said} = {d.pc:.2f} MPa (fluid pressure: no pad term)"
-        return f"{said} + pad term k G = {d.pc:.2f} + {s.share.mpa:.2f} = {d.need.value:.2f} MPa"
+            return f"{of} (the closed form said {d.quick:.2f} MPa) = {d.pc:.2f} MPa (fluid pressure: no pad term)"
+        quick = f"the closed form said {d.quick:.2f} MPa there, {d.quick + s.share.mpa:.2f} MPa on the pad"
+        return f"{of} ({quick}) + pad term k G = {d.pc:.2f} + {s.share.mpa:.2f} = {d.need.value:.2f} MPa"
     first = f"{pad.CLOSING:g} x {d.moment:.1f} N / ({d.straight:.2f} mm)²"
     if s.press.kind == "fluid":
         return f"{pad.CLOSING:g} M/s² = {first} = {d.pc:.2f} MPa (fluid pressure: no pad term)"

@@ -1,4 +1,7 @@
-"""An answer as lines of text for a terminal: findings first, then the numbers of the command, shop's unit first."""
+"""An answer as lines of text for a terminal: findings first, then the numbers of the command, shop's unit first.
+
+A forecast answers a question, so its numbers come first, under the findings that stop the job, and the other findings after them.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +26,13 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     part = answer["part"]
     hand = "" if part["hand"] == "none" else f", {part['hand']} hand"
     out = [f"{part['number']} rev {part['revision']}{hand}   fingerprint {answer['fingerprint']}", ""]
-    out += _findings(answer["findings"])
+    found = answer["findings"]
+    stops = [f for f in found if f["severity"] == "stop"]
+    asked = "forecast" in answer or "under_pad" in answer
+    if not asked:
+        out += _findings(found)
+    elif stops:
+        out += [*_findings(stops), ""]
     for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
         out += ["", *rows] if rows else []
     for key, show in (
@@ -35,7 +44,10 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
         ("under_pad", under_pad_lines),
     ):
         if key in answer:
-            out += ["", *show(answer[key], first)]
+            out += [*([] if asked else [""]), *show(answer[key], first)]
+    if asked:
+        others = [f for f in found if f not in stops]
+        out += ["", *(_findings(others) if others or not stops else [])]
     return out
 
 
@@ -154,8 +166,12 @@ def _by_edge(rows: list[dict[str, Any]]) -> list[str]:
         mine = [r["deg"] for r in rows if r["edge"] == name]
         low, high = min(d["value"] for d in mine), max(d["value"] for d in mine)
         value = f"{low:.1f}" if high - low < 0.05 else f"{low:.1f} to {high:.1f}"
-        band = f"{min(d['low'] for d in mine):.1f} to {max(d['high'] for d in mine):.1f}"
-        out.append(f"undercut {name}: {value} deg (90 %: {band}){_said(rows, name)}")
+        lows, highs = [d["low"] for d in mine], [d["high"] for d in mine]
+        band = f"{min(lows):.1f} to {max(highs):.1f}"
+        even = max(max(lows) - min(lows), max(highs) - min(highs)) < 0.05
+        out.append(
+            f"undercut {name}: {value} deg (90 %{'' if even else ', anywhere along it'}: {band}){_said(rows, name)}"
+        )
     return out
 
 
@@ -182,9 +198,9 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
         out.append(f"  pressure needed: {show_pressure(need['value'], first)} (90 %: {band}), governed by {where}")
         if s["unverified"]:
             out.append(f"  unverified there: {s['unverified']}")
-        quick = [f for f in s["flanges"] if f["closed_form_closing_mpa"] is not None]
+        quick = [f for f in s["flanges"] if f["closed_form_closing_mpa"] is not None and _governs(f, s)]
         if quick:
-            said = max(f["closed_form_closing_mpa"] for f in quick) + s["pad_share_mpa"]
+            said = quick[0]["closed_form_closing_mpa"] + s["pad_share_mpa"]
             out.append(f"  by the section model; closed form said {show_pressure(said, first)}")
     out.append(f"  pressure available: {show_pressure(s['available_pressure_mpa'], first)} ({s['available_by']})")
     if s["ram_force_n"] is not None:
@@ -213,6 +229,11 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     out.append(f"  pad past the block: {show_length(s['pad_margin_mm'], first)}")
     out.append(f"  daylight left: {show_length(s['daylight_margin_mm'], first)}")
     return out
+
+
+def _governs(flange: dict[str, Any], s: dict[str, Any]) -> bool:
+    """Whether the needed pressure is this flange's."""
+    return all(flange.get(k) == v for k, v in s["governed_by"].items())
 
 
 def _closes(s: dict[str, Any]) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor, log10
+from math import ceil, floor, isfinite, log10
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -71,24 +71,11 @@ class Chart:
         return LEFT + share * wide, -self.size[1] + BOTTOM + (deg - self.a[0]) / (self.a[1] - self.a[0]) * tall
 
 
-def reached_closing(pressed: Pressed) -> float | None:
-    """Pressure on the sheet at which the walk first stood within half a degree of the wall [MPa], straight between two
-    pressures of the ramp; None: it did not, up to where it went."""
-    p, a = pressed.ramp.T
-    closed_from = pressed.flange.wall - CLOSED_WITHIN
-    shut = np.flatnonzero(a >= closed_from)
-    if not len(shut) or shut[0] == 0:
-        return None
-    k = int(shut[0])
-    return float(p[k - 1] + (p[k] - p[k - 1]) * (closed_from - a[k - 1]) / (a[k] - a[k - 1]))
-
-
-def closing_mark(pressed: Pressed, full: float) -> PressureMark | None:
-    """The line of the pressure that closes the flange, where the walk got there under `full` [MPa]. Of a straight flange that
-    stays open: the formula's estimate, said to be one, where it lies over `full` and not far off; under it the model has just shown
-    the estimate wrong, and a curved flange it was never fitted for."""
-    closing = reached_closing(pressed)
-    if closing is not None:
+def closing_mark(pressed: Pressed, full: float, closing: float) -> PressureMark | None:
+    """The line of the pressure `closing` that closes the flange [MPa], where it lies under `full` [MPa]; infinite: none up to there. Of a
+    straight flange that stays open: the formula's estimate, said to be one, where it lies over `full` and not far off; under it the
+    model has just shown the estimate wrong, and a curved flange it was never fitted for."""
+    if isfinite(closing):
         return PressureMark(closing, "closes") if closing < full else None
     if pressed.flange.axis is None and full < pressed.closing <= FAR * full:
         return PressureMark(pressed.closing, "would close, an estimate:")
@@ -125,6 +112,8 @@ def curve_picture(
         labels.append((*at(*free[-1]), "RELEASED, dashed", show_angle(free[-1][1], 1) + _span(band)))
     items += [*_labels(labels, at), *_marks(marks, at, first)]
     words = "Rings: computed; between them the springback is drawn straight."
+    if band is not None:
+        words += " Grey: 90 %, at the pressure that acts the forecast's own."
     if band is None and free:
         words += " No band is known here: nothing says how far the numbers may be off."
     items.append(Text(0.0, -height + 0.6, words, 8.0))

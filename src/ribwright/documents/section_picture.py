@@ -55,8 +55,16 @@ from ribwright.documents.section_shape import (
     wall_point,
     zones,
 )
-from ribwright.documents.section_words import NOT_COMPARED, WHY_NOT, pressure_words, stress_words, what_it_is
-from ribwright.units import Unit, show_angle
+from ribwright.documents.section_words import (
+    NOT_COMPARED,
+    WHY_NOT,
+    past_words,
+    pressure_words,
+    radius_words,
+    stress_words,
+    what_it_is,
+)
+from ribwright.units import Unit, plain, show_angle
 
 if TYPE_CHECKING:
     from ribwright.mechanics.section.model import Pressed
@@ -82,8 +90,9 @@ Note = tuple[Pair, str, str]  # point on paper, what, number
 
 @dataclass(frozen=True)
 class Marks:
-    """What else is known of the place. `asked_deg` the drawing's angle; `sheet` words for the stuff; `pushes`: "pad" or
-    "fluid"; `pressures` upright lines of the chart; `released` its band; `unverified` in words, where the model was not tried."""
+    """What else is known of the place. `asked_deg` the drawing's angle; `sheet` words for the stuff; `pushes`: "pad" or "fluid";
+    `pressures` upright lines of the chart; `released` the chart's band; `unverified` in words, where the model was not tried;
+    `loaded_90`, `released_90` ends of the answer's bands [deg]."""
 
     asked_deg: float | None = None
     sheet: str = ""
@@ -91,6 +100,8 @@ class Marks:
     pressures: tuple[PressureMark, ...] = ()
     released: AngleBand | None = None
     unverified: str = ""
+    loaded_90: Pair | None = None
+    released_90: Pair | None = None
 
 
 def panel_pressures(closing: float, full: float) -> tuple[float, ...]:
@@ -141,7 +152,10 @@ def section_pieces(place: str, pressed: Pressed, first: Unit, marks: Marks, widt
 
 def _sheet_says(pressed: Pressed, first: Unit) -> str:
     last = pressed.points[-1]
-    words = f"Thinnest over the bend {fine_length(last.loaded.thickness, first)} of {fine_length(pressed.flange.t, first)}. "
+    words = (
+        past_words(pressed.flange, last.loaded)
+        + f"Thinnest over the bend {fine_length(last.loaded.thickness, first)} of {fine_length(pressed.flange.t, first)}. "
+    )
     if last.released is not None:
         words += f"Largest stress left in the part {stress_words(last.released.stress, first)}. "
     return f"{words}To scale; the pad's arrows are all one pressure, the block's are as long as its push is large. {NOT_COMPARED}"
@@ -156,11 +170,17 @@ def under_load(pressed: Pressed, first: Unit, marks: Marks, width: float) -> Pie
     height = max(above + tall + BESIDE, LEAST)
     items = block_items(f, view, min(y for _, y in view.surface(f)))
     items += [*sheet_items(s, view), *pressure_items(s, view), *push_items(s, view)]
-    items += angle_items(s, view, [(show_angle(s.angle, 1), 13.0, "bold"), ("under load", NOTE, "regular")])
+    words = [(show_angle(s.angle, 1), 13.0, "bold"), *_band_line(marks.loaded_90), ("under load", NOTE, "regular")]
+    items += angle_items(s, view, words)
     x, y = view.fit(view.left, float(s.outer[0, 1]))
     said = f"{marks.pushes.upper()}: {pressure_words(last.pressure, first)} on the sheet"
     items.append(Text(x, y + LONG + 2.0, said, 10.0, "bold"))
     return picture([*items, *_notes(_loaded_notes(pressed, s, view, first), height)], height)
+
+
+def _band_line(ends: Pair | None) -> list[tuple[str, float, str]]:
+    """'90 %: 86.7 to 92.0' as a line of words beside an angle."""
+    return [] if ends is None else [(f"90 %: {plain(ends[0], 1)} to {plain(ends[1], 1)}", NOTE, "bold")]
 
 
 def _loaded_notes(pressed: Pressed, s: Seen, view: View, first: Unit) -> list[Note]:
@@ -171,8 +191,9 @@ def _loaded_notes(pressed: Pressed, s: Seen, view: View, first: Unit) -> list[No
     notes: list[Note] = []
     if formed.lift > 0.0 and web.any():
         notes.append((view.fit(*farthest(f, s, web)), "web lifted by up to", fine_length(formed.lift, first)))
-    if formed.inside_radius is not None:
-        notes.append((view.fit(*middle_of_bend(s)), "inside radius, pressed", fine_length(formed.inside_radius, first)))
+    radius = radius_words(f, formed, first)
+    if radius is not None:
+        notes.append((view.fit(*middle_of_bend(s)), "inside radius, pressed", radius))
     most = int(np.argmax(np.where(seen_here, formed.push, 0.0)))
     said = stress_words(float(formed.push[most]), first)
     notes.append((view.fit(*point(s.inner[most])), "largest push of the block", said))
@@ -197,14 +218,15 @@ def in_the_hand(pressed: Pressed, first: Unit, marks: Marks, width: float) -> Pi
     items += sheet_items(s, view)
     ghost = [point(row) for row in from_left(before.outer, view.left)]
     items.append(run([*ghost, point(before.inner[-1])], view.fit, GHOST))
-    words = [(show_angle(s.angle, 1), 13.0, "bold"), ("released, in the hand", NOTE, "regular")]
+    words = [(show_angle(s.angle, 1), 13.0, "bold"), *_band_line(marks.released_90)]
+    words.append(("released, in the hand", NOTE, "regular"))
     if marks.asked_deg is not None:
         words.append((f"drawing asks {show_angle(marks.asked_deg, 1)}", NOTE, "regular"))
     items += angle_items(s, view, words, share, beside)
     notes: list[Note] = []
-    if last.released.inside_radius is not None:
-        said = fine_length(last.released.inside_radius, first)
-        notes.append((view.fit(*middle_of_bend(s)), "inside radius, released", said))
+    radius = radius_words(f, last.released, first)
+    if radius is not None:
+        notes.append((view.fit(*middle_of_bend(s)), "inside radius, released", radius))
     drawn, at = springback_items(s, before, view)
     items += drawn
     wall = view.fit(*wall_point(f, 0.5 * f.straight))

@@ -5,13 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ribwright.documents.entry_table import fine_length
+from ribwright.stages.forecast_section import LEAST_BENT
 from ribwright.units import MPA_PER_PSI, N_PER_LBF, Unit, plain, show_angle, show_length, show_pressure
 
 if TYPE_CHECKING:
+    from ribwright.mechanics.section.formed import Formed
     from ribwright.mechanics.section.model import Flange, Pressed
 
 CLOSED_WITHIN = 0.5  # deg off the wall: closed, as in the section model
+SHOWN_PAST = 0.05  # deg
+WHY_PAST = (
+    "it stands off the wall beside the bend and lies on it at its foot, and the angle is that of the line between"
+)
 NOT_COMPARED = "Computed by the section model. Nothing here was compared with a real formed part."
+PAST = "just past closing"
+NOT_BENT = "not bent"
 WHY_NOT = {
     "not-converged": "The model stopped here; what is drawn is the last state it settled at.",
     "cancelled": "Stopped by hand; what is drawn is the last pressure that was done.",
@@ -42,15 +50,35 @@ def closed(f: Flange, angle: float) -> bool:
     return angle >= f.wall - CLOSED_WITHIN
 
 
+def bent(f: Flange, angle: float) -> bool:
+    """Whether a flange at this angle [deg] has a bend to measure."""
+    return angle >= LEAST_BENT * f.wall
+
+
+def radius_words(f: Flange, formed: Formed, first: Unit) -> str | None:
+    """Inside radius of a bend, "not bent" of a flange that has none; None: too few points lie there."""
+    if not bent(f, formed.angle):
+        return NOT_BENT
+    return None if formed.inside_radius is None else fine_length(formed.inside_radius, first)
+
+
+def past_words(f: Flange, loaded: Formed) -> str:
+    """Why the angle under load is greater than the wall's; "" where it is not."""
+    past = loaded.angle - f.wall
+    if past < SHOWN_PAST:
+        return ""
+    return f"Under load the flange reads {past:.1f} deg past the wall: {WHY_PAST}. "
+
+
 def state_words(pressed: Pressed, k: int) -> str:
-    """What the sheet does at point `k`: 'bending', 'just closed', 'closed', 'full pressure', 'full pressure: open'."""
+    """What the sheet does at point `k`: 'bending', 'just past closing', 'closed', 'full pressure', 'full pressure: open'."""
     points, f = pressed.points, pressed.flange
     done = closed(f, points[k].loaded.angle)
     if k == len(points) - 1:
         return "full pressure" if done else "full pressure: open"
     if not done:
         return "bending"
-    return "closed" if k and closed(f, points[k - 1].loaded.angle) else "just closed"
+    return "closed" if k and closed(f, points[k - 1].loaded.angle) else PAST
 
 
 def what_it_is(pressed: Pressed, sheet: str, first: Unit) -> str:

@@ -29,7 +29,8 @@ SEATING = 0.07  # of the block's radius
 @dataclass(frozen=True)
 class Bend:
     """One released bend: inside radius [mm], angle [deg], the block's radius [mm], solved undercut [deg], the angle that the
-    undercut as cut leaves [deg], and what moves the angle [deg]; `known` False: no contributor is known."""
+    undercut as cut leaves, how far what lies to one side alone (friction) moves the mean, and what moves the angle [deg]; `known` False:
+    no contributor is known."""
 
     radius: float
     angle: float
@@ -38,6 +39,12 @@ class Bend:
     remaining: float
     moved_by: tuple[Contributor, ...]
     known: bool
+    mean: float = 0.0
+
+    @property
+    def shift(self) -> float:
+        """Mean of the released angle less the drawing's [deg]."""
+        return self.remaining + self.mean
 
 
 def bend(job: Job, at: Bends, remaining: float = 0.0, stepped: bool = True) -> Bend:
@@ -48,7 +55,8 @@ def bend(job: Job, at: Bends, remaining: float = 0.0, stepped: bool = True) -> B
         return Bend(at.radius, angle, at.radius, 0.0, 0.0, (), False)
     u, solved = float(under.deg[0]), solved_of(job, at.owner)
     rows = _by_formula(job, u) if solved is None else _by_model(solved, at)
-    return Bend(at.radius, angle, float(under.radius[0]), u, remaining, (*rows, *_by_block(job, stepped)), True)
+    mean = 0.0 if solved is None else float(solved.mean(at.along)[0])
+    return Bend(at.radius, angle, float(under.radius[0]), u, remaining, (*rows, *_by_block(job, stepped)), True, mean)
 
 
 def _by_model(solved: Solved, at: Bends) -> tuple[Contributor, ...]:
@@ -105,7 +113,7 @@ def released_radius(job: Job, b: Bend) -> tuple[float, tuple[Contributor, ...]]:
     step = job.catalogue.practice["radius_gauge_step"]
     opened = (b.angle + b.undercut) / b.angle  # the block's radius opens by this when the bend is let go
     lever = law.radius_per_degree(b.radius, job.t, b.angle)
-    return lever * b.remaining, (
+    return lever * b.shift, (
         *through(b, lever),
         Contributor(
             "block's edge as filed", opened * law.rectangular_sd(step.value / 2), TOOLING, f"{step.source} ({step.standing()})"

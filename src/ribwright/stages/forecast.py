@@ -120,7 +120,7 @@ class Station:
     """The forecast of one place. Angles from flat [deg], lengths mm. None: not known, or not computed (`outcome` says).
 
     left_open    wall angle less angle under load
-    radius       inside, released; None for a bend that is not there
+    radius       inside, released; None for a flange that is not bent
     strain, thickness     of the free edge, as formed; `blank_*` those that the flat blank was developed with
     quick        the closed form's answer, also beside a section
     unverified   why the models are not proven here
@@ -348,7 +348,7 @@ def _effects(
     for of, at, x, name in asked:
         middle, moved = read_walk(p.walks[of, ""], found.get((of, ""))), read_walk(x.walk, found.get((at, name)))
         if middle is not None and moved is not None:
-            rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way))
+            rows.append(Effect(x.name, less(moved, middle), x.sds, x.one_way, x.leans))
     return rows, len(rows) == len(asked)
 
 

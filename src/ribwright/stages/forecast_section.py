@@ -36,6 +36,7 @@ YIELDS_AGAIN_SAID = (
     "the sheet yields again as it is let go, by more than 0.1 % strain somewhere: what it gives back is not elastic there and hangs on "
     "its reversed hardening, of which no test was found"
 )
+LEAST_BENT = 0.1  # of the wall's angle: a flange that comes off at less has no bend to measure
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
 # of the radius: under load the strip reads 0.5 to 2.2 % under continuum sections of R/t 3, 4 % at 1.5; released: not compared
 RADIUS_SD = 0.02
@@ -130,7 +131,7 @@ def read(flange: Flange, point: Point) -> Read | None:
         point.loaded.angle,
         angle,
         point.loaded.angle - angle,
-        float("nan") if inside is None else inside,
+        float("nan") if inside is None or angle < LEAST_BENT * flange.wall else inside,
         e,
         flange.t * exp(-e / (1.0 + flange.law.r)),
     )
@@ -181,12 +182,14 @@ def lever(point: Point | None, flange: Flange) -> float:
 @dataclass(frozen=True)
 class Effect:
     """One thing changed: what that adds to what is read, by how many standard deviations it was changed, and whether it can only be read
-    one way (the pad: a flange that closes under more of it is not opened by less)."""
+    one way (the pad: a flange that closes under more of it is not opened by less). `leans`: it may lie to
+    one side of the value alone (friction), the change is that of the middle of where, and moves the band's middle."""
 
     name: str
     adds: Read
     sds: float
     one_way: bool = False
+    leans: bool = False
 
 
 @dataclass(frozen=True)
@@ -219,8 +222,7 @@ def bands(
     )
     model = RING if ring else MODEL
     made = [
-        _band(m, [(e.sds, astuple(e.adds)[k], e.one_way) for e in rows], astuple(own)[k], model)
-        for k, m in enumerate(astuple(middle))
+        _band(m, [(astuple(e.adds)[k], e) for e in rows], astuple(own)[k], model) for k, m in enumerate(astuple(middle))
     ]
     loaded, released, spring, radius, strain, thickness = made
     return Bands(
@@ -233,15 +235,17 @@ def bands(
     )
 
 
-def _band(middle: float, moved: list[tuple[float, float, bool]], own: float, model: str) -> Predicted:
-    down, up = own * own, own * own
-    for sds, delta, one_way in moved:
+def _band(middle: float, moved: list[tuple[float, Effect]], own: float, model: str) -> Predicted:
+    """About the value moved by what leans; the value itself never lies outside."""
+    down, up, mean = own * own, own * own, middle
+    for delta, e in moved:
         if not np.isfinite(delta):
             continue
-        sq = (delta / sds) ** 2
-        down += sq if delta < 0 or not one_way else 0.0
-        up += sq if delta > 0 or not one_way else 0.0
-    return Predicted(middle, middle - Z90 * down**0.5, middle + Z90 * up**0.5, model)
+        sq = (delta / e.sds) ** 2
+        down += sq if delta < 0 or not e.one_way else 0.0
+        up += sq if delta > 0 or not e.one_way else 0.0
+        mean += delta if e.leans else 0.0
+    return Predicted(middle, min(mean - Z90 * down**0.5, middle), max(mean + Z90 * up**0.5, middle), model)
 
 
 def _floor(p: Predicted) -> Predicted:

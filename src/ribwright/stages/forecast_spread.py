@@ -20,7 +20,6 @@ from ribwright.stages.undercut import Z90
 if TYPE_CHECKING:
     from ribwright.mechanics.section.model import Flange
 
-ONE_WAY = ("friction",)  # there is none less than none
 MORE, LESS = "pad keeps more", "pad keeps less"
 PAD_FIT = "what the pad keeps was fitted on straight 90 deg flanges"
 SHRINKS = "edge that shrinks, taken as a whole ring: where it wrinkles or is fluted it springs back less"
@@ -30,12 +29,13 @@ RING = "a whole ring"
 @dataclass(frozen=True)
 class Spread:
     """One cause changed by `sds` standard deviations, and the walk that shows what it does. `one_way`: counted only the way it
-    moves a number."""
+    moves a number. `leans`: as of an `Effect`."""
 
     name: str
     walk: Walk
     sds: float
     one_way: bool = False
+    leans: bool = False
 
 
 def value_walk(flange: Flange, acting: Acting) -> Walk:
@@ -48,7 +48,7 @@ def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acti
     from ribwright.mechanics.section.standing import with_web
 
     rows = tuple(
-        Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, v.name in ONE_WAY)
+        Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, leans=v.leans)
         for v in variants(job, law, place, undercut, acting.mpa)
     )
     ring = ring_of(job, law, place, undercut, acting)

@@ -25,15 +25,21 @@ def flange_of(job: Job, known: JobLaw, place: Place, undercut_deg: float) -> Fla
     return with_web(flange_on(known.law, job.t, place, undercut_deg))
 
 
-def close(job: Job, known: JobLaw, place: Place, undercut_deg: float, most: float = MOST_MPA) -> float:
-    """Uniform pressure [MPa] that brings the flange within 0.5 deg of the wall; infinite over `most`, or where the model stops.
+def closes_at(flange: Flange, most: float = MOST_MPA) -> float:
+    """Uniform pressure [MPa] that brings the flange within 0.5 deg of the wall; infinite over `most`, or where the model stops. Every
+    page and answer that tells a closing pressure of a section has it from here.
 
     Told in steps of 1 %, the nearest: by another way of steps up to it the model ends as far off, and nothing may hang on less.
     """
     from ribwright.mechanics.section.model import closing_pressure
 
-    found = closing_pressure(flange_of(job, known, place, undercut_deg), most)
+    found = closing_pressure(flange, most)
     return float("inf") if found is None else float(CLOSING_STEP ** round(np.log(found) / np.log(CLOSING_STEP)))
+
+
+def close(job: Job, known: JobLaw, place: Place, undercut_deg: float, most: float = MOST_MPA) -> float:
+    """The closing pressure of a place on a block with this undercut [MPa], as of `closes_at`."""
+    return closes_at(flange_of(job, known, place, undercut_deg), most)
 
 
 def press_and_release(

@@ -20,6 +20,7 @@ class Moved:
 
     kind    of `stages.stack`: "model", "tooling" or "piece"
     opens   it can only leave the flange more open, and counts on that side of the band alone
+    mean    how far it moves the mean of the released angle off the answer (m,) [deg]; None: not at all
     """
 
     name: str
@@ -27,6 +28,7 @@ class Moved:
     source: str
     sd: Array
     opens: bool = False
+    mean: Array | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,9 +65,15 @@ class Solved:
         """What counts toward the open end of a band (`opens`), or toward the closed one."""
         return tuple(m for m in self.moved if opens or not m.opens)
 
+    def mean(self, along: Array) -> Array:
+        """How far the mean of the released angle at `along` (n,) lies off the answer [deg], moved by what lies to one side of it
+        alone: negative, more open."""
+        moved = (self.at(m.mean, along) for m in self.moved if m.mean is not None)
+        return np.asarray(sum(moved, start=np.zeros(len(along))))
+
     def sd(self, along: Array, opens: bool) -> Array:
-        """Standard deviation of the released angle at `along` (n,) [deg] toward open (`opens`) or toward closed, causes taken as
-        independent."""
+        """Standard deviation of the released angle about `mean` at `along` (n,) [deg] toward open (`opens`) or toward closed, causes
+        taken as independent."""
         squares = (self.at(m.sd, along) ** 2 for m in self.causes(opens))
         return np.asarray(np.sqrt(sum(squares, start=np.zeros(len(along)))))
 

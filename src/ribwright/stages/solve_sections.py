@@ -256,7 +256,7 @@ def _like(job: Job, top: Place, tops: Iterable[Place], spots: Mapping[Key, Spot]
 def _moved_at(
     job: Job, known: JobLaw, tops: Mapping[str, Place], spots: Mapping[Key, Spot], pressure: float, crew: Crew
 ) -> dict[Key, tuple[tuple[Variant, float], ...]]:  # fmt: skip
-    """At each of these sections every cause with the standard deviation of the released angle that it makes [deg]. The run that the
+    """At each of these sections every cause with what its step does to the released angle [deg]. The run that the
     others are held against goes on to the pressure of the cause "pressure"."""
     from ribwright.mechanics.section.standing import with_web
 
@@ -282,7 +282,7 @@ def _moved_at(
         middle = base[key]
         for cause, angle in zip(causes, angles, strict=True):
             if angle is not None and middle is not None:
-                out[key].append((cause, abs(angle - middle) / cause.weight))
+                out[key].append((cause, angle - middle))
     return {key: tuple(rows) for key, rows in out.items()}
 
 
@@ -334,6 +334,12 @@ def _alike(deg: Array, top: float) -> Array:
     return np.clip(deg / top, LEAST_LIKE, MOST_LIKE) if top >= TELLING_DEG else np.ones_like(deg)
 
 
+def _moved(cause: Variant, change: float, like: Array) -> Moved:
+    """A cause at the places of a flange: its step's `change` of the released angle [deg] there is `like` (m,) of the top place's."""
+    mean = change * like if cause.leans else None
+    return Moved(cause.name, cause.kind, cause.source, abs(change) / cause.weight * like, mean=mean)
+
+
 def _solved(
     job: Job, known: JobLaw, rows: tuple[Place, ...], spots: Mapping[Key, Spot], closing: tuple[Place, float],
     top: Place | None, moved: Mapping[Key, tuple[tuple[Variant, float], ...]], opens: Array | None, press: Press,
@@ -347,7 +353,7 @@ def _solved(
     causes = [Moved(m.name, MODEL, m.source, np.full(len(rows), m.sd)) for m in off]
     if top is not None:
         like = _alike(deg, spots[top.unlike].deg)
-        causes += [Moved(v.name, v.kind, v.source, sd * like) for v, sd in moved[top.unlike]]
+        causes += [_moved(v, change, like) for v, change in moved[top.unlike]]
     relieved: list[str] = []
     if opens is not None and not np.all(opens < SAME_DEG):  # a ring that stands no other way needs no word
         relieved = sorted({fluted(p.relieved) for p in rows if p.relieved})

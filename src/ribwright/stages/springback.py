@@ -2,7 +2,8 @@
 
 Without `job.sections` the closed form of `stages.undercut` answers, from bend radius and angle alone. With them the section model
 does, solved at places along each flange: undercut, slope and scatter run straight between the places. On a block cut to another
-undercut u' than the solved u the part comes out wrong by slope (u' - u), the slope being that of the model's own runs.
+undercut u' than the solved u the part comes out wrong by slope (u' - u), the slope being that of the model's own runs. What can only
+move the angle to one side of the answer (friction) moves the middle of the band, not the answer: a band reaches at least to the answer.
 """
 
 from __future__ import annotations
@@ -55,12 +56,14 @@ def undercut_of(job: Job, bends: Bends, fixed: float | None = None) -> Undercut:
         return closed.undercut(job, bends.radius, bends.angle, fixed)
     free = solved.at(solved.deg, bends.along)
     u = free if fixed is None else np.full(len(free), fixed)
-    less, more = (Z90 * solved.sd(bends.along, x) / solved.at(solved.slope, bends.along) for x in (False, True))
+    slope = solved.at(solved.slope, bends.along)
+    less, more = (Z90 * solved.sd(bends.along, x) / slope for x in (False, True))
+    mean = u - solved.mean(bends.along) / slope
     radius = kept_arc_radius(bends.radius, job.t, bends.angle, u)
     return Undercut(
         u,
-        np.maximum(u - less, np.minimum(u, 0.0)),
-        u + more,
+        np.maximum(np.minimum(mean - less, u), np.minimum(u, 0.0)),
+        np.maximum(mean + more, u),
         bends.angle + u,
         radius,
         True,
@@ -77,7 +80,9 @@ def released_of(job: Job, bends: Bends, deg: Array) -> Released:
     left = solved.at(solved.slope, bends.along) * (np.asarray(deg, float) - solved.at(solved.deg, bends.along))
     angle = bends.angle + left
     more, less = (Z90 * solved.sd(bends.along, x) for x in (True, False))
-    return Released(left, angle, angle - more, np.minimum(angle + less, np.maximum(bends.angle + deg, angle)), MODEL)
+    mean = angle + solved.mean(bends.along)
+    high = np.minimum(np.maximum(mean + less, angle), np.maximum(bends.angle + deg, angle))
+    return Released(left, angle, np.minimum(mean - more, angle), high, MODEL)
 
 
 def quick_of(job: Job, bends: Bends) -> Array | None:

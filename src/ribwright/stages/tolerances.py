@@ -136,7 +136,7 @@ def _angle_and_radius(job: Job, where: Where, b: Bend, owners: tuple[str, ...], 
     solved = solved_of(job, str(where.get("edge", where.get("hole"))))
     noted = noted if solved is None else solved.unverified
     yield _row(
-        job, "flange_angle", where, b.angle, b.moved_by, b.remaining, lost, owners,
+        job, "flange_angle", where, b.angle, b.moved_by, b.shift, lost, owners,
         model=SPRINGBACK if solved is None else SECTION, noted=noted,
     )  # fmt: skip
     shift, rows = released_radius(job, b) if b.known else (0.0, ())
@@ -170,9 +170,7 @@ def _width(
     left.append("the handbook's flat leaves out hoop strain" if curved and blank.method == "handbook" else "")
     lever = lever_of(job, "flange_width", b, "outside-mold-line")
     rows += through(b, lever) if b.known else ()
-    return _row(
-        job, "flange_width", where, float(laid.width(s)[0]), tuple(rows), lever * b.remaining, _and(left), owners
-    )
+    return _row(job, "flange_width", where, float(laid.width(s)[0]), tuple(rows), lever * b.shift, _and(left), owners)
 
 
 def _rule_spread(job: Job, b: Bend) -> float:
@@ -198,7 +196,7 @@ def _contour(job: Job, where: Where, b: Bend, laid: LaidEdge, curved: bool, owne
                 )
             )
     left = [lost, NO_RELEASE if curved else "", "" if b.known else NO_CURVE]
-    return _row(job, "contour", where, 0.0, tuple(rows), lever * b.remaining, _and(left), owners[:1])
+    return _row(job, "contour", where, 0.0, tuple(rows), lever * b.shift, _and(left), owners[:1])
 
 
 def _plain_edges(job: Job, blank: Blank) -> Iterator[Stack]:
@@ -253,7 +251,7 @@ def _hole_flange(job: Job, flat: FlatHole, remaining: float, where: Where, owner
         rows = [_cut(job).times(cut, "hole as cut"), *(through(b, lever) if b.known else ())]
         if quantity == "hole_diameter":
             rows.append(Contributor("recess of the block as made", line.value, TOOLING, _standing(line)))
-        yield _row(job, quantity, where, nominal, tuple(rows), lever * b.remaining, lost, owners, general, noted=noted)
+        yield _row(job, quantity, where, nominal, tuple(rows), lever * b.shift, lost, owners, general, noted=noted)
 
 
 def _rim(job: Job, flat: FlatHole, more_deg: float) -> tuple[float, float]:

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import cos, radians, sin, tan
+from math import cos, isfinite, radians, sin, tan
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import Press
 from ribwright.stages.forecast import CANCELLED, CONVERGED, STUCK, UNKNOWN, undercut_of_block
+from ribwright.stages.one_section import closes_at
 from ribwright.stages.pad_place import Chosen, HalfSection, choose, half_section
 from ribwright.stages.pads import is_loose, layers_near, pad_area, rubber_of, shear_of
 from ribwright.stages.places import flange_on
@@ -105,10 +106,9 @@ class Laid:
 
     def fluid_closes(self) -> float | None:
         """Pressure of a fluid that closes the flange [MPa]; None: more than the last one asked for."""
-        from ribwright.mechanics.section.model import closing_pressure
-
         assert self.flange is not None
-        return closing_pressure(self.flange, self.pressures[-1])
+        found = closes_at(self.flange, self.pressures[-1])
+        return found if isfinite(found) else None
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from math import isfinite
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ribwright.documents.forecast_screen import place_words
 from ribwright.documents.page import Document, Page, crossed_document
-from ribwright.documents.section_curve import AngleBand, PressureMark, closing_mark, reached_closing
+from ribwright.documents.section_curve import AngleBand, PressureMark, closing_mark
 from ribwright.documents.section_picture import Marks, panel_pressures, section_pages
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Keeper, Writers
 from ribwright.stages.forecast import Forecast, Station, off_drawing
 from ribwright.stages.forecast_curve import band_walks, bands_over
-from ribwright.stages.forecast_section import Walk
+from ribwright.stages.forecast_section import Walk, end_of
+from ribwright.stages.one_section import closes_at
 from ribwright.work.asking import Progress, silent
 from ribwright.work.forecasting import Forecasted, walked
+
+if TYPE_CHECKING:
+    from ribwright.mechanics.section.model import Pressed
 
 CURVE_POINTS = 3  # of the curve's band between closing and full pressure, besides the panels'
 
@@ -57,25 +64,48 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     p, identity = made.prepared, made.answer.identity
     walk = p.walks[s.seated.seat, ""]
     full = walk.pressures[-1] if s.closes or walk.left is None else walk.left
-    pressed = made.pressed[s.seated.seat, ""]
-    closing = reached_closing(pressed) or pressed.closing  # the estimate only says where to take panels
-    panels = panel_pressures(closing, full)
-    more = np.geomspace(1.4 * closing, full, CURVE_POINTS + 1)[:-1].tolist() if full > 2.0 * closing else []
-    curve = tuple(sorted({*panels, *more}))
-    walks = {"panels": Walk(walk.flange, panels)} | band_walks(p, s.seated, curve)
-    found = walked(walks)
-    bands = [(q, b.released) for q, b in bands_over(p, s.seated, curve, found)]
-    band = None
-    if len(bands) > 1:
-        pressures, predicted = zip(*bands, strict=True)
-        band = AngleBand(pressures, *([getattr(x, k) for x in predicted] for k in ("low", "value", "high")))
+    answer = made.pressed[s.seated.seat, ""]
+    closing = closes_at(walk.flange, full)
+    panels = panel_pressures(closing if isfinite(closing) else answer.closing, full)
+    found = walked({"panels": Walk(walk.flange, panels)})
+    end = end_of(walk, answer)
+    assert end is not None  # a place with a shape has one
+    pressed = ended_as(against_web(found["panels"]), against_web(replace(answer, points=(end,))))
     name = "pad presses with" if p.acting.share.mpa > 0 else "acts"
     acts = PressureMark(full, name if s.closes else "left of the pad's" if p.acting.share.mpa > 0 else name)
-    marks = [m for m in (closing_mark(pressed, full), acts) if m is not None]
+    marks = [m for m in (closing_mark(answer, full, closing), acts) if m is not None]
     where = place_words(s.place.where, identity.first)
+    loaded, out = ((x.low, x.high) if x is not None else None for x in (s.loaded, s.released))
     return section_pages(
-        where, against_web(found["panels"]), identity.first,
+        where, pressed, identity.first,
         Marks(s.place.angle, f"{identity.material} {identity.thickness}", "pad" if p.acting.share.mpa > 0 else "fluid",
-              tuple(marks), band, ", ".join(s.unverified)),
+              tuple(marks), band_over(made, s, panels, closing), ", ".join(s.unverified), loaded, out),
         identity=identity,
     )  # fmt: skip
+
+
+def ended_as(pressed: Pressed, answer: Pressed) -> Pressed:
+    """The run of a picture with its end taken from the answer's own run: by another way of steps it ends a few hundredths of a degree
+    off, which can be the last digit that is printed."""
+    (end,) = answer.points
+    if not pressed.points or pressed.points[-1].pressure != end.pressure:
+        return pressed
+    ramp = pressed.ramp.copy()
+    ramp[-1, 1] = end.loaded.angle
+    return replace(pressed, points=(*pressed.points[:-1], end), ramp=ramp)
+
+
+def band_over(made: Forecasted, s: Station, panels: tuple[float, ...], closing: float) -> AngleBand | None:
+    """The released angle's band over the pressure on the sheet: at the last of the panels' pressures the answer's own, below it from runs;
+    None where there is nothing below. What the pad keeps is in the answer's alone: the pressure on the sheet is what it leaves."""
+    full = panels[-1]
+    more = np.geomspace(1.4 * closing, full, CURVE_POINTS + 1)[:-1].tolist() if full > 2.0 * closing else []
+    below = tuple(sorted({*panels[:-1], *more}))
+    if s.released is None or not below:
+        return None
+    found = walked(band_walks(made.prepared, s.seated, below))
+    rows = [(q, b.released) for q, b in bands_over(made.prepared, s.seated, below, found)]
+    if not rows:
+        return None
+    pressures, predicted = zip(*rows, (full, s.released), strict=True)
+    return AngleBand(pressures, *([getattr(x, k) for x in predicted] for k in ("low", "value", "high")))

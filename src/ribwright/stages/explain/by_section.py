@@ -28,8 +28,9 @@ SLOPE = "how the released angle moves with the undercut, from the model's own ru
 BAND = (
     "90 %: 1.645 sd, sd^2 the sum over all causes: each cause of scatter a step off in a run of its own, at the flange's most "
     "undercut place and elsewhere in the share of the undercut; and the model's own miss; of an edge that flutes or wrinkles a whole "
-    "ring's angle on the open side"
+    "ring's angle on the open side; about the answer moved by what lies to one side of it alone, which is friction"
 )
+MEAN = "how far friction, 0 in the answer and 0 to 0.2 on the block, moves the mean of the released angle"
 CLOSES = (
     "least uniform pressure at which the strip stands within 0.5 deg of the wall under load, on the block as solved"
 )
@@ -105,6 +106,11 @@ def causes(s: Solved, along: float, opens: bool) -> tuple[Input, ...]:
     return (*rows, constant("z", "90 % of a normal law", Z90))
 
 
+def mean_at(s: Solved, along: float) -> Input:
+    """How far what lies to one side alone moves the mean here."""
+    return between("mean", MEAN, float(s.mean(np.array([along]))[0]), "deg", "the run with friction 0.1, the middle")
+
+
 def half(s: Solved, opens: bool) -> Callable[..., float]:
     """z times the root of the sum of squares of what `causes` lists."""
     names = [f"s{i}" for i in range(len(s.causes(opens)))]
@@ -127,15 +133,16 @@ def undercut_band(s: Solved, along: float, u: float, low: bool, what: str) -> To
     inputs = (
         between("u", "undercut cut", u, "deg", "deg.value of this place"),
         slope_at(s, along),
+        mean_at(s, along),
         *causes(s, along, not low),
     )
     wide = half(s, not low)
 
-    def end(u: float, slope: float, z: float, **sd: float) -> float:
-        h = wide(z, **sd) / slope
-        return max(u - h, min(u, 0.0)) if low else u + h
+    def end(u: float, slope: float, mean: float, z: float, **sd: float) -> float:
+        middle, h = u - mean / slope, wide(z, **sd) / slope
+        return max(min(middle - h, u), min(u, 0.0)) if low else max(middle + h, u)
 
-    formula = "max(u - z sd/slope, 0)" if low else "u + z sd/slope"
+    formula = "u - mean/slope " + ("- z sd/slope, at least 0" if low else "+ z sd/slope")
     again = evaluated(end, inputs)
     return Told(what, "formula", f"{formula}, sd^2 = sum of s^2", inputs, SOURCE, words, inside, BAND, COMPARED, again)
 
@@ -156,15 +163,16 @@ def released(s: Solved, along: float, a: Input, u: Input, which: str, what: str)
         again = evaluated(lambda a, u, u_solved, slope: a + slope * (u - u_solved), inputs)
         formula = "a + slope (u - u_solved)"
     else:
-        inputs = (*inputs, *causes(s, along, which == "low"))
+        inputs = (*inputs, mean_at(s, along), *causes(s, along, which == "low"))
         wide = half(s, which == "low")
 
-        def end(a: float, u: float, u_solved: float, slope: float, z: float, **sd: float) -> float:
+        def end(a: float, u: float, u_solved: float, slope: float, mean: float, z: float, **sd: float) -> float:
             value, h = a + slope * (u - u_solved), wide(z, **sd)
-            return value - h if which == "low" else min(value + h, max(a + u, value))
+            middle = value + mean
+            return min(middle - h, value) if which == "low" else min(max(middle + h, value), max(a + u, value))
 
         again = evaluated(end, inputs)
-        formula = "a + slope (u - u_solved) " + (
+        formula = "a + slope (u - u_solved) + mean " + (
             "- z sd" if which == "low" else "+ z sd, at most the loaded angle a + u"
         )
     return Told(what, "formula", formula, inputs, SOURCE, words, inside, BAND, COMPARED, again)
@@ -179,6 +187,11 @@ def contributor(case: Case, s: Solved, name: str, along: float, what: str) -> To
         formula = (
             "how much more open a whole ring, neither fluted nor wrinkled, stands on the block as cut, over 1.645; it counts on that "
             "side of a band alone"
+        )
+    elif m.mean is not None:
+        formula = (
+            "change of the released angle by the middle of what it may be, over sqrt(3), as a share of the undercut; that change also "
+            "moves the mean, for it can only lie to one side"
         )
     elif float(np.ptp(m.sd)) == 0.0 and m.kind == "model":
         formula = "what the model may be off, whatever the undercut"

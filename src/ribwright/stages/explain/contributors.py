@@ -39,7 +39,8 @@ LEVERS = {
 
 @dataclass(frozen=True)
 class Bent:
-    """The bend a row of `tolerances` hangs on: its numbers as inputs, `owner` the path of its flange or hole in `inputs`;
+    """The bend a row of `tolerances` hangs on: its numbers as inputs, `mean` among them how far what lies to one side alone moves the
+    mean; `owner` the path of its flange or hole in `inputs`;
     `lever` how the characteristic moves per degree that the bend turns further."""
 
     bend: Bend
@@ -47,6 +48,7 @@ class Bent:
     angle: Input
     left: Input
     lever: Input
+    mean: Input
     owner: str
     along: float = 0.0
 
@@ -74,7 +76,11 @@ def _of_edge(case: Case, e: BlockEdge) -> Bent:
     b = bend(job, bend_at(job, e, j), float(e.remaining[j]), job.part.block_undercut != "none")
     angle = case.along("a", "bend angle there", b.angle, f"{owner}.bend_angle", "deg")
     left = case.number("left", "angle left", f"block.undercut[{before + j}].remaining_angle_deg", "deg")
-    return Bent(b, radius, angle, left, _lever(case, b), owner, float(e.along[j]))
+    return Bent(b, radius, angle, left, _lever(case, b), _mean(b), owner, float(e.along[j]))
+
+
+def _mean(b: Bend) -> Input:
+    return between("mean", by_section.MEAN, b.mean, "deg", "runs of the section model; 0 by the closed form")
 
 
 def _of_hole(case: Case, name: str) -> Bent | None:
@@ -91,7 +97,7 @@ def _of_hole(case: Case, name: str) -> Bent | None:
     stepped = job.part.block_undercut != "none"
     hole = next(h for h in job.part.holes if h.name == name)
     b = bend(job, hole_bends(hole), recess.remaining, stepped)
-    return Bent(b, radius, angle, left, _lever(case, b), owner)
+    return Bent(b, radius, angle, left, _lever(case, b), _mean(b), owner)
 
 
 def _lever(case: Case, b: Bend) -> Input:

@@ -40,7 +40,8 @@ QUICK_FORMULA = {
 }
 SECTION_BAND = (
     "value -+ 1.645 sqrt(sum of (effect of one standard deviation)^2 + (the model's own)^2): thickness, strength, n, modulus, kinematic "
-    "share, pressure, edge of the block, friction and the pad's share changed one at a time"
+    "share, pressure, edge of the block, R-value, friction and the pad's share changed one at a time; about the value moved by what "
+    "friction of 0.1 does, which can only lie to one side (0 in the value)"
 )
 QUICK_BAND = "bands of springback formula, sheet, closing pressure and pad, as of the set-up"
 

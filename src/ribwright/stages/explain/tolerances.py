@@ -48,11 +48,12 @@ def root(inputs: tuple[Input, ...]) -> float:
 
 
 def _shift(case: Case) -> tuple[tuple[Input, ...], float, str]:
-    """Lever and angle left, and what they make; nothing where the mean lies on the nominal."""
+    """Lever, angle left and mean of what leans, and what they make; nothing where no bend moves it."""
     b = bent(case)
     if b is None or not b.bend.known:
         return (), 0.0, ""
-    return (b.lever, b.left), float(b.lever.value) * float(b.left.value), " + lever left"
+    moved = float(b.left.value) + float(b.mean.value)
+    return (b.lever, b.left, b.mean), float(b.lever.value) * moved, " + lever (left + mean)"
 
 
 def _nominal(case: Case) -> Told:
@@ -165,7 +166,7 @@ def _ratio(case: Case) -> Told:
     return Told(
         "Room on the nearer side over half the band: under 1 the band reaches past the tolerance.",
         "formula",
-        "min(plus - shift, minus + shift)/(1.645 sqrt(sum of s^2)), shift = lever left",
+        "min(plus - shift, minus + shift)/(1.645 sqrt(sum of s^2)), shift = lever (left + mean)",
         (minus, plus, *levers, *moved),
         COMBINED,
         NORMAL,
@@ -206,7 +207,7 @@ def _chance(case: Case) -> Told:
     lo, hi = -float(minus.value), float(plus.value)
     what = "first piece" if first else "piece off the block (or blank) corrected by a measured one"
     if "chance_proved" not in case.path:
-        text = f"Phi((plus - shift)/sd) - Phi((-minus - shift)/sd), shift = lever left; {words}"
+        text = f"Phi((plus - shift)/sd) - Phi((-minus - shift)/sd), shift = lever (left + mean); {words}"
         said = f"Chance that the {what} lies inside the tolerance."
     else:
         gauge = _gauge_input(case)
