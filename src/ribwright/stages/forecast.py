@@ -35,6 +35,7 @@ from ribwright.stages.forecast_section import (
     is_closed,
     less,
     lever,
+    open_sd,
     read_walk,
     yields_again_of,
 )
@@ -304,7 +305,7 @@ def _by_section(
         middle,
         closed,
         effects,
-        angle_sd(own_misses(p.plan, p.law, s.place, p.acting)),
+        np.hypot(angle_sd(own_misses(p.plan, p.law, s.place, p.acting)), 0.0 if closed else open_sd(walk)),
         lever(end_of(walk, pressed), walk.flange),
         walk.flange.axis is not None,
     )
