@@ -91,22 +91,22 @@ def felt_pressure(pressure: float, share: float, pressures: Array, angles: Array
     with the ram's pressure, without a step at closing. NaN: the angles end before the pressure does. Held against this project's own
     pad model, no formed part.
     """
-    turned = np.minimum(np.maximum.accumulate(angles) / closed_deg, 1.0)
-    over = pressure - share * turned - pressures  # falls: more pressure, more turned, more kept
-    if over[-1] > 1e-9 * pressure:
+    turned = np.maximum.accumulate(angles) / closed_deg
+    if pressures[-1] < pressure * (1.0 - 1e-9):
         return float("nan")
-    i = max(int(np.argmax(over <= 1e-9 * pressure)), 1)
-    part = over[i - 1] / max(over[i - 1] - over[i], 1e-300)
-    felt = float(pressures[i - 1] + min(max(part, 0.0), 1.0) * (pressures[i] - pressures[i - 1]))
-    if turned[-1] < 1.0:
-        return felt
-    k = max(int(np.argmax(turned >= 1.0)), 1)
-    rise = max(float(angles[k] - angles[k - 1]), 1e-12)
-    alone = float(pressures[k - 1] + (closed_deg - angles[k - 1]) / rise * (pressures[k] - pressures[k - 1]))
-    closes = alone + share
-    if pressure < closes:
-        return min(felt, alone)
-    return pressure - share * (1.0 - min((pressure / closes - 1.0) / RETURN, 1.0))
+    if turned[-1] >= 1.0:
+        closes = _where(pressures, turned - 1.0) + share
+        if pressure >= closes:
+            return pressure - share * (1.0 - min((pressure / closes - 1.0) / RETURN, 1.0))
+    return _where(pressures, pressures + share * turned - pressure)
+
+
+def _where(at: Array, rising: Array) -> float:
+    """Where a rising row over `at` passes 0, its last place where it does not come so far."""
+    i = int(np.argmax(rising >= 0.0)) if rising[-1] >= 0.0 else len(at) - 1
+    if i == 0 or rising[i] <= 0.0:
+        return float(at[i])
+    return float(at[i] - (at[i] - at[i - 1]) * rising[i] / (rising[i] - rising[i - 1]))
 
 
 def shortest_straight(moment: ArrayLike, pressure: ArrayLike, k: ArrayLike, shear_mpa: ArrayLike) -> Array:

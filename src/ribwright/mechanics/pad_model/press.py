@@ -38,7 +38,7 @@ FULL = 4.0  # times G: from here on, the pad being full, the ram pushes
 STROKE_FIRST, STROKE_MOST = 0.1, 1.0  # [mm]
 TOLERANCE = 2e-3  # of the ram's pressure, on 1 mm
 FIRST_LOOK = 10.0  # times that: where it is looked for twice, the first only says where pushes and faces will be
-STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 120, 7, 2
+STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 70, 7, 2  # a search that has not ended by then does not end: it is cut instead
 DRAG_FIRST, DRAG_LAST, DRAGS = 3.0, 0.02, 60  # times the ram's pressure for 1 mm: where a sheet goes over by itself
 PATH_MOST = 800  # steps of a whole run; 30 to 150 are usual
 STRAIN_MOST = 0.6  # share of the pad's thickness: no pad is squeezed by more
@@ -114,6 +114,7 @@ class _At:
     slope: float = 0.0  # of pressure over stroke [MPa/mm]
     turned: float = 0.0  # rad, by the last step
     gone: Array | None = None  # the move of the last step
+    rise: float = np.inf  # [MPa] of the ram's pressure that could be gone at once: tried again from there, not from the whole
 
     @property
     def stroke(self) -> float:
@@ -255,9 +256,11 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
     """One step towards the pressure `goal`; None: none was found however small."""
     g = at.system.rubber.shear
     full = at.pressure > FULL * g
-    aim = min(goal, growth * at.pressure) if full else goal
+    aim = min(goal, growth * at.pressure, at.pressure + 2.0 * at.rise) if full else goal
     if at.slope > 0.0 and not full:
         stride = min(stride, max((growth - 1.0) * max(at.pressure, 0.3 * g) / at.slope, 1e-3))
+    # where the last step had to be cut already, ever smaller ones would only creep up to where the sheet goes over
+    before = 0 if full and at.rise < 0.5 * (growth - 1.0) * at.pressure else HALVINGS_BEFORE_DRAG
     for tries in range(HALVINGS):
         wall = max(at.pressure, g) / SINK
         if full:
@@ -273,10 +276,12 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
                 there = _go(at, at.system.pushed(goal, wall), size, counts)
                 new = there if there is not None else None
             stride *= 0.5
-        if new is None and tries >= HALVINGS_BEFORE_DRAG:
-            new = _followed(at, to, size, counts)
         if new is not None:
-            return new
+            return replace(new, rise=new.pressure - at.pressure if full and tries else 2.0 * at.rise)
+        if tries >= before:
+            new = _followed(at, to, size, counts)
+            if new is not None:
+                return replace(new, rise=np.inf)
     return None
 
 
