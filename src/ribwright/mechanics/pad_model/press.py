@@ -39,7 +39,8 @@ STROKE_FIRST, STROKE_MOST = 0.1, 1.0  # [mm]
 TOLERANCE = 2e-3  # of the ram's pressure, on 1 mm
 FIRST_LOOK = 10.0  # times that: where it is looked for twice, the first only says where pushes and faces will be
 STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 70, 7, 2  # a search that has not ended by then does not end: it is cut instead
-DRAG_FIRST, DRAG_LAST, DRAGS = 3.0, 0.02, 60  # times the ram's pressure for 1 mm: where a sheet goes over by itself
+# times the ram's pressure for 1 mm: where a sheet goes over by itself; so often in a row it is made larger before that is given up
+DRAG_FIRST, DRAG_LAST, DRAGS, HELD = 3.0, 0.02, 60, 4
 PATH_MOST = 800  # steps of a whole run; 30 to 150 are usual
 STRAIN_MOST = 0.6  # share of the pad's thickness: no pad is squeezed by more
 
@@ -261,11 +262,12 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
     aim = min(goal, growth * at.pressure, at.pressure + 2.0 * at.rise) if full else goal
     if at.slope > 0.0 and not full:
         stride = min(stride, max((growth - 1.0) * max(at.pressure, 0.3 * g) / at.slope, 1e-3))
-    # where the last step had to be cut already, ever smaller ones would only creep up to where the sheet goes over
-    before = 0 if full and at.rise < 0.5 * (growth - 1.0) * at.pressure else HALVINGS_BEFORE_DRAG
+    least, follows = (growth - 1.0) * at.pressure * 0.5**HALVINGS, True
     for tries in range(HALVINGS):
         wall = max(at.pressure, g) / SINK
         if full:
+            if aim - at.pressure < min(least, goal - at.pressure):
+                return None
             sheet = replace(at.system.sheet, outer=at.system.sheet.outer * (aim / at.pressure))
             to = replace(at.system, sheet=sheet).pushed(aim, wall * aim / at.pressure)
             new = _go(at, to, size, counts)
@@ -280,25 +282,30 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
             stride *= 0.5
         if new is not None:
             return replace(new, rise=new.pressure - at.pressure if full and tries else 2.0 * at.rise)
-        if tries >= before:
+        if follows and tries >= HALVINGS_BEFORE_DRAG:
             new = _followed(at, to, size, counts)
             if new is not None:
                 return replace(new, rise=np.inf)
+            follows = False
     return None
 
 
 def _followed(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
     """A sheet that goes over by itself, however small the step: let go a little way, remembered, let go again.
 
-    What holds it back fades to nothing; so it is followed, not jumped.
+    What holds it back fades to nothing; so it is followed, not jumped. Where a sheet held fast does not help it is the rubber that
+    folds, and there is nothing to follow.
     """
     unit = max(at.pressure, to.rubber.shear)
-    drag, here = DRAG_FIRST * unit, at
+    drag, here, held = DRAG_FIRST * unit, at, 0
     for _ in range(DRAGS):
         new = _go(here, replace(to, sheet=here.system.sheet).dragged(drag, here.x), size, counts)
         if new is None:
-            drag *= 4.0
+            drag, held = 4.0 * drag, held + 1
+            if held > HELD:
+                return None
             continue
+        held = 0
         here = replace(new, system=new.system.dragged(0.0, new.x), gone=None)
         if drag < DRAG_LAST * unit:
             free = _go(here, replace(to, sheet=here.system.sheet), size, counts)
