@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 CLOSING, CLOSING_SCATTER = 1.71, 0.04  # over 188 cases; worst -31 % at s = t
-# deg, of an open flange's released angle, rms from the pad model's; under load 2.1 (docs/section_pad.md)
+# deg, of an open flange's released angle, rms from the pad model's; under load 1.9 (docs/section_pad.md)
 OPEN_SD = 4.5
 RETURN = 0.03  # of the ram's closing pressure past it: where the whole pressure is on the sheet (docs/section_pad.md)
 SHORE_A, PAD_K, PAD_K_SD = (60.0, 90.0), (2.2, 1.5), (0.55, 0.3)  # from 25 and 4 curves
