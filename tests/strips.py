@@ -12,7 +12,7 @@ from scipy.optimize import brentq
 from ribwright.mechanics.section.balance import out_of_balance
 from ribwright.mechanics.section.band import ROW, WIDE
 from ribwright.mechanics.section.element import element
-from ribwright.mechanics.section.formed import look
+from ribwright.mechanics.section.faces import face_distance
 from ribwright.mechanics.section.loads import edge_on, pressure_on
 from ribwright.mechanics.section.strip import State, Strip, at_rest
 from ribwright.mechanics.sheet_law import SheetLaw
@@ -154,27 +154,28 @@ class Piece:
     by_push: Array
 
 
-def element_at(s: Strip, ends: Array, history: Array, was_x: float, push: float = 0.0, pressure: float = 0.0) -> Piece:
+def element_at(s: Strip, ends: Array, history: Array, push: float = 0.0, pressure: float = 0.0) -> Piece:
     """The only element of a strip of two nodes, `ends` (6,), with stress through it from `push` to `pressure` [MPa]."""
     zeta, weight = s.gauss()
     now, force, slope, by_push = history.copy(), np.zeros(6), np.zeros((6, 6)), np.zeros(6)
     out, stress = np.zeros(2), np.zeros(s.layers)
     assert element(
-        s.case(), s.law.row(), s.law.points(), zeta, weight, ends, s.arc[1] - s.arc[0], 0.5 * (s.arc[0] + s.arc[1]), was_x,
+        s.case(), s.law.row(), s.law.points(), zeta, weight, ends, s.arc[1] - s.arc[0], 0.5 * (s.arc[0] + s.arc[1]),
         push, pressure, history, now, force, slope, by_push, out, stress,
     )  # fmt: skip
     return Piece(force, slope, now, stress, by_push)
 
 
 def pressure_on_nodes(s: Strip, state: State) -> Array:
-    """Forces and couples (N, 3) of the pressure on the nodes."""
+    """Forces and couples (N, 3) of the pressure on the nodes, what it does through the thickness at the cut edge left out."""
     total = np.zeros((len(s.arc), 3))
-    half = np.hypot(*(look(s, state).outer - state.q[:, :2]).T)
     for e in range(len(s.arc) - 1):
         force = np.zeros(6)
-        pressure_on(s.case(), state.q[e : e + 2].ravel(), *half[e : e + 2], state.pressure, force, np.zeros((6, 6)))
+        pressure_on(s.case(), state.q[e : e + 2].ravel(), state.pressure, force, np.zeros((6, 6)))
         total[e : e + 2] -= force.reshape(2, 3)
-    edge = np.zeros(3)
-    edge_on(s.case(), state.q[-1], state.pressure, edge, np.zeros((3, 3)))
+    edge, room = np.zeros(3), (np.zeros((3, 3)), np.zeros(3))
+    side = -1.0 if s.edge else 1.0
+    at = side * face_distance(s.case(), s.arc, state.q, len(s.arc) - 1, side)
+    edge_on(s.case(), state.q[-1], at, state.pressure, edge, *room)
     total[-1] -= edge
     return total

@@ -182,17 +182,22 @@ def follower(stiff: float, length: float, p: float, half: float) -> float:
     """End slope [rad] of an inextensible cantilever under a pressure that stays normal to its upper face, by collocation.
 
     theta' = k, EI k' = Fx sin + Fy cos, (Fx, Fy)' = p (1 + half k)(sin, cos): (Fx, Fy) what the outer part pulls with, theta down;
-    the pressed face is longer than the middle by 1 + half k.
+    the pressed face is longer than the middle by 1 + half k. The pressure squeezes the pressed half, where the volume is kept, and so
+    bends it: EI k = p half^2/2 at the free end.
     """
     s, y = np.linspace(0, length, 201), np.zeros((4, 201))
     y[1] = 0.1 * p * (length - s) ** 2 / 2 / stiff
     for share in np.linspace(0.1, 1.0, 10):
+        bent = share * p * half**2 / 2 / stiff
 
         def rates(_: Array, y: Array, q: float = share * p) -> Array:
             sin, cos, load = np.sin(y[0]), np.cos(y[0]), q * (1 + half * y[1])
             return np.vstack([y[1], (y[2] * sin + y[3] * cos) / stiff, load * sin, load * cos])
 
-        run = solve_bvp(rates, lambda a, b: np.array([a[0], b[1], b[2], b[3]]), s, y, tol=1e-9)
+        def ends(a: Array, b: Array, bent: float = bent) -> Array:
+            return np.array([a[0], b[1] - bent, b[2], b[3]])
+
+        run = solve_bvp(rates, ends, s, y, tol=1e-9)
         assert run.success
         s, y = run.x, run.y
     return float(y[0, -1])
@@ -200,7 +205,7 @@ def follower(stiff: float, length: float, p: float, half: float) -> float:
 
 @pytest.mark.parametrize("p", [0.3, 1.0, 3.0])
 def test_a_cantilever_under_following_pressure_turns_as_the_boundary_value_problem_says(p: float) -> None:
-    """3.577, 11.922, 35.549 deg by scipy's collocation; 40 elements 3.578, 11.927, 35.591: 0.04 to 0.12 %."""
+    """3.583, 11.945, 35.615 deg by scipy's collocation; 40 elements 3.584, 11.950, 35.663: 0.03 to 0.13 %."""
     t, length, e, nu = 1.0, 20.0, 70000.0, 0.3
     exact = follower(e / (1 - nu**2) * t**3 / 12, length, p, t / 2)
     s = free_strip(sheet_law(e, nu, Voce(ELASTIC, 0.0, 1.0)), length, t, 40, layers=4)
@@ -230,15 +235,16 @@ def annular_plate(a: float, b: float, q: float, stiff: float, nu: float) -> tupl
 
 @pytest.mark.parametrize(("a", "b"), [(20.0, 40.0), (20.0, 10.0), (40.0, 10.0), (40.0, 60.0)])
 def test_a_flat_ring_under_a_light_pressure_dishes_as_an_annular_plate(a: float, b: float) -> None:
-    """Either side of its clamp; 40 elements: slope within 0.13 %, deflection 0.4 % (it has shear, the plate has not)."""
-    t, q, e, nu = 0.5, 2e-5, 70000.0, 0.3
+    """Either side of its clamp; 40 elements: slope within 0.08 %, deflection 0.12 % (it has shear and the pressure's squeeze, the plate
+    has not: four times that at twice the thickness)."""
+    t, q, e, nu = 0.25, 2e-5, 70000.0, 0.3
     w, slope = annular_plate(a, b, q, e * t**3 / 12 / (1 - nu**2), nu)
     sign = 1.0 if b > a else -1.0
     law = sheet_law(e, nu, Voce(ELASTIC, 0.0, 1.0))
     s = free_strip(law, abs(b - a), t, 40, axis=a, sign=sign, layers=4)
     state = settle(s, at_rest(s), Load(pressure=q))
-    assert -(state.q[-1, 1] - state.q[0, 1]) == pytest.approx(w, rel=0.005)
-    assert -state.q[-1, 2] == pytest.approx(sign * slope, rel=0.002)
+    assert -(state.q[-1, 1] - state.q[0, 1]) == pytest.approx(w, rel=0.0015)
+    assert -state.q[-1, 2] == pytest.approx(sign * slope, rel=0.001)
 
 
 # ---------------------------------------------------------------- starting to bend
@@ -335,9 +341,9 @@ def test_a_disc_s_rim_is_shrunk_to_the_ratio_of_its_radii() -> None:
 
 def test_the_free_strip_of_these_checks_and_the_flange_of_the_model_are_one_strip() -> None:
     """A flange whose block is taken away before anything else is the cantilever of above."""
-    f = Flange(sheet_law(70000.0, 0.3, Voce(ELASTIC, 0.0, 1.0)), 1.0, 3.0, 90.0, 12.0, web=8.0)
+    f = Flange(sheet_law(70000.0, 0.3, Voce(1000.0, 0.0, 1.0)), 1.0, 3.0, 90.0, 12.0, web=8.0)
     s = strip_of(f, through=False, edge=False)
     a = settle(s, at_rest(s), Load(pressure=0.05))
     b = press(s, at_rest(s), 0.05, block=0.0)
     assert b.settled
-    assert look(s, b).angle == pytest.approx(look(s, a).angle, abs=1e-3)
+    assert look(s, b).angle == pytest.approx(look(s, a).angle, abs=2e-6)

@@ -35,11 +35,11 @@ def ends_of(s: Strip, turned: float, numbers: tuple[float, ...], size: float) ->
     return flat + size * np.array([x * LONG, y * LONG, theta, numbers[3] * LONG, numbers[4] * LONG, numbers[5]])
 
 
-def walked(s: Strip, turned: float, numbers: tuple[float, ...], size: float) -> tuple[Array, Array, float]:
-    """(ends, history, x of the middle) after a strained step, so that history is not virgin."""
+def walked(s: Strip, turned: float, numbers: tuple[float, ...], size: float) -> tuple[Array, Array]:
+    """(ends, history) after a strained step, so that history is not virgin."""
     flat = at_rest(s)
     ends = ends_of(s, turned, numbers, size)
-    return ends, element_at(s, ends, flat.history[0], 0.5 * LONG).history, 0.5 * (ends[0] + ends[3])
+    return ends, element_at(s, ends, flat.history[0]).history
 
 
 @settings(max_examples=80, deadline=None)
@@ -53,18 +53,18 @@ def test_slopes_are_the_differences_of_the_forces(
     p: float,
 ) -> None:
     s = strip(*kind)
-    ends, history, was_x = walked(s, turned, first, 0.05)
+    ends, history = walked(s, turned, first, 0.05)
     ends = ends + 0.05 * np.array(then) * np.array([LONG, LONG, 1, LONG, LONG, 1])
-    here = element_at(s, ends, history, was_x, push, p)
+    here = element_at(s, ends, history, push, p)
     h, scale = 1e-7, np.abs(here.slope).max()
     for j in range(6):
         d = np.zeros(6)
         d[j] = h
-        up, down = (element_at(s, ends + k * d, history, was_x, push, p) for k in (1, -1))
+        up, down = (element_at(s, ends + k * d, history, push, p) for k in (1, -1))
         yields = [x.history[:, 4] > history[:, 4] for x in (up, down)]
         assume((yields[0] == yields[1]).all())  # a layer just at yield has two slopes
         np.testing.assert_allclose(here.slope[:, j], (up.force - down.force) / (2 * h), atol=2e-5 * scale)
-    up, down = (element_at(s, ends, history, was_x, push + k * 1e-3, p) for k in (1, -1))
+    up, down = (element_at(s, ends, history, push + k * 1e-3, p) for k in (1, -1))
     yields = [x.history[:, 4] > history[:, 4] for x in (up, down)]
     assume((yields[0] == yields[1]).all())
     size = np.abs(here.by_push).max() + 1e-3 * s.t * (s.axis or 1.0)
@@ -77,9 +77,9 @@ def test_slopes_are_symmetric_where_hardening_is_isotropic(
     kind: tuple[float | None, float], turned: float, first: tuple[float, ...], then: tuple[float, ...]
 ) -> None:
     s = strip(*kind, share=0.0)
-    ends, history, was_x = walked(s, turned, first, 0.05)
+    ends, history = walked(s, turned, first, 0.05)
     ends = ends + 0.05 * np.array(then) * np.array([LONG, LONG, 1, LONG, LONG, 1])
-    slope = element_at(s, ends, history, was_x).slope
+    slope = element_at(s, ends, history).slope
     np.testing.assert_allclose(slope, slope.T, atol=1e-10 * np.abs(slope).max())
 
 
@@ -96,7 +96,7 @@ def test_a_straight_element_moved_and_turned_as_a_whole_feels_the_same(
     for o in (0, 3):
         moved[o : o + 2] = spin @ ends[o : o + 2] + [dx, dy]
         moved[o + 2] += more
-    a, b = element_at(s, ends, flat, 0.2), element_at(s, moved, flat, 0.2)
+    a, b = element_at(s, ends, flat), element_at(s, moved, flat)
     back = a.force.copy()
     for o in (0, 3):
         back[o : o + 2] = spin @ a.force[o : o + 2]
@@ -113,7 +113,7 @@ def test_an_element_is_in_balance_by_itself(
     pulls inwards."""
     s = strip(*kind)
     ends = ends_of(s, turned, numbers, 0.05)
-    f = element_at(s, ends, at_rest(s).history[0], 0.2).force
+    f = element_at(s, ends, at_rest(s).history[0]).force
     size = 1e-9 * max(1.0, np.abs(f).max())
     assert abs(f[1] + f[4]) < size
     if kind[0] is None:
@@ -130,7 +130,7 @@ def test_an_element_round_an_axis_far_away_is_a_straight_one(
     far = 1e9
     ring, straight = strip(far, sign), strip()
     ends, flat = ends_of(straight, turned, numbers, 0.05), at_rest(straight).history[0]
-    a, b = element_at(straight, ends, flat, 0.2), element_at(ring, ends, flat, 0.2)
+    a, b = element_at(straight, ends, flat), element_at(ring, ends, flat)
     np.testing.assert_allclose(b.force / far, a.force, atol=1e-5 * max(1.0, np.abs(a.force).max()))
     np.testing.assert_allclose(b.slope / far, a.slope, atol=1e-5 * np.abs(a.slope).max())
 
@@ -143,7 +143,7 @@ def test_a_small_ring_opened_evenly_carries_the_uniaxial_hoop_force(sign: float)
     long = LONG * (1 - 0.33 * u / r)  # shortens by Poisson
     middle = 0.5 * LONG + sign * u
     ends = np.array([middle - long / 2, 0, 0, middle + long / 2, 0, 0])
-    piece: Piece = element_at(s, ends, at_rest(s).history[0], 0.5 * LONG)
+    piece: Piece = element_at(s, ends, at_rest(s).history[0])
     hoop = sign * (piece.force[0] + piece.force[3])  # radial force per radian is the hoop force
     assert hoop == pytest.approx(68300.0 * T * LONG * u / r, rel=1e-4)
     assert abs(piece.force[3] - piece.force[0]) < 1e-4 * hoop * r / LONG

@@ -17,7 +17,6 @@ from ribwright.mechanics.sheet_law import sheet_law
 
 Array = NDArray[np.float64]
 T = 1.2
-HALVES = (0.55, 0.62)  # of the nodes of a chain in turn: where bending has put the outer face
 LAW = sheet_law(70000.0, 0.33, Voce(100.0, 0.0, 1.0))
 
 axes = st.sampled_from([(None, 1.0), (40.0, 1.0), (40.0, -1.0)])
@@ -30,14 +29,10 @@ def case(
     return Strip(LAW, np.array([0.0, 1.0]), T, radius, wall, axis, sign, friction).case()
 
 
-def outer(node: tuple[float, ...], i: int) -> Array:
-    return np.array([node[0] - HALVES[i % 2] * np.sin(node[2]), node[1] + HALVES[i % 2] * np.cos(node[2])])
-
-
-def pushed(numbers: Array, nodes: Array, p: float, i: int = 0) -> tuple[Array, Array]:
-    """Force of the pressure on element i of a chain (6,), its slopes (6, 6)."""
+def pushed(numbers: Array, nodes: Array, p: float) -> tuple[Array, Array]:
+    """Force of the pressure on an element (6,), its slopes (6, 6)."""
     force, slope = np.zeros(6), np.zeros((6, 6))
-    pressure_on(numbers, nodes, HALVES[i % 2], HALVES[(i + 1) % 2], p, force, slope)
+    pressure_on(numbers, nodes, p, force, slope)
     return -force, -slope
 
 
@@ -46,13 +41,13 @@ def pushed(numbers: Array, nodes: Array, p: float, i: int = 0) -> tuple[Array, A
 def test_the_pressure_on_a_chain_adds_up_to_that_on_the_line_between_its_ends(
     axis: tuple[float | None, float], chain: list[tuple[float, float, float]], p: float
 ) -> None:
-    """Straight: p times the line between the outer ends, turned a right angle. Round an axis, along it: p (r2^2 - r1^2)/2."""
+    """Straight: p times the line between the ends, turned a right angle. Round an axis, along it: p (r2^2 - r1^2)/2."""
     total = np.zeros(2)
-    for i, (a, b) in enumerate(itertools.pairwise(chain)):
-        f, _ = pushed(case(*axis), np.array([*a, *b]), p, i)
+    for a, b in itertools.pairwise(chain):
+        f, _ = pushed(case(*axis), np.array([*a, *b]), p)
         total += f[:2] + f[3:5]
-    first, last = outer(chain[0], 0), outer(chain[-1], len(chain) - 1)
-    d = last - first
+    first, last = np.array(chain[0]), np.array(chain[-1])
+    d = (last - first)[:2]
     far, sign = axis
     if far is None:
         np.testing.assert_allclose(total, p * np.array([d[1], -d[0]]), atol=1e-9 * p)
@@ -80,24 +75,23 @@ def test_pressure_slopes_are_the_differences_of_its_forces(
 def test_the_pressure_on_a_chain_has_the_couple_of_that_on_the_line_between_its_ends(
     chain: list[tuple[float, float, float]], p: float
 ) -> None:
-    """About the first outer end; a loop under even pressure feels no couple."""
+    """About the first end; a loop under even pressure feels no couple."""
     couple = 0.0
-    first, last = outer(chain[0], 0), outer(chain[-1], len(chain) - 1)
-    x0, y0 = first
-    for i, (a, b) in enumerate(itertools.pairwise(chain)):
-        f, _ = pushed(case(), np.array([*a, *b]), p, i)
+    x0, y0, _ = chain[0]
+    for a, b in itertools.pairwise(chain):
+        f, _ = pushed(case(), np.array([*a, *b]), p)
         for node, o in ((a, 0), (b, 3)):
             couple += f[o + 2] + (node[0] - x0) * f[o + 1] - (node[1] - y0) * f[o]
-    d = last - first
+    d = np.array(chain[-1])[:2] - [x0, y0]
     assert couple == pytest.approx(-p * (d @ d) / 2, abs=1e-8 * p)
 
 
 # ---------------------------------------------------------------- distance to the block
 
 
-def slopes() -> tuple[Array, Array]:
-    """Room for the slopes with the face's distance, and of the push."""
-    return np.zeros(3), np.zeros(4)
+def slopes() -> tuple[Array, Array, Array]:
+    """Room for the slopes with the face's distance, those of the push, and for what works on the face's distance."""
+    return np.zeros(3), np.zeros(4), np.zeros(5)
 
 
 radii, walls = st.floats(0.5, 10.0), st.floats(np.radians(20), np.radians(150))
@@ -192,21 +186,22 @@ def test_the_block_s_slopes_are_the_differences_of_its_push(
     was = at + slid * np.array([my, -mx, 0.0])
 
     def push(n: Array, more: float = 0.0) -> Array:
-        force, slope = np.zeros(3), np.zeros((3, 3))
-        block_on(numbers, T / 2 + more, stiff, 0.7, n, was, force, slope, *slopes())
-        return force
+        """On x, y, theta and the face's distance."""
+        force, slope, (by_half, push_by, half_force) = np.zeros(3), np.zeros((3, 3)), slopes()
+        block_on(numbers, T / 2 + more, stiff, 0.7, n, was, force, slope, by_half, push_by, half_force)
+        return np.append(force, half_force[0])
 
-    force, slope, (by_half, push_by) = np.zeros(3), np.zeros((3, 3)), slopes()
-    here = block_on(numbers, T / 2, stiff, 0.7, at, was, force, slope, by_half, push_by)
+    force, slope, (by_half, push_by, half_force) = np.zeros(3), np.zeros((3, 3)), slopes()
+    here = block_on(numbers, T / 2, stiff, 0.7, at, was, force, slope, by_half, push_by, half_force)
     for j in range(3):
         d = np.zeros(3)
         d[j] = 1e-8
         numeric = (push(at + d) - push(at - d)) / 2e-8
         size = stiff * 0.7
-        np.testing.assert_allclose(slope[:, j], numeric, atol=(1e-4 + 0.02 * friction) * size)
+        np.testing.assert_allclose([*slope[:, j], half_force[1 + j]], numeric, atol=(1e-4 + 0.02 * friction) * size)
     if friction == 0.0:  # sliding is counted from where the face was: its distance hardly matters there
         numeric = (push(at, 1e-8) - push(at, -1e-8)) / 2e-8
-        np.testing.assert_allclose(by_half, numeric, atol=1e-4 * stiff * 0.7)
+        np.testing.assert_allclose([*by_half, half_force[4]], numeric, atol=1e-4 * stiff * 0.7)
     for j, d in enumerate(1e-8 * np.eye(4)):
         ends = [
             block_on(

@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.balance import STIFF, face_distance, node_area
+from ribwright.mechanics.section.balance import STIFF
 from ribwright.mechanics.section.element import RADIUS, THROUGH, WALL, T, element
+from ribwright.mechanics.section.faces import face_distance, node_area, squeezed
 from ribwright.mechanics.section.loads import HAIR, block_on, gap
 
 Array = NDArray[np.float64]
@@ -25,21 +26,27 @@ def strip_forces(
     The block meets faces as they are at `face_q`; `was_push` (n,), `outer` (m,) [MPa] push on either face for the stress through the sheet.
     """
     n, solved, through = len(arc), True, case[THROUGH]
-    ends, by_push, by_half, push_by = np.zeros(6), np.zeros(6), np.zeros(3), np.zeros(4)
+    ends, by_push, by_half, push_by, half_force = np.zeros(6), np.zeros(6), np.zeros(3), np.zeros(4), np.zeros(5)
     for e in range(n - 1):
         for i in range(3):
             ends[i], ends[3 + i] = q[e, i], q[e + 1, i]
+        long, flat_x, inside, outside = (
+            arc[e + 1] - arc[e],
+            0.5 * (arc[e] + arc[e + 1]),
+            0.5 * (was_push[e] + was_push[e + 1]),
+            outer[e],
+        )
         fine = element(
-            case, law, points, zeta, weight, ends, arc[e + 1] - arc[e], 0.5 * (arc[e] + arc[e + 1]),
-            0.5 * (face_q[e, 0] + face_q[e + 1, 0]), through * 0.5 * (was_push[e] + was_push[e + 1]), through * outer[e],
+            case, law, points, zeta, weight, ends, long, flat_x, through * inside, through * outside,
             was[e], now[e], force[e], stiff[e], by_push, out[e], stress[e],
         )  # fmt: skip
+        squeezed(case, ends, long, flat_x, through * inside, through * outside, force[e], stiff[e])
         solved = solved and fine
     for i in range(n):
         half = face_distance(case, arc, face_q, i, -1.0)
         push[i] = block_on(
             case, half, STIFF * law[0] / case[T], node_area(case, arc, i), q[i], face_q[i], node_force[i], node_stiff[i],
-            by_half, push_by,
+            by_half, push_by, half_force,
         )  # fmt: skip
     return solved
 

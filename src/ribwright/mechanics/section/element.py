@@ -4,11 +4,13 @@ Nodes carry (x, y, theta) of the flat sheet's mid-surface; theta turns the thick
 down over the block. One point along (Reissner 1972; Simo 1985). For an element of flat length L, with its mean angle:
 
     l = r' . t  stretch,  g = r' . n  shear,  k = theta'  bending,  r' = (dx, dy)/L
-    layer at zeta   lambda^2 = l^2 - 2 k zeta/h       bending with the volume kept, h hoop stretch before the step
+    layer at zeta   lambda^2 = l^2 - 2 k zeta/h       bending with the volume kept, h hoop stretch of the mid-surface
                     eps_along = ln lambda,   eps_across = ln((r + zeta n_r)/r0) round an axis, 0 in plane strain
-    N = int sigma d eps/d l,  M = int sigma d eps/d k,  Q = 5/6 G t g,  and the hoop stress on x and theta
+                    s = sigma - sigma_through         where the volume is kept a stress all round does no work
+    N = int s d eps/d l,  M = int s d eps/d k,  Q = 5/6 G t g,  and those on x and theta of the mid-surface round an axis
 
-A stress through the sheet, from the block's push on the inner face straight to the pressure on the outer one, enters the law.
+The stress through the sheet goes straight from the block's push on the inner face to the pressure on the outer one. It enters the law by
+the elastic change of volume alone; what the faces' loads do as the sheet thins is theirs (`faces`).
 """
 
 from __future__ import annotations
@@ -27,27 +29,27 @@ LEAST_STRETCH2 = 0.04  # square of the least layer stretch that is let in: Newto
 
 @compiled
 def element(
-    case: Array, law: Array, points: Array, zeta: Array, weight: Array, ends: Array, long: float, flat_x: float, was_x: float,
+    case: Array, law: Array, points: Array, zeta: Array, weight: Array, ends: Array, long: float, flat_x: float,
     push: float, pressure: float, was: Array, now: Array, force: Array, slope: Array, by_push: Array, out: Array, stress: Array,
 ) -> bool:  # fmt: skip
     """Writes `force` (6,), `slope` (6, 6), `by_push` (6,) the force's slope with the push, the new history `now`, `out`
-    (moment, normal force) and `stress` of the layers.
+    (moment, normal force, of the whole stress along) and `stress` of the layers.
 
-    `ends` (6,): x, y, theta of both nodes; `flat_x`, `was_x`: x of the middle in the flat and before the step [mm];
-    `push`, `pressure` [MPa] on inner and outer face, 0 where stress through the sheet is left out.
+    `ends` (6,): x, y, theta of both nodes; `flat_x`: x of the middle in the flat [mm]; `push`,
+    `pressure` [MPa] on inner and outer face, 0 where stress through the sheet is left out.
     """
     t, ring, sign = case[T], case[RING] > 0.0, case[SIGN]
     dx, dy = ends[3] - ends[0], ends[4] - ends[1]
     th, k = 0.5 * (ends[2] + ends[5]), (ends[5] - ends[2]) / long
     c, s = np.cos(th), np.sin(th)
     l, g = (dx * c + dy * s) / long, (dy * c - dx * s) / long
-    flat_r, hoop, now_r = 1.0, 1.0, 1.0
+    flat_r, hoop, by_x, now_r = 1.0, 1.0, 0.0, 1.0
     if ring:
         flat_r = case[AXIS] + sign * flat_x
-        hoop = (case[AXIS] + sign * was_x) / flat_r
         now_r = case[AXIS] + sign * 0.5 * (ends[0] + ends[3])
+        hoop, by_x = now_r / flat_r, sign / now_r
     n_, m_, k_ll, k_lk, k_kk = 0.0, 0.0, 0.0, 0.0, 0.0
-    hr, ht, k_rr, k_rt, k_tt = 0.0, 0.0, 0.0, 0.0, 0.0
+    hr, ht, k_rr, k_rt, k_tr, k_tt, m_whole, n_whole = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     k_rl, k_rk, k_tl, k_tk, k_lr, k_kr, k_lt, k_kt = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     n_p, m_p, hr_p, ht_p, swell = 0.0, 0.0, 0.0, 0.0, (1.0 - 2.0 * law[1]) / law[0]
     solved = True
@@ -63,8 +65,11 @@ def element(
         solved = solved and fine
         stress[i] = sa
         el, ek = l / lam2, -z / hoop / lam2
-        near = -w * (0.5 - zeta[i])
-        by = near * (1.0 - swell * (d11 + d12))
+        n_whole += w * sa * el
+        m_whole += w * sa * ek
+        sa, sc = sa - through, sc - through
+        near = w * (0.5 - zeta[i]) * swell
+        by = near * (d11 + d12)
         n_p += by * el
         m_p += by * ek
         n_ += w * sa * el
@@ -73,24 +78,28 @@ def element(
         k_lk += w * (d11 - 2.0 * sa) * el * ek
         k_kk += w * (d11 - 2.0 * sa) * ek * ek
         if ring:
-            er, et = sign / fibre, -sign * z * c / fibre
-            by = near * (1.0 - swell * (d21 + d22))
+            er, et, en = sign / fibre, -sign * z * c / fibre, -k * ek * by_x
+            hr_p += by * en
+            by = near * (d21 + d22)
             hr_p += by * er
             ht_p += by * et
-            hr += w * sc * er
+            hr += w * (sc * er + sa * en)
             ht += w * sc * et
-            k_rr += w * (d22 - sc) * er * er
-            k_rt += w * (d22 - sc) * er * et
+            k_rr += w * (
+                (d22 - sc) * er * er + (d12 + d21) * er * en + (d11 - 2.0 * sa) * en * en - 2.0 * sa * en * by_x
+            )
+            k_rt += w * ((d22 - sc) * er + d12 * en) * et
+            k_tr += w * ((d22 - sc) * er + d21 * en) * et
             k_tt += w * ((d22 - sc) * et * et + sc * sign * z * s / fibre)
-            k_rl += w * d21 * er * el
-            k_rk += w * d21 * er * ek
+            k_rl += w * (d21 * er + (d11 - 2.0 * sa) * en) * el
+            k_rk += w * ((d21 * er + (d11 - 2.0 * sa) * en) * ek - sa * ek * by_x)
             k_tl += w * d21 * et * el
             k_tk += w * d21 * et * ek
-            k_lr += w * d12 * er * el
-            k_kr += w * d12 * er * ek
+            k_lr += w * (d12 * er + (d11 - 2.0 * sa) * en) * el
+            k_kr += w * ((d12 * er + (d11 - 2.0 * sa) * en) * ek - sa * ek * by_x)
             k_lt += w * d12 * et * el
             k_kt += w * d12 * et * ek
-    out[0], out[1] = m_, n_
+    out[0], out[1] = m_whole, n_whole
     shear = SHEAR_FACTOR * law[0] / (2.0 * (1.0 + law[1])) * t
     q = shear * g
     # local unknowns: dx, dy, mean theta, k, mean x
@@ -112,7 +121,7 @@ def element(
     if ring:
         kk[4, 4] = k_rr
         kk[4, 2] += k_rt
-        kk[2, 4] += k_rt
+        kk[2, 4] += k_tr
         kk[2, 2] += k_tt
         for i in range(3):
             kk[4, i] += k_rl * bl[i]
@@ -124,7 +133,7 @@ def element(
         kk[2, 3] += k_tk
         kk[3, 2] += k_kt
     f = (n_ * bl[0] + q * bg[0], n_ * bl[1] + q * bg[1], n_ * bl[2] + q * bg[2] + ht, m_, hr)
-    _to_nodes(f, kk, long, long * flat_r, force, slope)
+    to_nodes(f, kk, long, long * flat_r, force, slope)
     weigh = long * flat_r
     by_push[0], by_push[1], by_push[5] = -n_p * bl[0] * weigh, -n_p * bl[1] * weigh, m_p * flat_r
     half = 0.5 * (n_p * bl[2] + ht_p) * weigh
@@ -136,7 +145,7 @@ def element(
 
 
 @compiled
-def _to_nodes(
+def to_nodes(
     f: tuple[float, float, float, float, float], kk: Array, long: float, weight: float, force: Array, slope: Array
 ) -> None:
     """Local (dx, dy, mean theta, k, mean x) to (x, y, theta) of both nodes."""

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.block_section import distance, sides
-from ribwright.mechanics.section.balance import face_distance
+from ribwright.mechanics.section.faces import face_distance
 from ribwright.mechanics.section.strip import State, Strip
 
 Array = NDArray[np.float64]

@@ -1,9 +1,12 @@
-"""What pushes on the strip, compiled: the pressure on its outer face, the block on its inner face.
+"""What pushes on the strip, compiled: the pressure on its outer face and cut edge, the block on its inner face.
 
 The block in section is exact: web face y = 0 for x <= 0, edge an arc of radius R about (0, -R), wall the straight line that leaves
-the arc at the wall angle w from the web. The pressure follows the outer face, half a thickness out, and has that face's area.
-It stands on the cut edge too, as rubber and fluid do. The block pushes at the nodes by a penalty that sets in over a hair of
-the thickness.
+the arc at the wall angle w from the web. It pushes at the nodes by a penalty that sets in over a hair of the thickness, and its push
+works where the inner face goes, the sheet's thinning counted in.
+
+The pressure on the outer face does the same work as one on the mid-surface: between the two lies half of the sheet's volume, whatever
+the sheet does, and a pressure's work is the volume it sweeps. What is left of it stands at the cut edge. With pressure there, as
+rubber and fluid have it, it is that of the edge's inner half; without, that of its outer half is taken off again.
 """
 
 from __future__ import annotations
@@ -12,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.element import AXIS, EDGE, FRICTION, RADIUS, RING, SIGN, WALL, T
+from ribwright.mechanics.section.element import AXIS, FRICTION, RADIUS, RING, SIGN, WALL, T
 
 Array = NDArray[np.float64]
 HAIR = 1e-4  # of the thickness
@@ -34,61 +37,62 @@ def gap(x: float, y: float, radius: float, wall: float) -> tuple[float, float, f
 
 
 @compiled
-def pressure_on(case: Array, ends: Array, half1: float, half2: float, p: float, force: Array, slope: Array) -> None:
-    """Adds minus the pressure's forces on an element's two nodes to `force` (6,), and their slopes to `slope` (6, 6)."""
-    ring, sign = case[RING] > 0.0, case[SIGN]
-    c1, s1, c2, s2 = np.cos(ends[2]), np.sin(ends[2]), np.cos(ends[5]), np.sin(ends[5])
-    x1, y1, x2, y2 = ends[0] - half1 * s1, ends[1] + half1 * c1, ends[3] - half2 * s2, ends[4] + half2 * c2
-    dx, dy, r = x2 - x1, y2 - y1, 1.0
-    if ring:
-        r = case[AXIS] + sign * 0.5 * (x1 + x2)
-    h = 0.5 * p
-    fx, fy = -h * dy * r, h * dx * r
-    # slopes by the outer points (x1, y1, x2, y2): (ax, hr, ax, -hr) of fx, (ay - hr, 0, ay + hr, 0) of fy; then by the nodes
-    hr, ax, ay = h * r, 0.0, 0.0
-    if ring:
-        ax, ay = -0.5 * h * dy * sign, 0.5 * h * dx * sign
-    by_x = (ax, hr, -half1 * (c1 * ax + s1 * hr), ax, -hr, -half2 * (c2 * ax - s2 * hr))
-    by_y = (ay - hr, 0.0, -half1 * c1 * (ay - hr), ay + hr, 0.0, -half2 * c2 * (ay + hr))
-    for o, c, s, half in ((0, c1, s1, half1), (3, c2, s2, half2)):
-        force[o] += fx
-        force[o + 1] += fy
-        force[o + 2] -= half * (c * fx + s * fy)
-        for j in range(6):
-            slope[o, j] += by_x[j]
-            slope[o + 1, j] += by_y[j]
-            slope[o + 2, j] -= half * (c * by_x[j] + s * by_y[j])
-        slope[o + 2, o + 2] += half * (s * fx - c * fy)
+def pressure_on(case: Array, ends: Array, p: float, force: Array, slope: Array) -> None:
+    """Adds minus the pressure's forces on an element's two nodes to `force` (6,), and their slopes to `slope` (6, 6).
+
+    Work p (y1 r1 + y2 r2) dx/2 for a lift of the nodes, its end terms left out: r1, r2 the nodes' radii, 1 in plane strain.
+    """
+    h, turn = 0.5 * p, 0.0
+    dx, dy, r1, r2 = ends[3] - ends[0], ends[4] - ends[1], 1.0, 1.0
+    if case[RING] > 0.0:
+        turn = h * case[SIGN]
+        r1, r2 = case[AXIS] + case[SIGN] * ends[0], case[AXIS] + case[SIGN] * ends[3]
+    force[0] -= h * dy * r2
+    force[1] += h * dx * r1
+    force[3] -= h * dy * r1
+    force[4] += h * dx * r2
+    slope[0, 1] += h * r2
+    slope[0, 4] -= h * r2
+    slope[0, 3] -= turn * dy
+    slope[3, 1] += h * r1
+    slope[3, 4] -= h * r1
+    slope[3, 0] -= turn * dy
+    slope[1, 0] += turn * dx - h * r1
+    slope[1, 3] += h * r1
+    slope[4, 0] -= h * r2
+    slope[4, 3] += turn * dx + h * r2
 
 
 @compiled
-def edge_on(case: Array, node: Array, p: float, force: Array, slope: Array) -> None:
-    """Adds minus the pressure's force on the cut edge, p t along the sheet, to `force` (3,) of the last node and its slopes."""
-    if case[EDGE] == 0.0:
-        return
-    c, s, r = np.cos(node[2]), np.sin(node[2]), 1.0
+def edge_on(case: Array, node: Array, at: float, p: float, force: Array, slope: Array, by_at: Array) -> None:
+    """Adds minus the force of the pressure that is left at the cut edge to `force` (3,) of the last node and its slopes to `slope`
+    (3, 3); writes `by_at` (3,), its slope with `at`, the z of the face: the inner one with pressure on the edge, else the outer."""
+    c, s, r, turn = np.cos(node[2]), np.sin(node[2]), 1.0, 0.0
     if case[RING] > 0.0:
-        r = case[AXIS] + case[SIGN] * node[0]
-        slope[0, 0] += p * case[T] * case[SIGN] * c
-        slope[1, 0] += p * case[T] * case[SIGN] * s
-    w = p * case[T] * r
-    force[0] += w * c
-    force[1] += w * s
-    slope[0, 2] -= w * s
-    slope[1, 2] += w * c
+        r, turn = case[AXIS] + case[SIGN] * node[0], case[SIGN]
+    way = (c, s, -0.5 * at)
+    for a in range(3):
+        force[a] -= p * at * r * way[a]
+        slope[a, 0] -= p * at * turn * way[a]
+        by_at[a] = -p * r * way[a]
+    by_at[2] *= 2.0
+    slope[0, 2] += p * at * r * s
+    slope[1, 2] -= p * at * r * c
 
 
 @compiled
 def block_on(
     case: Array, half: float, stiff: float, area: float, node: Array, was: Array, force: Array, slope: Array,
-    by_half: Array, push_by: Array,
+    by_half: Array, push_by: Array, half_force: Array,
 ) -> float:  # fmt: skip
     """Adds minus the block's push on a node of `area` [mm2 per mm or radian] to `force` (3,), `slope` (3, 3); the push [MPa].
 
     `stiff` [MPa/mm], 0: no block; `was` (3,): the node at the last commit, from which friction counts sliding. Writes `by_half`
-    (3,), the force's slope with the distance `half` of the face, and `push_by` (4,), the push's with x, y, theta and `half`.
+    (3,), the force's slope with the distance `half` of the face, `push_by` (4,), the push's with x, y, theta and `half`, and
+    `half_force` (5,), minus the force that works as `half` grows and its slopes with the same four.
     """
     by_half[:] = 0.0
+    half_force[:] = 0.0
     push_by[:] = 0.0
     if stiff == 0.0:
         return 0.0
@@ -121,4 +125,9 @@ def block_on(
     for i in range(3):
         by_half[i] = hit * area * out * normal[i] + f * bend * by * along[i] + rub * out * along[i]
     by_half[2] += f * (mx * c + my * s)
+    half_force[0] = f * out + drag * by
+    for i in range(3):
+        half_force[1 + i] = hit * area * out * normal[i] + (f * bend + stick) * by * along[i] + rub * by * normal[i]
+    half_force[3] += f * (mx * c + my * s)
+    half_force[4] = hit * area * out * out + f * bend * by * by + rub * by * out
     return push

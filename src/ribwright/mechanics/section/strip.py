@@ -21,8 +21,8 @@ class Strip:
 
     Thickness `t`, `radius` of the block's edge [mm]; `wall` [rad] from flat; `axis` [mm] flat radius of the bend's beginning about
     the part's axis, None in plane strain; `sign` +1: the flange lies outside it (convex edge), -1: inside (hole).
-    `friction` with the block; `layers` Gauss points through the thickness; `through` False leaves the stress through it out, `edge`
-    False the pressure on the cut edge.
+    `friction` with the block; `layers` Gauss points through the thickness; `through` False leaves out what the block's push does as
+    the sheet thins and what a stress through it does to its volume, `edge` False the pressure on the cut edge.
     """
 
     law: SheetLaw

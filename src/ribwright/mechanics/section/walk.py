@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.section.balance import node_area, out_of_balance
+from ribwright.mechanics.section.balance import out_of_balance
 from ribwright.mechanics.section.band import ROW, WIDE, solve_band
 from ribwright.mechanics.section.element import AXIS, RING, T
+from ribwright.mechanics.section.faces import node_area
 from ribwright.mechanics.section.moves import moved, strains_between, strains_of
 
 Array = NDArray[np.float64]
