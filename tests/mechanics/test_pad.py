@@ -65,3 +65,35 @@ def test_starting_a_flange_takes_less_pressure_than_closing_it() -> None:
         start = float(pad.start_pressure(2 / np.sqrt(3) * 76, t, 12.0))
         closing = float(pad.closing_pressure(springback.power_law_moment(330, 0.2, 3 * t, t), 12.0))
         assert 0.15 < start / closing < 0.5
+
+
+RAMP = np.linspace(0.0, 8.0, 161)
+
+
+def bent(even: np.ndarray) -> np.ndarray:
+    """A flange under an even pressure: turned to the wall of 90 deg at 2 MPa, not at all without any."""
+    return 90.0 * np.minimum(even / 2.0, 1.0) ** 1.5
+
+
+@pytest.mark.parametrize("share", [0.0, 0.4, 3.0])
+def test_what_a_flange_feels_rises_with_the_rams_pressure_and_has_no_step(share: float) -> None:
+    ram = np.linspace(0.01, 1.5 * (2.0 + share), 2000)
+    felt = np.array([pad.felt_pressure(float(p), share, RAMP, bent(RAMP), 89.5) for p in ram])
+    assert (np.diff(felt) > -1e-9).all()
+    assert (felt <= ram + 1e-9).all()
+    # past closing the whole share comes back over 3 % of the closing pressure
+    steepest = 1.0 + share / (pad.RETURN * 2.0)
+    assert np.diff(felt).max() < 1.01 * steepest * (ram[1] - ram[0])
+    np.testing.assert_allclose(felt[ram > 1.04 * (2.0 + share)], ram[ram > 1.04 * (2.0 + share)])
+
+
+@pytest.mark.parametrize("share", [0.4, 3.0])
+def test_an_open_flange_has_its_share_kept_in_proportion_to_its_angle(share: float) -> None:
+    for p in np.linspace(0.1, 1.9 + share, 30):
+        felt = pad.felt_pressure(float(p), share, RAMP, bent(RAMP), 89.5)
+        angle = float(np.interp(felt, RAMP, bent(RAMP)))
+        assert felt == pytest.approx(p - share * min(angle / 89.5, 1.0), abs=1e-3)
+
+
+def test_a_ramp_that_ends_before_the_pressure_says_nothing() -> None:
+    assert np.isnan(pad.felt_pressure(9.0, 0.5, RAMP[:20], bent(RAMP[:20]), 89.5))

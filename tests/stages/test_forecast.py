@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
+import numpy as np
 import pytest
 
 from building import EXAMPLES, box, example_shop
@@ -22,6 +23,7 @@ from ribwright.stages.forecast_findings import forecast_findings
 from ribwright.stages.forecast_quick import rim_strain
 from ribwright.stages.forecast_section import YIELDS_AGAIN
 from ribwright.stages.job import take_in
+from ribwright.stages.one_section import closes_at
 from ribwright.stages.places import places_of
 from ribwright.stages.plan import Plan, make_plan
 
@@ -110,22 +112,45 @@ def test_a_pad_that_has_closed_the_flange_acts_as_its_whole_pressure() -> None:
 
 
 def test_a_pad_leaves_a_flange_more_open_than_a_fluid_of_the_same_pressure() -> None:
+    """It feels the ram's pressure less the pad's share in proportion to its own angle."""
     plan = plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2")
     share = acting(plan.setup, None).share.mpa
-    p = share + 0.6
+    p = 0.8 * (share + 0.6)
     pad, alone = forecast_of(plan, Ask(pressure=p, undercut=0.0)), straight("2024-T3", p, 0.0)
     assert alone.stations[0].closes
     assert pad.stations[0].closes is False
-    assert loaded(pad) == pytest.approx(loaded(straight("2024-T3", 0.6, 0.0)), abs=0.05)
+    felt = p - share * loaded(pad) / (90.0 - 0.5)
+    assert 0.0 < felt < p
+    # what it feels is found to 0.1 %, and this way round an error of it counts several times
+    assert loaded(pad) == pytest.approx(loaded(straight("2024-T3", felt, 0.0)), abs=0.5)
     assert loaded(pad) < loaded(alone) - 5
 
 
-def test_a_pad_that_keeps_the_whole_pressure_leaves_the_sheet_flat() -> None:
+def test_a_pad_that_keeps_more_than_the_whole_pressure_still_turns_the_flange_a_part_of_the_way() -> None:
     plan = plan_of(box(flanges=ONE), SHOP, "P2")
-    f = forecast_of(plan, Ask(pressure=0.5))
+    p = 0.5
+    assert acting(plan.setup, None).share.mpa > 2 * p
+    f = forecast_of(plan, Ask(pressure=p))
     (s,) = f.stations
-    assert (loaded(f), released(f), s.closes, s.radius) == (0.0, 0.0, False, None)
+    assert s.loaded is not None
+    assert s.loaded.low < loaded(f) < s.loaded.high
+    assert 1.0 < loaded(f) < 60.0
+    assert s.closes is False
     assert {x.code for x in forecast_findings(plan, f)} == {"forecast-left-open"}
+
+
+def test_under_a_pad_no_angle_steps_where_the_flange_closes() -> None:
+    """The angles rise steeply there, over some percent of pressure, and have no step: half as far apart is half the change."""
+    plan = plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2")
+    share = acting(plan.setup, None).share.mpa
+    flange = next(iter(prepare(plan, Ask(pressure=share, undercut=0.0)).walks.values())).flange
+    closes = share + closes_at(flange)
+    found = [released(forecast_of(plan, Ask(pressure=closes * x, undercut=0.0))) for x in np.linspace(0.98, 1.05, 15)]
+    rises = np.diff(found)
+    assert (
+        rises.min() > -0.15
+    )  # measured -0.104: either end of a run is good to 0.05 by the way to it (docs/SECTION.md)
+    assert rises.max() < 0.5 * (found[-1] - found[0])
 
 
 def test_both_hands_of_a_part_get_the_same_numbers() -> None:

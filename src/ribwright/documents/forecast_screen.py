@@ -33,7 +33,9 @@ def forecast_lines(f: dict[str, Any], first: Unit) -> list[str]:
     """Text of the contract's `forecast`."""
     out = [f"Forecast by {MODELS[f['model']]} at {show_pressure(f['pressure_mpa'], first)}, {f['pressure_is']}"]
     if f["pad_share_mpa"]:
-        out.append(f"  of which the pad keeps {show_pressure(f['pad_share_mpa'], first)} while a flange is still open")
+        out.append(
+            f"  of which the pad keeps {show_pressure(f['pad_share_mpa'], first)} where a flange closes, less while it is turned less"
+        )
     out += [f"  {OUTCOMES[f['outcome']]}"] if OUTCOMES[f["outcome"]] else []
     if f["stations"]:
         out += [

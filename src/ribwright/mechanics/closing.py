@@ -71,10 +71,11 @@ def turned_against_pad(
     pressure: ArrayLike, pad_share: ArrayLike, closing: ArrayLike, straight: ArrayLike, mid_radius: ArrayLike,
     wall_deg: ArrayLike, n: ArrayLike,
 ) -> Array:  # fmt: skip
-    """Angle under load [deg] if the pad takes its share k G in proportion to the angle: the most the flange may turn.
+    """Angle under load [deg] under a pad that takes its share k G in proportion to the angle, as the pad model does within 2 deg rms
+    (docs/section_pad.md).
 
     Solves phi = turned_angle((p - k G phi/w)/pC) by halving: the right side falls with phi, so there is one root. The
-    full k G at every angle, `turned_angle((p - k G)/pC)`, is the least. Which is nearer is not known.
+    full k G at every angle, `turned_angle((p - k G)/pC)`, is the least that the flange turns.
     """
     p, kg, pc, w = (np.asarray(x, float) for x in (pressure, pad_share, closing, wall_deg))
     shape = np.broadcast_shapes(p.shape, kg.shape, pc.shape, w.shape, np.shape(straight), np.shape(mid_radius))

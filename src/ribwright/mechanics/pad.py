@@ -2,7 +2,10 @@
 
 M  moment per width of the bend [N] (`springback.power_law_moment`)     s  straight part of the flange [mm]
 pC uniform pressure that closes the flange within 0.5 deg [MPa]         G  shear modulus of the pad [MPa]
-p  pressure at the ram [MPa], p = pC + k G
+p  pressure at the ram [MPa]; closing p = pC + k G        a  angle under load, w where the flange counts as closed
+
+    open      q = p - k G a/w            what the sheet feels of the ram's pressure: the rubber is drawn into the corner as it turns
+    closed    q = p - k G (1 - s),       s = (p/(pC + k G) - 1)/0.03, at most 1: past closing the whole pressure is soon there
 
 pC and k are fits to section models of straight 90 degree flanges in a study of this project's method; nothing formed
 was compared. For other angles and for curved flanges they are unverified.
@@ -19,6 +22,9 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 CLOSING, CLOSING_SCATTER = 1.71, 0.04  # over 188 cases; worst -31 % at s = t
+# deg, of an open flange's released angle, rms from the pad model's; under load 1.9 (docs/section_pad.md)
+OPEN_SD = 4.5
+RETURN = 0.03  # of the ram's closing pressure past it: where the whole pressure is on the sheet (docs/section_pad.md)
 SHORE_A, PAD_K, PAD_K_SD = (60.0, 90.0), (2.2, 1.5), (0.55, 0.3)  # from 25 and 4 curves
 
 
@@ -75,6 +81,31 @@ def ram_pressure(closing: ArrayLike, k: ArrayLike, shear_mpa: ArrayLike, k_sd: A
     """p = pC + k G [MPa]; sd^2 = (0.04 pC)^2 + (G sd_k)^2, the fits' own scatter, not the pad's or the sheet's."""
     pc, k, g, sd = (np.asarray(x, float) for x in (closing, k, shear_mpa, k_sd))
     return RamPressure(pc + k * g, np.hypot(CLOSING_SCATTER * pc, g * sd))
+
+
+def felt_pressure(pressure: float, share: float, pressures: Array, angles: Array, closed_deg: float) -> float:
+    """What a flange feels of a ram pressure [MPa] under a pad that keeps `share` k G [MPa] once the flange is closed.
+
+    `pressures` (m,) [MPa] from 0 up and `angles` (m,) [deg]: the flange under an even pressure; closed from `closed_deg` on. Rises
+    with the ram's pressure, without a step at closing. NaN: the angles end before the pressure does. Held against this project's own
+    pad model, no formed part.
+    """
+    turned = np.maximum.accumulate(angles) / closed_deg
+    if pressures[-1] < pressure * (1.0 - 1e-9):
+        return float("nan")
+    if turned[-1] >= 1.0:
+        closes = _where(pressures, turned - 1.0) + share
+        if pressure >= closes:
+            return pressure - share * (1.0 - min((pressure / closes - 1.0) / RETURN, 1.0))
+    return _where(pressures, pressures + share * turned - pressure)
+
+
+def _where(at: Array, rising: Array) -> float:
+    """Where a rising row over `at` passes 0, its last place where it does not come so far."""
+    i = int(np.argmax(rising >= 0.0)) if rising[-1] >= 0.0 else len(at) - 1
+    if i == 0 or rising[i] <= 0.0:
+        return float(at[i])
+    return float(at[i] - (at[i] - at[i - 1]) * rising[i] / (rising[i] - rising[i - 1]))
 
 
 def shortest_straight(moment: ArrayLike, pressure: ArrayLike, k: ArrayLike, shear_mpa: ArrayLike) -> Array:

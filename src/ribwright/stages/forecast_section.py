@@ -1,16 +1,9 @@
 """One place by the section model: which walks it takes, what is read off them, and the band.
 
-Under a fluid the sheet sees the whole pressure. A pad takes k G of it for itself while it is drawn into the corner under an open
-flange; once the flange lies on the wall that corner is filled, and in finer models the pressure over the bend is the ram's. So
-one walk stops at p - k G (and at what is left at both ends of k G's band) and at p:
-
-    closed at p - k G (within half a degree)   the answer is the section at p
-    not closed there                           the answer is the section at p - k G: all of the pad's share counted
-    p <= k G                                   the pad takes everything, the sheet stays flat
-
-Between the two lies a step: what a pad that just closes a flange does to its bend is not known, and the band of a flange whose
-closing is in doubt reaches over it: down to the open flange where the pad may keep more, the pressure be less or the sheet be
-stronger, up to the closed one, and no further: more than closed no flange is.
+Under a fluid the sheet sees the whole pressure. A pad takes a share for itself that grows with the angle while it is drawn into the
+corner under an open flange, k G where the flange closes; once it lies on the wall the pressure over the bend is soon the ram's
+(`mechanics.pad.felt_pressure`, which has no step there). So the flange is first taken to the ram's pressure without letting it go,
+what it feels is read off that ramp, and a second run is let go there, and at what both ends of k G's band would have it feel.
 """
 
 from __future__ import annotations
@@ -21,7 +14,9 @@ from math import exp, hypot, log
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ribwright.mechanics import pad
 from ribwright.stages.finding import Predicted
 from ribwright.stages.forecast_ask import Acting
 from ribwright.stages.undercut import Z90
@@ -30,6 +25,7 @@ if TYPE_CHECKING:
     from ribwright.mechanics.section.formed import Again, Formed
     from ribwright.mechanics.section.model import Flange, Point, Pressed
 
+Array = NDArray[np.float64]
 MODEL = "layered strip over the block under pressure, released, the block taken away"
 RING = MODEL + ", with hoop strain about the part's axis"
 YIELDS_AGAIN = 1e-3  # plastic strain added by the release, from which on it is said
@@ -37,6 +33,7 @@ YIELDS_AGAIN_SAID = (
     "the sheet yields again as it is let go, by more than 0.1 % strain somewhere: what it gives back is not elastic there and hangs on "
     "its reversed hardening, of which no test was found"
 )
+LOOKS, FELT_WITHIN = 4, 1e-3  # runs at most to find what a flange feels; of the pressure: then it is found
 LEAST_BENT = 0.1  # of the wall's angle: a flange that comes off at less has no bend to measure
 WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
 # of the radius: under load the strip reads 0.5 to 2.2 % under continuum sections of R/t 3, 4 % at 1.5; released: not compared
@@ -49,49 +46,68 @@ STRAIN_SD = 0.01  # of the hoop strain: a continuum ring read within 0.1 %, its 
 
 @dataclass(frozen=True)
 class Walk:
-    """One flange over its block taken through rising pressures on the sheet [MPa], released at each: the last is the one that acts.
-    `left` what a pad leaves of it while the flange is open, one of the pressures, 0 where the pad takes everything; None: a fluid."""
+    """One flange over its block taken through rising pressures [MPa], released at each: the last is the one that acts. Under a pad that
+    keeps `share` [MPa], 0 under a fluid, until the flange is closed, it is released at what the flange feels; `told`: the shares whose ends
+    it tells, `share` among them; none: the pressures alone."""
 
     flange: Flange
     pressures: tuple[float, ...]
-    left: float | None = None
+    share: float = 0.0
+    told: tuple[float, ...] = ()
 
     def done(self) -> Pressed:
-        """The walk, walked."""
+        """The walk, walked; under a pad the points are those of `told`, in its order."""
         from ribwright.mechanics.section.model import press_through
 
-        return press_through(self.flange, self.pressures)
+        if not self.told:
+            return press_through(self.flange, self.pressures)
+        whole = press_through(self.flange, self.pressures, release=False)
+        ramp, run, felt = whole.ramp, whole, [float("nan")] * len(self.told)
+        for _ in range(LOOKS):
+            was, felt = felt, [felt_by(self.flange, ramp, self.pressures[-1], share) for share in self.told]
+            if not np.isfinite(felt).all():
+                return whole
+            if np.allclose(felt, was, rtol=FELT_WITHIN, atol=0.0):
+                felt = was
+                break
+            stops = tuple(sorted(set(felt)))
+            run = press_through(self.flange, stops)
+            seen = [(q.pressure, q.loaded.angle) for q in run.points if q.released is not None]
+            ramp = np.array(sorted({**dict(map(tuple, ramp)), **dict(seen)}.items()))
+        at = {q.pressure: q for q in run.points}
+        return replace(run, points=tuple(at.get(q, run.points[-1]) for q in felt) if run.points else ())
+
+
+def felt_by(flange: Flange, ramp: Array, pressure: float, share: float) -> float:
+    """What a flange feels of a pad's pressure [MPa], from its ramp (m, 2) of even pressures and angles; NaN: the ramp ends before."""
+    return pad.felt_pressure(pressure, share, ramp[:, 0], ramp[:, 1], flange.wall - WITHIN_DEG)
 
 
 def walk_of(flange: Flange, acting: Acting, shares: tuple[float, ...] = ()) -> Walk:
-    """The walk of a flange under the pressure that acts; it also stops at what other `shares` [MPa] of the pad would leave."""
-    p, kg = acting.mpa, acting.share.mpa
-    if kg <= 0.0:
-        return Walk(flange, tuple(sorted({*(p - s for s in shares if 0.0 < s < p), p})))
-    stops = {p - s for s in (kg, *shares) if s < p}
-    return Walk(flange, tuple(sorted({*stops, p} if stops else ())), max(p - kg, 0.0))
+    """The walk of a flange under the pressure that acts; it also tells what other `shares` [MPa] of the pad would come to."""
+    kg = acting.share.mpa
+    told = tuple(dict.fromkeys((kg, *shares)))
+    return Walk(flange, (acting.mpa,), kg, told) if any(told) else Walk(flange, (acting.mpa,))
 
 
 def under_share(walk: Walk, share: float) -> Walk:
-    """The same walk as a pad would have it that keeps another share [MPa], one of those it stops for."""
-    return replace(walk, left=max(walk.pressures[-1] - share, 0.0) if walk.pressures else 0.0)
-
-
-def stays_flat(walk: Walk) -> bool:
-    """Whether the pad takes everything."""
-    return walk.left == 0.0
+    """The same walk as a pad would have it that keeps another share [MPa], one of those it tells."""
+    return replace(walk, share=share)
 
 
 def end_of(walk: Walk, pressed: Pressed | None) -> Point | None:
-    """The section that is the answer; None: the walk did not come so far, or was not begun, or the sheet stays flat."""
-    if pressed is None or stays_flat(walk):
+    """The section that is the answer; None: the walk did not come so far, or was not begun."""
+    if pressed is None or not pressed.points:
         return None
-    points = dict(zip(walk.pressures, pressed.points, strict=False))
-    last = points.get(walk.pressures[-1])
-    if walk.left is None:
-        return last
-    first = points.get(walk.left)
-    return first if first is None or not is_closed(first.loaded, walk.flange) else last
+    if walk.told:
+        i = walk.told.index(walk.share)
+        return pressed.points[min(i, len(pressed.points) - 1)]
+    return dict(zip(walk.pressures, pressed.points, strict=False)).get(walk.pressures[-1])
+
+
+def open_sd(walk: Walk) -> float:
+    """Standard deviation [deg] that the angles of an open flange have besides under a pad: how the pad keeps its share."""
+    return pad.OPEN_SD if walk.share > 0.0 else 0.0
 
 
 def is_closed(loaded: Formed, flange: Flange) -> bool:
@@ -119,9 +135,6 @@ class Read:
     thickness: float
 
 
-FLAT = Read(0.0, 0.0, 0.0, float("nan"), 0.0, float("nan"))
-
-
 def read(flange: Flange, point: Point) -> Read | None:
     """The numbers of a section; None where it was not released."""
     if point.released is None:
@@ -146,11 +159,6 @@ def in_the_hand(flange: Flange, out: Formed) -> float:
     return stands(flange, out)
 
 
-def flat(flange: Flange) -> Read:
-    """A sheet that stays flat."""
-    return replace(FLAT, thickness=flange.t)
-
-
 def _rim(flange: Flange, out: Formed) -> float:
     rim = flange.rim_radius()
     if flange.axis is None or rim is None:
@@ -160,21 +168,20 @@ def _rim(flange: Flange, out: Formed) -> float:
 
 def shuts(walk: Walk, pressed: Pressed | None) -> bool | None:
     """Whether the flange closes; None where the walk did not arrive."""
-    if stays_flat(walk):
-        return False
     point = end_of(walk, pressed)
     return None if point is None else is_closed(point.loaded, walk.flange)
 
 
 def closed_read(walk: Walk, pressed: Pressed | None) -> Read | None:
-    """What is read where the whole pressure acts; None where that does not close the flange, or the walk did not come so far."""
-    return read_walk(replace(walk, left=None), pressed) if shuts(replace(walk, left=None), pressed) else None
+    """What is read where the pad keeps nothing; None where that does not close the flange, is not told or was not reached."""
+    whole = under_share(walk, 0.0) if walk.told else walk
+    if walk.told and 0.0 not in walk.told:
+        return None
+    return read_walk(whole, pressed) if shuts(whole, pressed) else None
 
 
 def read_walk(walk: Walk, pressed: Pressed | None) -> Read | None:
     """The numbers of a walk; None where it did not arrive."""
-    if stays_flat(walk):
-        return flat(walk.flange)
     point = end_of(walk, pressed)
     return None if point is None else read(walk.flange, point)
 

@@ -39,8 +39,8 @@ class Spread:
 
 
 def value_walk(flange: Flange, acting: Acting) -> Walk:
-    """The walk of a place's value: it also tells what the pad's share does at both ends of its band."""
-    return walk_of(flange, acting, tuple(_ends(acting).values()))
+    """The walk of a place's value: it also tells what the pad's share does at both ends of its band, and what none would do."""
+    return walk_of(flange, acting, (*_ends(acting).values(), 0.0))
 
 
 def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acting) -> tuple[Spread, ...]:

@@ -1,10 +1,10 @@
 """What the pressure on the pad does to each flange, by the section model: `stages.reach` with runs in place of its formulas.
 
 One run a section, on the block as cut, up to the pressure p on the pad; it is let go only where the undercut's own run does not
-answer that already. Under rubber the pad takes its share k G before a flange
-closes: an open flange stands as under p - k G, a closed one as under p. The band under load reads the run's own ramp at
-pressures moved by the scatter of the closing pressure and of the pad's share. The shortest straight part is found by closing
-shorter or longer flanges of the same section, pC ~ s^-m with m from the last two, until two agree to 1 %.
+answer that already. Under rubber an open flange feels p less a share that grows with its angle, k G where it closes
+(`mechanics.pad.felt_pressure`), a closed one p. The band under load reads the run's own ramp at what the flange feels with the
+closing pressure and the pad's share moved by their scatter, and takes the pad model's own miss besides. The shortest straight part
+is found by closing shorter or longer flanges of the same section, pC ~ s^-m with m from the last two, until two agree to 1 %.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ LONGEST = 40.0  # times the flange's own straight part: no longer one is tried
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """A flange's run: `ramp` (m, 2) pressure [MPa] and angle [deg] under load; the released angle [deg] at the pressure at the
-    sheet while it is open, None where it was not asked for; shortest flat straight part that closes [mm], infinite for none;
+    """A flange's run: `ramp` (m, 2) even pressure [MPa] and angle [deg] under load; the angles [deg] at what the flange feels
+    under load and released, None where that was not asked for; shortest flat straight part that closes [mm], infinite for none;
     whether the model `stopped`."""
 
     ramp: Array
@@ -46,9 +46,16 @@ class Run:
     shortest: float
     stopped: bool
 
-    def angle(self, pressure: float) -> float:
-        """Angle under load at a pressure at the sheet [deg], between the ramp's."""
-        return float(np.interp(pressure, self.ramp[:, 0], self.ramp[:, 1]))
+    def angle(self, pressure: float, share: float, closed_deg: float, harder: float = 1.0) -> float:
+        """Angle under load [deg] at a pad's pressure of which it keeps `share`, between the ramp's; of a flange that asks for `harder`
+        times the pressure."""
+        ramp, most = self.ramp[:, 0] * harder, max(pressure, 0.0)
+        ramp, angles = np.append(ramp, max(most, ramp[-1])), np.append(self.ramp[:, 1], self.ramp[-1, 1])
+        return (
+            float(np.interp(pad.felt_pressure(most, share, ramp, angles, closed_deg), ramp, angles))
+            if most > 0.0
+            else 0.0
+        )
 
 
 def reached_by_model(
@@ -88,17 +95,19 @@ def _run(job: Job, known: JobLaw, r: Reach, place: Place, share: PadShare) -> Ru
     assert r.demand is not None
     u, sheet = r.demand.wall - r.flange.angle, r.pressure - share.mpa
     f = flange_of(job, known, place, u)
-    pressures = (r.pressure,) if r.closes or sheet <= 0.0 else (sheet, r.pressure)
     let_go = not (r.closes and _as_cut(job, r))
-    pressed = press_through(f, pressures, release=let_go)
-    at = pressed.points[0] if pressed.points else None
+    opens = not r.closes and share.mpa > 0.0
+    whole = press_through(f, (r.pressure,), release=let_go and not opens)
+    at = whole.points[-1] if whole.points else None
+    if opens and at is not None and at.outcome == CONVERGED:
+        closed = r.demand.wall - WITHIN_DEG
+        felt = pad.felt_pressure(r.pressure, share.mpa, whole.ramp[:, 0], whole.ramp[:, 1], closed)
+        at = press_through(f, (felt,)).points[-1]
     short = _shortest(job, known, place, u, r.demand.pc, sheet)
-    if sheet <= 0.0 and not r.closes:
-        return Run(pressed.ramp, 0.0, 0.0, short, False)
     if at is None or at.outcome != CONVERGED or (let_go and at.released is None):
-        return Run(pressed.ramp, float("nan"), None, short, True)
+        return Run(whole.ramp, float("nan"), None, short, True)
     out = None if at.released is None else stands(f, at.released)
-    return Run(pressed.ramp, at.loaded.angle, out, short, False)
+    return Run(whole.ramp, at.loaded.angle, out, short, False)
 
 
 def _as_cut(job: Job, r: Reach) -> bool:
@@ -149,16 +158,16 @@ def _reach(job: Job, r: Reach, run: Run, place: Place, share: PadShare, spread: 
 def _under_load(r: Reach, run: Run, share: PadShare, spread: float) -> Predicted:
     d = r.demand
     assert d is not None
-    p, least = r.pressure, r.pressure * spread
+    p, least, closed = r.pressure, r.pressure * spread, d.wall - WITHIN_DEG
     cov = Z90 * float(np.hypot(pad.CLOSING_SCATTER, d.cov))
     softer, stiffer = (float(np.hypot(Z90 * share.sd, abs(share.mpa - end))) for end in (share.least, share.most))
-    value = run.loaded
-    low_at = [(least - share.mpa) / (1 + cov), least - share.mpa - stiffer]
-    high_at = [(p - share.mpa) / (1 - cov), p - max(share.mpa - softer, 0.0), p - share.mpa * value / d.wall]
+    value, own = run.loaded, 0.0 if r.closes or share.mpa <= 0.0 else Z90 * pad.OPEN_SD
+    low_at = [run.angle(least, share.mpa, closed, 1 + cov), run.angle(least, share.mpa + stiffer, closed)]
+    high_at = [run.angle(p, share.mpa, closed, 1 - cov), run.angle(p, max(share.mpa - softer, 0.0), closed)]
     # a loose pad that spreads brings it down once; sheet and rubber scatter from there
-    spreads = value if least == p else min(run.angle(max(least - share.mpa, 0.0)), value)
-    less = [value - spreads, *(max(spreads - run.angle(max(x, 0.0)), 0.0) for x in low_at)]
-    more = [max(run.angle(max(x, 0.0)) - value, 0.0) for x in high_at] if not r.closes else [0.0]
+    spreads = value if least == p else min(run.angle(least, share.mpa, closed), value)
+    less = [value - spreads, *(max(spreads - x, 0.0) for x in low_at), own]
+    more = [*(max(x - value, 0.0) for x in high_at), own] if not r.closes else [0.0]
     low = max(value - float(np.linalg.norm([*less, WITHIN_DEG])), 0.0)
     return Predicted(value, low, min(value + float(np.linalg.norm(more)), max(value, d.wall)), MODEL)
 

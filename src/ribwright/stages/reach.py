@@ -1,8 +1,8 @@
 """What a pressure does to each flange: closes it, or leaves it open and by how much; the shortest flange it can bend.
 
-Angle under load by `mechanics.closing`. The band takes the scatter of the closing pressure and of the pad's share one
-after the other and adds their squares; its upper end lets the pad take its share in proportion to the angle, its lower end
-takes half a degree off, within which a flange counts as closed. After release the angle shrinks in the ratio that the block
+Angle under load by `mechanics.closing`, the pad taking its share in proportion to the angle. The band takes the scatter of the
+closing pressure and of the pad's share one after the other and adds their squares and that of how the pad model's share grows; its
+lower end takes half a degree off, within which a flange counts as closed. After release the angle shrinks in the ratio that the block
 as cut gives a closed bend; the free part of an open flange is bowed and straightens besides.
 """
 
@@ -84,21 +84,18 @@ def _under_load(d: Demand, share: PadShare, pressure: float, least: float) -> Pr
     softer, stiffer = (float(np.hypot(Z90 * share.sd, abs(share.mpa - end))) for end in (share.least, share.most))
 
     def turned(kg: float, pc: float, p: float = pressure) -> float:
-        return float(closing.turned_angle((p - kg) / pc, d.straight, d.mid_radius, d.wall, d.n))
-
-    def at_most(kg: float, pc: float) -> float:
-        return float(closing.turned_against_pad(pressure, kg, pc, d.straight, d.mid_radius, d.wall, d.n))
+        return float(closing.turned_against_pad(p, kg, pc, d.straight, d.mid_radius, d.wall, d.n))
 
     # the closing pressure that was asked for closes, whatever the rounding of (p - k G)/pC says
     shut = d.need.value <= pressure * (1 + 1e-9)
-    value = d.wall if shut else turned(share.mpa, d.pc)
+    value, own = (d.wall, 0.0) if shut else (turned(share.mpa, d.pc), Z90 * pad.OPEN_SD if share.mpa > 0.0 else 0.0)
     # a loose pad that spreads brings it down once; sheet and rubber scatter from there
     spreads = value if least == pressure else min(turned(share.mpa, d.pc, least), value)
     scatter = (turned(share.mpa, d.pc * (1 + cov), least), turned(share.mpa + stiffer, d.pc, least))
-    less = float(np.linalg.norm([value - spreads, *(spreads - x for x in scatter)]))
-    more = np.hypot(at_most(share.mpa, d.pc * (1 - cov)) - value, at_most(max(share.mpa - softer, 0.0), d.pc) - value)
+    less = float(np.linalg.norm([value - spreads, *(spreads - x for x in scatter), own]))
+    more = [turned(share.mpa, d.pc * (1 - cov)) - value, turned(max(share.mpa - softer, 0.0), d.pc) - value, own]
     low = max(value - float(np.hypot(less, WITHIN_DEG)), 0.0)
-    return Predicted(value, low, min(value + float(more), d.wall), MODEL)
+    return Predicted(value, low, min(value + float(np.linalg.norm(more)), d.wall), MODEL)
 
 
 def _released(job: Job, f: Flange, d: Demand, share: PadShare, pressure: float, loaded: Predicted) -> Predicted:
@@ -107,7 +104,7 @@ def _released(job: Job, f: Flange, d: Demand, share: PadShare, pressure: float, 
     at, least, most = (float(x[0]) for x in (out.angle, out.low, out.high))
     ratio, bow = at / d.wall, 0.0
     if loaded.value < d.wall:
-        q = (pressure - share.mpa) / d.pc
+        q = (pressure - share.mpa * loaded.value / d.wall) / d.pc
         bow = (1 - ratio) * float(closing.straightens_besides(q, d.straight, d.mid_radius, d.wall, d.n))
     turn = loaded.value / d.wall
     value = max(ratio * loaded.value - bow, 0.0)

@@ -63,16 +63,18 @@ def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
 
     p, identity = made.prepared, made.answer.identity
     walk = p.walks[s.seated.seat, ""]
-    full = walk.pressures[-1] if s.closes or walk.left is None else walk.left
     answer = made.pressed[s.seated.seat, ""]
+    end = end_of(walk, answer)
+    assert end is not None  # a place with a shape has one
+    full = end.pressure
     closing = closes_at(walk.flange, full)
     panels = panel_pressures(closing if isfinite(closing) else answer.closing, full)
     found = walked({"panels": Walk(walk.flange, panels)})
-    end = end_of(walk, answer)
-    assert end is not None  # a place with a shape has one
     pressed = ended_as(against_web(found["panels"]), against_web(replace(answer, points=(end,))))
     name = "pad presses with" if p.acting.share.mpa > 0 else "acts"
-    acts = PressureMark(full, name if s.closes else "left of the pad's" if p.acting.share.mpa > 0 else name)
+    acts = PressureMark(
+        full, name if full >= walk.pressures[-1] else "left of the pad's" if p.acting.share.mpa > 0 else name
+    )
     marks = [m for m in (closing_mark(answer, full, closing), acts) if m is not None]
     where = place_words(s.place.where, identity.first)
     loaded, out = ((x.low, x.high) if x is not None else None for x in (s.loaded, s.released))

@@ -14,9 +14,9 @@ import pytest
 from pad_pressed import FLANGE, NEVER_YIELDS, PRESS
 from ribwright.mechanics.pad_model import answer
 from ribwright.mechanics.pad_model.line_kernel import profile_gap
-from ribwright.mechanics.pad_model.press import SINK, faults, press_pad, system_for
+from ribwright.mechanics.pad_model.press import SINK, _turn_wanted, faults, press_pad, system_for
 from ribwright.mechanics.pad_model.rubber import areas, neo_hookean, rubber_of
-from ribwright.mechanics.section.model import closing_pressure, press_through
+from ribwright.mechanics.section.model import closing_pressure, press_through, strip_of
 
 
 @cache
@@ -176,3 +176,10 @@ def test_the_shops_own_modulus_wins_over_the_hardness() -> None:
     assert rubber_of(60.0, 1.5).shear == pytest.approx(1.5)
     assert np.isinf(rubber_of(101.0).shear)
     assert rubber_of(101.0, 8.0).shear == pytest.approx(8.0)
+
+
+def test_a_short_flange_is_not_stepped_finer_than_a_long_one_of_the_same_bend() -> None:
+    """Its straight part has far smaller elements; no bend passes over them."""
+    short, long = (strip_of(replace(FLANGE, straight=s * FLANGE.t, web=20.0)) for s in (4.5, 30.0))
+    assert np.diff(short.arc).min() < 0.6 * np.diff(long.arc).min()
+    assert _turn_wanted(short) == pytest.approx(_turn_wanted(long))

@@ -1,4 +1,4 @@
-"""Element matrices gathered into one sparse matrix, compiled: two counting sorts, then equal places added up."""
+"""Element matrices gathered into one sparse matrix, compiled: by columns, equal places added up, rows in order."""
 
 from __future__ import annotations
 
@@ -32,35 +32,41 @@ def spread(
 
 
 @compiled
-def _order(keys: Ints, size: int, was: Ints) -> Ints:
-    """`was` sorted stably by keys[was] < size."""
+def _order(keys: Ints, size: int) -> tuple[Ints, Ints]:
+    """Places sorted stably by keys < size, and where each key begins among them (size + 1,)."""
     start = np.zeros(size + 1, np.int64)
-    for k in was:
-        start[keys[k] + 1] += 1
+    for key in keys:
+        start[key + 1] += 1
     for i in range(size):
         start[i + 1] += start[i]
-    out = np.empty_like(was)
-    for k in was:
-        out[start[keys[k]]] = k
-        start[keys[k]] += 1
-    return out
+    out, free = np.empty(len(keys), np.int64), start.copy()
+    for k in range(len(keys)):
+        out[free[keys[k]]] = k
+        free[keys[k]] += 1
+    return out, start
 
 
 @compiled
 def compress(rows: Ints, cols: Ints, values: Array, size: int) -> tuple[Array, NDArray[np.int32], NDArray[np.int32]]:
     """(data, row numbers, column starts) by columns, rows rising, equal places added."""
-    order = _order(cols, size, _order(rows, size, np.arange(len(rows))))
+    order, begin = _order(cols, size)
     data, row = np.empty(len(rows)), np.empty(len(rows), np.int32)
-    starts = np.zeros(size + 1, np.int32)
-    n, last_row, last_col = 0, -1, -1
-    for k in order:
-        if rows[k] == last_row and cols[k] == last_col:
-            data[n - 1] += values[k]
-        else:
-            last_row, last_col = rows[k], cols[k]
-            data[n], row[n] = values[k], last_row
-            n += 1
-            starts[last_col + 1] += 1
-    for i in range(size):
-        starts[i + 1] += starts[i]
+    starts, seen, place = np.zeros(size + 1, np.int32), np.full(size, -1), np.empty(size, np.int64)
+    n = 0
+    for c in range(size):
+        first = n
+        for k in order[begin[c] : begin[c + 1]]:
+            r = rows[k]
+            if seen[r] == c:
+                data[place[r]] += values[k]
+            else:
+                seen[r], place[r], row[n], data[n] = c, n, r, values[k]
+                n += 1
+        for i in range(first + 1, n):  # some twenty rows in a column
+            r, v, j = row[i], data[i], i
+            while j > first and row[j - 1] > r:
+                row[j], data[j] = row[j - 1], data[j - 1]
+                j -= 1
+            row[j], data[j] = r, v
+        starts[c + 1] = n
     return data[:n], row[:n], starts

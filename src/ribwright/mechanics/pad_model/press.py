@@ -37,8 +37,10 @@ SLOW, FAST, SLOW_TO = 1.12, 1.3, 1.6  # growth of pressure a step; until so many
 FULL = 4.0  # times G: from here on, the pad being full, the ram pushes
 STROKE_FIRST, STROKE_MOST = 0.1, 1.0  # [mm]
 TOLERANCE = 2e-3  # of the ram's pressure, on 1 mm
-STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 120, 7, 2
-DRAG_FIRST, DRAG_LAST, DRAGS = 3.0, 0.02, 60  # times the ram's pressure for 1 mm: where a sheet goes over by itself
+FIRST_LOOK = 10.0  # times that: where it is looked for twice, the first only says where pushes and faces will be
+STEPS, HALVINGS, HALVINGS_BEFORE_DRAG = 70, 7, 2  # a search that has not ended by then does not end: it is cut instead
+# times the ram's pressure for 1 mm: where a sheet goes over by itself; so often in a row it is made larger before that is given up
+DRAG_FIRST, DRAG_LAST, DRAGS, HELD = 3.0, 0.02, 60, 4
 PATH_MOST = 800  # steps of a whole run; 30 to 150 are usual
 STRAIN_MOST = 0.6  # share of the pad's thickness: no pad is squeezed by more
 
@@ -113,6 +115,9 @@ class _At:
     slope: float = 0.0  # of pressure over stroke [MPa/mm]
     turned: float = 0.0  # rad, by the last step
     gone: Array | None = None  # the move of the last step
+    rise: float = (
+        np.inf
+    )  # [MPa] of the ram's pressure that could be gone at once: tried again from there, not from the whole
 
     @property
     def stroke(self) -> float:
@@ -142,7 +147,8 @@ def _go(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
     g = to.rubber.shear
     x, thetas = _ahead(at, to), to.sheet_ids[:, 2]
     for again in (True, False):  # the second time with the pushes and faces that the first one found
-        found = settle(to, x, TOLERANCE * max(at.pressure, 0.3 * g), *to.measures(), STEPS)
+        near = TOLERANCE * (FIRST_LOOK if again else 1.0) * max(at.pressure, 0.3 * g)
+        found = settle(to, x, near, *to.measures(), STEPS)
         counts[0] += found.steps
         counts[1] += found.factors
         if not found.settled:
@@ -174,8 +180,10 @@ def _ahead(at: _At, to: System) -> Array:
 
 def _turn_wanted(strip: Strip) -> float:
     """[rad] The place where the sheet leaves the block must not go past an element of the bend in one step: what it leaves behind
-    would be bent in lumps."""
-    return TURN * float(np.diff(strip.arc).min()) / (strip.radius + 0.5 * strip.t)
+    would be bent in lumps. A short flange has smaller elements than its bend; they do not count, no bend passes over them."""
+    mid_radius = strip.radius + 0.5 * strip.t
+    middle, long = 0.5 * (strip.arc[1:] + strip.arc[:-1]), np.diff(strip.arc)
+    return TURN * float(long[(middle > 0.0) & (middle < mid_radius * strip.wall)].min()) / mid_radius
 
 
 def press_pad(
@@ -251,12 +259,15 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
     """One step towards the pressure `goal`; None: none was found however small."""
     g = at.system.rubber.shear
     full = at.pressure > FULL * g
-    aim = min(goal, growth * at.pressure) if full else goal
+    aim = min(goal, growth * at.pressure, at.pressure + 2.0 * at.rise) if full else goal
     if at.slope > 0.0 and not full:
         stride = min(stride, max((growth - 1.0) * max(at.pressure, 0.3 * g) / at.slope, 1e-3))
+    least, follows = (growth - 1.0) * at.pressure * 0.5**HALVINGS, True
     for tries in range(HALVINGS):
         wall = max(at.pressure, g) / SINK
         if full:
+            if aim - at.pressure < min(least, goal - at.pressure):
+                return None
             sheet = replace(at.system.sheet, outer=at.system.sheet.outer * (aim / at.pressure))
             to = replace(at.system, sheet=sheet).pushed(aim, wall * aim / at.pressure)
             new = _go(at, to, size, counts)
@@ -269,25 +280,32 @@ def _step(at: _At, goal: float, growth: float, stride: float, size: float, count
                 there = _go(at, at.system.pushed(goal, wall), size, counts)
                 new = there if there is not None else None
             stride *= 0.5
-        if new is None and tries >= HALVINGS_BEFORE_DRAG:
-            new = _followed(at, to, size, counts)
         if new is not None:
-            return new
+            return replace(new, rise=new.pressure - at.pressure if full and tries else 2.0 * at.rise)
+        if follows and tries >= HALVINGS_BEFORE_DRAG:
+            new = _followed(at, to, size, counts)
+            if new is not None:
+                return replace(new, rise=np.inf)
+            follows = False
     return None
 
 
 def _followed(at: _At, to: System, size: float, counts: list[int]) -> _At | None:
     """A sheet that goes over by itself, however small the step: let go a little way, remembered, let go again.
 
-    What holds it back fades to nothing; so it is followed, not jumped.
+    What holds it back fades to nothing; so it is followed, not jumped. Where a sheet held fast does not help it is the rubber that
+    folds, and there is nothing to follow.
     """
     unit = max(at.pressure, to.rubber.shear)
-    drag, here = DRAG_FIRST * unit, at
+    drag, here, held = DRAG_FIRST * unit, at, 0
     for _ in range(DRAGS):
         new = _go(here, replace(to, sheet=here.system.sheet).dragged(drag, here.x), size, counts)
         if new is None:
-            drag *= 4.0
+            drag, held = 4.0 * drag, held + 1
+            if held > HELD:
+                return None
             continue
+        held = 0
         here = replace(new, system=new.system.dragged(0.0, new.x), gone=None)
         if drag < DRAG_LAST * unit:
             free = _go(here, replace(to, sheet=here.system.sheet), size, counts)

@@ -34,7 +34,9 @@ MEAN = "how far friction, 0 in the answer and 0 to 0.2 on the block, moves the m
 CLOSES = (
     "least uniform pressure at which the strip stands within 0.5 deg of the wall under load, on the block as solved"
 )
-REACHES = "the strip's angle under load: at p - kG while the flange is open, at p once it is closed"
+REACHES = (
+    "the strip's angle a under load at q = p - kG a/(w - 0.5 deg), that of the strip itself; at p once it is closed"
+)
 SHORTEST = "straight part that p - kG closes: pC(s) ~ s^-m through the last two lengths run, until two agree to 1 %"
 
 

@@ -58,7 +58,12 @@ def seat_inputs(case: Case) -> tuple[Input, ...]:
         case.number("u", "undercut of the block here", f"{row}.undercut_deg", "deg"),
         case.thickness,
         pressure_input(case),
-        case.number("kG", "what the pad keeps while the flange is open", "forecast.pad_share_mpa", "MPa"),
+        case.number(
+            "kG",
+            "what the pad keeps where a flange closes, less while it is turned less",
+            "forecast.pad_share_mpa",
+            "MPa",
+        ),
     )
 
 

@@ -6,6 +6,8 @@ from math import degrees, inf, radians, sqrt, tan
 
 import numpy as np
 
+from ribwright.mechanics.closing import HALVINGS
+from ribwright.mechanics.pad import OPEN_SD
 from ribwright.stages.explain import by_section
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_undercut import UNDERCUT
@@ -19,8 +21,8 @@ from ribwright.stages.springback import Bends, released_of, undercut_of
 from ribwright.stages.undercut import Released, Undercut
 
 TURNS = (
-    "q = (p - kG)/pC, c = (n + 2)/2 s/sqrt(q), L = rho w + s; phi = (L - 2 c/(n + 2))/rho while c <= L, else "
-    "n L/((n + 2) rho) (L/c)^(2/n); w from q = 1 on"
+    "q = (p - kG phi/w)/pC, c = (n + 2)/2 s/sqrt(q), L = rho w + s; phi = (L - 2 c/(n + 2))/rho while c <= L, else "
+    "n L/((n + 2) rho) (L/c)^(2/n); the one phi that fits both, w from p = pC + kG on"
 )
 OWN = "rigid-plastic strip over the block's edge, a derivation of this project, anchored at the closing pressure"
 STRIP = (
@@ -32,14 +34,23 @@ BOW = (
 )
 RELEASED = f"max(phi a_r/w - bow, 0); {BOW}"
 OUTSIDE = "straight flange; elastic bending of the free part and lift of the web left out"
+OWN_MISS = f"of an open flange under a pad 1.645 x {OPEN_SD:g} deg, how the pad's share grows with the angle"
 SPREAD = "scatter of the closing pressure and of the pad's share, one after the other, squares added"
 
 
 def _turned(p: float, kG: float, pC: float, s: float, rho: float, n: float, w: float) -> float:
     """phi [deg]."""
-    q = (p - kG) / pC
-    if q >= 1.0 - 1e-9:
+    if p - kG >= (1.0 - 1e-9) * pC:
         return w
+    low, high = 0.0, w
+    for _ in range(HALVINGS):
+        phi = (low + high) / 2
+        low, high = (phi, high) if _under((p - kG * phi / w) / pC, s, rho, n, w) >= phi else (low, phi)
+    return low
+
+
+def _under(q: float, s: float, rho: float, n: float, w: float) -> float:
+    """phi [deg] at q."""
     length = rho * radians(w) + s
     c = (n + 2) / 2 * s / sqrt(q) if q > 0 else inf
     phi = (length - 2 * c / (n + 2)) / rho if c <= length else n * length / ((n + 2) * rho) * (length / c) ** (2 / n)
@@ -163,17 +174,17 @@ def _reach_band(case: Case) -> Told:
     what = f"{'Lower' if low else 'Upper'} end of the 90 % band of the angle under load."
     moved = (
         f"phi {'-' if low else '+'} root of the sum of squares of what moves it on the run's own ramp: pC and the pad's share at the "
-        f"ends of their 90 % bands{f', and {WITHIN_DEG:g} deg' if low else '; a closed flange turns no further'}"
+        f"ends of their 90 % bands, {OWN_MISS}{f', and {WITHIN_DEG:g} deg' if low else '; a closed flange turns no further'}"
     )
     told = _by_model(case, what, moved, (value, *_run_inputs(case)))
     if told is not None:
         return told
     words = (
-        f"phi - sqrt(d1^2 + d2^2 + ({WITHIN_DEG:g} deg)^2), d1 with pC at the top of its 90 % band, d2 with the pad's share at its"
+        f"phi - sqrt(d1^2 + d2^2 + d3^2 + ({WITHIN_DEG:g} deg)^2), d1 with pC at the top of its 90 % band, d2 with the pad's share at its"
         if low
-        else "phi + sqrt(d1^2 + d2^2), at most w; d1 with pC at the foot of its 90 % band, d2 with the pad's share at its foot, the"
+        else "phi + sqrt(d1^2 + d2^2 + d3^2), at most w; d1 with pC at the foot of its 90 % band, d2 with the pad's share at its"
     )
-    tail = " top; a loose pad that spreads counts" if low else " share taken in proportion to the angle"
+    tail = f" {'top' if low else 'foot'}, d3 {OWN_MISS}{'; a loose pad that spreads counts' if low else ''}"
     return Told(
         what,
         "solved",
@@ -301,7 +312,7 @@ def _free_part(case: Case) -> tuple[Input, ...]:
 def _bow(
     phi: float, a_r: float, w: float, p: float, kG: float, pC: float, s: float, rho: float, n: float
 ) -> float:  # fmt: skip
-    q = (p - kG) / pC
+    q = (p - kG * phi / w) / pC
     if phi >= w or q <= 0:
         return 0.0
     c, length = (n + 2) / 2 * s / sqrt(q), rho * radians(w) + s
