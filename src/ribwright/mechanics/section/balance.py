@@ -37,14 +37,15 @@ def out_of_balance(
     stiff = block * STIFF * law[0] / case[T]
     for i in range(n):
         push[i] = 0.0
-        if stiff > 0.0 and felt(case, face_at(case, arc, q, i, -1.0), q[i]):
-            half = -face(case, arc, q, i, -1.0, by, twice)
+        if stiff > 0.0:
+            near = felt(case, face_at(case, arc, q, i, -1.0), q[i])
+            half = -face(case, arc, q, i, -1.0, by, twice, near)
             fn[:] = 0.0
             kn[:] = 0.0
             push[i] = block_on(
                 case, half, stiff, node_area(case, arc, i), q[i], was_q[i], fn, kn, by_half, push_by, half_force
             )  # fmt: skip
-            _push_in(n, i, by, twice, through, fn, kn, by_half, half_force, push_by, force, rows, pushes[i])
+            _push_in(n, i, by, twice, near, through, fn, kn, by_half, half_force, push_by, force, rows, pushes[i])
     last = n - 1
     at = face(case, arc, q, last, -1.0 if case[EDGE] > 0.0 else 1.0, by, twice)
     fn[:] = 0.0
@@ -81,12 +82,12 @@ def out_of_balance(
 
 @compiled
 def _push_in(
-    n: int, i: int, by: Array, twice: Array, through: float, fn: Array, kn: Array, by_half: Array, half_force: Array,
-    push_by: Array, force: Array, rows: Array, pushes: Array,
+    n: int, i: int, by: Array, twice: Array, near: bool, through: float, fn: Array, kn: Array, by_half: Array,
+    half_force: Array, push_by: Array, force: Array, rows: Array, pushes: Array,
 ) -> None:  # fmt: skip
     """Adds what the block pushes node i with to the strip's `force` and `rows`: on the node, and on it and the ones beside it as the
-    face moves against the mid-surface. `by`, `twice`: of the inner face's z, which is minus its distance. Writes `pushes` (9,): the push's
-    slopes with the three nodes."""
+    face moves against the mid-surface. `by`, `twice`: of the inner face's z, which is minus its distance; second slopes only `near`.
+    Writes `pushes` (9,): the push's slopes with the three nodes."""
     lo, hi = max(i - 1, 0), min(i + 1, n - 1)
     # a place for each of the face's four variables: three that are of the next node and minus of the one before, the node's own x
     place, sign, of = np.empty(7, np.int64), np.empty(7), np.empty(7, np.int64)
@@ -108,6 +109,6 @@ def _push_in(
             force[at // 3, at % 3] += half_force[0] * g
             for a in range(3):
                 rows[at, WIDE + 3 * i + a - at] += half_force[1 + a] * g
-            for o in range(7):
+            for o in range(7 if near else 0):
                 both = half_force[4] * g * by[of[o]] - half_force[0] * sign[m] * twice[of[m], of[o]]
                 rows[at, WIDE + place[o] - at] += sign[o] * both

@@ -34,11 +34,11 @@ def depth(l: float, k: float, thick: float, by: Array, twice: Array) -> float:
 
 
 @compiled
-def face(case: Array, arc: Array, q: Array, i: int, side: float, by: Array, twice: Array) -> float:
+def face(case: Array, arc: Array, q: Array, i: int, side: float, by: Array, twice: Array, second: bool = True) -> float:
     """z of a face at a node [mm], negative inside; l and k of the two elements beside it together.
 
     Writes `by` (4,): its slopes with x, y and theta of the next node (minus those with the node before), with the node's own x;
-    and `twice` (4, 4), theirs.
+    and `twice` (4, 4), theirs, where `second`.
     """
     lo, hi = max(i - 1, 0), min(i + 1, len(arc) - 1)
     dx, dy = q[hi, 0] - q[lo, 0], q[hi, 1] - q[lo, 1]
@@ -54,6 +54,9 @@ def face(case: Array, arc: Array, q: Array, i: int, side: float, by: Array, twic
     to = ((c / long, s / long, 0.0, 0.0), (0.0, 0.0, 1.0 / long, 0.0), (0.0, 0.0, 0.0, thick * thin))
     for a in range(4):
         by[a] = z1[0] * to[0][a] + z1[1] * to[1][a] + z1[2] * to[2][a]
+    if not second:
+        return z
+    for a in range(4):
         for b in range(4):
             twice[a, b] = 0.0
             for m in range(3):

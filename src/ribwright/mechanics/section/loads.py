@@ -19,7 +19,7 @@ from ribwright.mechanics.section.element import AXIS, FRICTION, RADIUS, RING, SI
 
 Array = NDArray[np.float64]
 HAIR = 1e-4  # of the thickness
-REACH = 0.2  # of the thickness: a face farther from the block is not pushed; what the hair would push there is below what balance asks for
+REACH = 0.2  # of the thickness: farther from the block a face feels the hair alone, and second slopes of it cost more than they help
 SLIDE = 1e-4  # of the thickness: sliding by more than this is resisted by the whole friction
 
 
@@ -83,7 +83,7 @@ def edge_on(case: Array, node: Array, at: float, p: float, force: Array, slope: 
 
 @compiled
 def felt(case: Array, z: float, node: Array) -> bool:
-    """Whether a node's inner face, `z` [mm] from the mid-surface, is near enough to the block to be pushed."""
+    """Whether a node's inner face, `z` [mm] from the mid-surface, is near enough to the block to be pushed to speak of."""
     g = gap(node[0] - z * np.sin(node[2]), node[1] + z * np.cos(node[2]), case[RADIUS], case[WALL])[0]
     return bool(g < REACH * case[T])
 
