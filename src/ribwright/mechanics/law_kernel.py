@@ -1,6 +1,7 @@
 """The sheet's law at one point, compiled: see `sheet_law` for what it says and where it comes from.
 
-`law` is a row of numbers (`SheetLaw.row`): E, nu, r, B, e_b, kind of flow curve, three constants, factor. History at a point is
+`law` is a row of numbers (`SheetLaw.row`): E, nu, r, B, e_b, kind of flow curve, three constants, factor; then what follows from them
+and would be worked out at every point: E/(1 - nu), E/(1 + nu), 1/(1 + r), (1 + 2 r)/(1 + r), (1 - 2 nu)/E, 1/e_b. History at a point is
 (plastic strain along, across, back stress along, across, p, radius k).
 """
 
@@ -16,7 +17,7 @@ from ribwright.mechanics.compiled import compiled
 Array = NDArray[np.float64]
 HISTORY = 6
 SWIFT, VOCE, TABLE = 0.0, 1.0, 2.0
-ROOT2 = np.sqrt(2.0)
+HALF = np.sqrt(0.5)
 EXACT, ENOUGH = 1e-11, 1e-9
 MOST_GUESS = 0.5  # plastic strain: more in `now` is not what an earlier look at this step left there
 
@@ -48,20 +49,17 @@ def respond(
 
     Stresses and slopes [MPa] at log strains `along`, `across` with `through` [MPa] held on the sheet's plane.
     """
-    e, nu, r, back, strain = law[0], law[1], law[2], law[3], law[4]
-    cp, cm = e / (1.0 - nu), e / (1.0 + nu)
-    pp, pm = 1.0 / (1.0 + r), (1.0 + 2.0 * r) / (1.0 + r)
-    swell = (1.0 - 2.0 * nu) * through / e
+    back, cp, cm, pp, pm, fade = law[3], law[10], law[11], law[12], law[13], law[15]
+    swell = law[14] * through
     e1, e2 = along - was[0] - swell, across - was[1] - swell
-    tp, tm = cp * (e1 + e2) / ROOT2, cm * (e1 - e2) / ROOT2
-    bp, bm = (was[2] + was[3]) / ROOT2, (was[2] - was[3]) / ROOT2
+    tp, tm = cp * (e1 + e2) * HALF, cm * (e1 - e2) * HALF
+    bp, bm = (was[2] + was[3]) * HALF, (was[2] - was[3]) * HALF
     p0, k = was[4], was[5]
     if pp * (tp - bp) ** 2 + pm * (tm - bm) ** 2 <= k * k:
         for i in range(HISTORY):
             now[i] = was[i]
         d11, d12 = 0.5 * (cp + cm), 0.5 * (cp - cm)
-        return (tp + tm) / ROOT2 + through, (tp - tm) / ROOT2 + through, d11, d12, d12, d11, True
-    fade = 1.0 / strain
+        return (tp + tm) * HALF + through, (tp - tm) * HALF + through, d11, d12, d12, d11, True
     faded = np.exp(-p0 * fade)
     x, miss, h, f = now[4] - p0, np.inf, 1.0, 1.0
     if not 0.0 < x < MOST_GUESS:
@@ -92,13 +90,13 @@ def respond(
     mpp, mpm, mmp, mmm = kb / ap * cp + gp * a1, gp * a2, gm * a1, kb / am * cm + gm * a2
     fp, fm = x * pp * up, x * pm * um
     tbp, tbm = bp * f + back * (1.0 - f) * up, bm * f + back * (1.0 - f) * um
-    now[0], now[1] = was[0] + (fp + fm) / ROOT2, was[1] + (fp - fm) / ROOT2
-    now[2], now[3] = (tbp + tbm) / ROOT2, (tbp - tbm) / ROOT2
+    now[0], now[1] = was[0] + (fp + fm) * HALF, was[1] + (fp - fm) * HALF
+    now[2], now[3] = (tbp + tbm) * HALF, (tbp - tbm) * HALF
     now[4], now[5] = p0 + x, k
     sp, sm = bp * f + kb * up, bm * f + kb * um
     return (
-        (sp + sm) / ROOT2 + through,
-        (sp - sm) / ROOT2 + through,
+        (sp + sm) * HALF + through,
+        (sp - sm) * HALF + through,
         0.5 * (mpp + mpm + mmp + mmm),
         0.5 * (mpp - mpm + mmp - mmm),
         0.5 * (mpp + mpm - mmp - mmm),

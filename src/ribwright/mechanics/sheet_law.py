@@ -49,7 +49,9 @@ class SheetLaw:
 
     def row(self) -> Array:
         """The numbers that `law_kernel` takes."""
-        return np.array([self.e, self.nu, self.r, self.back, self.back_strain, *self.curve.constants()])
+        e, nu, r = self.e, self.nu, self.r
+        follows = e / (1 - nu), e / (1 + nu), 1 / (1 + r), (1 + 2 * r) / (1 + r), (1 - 2 * nu) / e, 1 / self.back_strain
+        return np.array([e, nu, r, self.back, self.back_strain, *self.curve.constants(), *follows])
 
     def points(self) -> Array:
         """(2, m) strains and stresses of a table; a single nothing for a formula."""

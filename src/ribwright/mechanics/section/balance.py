@@ -90,11 +90,9 @@ def _push_in(
     Writes `pushes` (9,): the push's slopes with the three nodes."""
     lo, hi = max(i - 1, 0), min(i + 1, n - 1)
     # a place for each of the face's four variables: three that are of the next node and minus of the one before, the node's own x
-    place, sign, of = np.empty(7, np.int64), np.empty(7), np.empty(7, np.int64)
-    for a in range(3):
-        place[a], sign[a], of[a] = 3 * lo + a, 1.0, a
-        place[3 + a], sign[3 + a], of[3 + a] = 3 * hi + a, -1.0, a
-    place[6], sign[6], of[6] = 3 * i, -1.0, 3
+    before, after = 3 * lo, 3 * hi
+    place = (before, before + 1, before + 2, after, after + 1, after + 2, 3 * i)
+    sign, of = (1.0, 1.0, 1.0, -1.0, -1.0, -1.0, -1.0), (0, 1, 2, 0, 1, 2, 3)
     for b in range(3):
         pushes[3 + b] += push_by[b]
         force[i, b] += fn[b]

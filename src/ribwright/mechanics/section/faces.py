@@ -51,17 +51,15 @@ def face(case: Array, arc: Array, q: Array, i: int, side: float, by: Array, twic
         thin = -case[SIGN] / now_r
     z1, z2 = np.zeros(3), np.zeros((3, 3))
     z = depth(far / long, (q[hi, 2] - q[lo, 2]) / long, thick, z1, z2)
-    to = ((c / long, s / long, 0.0, 0.0), (0.0, 0.0, 1.0 / long, 0.0), (0.0, 0.0, 0.0, thick * thin))
+    # each of the four moves one of l, k and thick, by so much
+    moves, much = (0, 0, 1, 2), (c / long, s / long, 1.0 / long, thick * thin)
     for a in range(4):
-        by[a] = z1[0] * to[0][a] + z1[1] * to[1][a] + z1[2] * to[2][a]
+        by[a] = z1[moves[a]] * much[a]
     if not second:
         return z
     for a in range(4):
         for b in range(4):
-            twice[a, b] = 0.0
-            for m in range(3):
-                for n in range(3):
-                    twice[a, b] += z2[m, n] * to[m][a] * to[n][b]
+            twice[a, b] = z2[moves[a], moves[b]] * much[a] * much[b]
     turn = z1[0] / (far * long)
     twice[0, 0] += turn * s * s
     twice[1, 1] += turn * c * c

@@ -13,7 +13,7 @@ from ribwright.mechanics.sheet_law import SheetLaw
 
 Array = NDArray[np.float64]
 TOUCH = 1e-6  # of half the thickness: the flat blank is laid this far into the block, so that it is felt at once
-LAYERS = 16  # 0.02 deg from 60 over eleven flanges; ten Gauss points were 0.36 off in a sharp bend (docs/SECTION.md)
+LAYERS = 12
 
 
 @dataclass(frozen=True, eq=False)
