@@ -26,8 +26,10 @@ from ribwright.mechanics import annulus
 from ribwright.stages.blank import Blank
 from ribwright.stages.corners import Join
 from ribwright.stages.develop import allowance, hill_k, shift
-from ribwright.stages.finding import Finding
+from ribwright.stages.finding import Finding, has_stop
+from ribwright.stages.flat_faults import flat_faults
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.formed_faults import formed_faults
 from ribwright.stages.job import Job
 
 Array = NDArray[np.float64]
@@ -46,6 +48,9 @@ class Meshed:
 
 def mesh_part(job: Job, blank: Blank, size: float | None = None) -> Meshed:
     """The formed mid-surface of a part that was laid out by the strain-corrected method. `size`: element size [mm]."""
+    faults = tuple(f for f in (*flat_faults(blank), *formed_faults(job, blank)))
+    if has_stop(faults):
+        return Meshed(None, (), faults)
     size = size if size is not None else size_of(job, blank)
     first = [sum(len(loop.edges) for loop in blank.laid[:k]) for k in range(len(blank.laid) + 1)]
     places = tuple(("edge", e.edge.name) for loop in blank.laid for e in loop.edges)

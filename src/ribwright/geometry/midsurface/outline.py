@@ -12,13 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.geometry.midsurface.nodes import Nodes
-from ribwright.geometry.midsurface.side import Side, located, placed
+from ribwright.geometry.midsurface.side import Side, foot, located, placed
 from ribwright.geometry.midsurface.values import BEND, FLANGE, RELIEF, WEB
 
 Array = NDArray[np.float64]
 ON = 1e-5  # a place this near a circle counts as on it [mm]
-PROBES = 361
-HALVINGS = 40
+PROBES = 181
+PASSES, WITHIN = 6, 32  # the place where a circle crosses a line is sought in ever finer steps: 32^6
 
 
 @dataclass(frozen=True)
@@ -175,9 +175,13 @@ def _where(circle: Circle, start: float, turned: Array, ends: tuple[End | None, 
     for k, e in enumerate(ends):
         if e is None:
             continue
-        s, q = located(e.side, p, e.s)
-        mine = (q > 1e-6) & (q < e.side.rows + 1e-6) & (e.way * (s - e.s) > -1e-5)
-        out[mine] = np.column_stack([np.full(len(p), k), np.where(q < e.side.bend, BEND, FLANGE)])[mine]
+        s, y = foot(e.side, p, e.s)
+        mine = np.flatnonzero((y > 1e-7) & (e.way * (s - e.s) > -ON))
+        if not len(mine):
+            continue
+        bent, edge = (e.side.flat(s[mine], np.full(len(mine), float(q))) for q in (e.side.bend, e.side.rows))
+        inside = y[mine] < edge + ON
+        out[mine[inside]] = np.column_stack([np.full(len(mine), k), np.where(y[mine] < bent, BEND, FLANGE)])[inside]
     return out
 
 
@@ -185,13 +189,11 @@ def _change(
     circle: Circle, start: float, low: float, high: float, before: NDArray[np.int64], ends: tuple[End | None, ...]
 ) -> float:
     """Angle turned at which the region changes."""
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        if np.array_equal(_where(circle, start, np.array([middle]), ends)[0], before):
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+    for _ in range(PASSES):
+        at = np.linspace(low, high, WITHIN + 1)
+        k = int(np.argmax(np.any(_where(circle, start, at, ends) != before, axis=1)))
+        low, high = at[max(k - 1, 0)], at[max(k, 1)]
+    return float((low + high) / 2)
 
 
 def _node(
