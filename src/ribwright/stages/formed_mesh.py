@@ -4,7 +4,7 @@ Formed is the part as the drawing gives it, its flanges at the drawing's angles;
 formed or laid flat as drawn there is no mesh but findings that say what to change.
 
 Element size, where none is asked for: 2 mm; half the least straight part of a flange where that is less, and a sixth of the least tangent
-radius of a flanged hole; not under 0.5 mm, nor so small that the web alone would take more than 60 000 triangles.
+radius of a flanged hole; not under 0.5 mm, nor so small that bends and flanges would take more than 40 000 triangles.
 """
 
 from __future__ import annotations
@@ -33,8 +33,19 @@ from ribwright.stages.formed_faults import formed_faults
 from ribwright.stages.job import Job
 
 Array = NDArray[np.float64]
-SIZE, LEAST_SIZE, MOST_TRIANGLES = 2.0, 0.5, 60_000
+SIZE, LEAST_SIZE, MOST_TRIANGLES = 2.0, 0.5, 40_000
 BEND_ROWS, ROW_TURN = 3, 0.6  # least rows across a bend, and what one may turn [rad]
+
+
+# what is wrong and what to change, by the word of geometry
+WORDS = {
+    "folds": ("the formed flange folds on its contour", "A larger contour radius or a narrower flange."),
+    "closes": ("the flange has no flat: its strip would close up", "A larger cut hole, a larger contour radius or a lower flange."),
+    "used-up": ("the reliefs and corners at its ends leave nothing of an edge", "A smaller relief or gap, or a longer edge."),
+    "relief": ("the relief does not cut the outline at its corner", "A larger diameter or less set-back."),
+    "web-crosses": ("the web's boundary crosses itself", "A wider web, or reliefs that keep clear of each other."),
+    "edge-lost": ("two boundaries lie on each other", "Keep holes, reliefs and edges apart."),
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +59,7 @@ class Meshed:
 
 def mesh_part(job: Job, blank: Blank, size: float | None = None) -> Meshed:
     """The formed mid-surface of a part that was laid out by the strain-corrected method. `size`: element size [mm]."""
-    faults = tuple(f for f in (*flat_faults(blank), *formed_faults(job, blank)))
+    faults = (*flat_faults(blank), *formed_faults(job, blank))
     if has_stop(faults):
         return Meshed(None, (), faults)
     size = size if size is not None else size_of(job, blank)
@@ -69,10 +80,12 @@ def size_of(job: Job, blank: Blank) -> float:
     holes = [h for h in blank.holes if h.straight is not None and h.tangent_diameter]
     legs += [h.straight for h in holes if h.straight is not None]
     radii = [h.tangent_diameter / 2 for h in holes if h.tangent_diameter is not None]
-    wanted = min([SIZE, *(x / 2 for x in legs), *(r / 6 for r in radii)])
-    # a triangle of side h covers 0.433 h^2
-    least = float(np.sqrt(max(blank.area, 0.0) / (np.sqrt(3) / 4 * MOST_TRIANGLES)))
-    return max(wanted, LEAST_SIZE, least)
+    wanted = max(min([SIZE, *(x / 2 for x in legs), *(r / 6 for r in radii)]), LEAST_SIZE)
+    run = [(s.at.total, float(np.max(s.at.leg))) for s in blank.strips]
+    run += [(np.pi * h.tangent_diameter, h.straight or 0.0) for h in holes if h.tangent_diameter]
+    while sum(2 * length / wanted * (BEND_ROWS + leg / wanted) for length, leg in run) > MOST_TRIANGLES:
+        wanted *= 1.05
+    return wanted
 
 
 def direction_of(blank: Blank) -> float:
@@ -192,6 +205,15 @@ def _hole(job: Job, h: FlatHole, place: int, size: float, direction: float) -> H
 
 
 def not_made(why: NoMesh, places: Sequence[tuple[str, str]]) -> Finding:
-    """Words for a part that geometry could not mesh."""
+    """The finding for a part that geometry could not mesh."""
     names = [places[k][1] for k in why.places]
-    return Finding("mesh-not-made", "stop", f"{why.why} {names} {why.at}", "", {"places": names})
+    say, do = WORDS[why.why]
+    of = f" ({', '.join(names)})" if names else ""
+    return Finding(
+        "mesh-not-made",
+        "stop",
+        f"The formed part cannot be meshed near ({why.at[0]:.1f}, {why.at[1]:.1f}) mm: {say}{of}.",
+        do,
+        {"places": names, "at_mm": list(why.at)},
+        source="geometry",
+    )

@@ -39,6 +39,8 @@ def mesh_of(loops: tuple[LoopPlan, ...], holes: tuple[HolePlan, ...], anchor: An
     for s in strips:
         if not s.opens > 0:
             return NoMesh("folds", s.worst, tuple(x.side.place for x in s.stretches))
+        if not np.isfinite(nodes.get("flat")[s.ids]).all():
+            return NoMesh("closes", s.worst, tuple(x.side.place for x in s.stretches))
     name = nodes.united
     for s in strips:
         s.ids = name[s.ids]

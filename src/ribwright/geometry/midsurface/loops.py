@@ -244,7 +244,7 @@ def _joined(
         path = _without_repeats(nodes, halves[k][1] + links[k] + halves[nxt][0])
         cut = cut_by(nodes, path, circle, ends)
         if cut is None:
-            return NoMesh("relief-misses", join.centre, (loop.edges[r.edges[-1]].place, loop.edges[runs[nxt].edges[0]].place))
+            return NoMesh("relief", join.centre, (loop.edges[r.edges[-1]].place, loop.edges[runs[nxt].edges[0]].place))
         halves[k][1], links[k], halves[nxt][0] = [], [], cut.steps
         for at_end, strip, found in ((True, own, cut.crossings[0]), (False, other, cut.crossings[1])):
             if strip is not None:
