@@ -10,13 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ribwright.geometry.curve import Arc, Line, curve_from_points
+from ribwright.geometry.midsurface.build import mesh_of
 from ribwright.geometry.midsurface.crossing import crossings
 from ribwright.geometry.midsurface.nodes import Nodes
 from ribwright.geometry.midsurface.outline import Circle, Step, cut_by
+from ribwright.geometry.midsurface.plans import Anchor, EdgePlan, HolePlan, JoinPlan, LoopPlan
 from ribwright.geometry.midsurface.side import Side, located, placed
 from ribwright.geometry.midsurface.sizes import size_along, spaced
 from ribwright.geometry.midsurface.triangulate import OUTSIDE, Lines, triangulated
-from ribwright.geometry.midsurface.values import PLAIN, RELIEF, WEB
+from ribwright.geometry.midsurface.values import BEND, FLANGE, PLAIN, RELIEF, WEB, FormedMesh, NoMesh
 
 RM = 3.5
 
@@ -180,7 +182,9 @@ def test_a_hole_is_left_out() -> None:
     outer, inner = 5 * np.column_stack([np.cos(t), np.sin(t)]), 2 * np.column_stack([np.cos(t), -np.sin(t)])
     a, b = region(outer), region(inner, 16)
     p = np.concatenate([outer, inner])
-    made = triangulated(p, Lines(*(np.concatenate(x) for x in ((a.ends, b.ends), (a.left, b.left), (a.right, b.right)))))
+    made = triangulated(
+        p, Lines(*(np.concatenate(x) for x in ((a.ends, b.ends), (a.left, b.left), (a.right, b.right))))
+    )
     assert not isinstance(made, int)
     assert area(p, made[0]).sum() == pytest.approx(16 / 2 * np.sin(2 * pi / 16) * (25 - 4))
 
@@ -201,3 +205,62 @@ def test_plates_cross_where_they_do_and_not_where_they_touch() -> None:
     assert not len(crossings(flat, plate(1, 3, 0.0))), "side by side"
 
 
+def plain_side(curve: object, place: int) -> Side:
+    """A square flange of one section, bend tangent line on the drawn line."""
+
+    def section(s: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        return np.zeros(len(s)), np.full(len(s), pi / 2), np.full(len(s), 10.0)
+
+    def flat(s: np.ndarray, q: np.ndarray) -> np.ndarray:
+        return RM * pi / 2 * np.minimum(q, 3) / 3 + 10 * np.maximum(q - 3, 0) / 4
+
+    return Side(curve, section, RM, 3.45, -1.0, 3, 4, flat, place)  # type: ignore[arg-type]
+
+
+def plate_plan(ends: tuple[float, float] = (0.0, 60.0), relief: tuple[float, float] | None = None) -> LoopPlan:
+    """A plate of 60 x 40 mm, its lower edge flanged from `ends[0]` to `ends[1]`; a relief of 4 mm at that end, its centre given."""
+    p = [(0.0, 0.0), (60.0, 0.0), (60.0, 40.0), (0.0, 40.0)]
+    lines = [Line(a, b) for a, b in zip(p, [*p[1:], p[0]], strict=True)]
+    edges = tuple(EdgePlan(c, k, plain_side(c, k) if k == 0 else None) for k, c in enumerate(lines))
+    end = JoinPlan(
+        "end-before", ends[1], 0.0, (60.0, 0.0), relief is not None, relief or (0.0, 0.0), 2.0 if relief else 0.0
+    )
+    joins = (
+        end,
+        JoinPlan("plain", 40.0, 0.0),
+        JoinPlan("plain", 60.0, 0.0),
+        JoinPlan("end-after", 40.0, ends[0], (0.0, 0.0)),
+    )
+    return LoopPlan(edges, joins)
+
+
+def built(plan: LoopPlan, *holes: HolePlan) -> FormedMesh | NoMesh:
+    return mesh_of((plan,), holes, Anchor((30.0, 20.0), 0.0), 3.0)
+
+
+def test_a_plate_with_one_flange_is_meshed() -> None:
+    m = built(plate_plan(), HolePlan((30.0, 20.0), 5.0, 4))
+    assert isinstance(m, FormedMesh)
+    hole = 12 / 2 * np.sin(2 * pi / 12) * 25
+    assert m.areas[m.part_of == WEB].sum() == pytest.approx(2400 - hole)
+    assert m.areas[m.part_of == BEND].sum() == pytest.approx(60 * 3 * 2 * RM * np.sin(pi / 12), rel=1e-9)
+    assert m.areas[m.part_of == FLANGE].sum() == pytest.approx(600)
+    relieved = built(plate_plan((0.0, 58.0), (60.0, 0.0)))
+    assert isinstance(relieved, FormedMesh)
+    # a quarter of the twelve-sided circle bites into the web, nothing into the flange, which ends beside it
+    assert 2400 - relieved.areas[relieved.part_of == WEB].sum() == pytest.approx(pi, rel=0.06)
+    assert relieved.areas[relieved.part_of == FLANGE].sum() == pytest.approx(580)
+
+
+@pytest.mark.parametrize(
+    ("why", "made"),
+    [
+        ("used-up", built(plate_plan((30.0, 20.0)))),
+        ("relief", built(plate_plan((0.0, 58.0), (30.0, 20.0)))),
+        ("web-crosses", built(plate_plan(), HolePlan((30.0, 2.0), 5.0, 4))),
+        ("edge-lost", built(plate_plan(), HolePlan((30.0, 20.0), 5.0, 4), HolePlan((36.0, 20.0), 5.0, 5))),
+    ],
+)
+def test_a_plan_that_cannot_be_is_given_up_with_a_word(why: str, made: FormedMesh | NoMesh) -> None:
+    assert isinstance(made, NoMesh)
+    assert made.why == why

@@ -17,14 +17,15 @@ from random_blocks import RandomBlock
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part
 from ribwright.errors import InputError
-from ribwright.geometry.midsurface.values import BEND, END, FLANGE, FREE, HOLE, PLAIN, RELIEF, WEB, FormedMesh
+from ribwright.geometry.midsurface.values import BEND, END, FLANGE, FREE, HOLE, PLAIN, RELIEF, WEB, FormedMesh, NoMesh
 from ribwright.stages.blank import make_blank
 from ribwright.stages.develop import allowance
-from ribwright.stages.formed_mesh import Meshed, mesh_part, size_of
+from ribwright.stages.formed_mesh import WORDS, Meshed, mesh_part, not_made, size_of
 from ribwright.stages.job import Job, take_in
 
 SIZE = 5.0  # coarse, so that many parts are tried
-PARTS = [f"part {k}" for k in range(8)] + [f"block {k}" for k in range(12)]
+PARTS = [f"part {k}" for k in range(8)] + [f"block {k}" for k in (0, 1, 5, 8, 9, 10, 11)]
+OVERLAPPING = [f"block {k}" for k in (2, 3, 4, 6, 7)]  # flanges at inner corners of cutouts, or at hollow kinks
 EXAMPLE_PARTS = sorted(p.name for p in EXAMPLES.glob("*.part.toml"))
 
 
@@ -46,11 +47,7 @@ def meshed(name: str) -> Meshed:
 
 def mesh(name: str) -> FormedMesh:
     made = meshed(name)
-    if made.mesh is None:
-        # a random block may be no part that can be made; then it must say so
-        assert made.findings
-        assert all(f.severity == "stop" and f.say and f.try_ for f in made.findings)
-        pytest.skip(f"refused: {made.findings[0].code}")
+    assert made.mesh is not None, made.findings
     return made.mesh
 
 
@@ -174,18 +171,18 @@ def test_inches_a_turn_and_a_mirror_only_move_the_mesh(seed: int) -> None:
         assert strips[0] == strips[1]
 
 
-def ring(radius: float, hole: str = "", angle: float = 90, width: float = 14.0) -> str:
+def ring(radius: float, hole: str = "", angle: float = 90, width: float = 14.0, bend: float = 3.0) -> str:
     """A disc with a flange all round."""
     text = HEAD.format(units="mm", material="2024-O", t=1.0, line="bend-tangent-line", start=[radius, 0.0])
     for name, to in (("a", -radius), ("b", radius)):
         through = [0.0, radius if to < 0 else -radius]
         text += f'[[web.edge]]\nname = "{name}"\nthrough = {through}\nto = [{to}, 0.0]\nflange = "f"\n'
-    return text + f"[flange.f]\nwidth = {width}\nbend_angle = {angle}\nbend_radius = 3\n" + hole
+    return text + f"[flange.f]\nwidth = {width}\nbend_angle = {angle}\nbend_radius = {bend}\n" + hole
 
 
 HOLE_UP = (
-    '[[hole]]\nname = "L"\nkind = "lightening"\nat = [0, 0]\ndiameter = 40\nflat_height = 9\nbend_angle = 60\n'
-    'bend_radius = 3\nturn = "up"\n'
+    '[[hole]]\nname = "L"\nkind = "lightening"\nat = [0, 0]\ndiameter = 60\nflat_height = 17\nbend_angle = 60\n'
+    'bend_radius = 11.5\nturn = "up"\n'
 )
 
 
@@ -197,51 +194,60 @@ def swept(radius: float, sign: float, rm: float, angle: float, leg: float) -> fl
 
 
 def test_the_area_of_a_ring_comes_in_with_the_square_of_the_size() -> None:
-    one = job_of(ring(60.0, HOLE_UP, 80.0))
+    """Bends so wide that the element size counts their rows; with three rows at least, a tight bend's own chords stay."""
+    rm, leg = 12.0, 24 - 12.5 * tan(radians(40))
+    one = job_of(ring(60.0, HOLE_UP, 80.0, 24.0, 11.5))
     blank = make_blank(one)
-    leg = 14 - 4 * tan(radians(40))
-    exact = pi * (60**2 - 20**2) + swept(60, 1, 3.5, radians(80), leg)
     straight = blank.holes[0].straight
     assert straight is not None
-    exact += swept(20, -1, 3.5, radians(60), straight)
+    exact = pi * (60**2 - 30**2) + swept(60, 1, rm, radians(80), leg) + swept(30, -1, rm, radians(60), straight)
     missed = []
     for size in (4.0, 2.0, 1.0):
         m = mesh_part(one, blank, size).mesh
         assert m is not None
         missed.append(abs(m.areas.sum() - exact) / exact)
         heights = m.nodes[:, 2]
-        assert heights.min() == pytest.approx(-(3.5 * (1 - cos(radians(80))) + leg * sin(radians(80))))
-        assert heights.max() == pytest.approx(3.5 * (1 - cos(radians(60))) + straight * sin(radians(60)))
+        assert heights.min() == pytest.approx(-(rm * (1 - cos(radians(80))) + leg * sin(radians(80))))
+        assert heights.max() == pytest.approx(rm * (1 - cos(radians(60))) + straight * sin(radians(60)))
     assert missed[0] < 4e-3
-    # rows and columns are whole numbers, so the order is not clean: 2 within a tenth over a factor of four
-    assert 1.9 < np.log(missed[0] / missed[2]) / np.log(4) < 2.6
+    # rows and columns are whole numbers, so the order is not clean
+    assert np.log(missed[0] / missed[2]) / np.log(4) == pytest.approx(2.0, abs=0.25)
 
 
-def test_the_triangles_of_a_bend_carry_its_allowance() -> None:
-    """Down any meridian the triangles' extents times their factor add up to the bend allowance by the shop's rule."""
-    one = job_of(box(angle="[[0, 70], [200, 100]]", flanges=(True, False, False, False)))
+@pytest.mark.parametrize("angle", [60, 90, 97])
+def test_the_triangles_of_a_bend_carry_its_allowance(angle: float) -> None:
+    """On a straight bend each triangle's extent along its meridian times its factor is its share of the bend allowance by rule."""
+    one = job_of(box(angle=angle, flanges=(True, False, False, False)))
     m = mesh_part(one, make_blank(one), 4.0).mesh
     assert m is not None
     bend = m.part_of == BEND
-    p = m.nodes[m.triangles[bend]]
-    reach = np.einsum("ijk,ik->ij", p, m.along[bend])
-    flat = np.ptp(reach, axis=1) * m.allowance[bend]
-    x = p[:, :, 0].mean(axis=1)
-    wanted = allowance(one, 3.0, 70 + 30 * x / 200) / 3
-    assert np.abs(flat / wanted - 1).max() < 6e-3
+    reach = np.einsum("ijk,ik->ij", m.nodes[m.triangles[bend]], m.along[bend])
+    rows = len(np.unique(np.round(m.nodes[m.triangles[bend]][:, :, 2], 6))) - 1
+    wanted = float(allowance(one, 3.0, np.array([float(angle)]))[0]) / rows
+    assert np.abs(np.ptp(reach, axis=1) * m.allowance[bend] / wanted - 1).max() < 1e-9
 
 
 def test_a_slit_parts_the_web_from_the_end_of_a_bend() -> None:
     """A flange that ends in the middle of a straight contour, without relief: the web beside it keeps its drawn edge."""
     text = HEAD.format(units="mm", material="2024-O", t=1.0, line="outside-mold-line", start=[0, 0])
-    for name, to, on in (("a", [50, 0], True), ("b", [100, 0], False), ("c", [100, 60], False), ("d", [0, 60], False), ("e", [0, 0], False)):
+    for name, to, on in (
+        ("a", [50, 0], True),
+        ("b", [100, 0], False),
+        ("c", [100, 60], False),
+        ("d", [0, 60], False),
+        ("e", [0, 0], False),
+    ):
         text += f'[[web.edge]]\nname = "{name}"\nto = {to}\n' + ('flange = "f"\n' if on else "")
     text += "[flange.f]\nwidth = 15\nbend_angle = 90\nbend_radius = 3\n"
     m = mesh_part(one := job_of(text), make_blank(one), 2.0).mesh
     assert m is not None
     web = m.areas[m.part_of == WEB].sum()
     assert web == pytest.approx(50 * 56 + 50 * 60, rel=1e-9)
-    assert len({tuple(x) for x in np.round(m.start, 6)}) < len(m.start), "both lips of the slit start at one place"
+    lip = (np.abs(m.start[:, 0] - 50) < 1e-9) & (m.start[:, 1] > 0) & (m.start[:, 1] < 4 - 1e-9)
+    assert lip[m.held].any(), "the web's lip of the slit"
+    assert lip[~m.held].any(), "the bend's, at the same place in the flat"
+    apart = m.triangles[np.isin(m.triangles, np.flatnonzero(lip & m.held)).any(axis=1)]
+    assert m.held[apart].all(), "no triangle joins the two"
     relieved = text + '[[corner]]\nat = ["a", "b"]\nrelief = "hole"\ndiameter = 6\n'
     m = mesh_part(one := job_of(relieved), make_blank(one), 2.0).mesh
     assert m is not None
@@ -259,7 +265,9 @@ def test_a_relief_is_cut_across_web_and_bends() -> None:
         m = mesh_part(one, make_blank(one), 1.5).mesh
         assert m is not None
         areas.append(m.flat_areas.sum())
-        assert {WEB, BEND} <= set(m.part_of[np.isin(m.triangles, m.loops[0].nodes[m.loops[0].kind == RELIEF]).any(axis=1)])
+        assert {WEB, BEND} <= set(
+            m.part_of[np.isin(m.triangles, m.loops[0].nodes[m.loops[0].kind == RELIEF]).any(axis=1)]
+        )
     # three quarters of each circle lie in sheet: the fourth is the notch between the two square ends
     assert areas[0] - areas[1] == pytest.approx(0.75 * pi * (6**2 - 2**2), rel=0.03)
 
@@ -273,7 +281,20 @@ def test_a_smaller_size_is_taken_where_the_part_is_small() -> None:
 # ---------------------------------------------------------------- parts that have no mesh
 
 
-def corners(text_points: list[tuple[float, float]], flanged: set[int], width: float, angle: float = 90, extra: str = "") -> str:
+@pytest.mark.parametrize("name", OVERLAPPING)
+def test_random_parts_that_claim_sheet_twice_are_refused(name: str) -> None:
+    made = meshed(name)
+    assert made.mesh is None
+    assert {"flat-overlap", "formed-overlap"} <= {f.code for f in made.findings}
+    # independently: the strips' areas against that of their union
+    blank = make_blank(job(name))
+    strips = [shapely.Polygon(np.concatenate([s.at.tangent, s.flat[::-1]])).buffer(0) for s in blank.strips]
+    assert sum(p.area for p in strips) - shapely.union_all(strips).area > 0.05
+
+
+def corners(
+    text_points: list[tuple[float, float]], flanged: set[int], width: float, angle: float = 90, extra: str = ""
+) -> str:
     """A polygon as a part file, its edges e0, e1, ..."""
     text = HEAD.format(units="mm", material="2024-O", t=1.0, line="outside-mold-line", start=list(text_points[0]))
     for k, p in enumerate([*text_points[1:], text_points[0]]):
@@ -293,17 +314,23 @@ def refused(text: str) -> dict[str, object]:
     return {f.code: f for f in made.findings}
 
 
-def test_a_reentrant_corner_without_relief_is_found_flat_and_formed() -> None:
-    found = refused(corners(ELL, {2, 3}, 15, extra=BARE))
-    assert {"flat-overlap", "formed-overlap"} <= set(found)
+@pytest.mark.parametrize("how", ["none", "by rule", "hole"])
+def test_a_reentrant_corner_is_found_flat_and_formed(how: str) -> None:
+    """Without relief both walls end at the drawn corner and only the flat overlaps; with a hole they run to the meeting of the
+    tangent lines, past each other."""
+    extra = {"none": BARE, "by rule": "", "hole": BARE.replace('"none"', '"hole"\ndiameter = 6')}[how]
+    found = refused(corners(ELL, {2, 3}, 15, extra=extra))
+    assert "flat-overlap" in found
     # flat, independently: the two strips' areas against that of their union
-    blank = make_blank(job_of(corners(ELL, {2, 3}, 15, extra=BARE)))
+    blank = make_blank(job_of(corners(ELL, {2, 3}, 15, extra=extra)))
     strips = [shapely.Polygon(np.concatenate([s.at.tangent, s.flat[::-1]])) for s in blank.strips]
     assert sum(p.area for p in strips) - shapely.union_all(strips).area > 100
-    # formed: each wall stands 0.5 mm inside its mold line, on the side of the other
-    x, y = found["formed-overlap"].where["at_mm"]  # type: ignore[attr-defined]
-    assert abs(x - 60) < 8
-    assert abs(y - 50) < 8
+    # formed, independently: mid-surfaces stand 0.5 mm inside the mold lines x = 60 and y = 50
+    ends = min(p[0] for p in blank.strips[0].at.tangent), min(p[1] for p in blank.strips[1].at.tangent)
+    assert (ends[0] < 59.5 and ends[1] < 49.5) == ("formed-overlap" in found) == (how != "none")
+
+
+def test_a_reentrant_corner_with_room_enough_is_meshed() -> None:
     clear = mesh_part(one := job_of(corners(ELL, {2, 3}, 15, extra=WIDE)), make_blank(one), 3.0)
     assert clear.mesh is not None
 
@@ -323,7 +350,9 @@ def hollow(radius: float, angle: float, width: float) -> str:
     rows = [("a", [60 - radius, 0], None), ("arc", [60 + radius, 0], [60, radius]), ("b", [120, 0], None), ("c", [120, 70], None),
             ("d", [0, 70], None), ("e", [0, 0], None)]  # fmt: skip
     for name, to, through in rows:
-        text += f'[[web.edge]]\nname = "{name}"\nto = {to}\n' + (f'through = {through}\nflange = "f"\n' if through else "")
+        text += f'[[web.edge]]\nname = "{name}"\nto = {to}\n' + (
+            f'through = {through}\nflange = "f"\n' if through else ""
+        )
     return text + f"[flange.f]\nwidth = {width}\nbend_angle = {angle}\nbend_radius = 3\n"
 
 
@@ -335,25 +364,27 @@ def test_a_contour_tighter_than_the_reach_is_refused_though_it_is_short() -> Non
 
 
 def test_a_hole_whose_flat_would_close_is_refused() -> None:
-    """Tangent circle R18, square, 8 mm high above the bend: the closed form leaves no flat hole where the handbook's would be 4.5 mm."""
-    hole = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [0, 0]\ndiameter = 36\nflange_height = {h}\nbend_angle = 90\nbend_radius = 3\n'
-    assert "hole-flange-not-developed" in refused(ring(60.0, hole.format(h=12.0)))
-    k, r, rim = 0.5, 18.0, 18.0 - 3.5
-    bend = np.linspace(0, pi / 2, 2001)
-    inside = np.trapezoid((r - 3.5 * np.sin(bend)) ** k, 3.5 * bend) + 8.0 * rim**k
-    assert (1 + k) * inside > r ** (1 + k), "independently: equation (2) of the closed form"
+    """A tangent circle of 32 mm, square, 8 mm high above the bend."""
+    hole = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [0, 0]\ndiameter = 32\nflange_height = 12\nbend_angle = 90\nbend_radius = 3\n'
+    assert "hole-flange-not-developed" in refused(ring(60.0, hole))
+    r, rim, bend = 16.0, 16.0 - 3.5, np.linspace(0, pi / 2, 2001)
+    for k in (0.4, 0.5):  # R-values of 0.7 and 1
+        inside = np.trapezoid((r - 3.5 * np.sin(bend)) ** k, 3.5 * bend) + 8.0 * rim**k
+        assert (1 + k) * inside > r ** (1 + k), "independently: the closed form's own condition"
 
 
 def test_a_web_narrower_than_its_two_bends_is_refused() -> None:
     found = refused(box(h=7.0, flanges=(True, False, True, False)))
-    assert "line-crosses-itself" in found
-    assert mesh_part(one := job_of(box(h=12.0, flanges=(True, False, True, False))), make_blank(one), 3.0).mesh is not None
+    assert found["line-crosses-itself"].where["edge"] in ("east", "west")  # type: ignore[attr-defined]
+    wide = job_of(box(h=12.0, flanges=(True, False, True, False)))
+    assert mesh_part(wide, make_blank(wide), 3.0).mesh is not None
 
 
 def test_a_contour_tighter_than_the_bend_is_deep_is_refused() -> None:
     """Outside mold line round a nose of 3 mm: the bend tangent line would lie 4 mm inside it."""
     text = HEAD.format(units="mm", material="2024-O", t=1.0, line="outside-mold-line", start=[0, 0])
-    text += '[[web.edge]]\nname = "low"\nto = [60, 0]\nflange = "f"\n[[web.edge]]\nname = "nose"\nthrough = [63, 3]\nto = [60, 6]\nflange = "f"\n'
+    text += '[[web.edge]]\nname = "low"\nto = [60, 0]\nflange = "f"\n'
+    text += '[[web.edge]]\nname = "nose"\nthrough = [63, 3]\nto = [60, 6]\nflange = "f"\n'
     text += '[[web.edge]]\nname = "high"\nto = [0, 40]\nflange = "f"\n[[web.edge]]\nname = "back"\nto = [0, 0]\n'
     text += "[flange.f]\nwidth = 12\nbend_angle = 90\nbend_radius = 3\n"
     found = refused(text)
@@ -383,8 +414,14 @@ def test_strips_of_a_cutout_that_meet_in_the_flat_are_refused() -> None:
     assert "flat-overlap" in refused(box(w=100, h=80, extra=cutout))
 
 
-def test_a_relief_that_does_not_reach_the_corner_is_refused() -> None:
-    corner = '[[corner]]\nat = ["south", "east"]\nrelief = "hole"\ndiameter = 4\nset_back = 9\n'
-    found = refused(box(flanges=(True, True, False, False), extra=corner))
-    assert "mesh-not-made" in found
-    assert "relief" in found["mesh-not-made"].say  # type: ignore[attr-defined]
+@pytest.mark.parametrize("relief", ["diameter = 110", "diameter = 4\nset_back = 9"])
+def test_a_relief_that_swallows_an_edge_or_misses_the_corner_is_refused(relief: str) -> None:
+    corner = f'[[corner]]\nat = ["south", "east"]\nrelief = "hole"\n{relief}\n'
+    assert "blank-crosses-itself" in refused(box(flanges=(True, True, False, False), extra=corner))
+
+
+def test_what_geometry_gives_up_on_is_said_in_words() -> None:
+    places = (("edge", "low"), ("hole", "L1"))
+    said = {why: not_made(NoMesh(why, (1.0, 2.0), (1,)), places) for why in WORDS}
+    assert len({f.say for f in said.values()}) == len(WORDS)
+    assert all(f.severity == "stop" and "L1" in f.say and "(1.0, 2.0)" in f.say and f.try_ for f in said.values())

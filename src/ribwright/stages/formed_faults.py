@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from ribwright.features.laid import LaidEdge, LaidLoop
 from ribwright.geometry.midsurface.crossing import crossings
-from ribwright.geometry.offset import SMOOTH, SetOver, mitred, turn_between
+from ribwright.geometry.offset import SMOOTH, SetOver, meet, mitred, turn_between
 from ribwright.stages.blank import Blank, RunStrip
 from ribwright.stages.finding import Finding
 from ribwright.stages.flat_holes import FlatHole
@@ -29,6 +29,7 @@ FOLD = 1e-9
 BEND_ROWS = 6
 STEP_MM = 3.0  # between the sections of a flange that is held against the others
 ROUND_A_HOLE = 48
+SQUARE_TURN = np.radians(80.0)  # as for the end of a flange: under this the web goes on beside it
 TURNED_SHARE = 1e-3  # a loop whose line encloses less than this share of its drawn area is used up
 
 
@@ -106,7 +107,9 @@ def _turned_back(loop: LaidLoop, lines: list[SetOver]) -> tuple[dict[str, object
 def _crossing(loop: LaidLoop, lines: list[SetOver]) -> tuple[dict[str, object], str] | None:
     import shapely
 
-    pieces, _ = mitred(lines)
+    pieces, good = mitred(lines)
+    if not good:
+        return _used_up(loop, lines)
     points = np.concatenate([p[:-1] for p in pieces])
     ring = shapely.Polygon(points)
     drawn = np.concatenate([e.curve.point(np.linspace(0.0, e.curve.length, 65)[:-1]) for e in loop.edges])
@@ -118,6 +121,20 @@ def _crossing(loop: LaidLoop, lines: list[SetOver]) -> tuple[dict[str, object], 
         words = shapely.is_valid_reason(ring).partition("[")[2].rstrip("]").split()
         x, y = (float(w) for w in words[:2]) if len(words) >= 2 else (x, y)
     return {"loop": loop.loop.name, "at_mm": [float(x), float(y)]}, f"near ({x:.1f}, {y:.1f}) mm"
+
+
+def _used_up(loop: LaidLoop, lines: list[SetOver]) -> tuple[dict[str, object], str] | None:
+    """A plain edge that the bends on both sides of it, square to it or nearly, leave nothing of."""
+    n = len(lines)
+    for i, e in enumerate(loop.edges):
+        before, after = loop.edges[i - 1], loop.edges[(i + 1) % n]
+        turns = turn_between(before.curve, e.curve), turn_between(e.curve, after.curve)
+        if e.flange or not before.flange or not after.flange or min(turns) < SQUARE_TURN:
+            continue
+        start, end = meet(lines[i - 1], lines[i]), meet(lines[i], lines[(i + 1) % n])
+        if end.sa <= start.sb:
+            return {"edge": e.edge.name}, f"at edge {e.edge.name}"
+    return None
 
 
 def _area(p: Array) -> float:
@@ -162,8 +179,8 @@ def _interference(job: Job, blank: Blank) -> Iterator[Finding]:
             mid2.min(axis=(0, 1)) - reach > mid.max(axis=(0, 1)) + reach
         ):
             continue
-        faces = [_triangles(mid + f * job.t / 2 * normal) for f in (-1, 0, 1)]
-        faces2 = [_triangles(mid2 + f * job.t / 2 * normal2) for f in (-1, 0, 1)]
+        faces = [_triangles(mid + f * job.t / 2 * normal) for f in (-1, 1)]
+        faces2 = [_triangles(mid2 + f * job.t / 2 * normal2) for f in (-1, 1)]
         hit = np.concatenate([crossings(a, b) for a in faces for b in faces2])
         if len(hit):
             x, y, z = (float(v) for v in hit.mean(axis=0))
@@ -189,7 +206,8 @@ def _flange(job: Job, blank: Blank, s: RunStrip) -> Named:
 
 
 def _hole_flange(job: Job, h: FlatHole) -> Named:
-    assert h.straight is not None and h.tangent_diameter is not None
+    assert h.straight is not None
+    assert h.tangent_diameter is not None
     t = np.linspace(0.0, -2 * np.pi, ROUND_A_HOLE + 1)
     out = -np.column_stack([np.cos(t), np.sin(t)])
     one, up = np.ones(len(t)), 1.0 if h.hole.turn == "up" else -1.0
@@ -218,4 +236,6 @@ def _section(line: Array, out: Array, rm: Array, a: Array, leg: Array, up: float
 def _triangles(p: Array) -> Array:
     """The grid (rows, columns, 3) as triangles (n, 3, 3)."""
     a, b, c, d = p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]
-    return np.concatenate([np.stack([a, b, c], axis=2).reshape(-1, 3, 3), np.stack([a, c, d], axis=2).reshape(-1, 3, 3)])
+    return np.concatenate(
+        [np.stack([a, b, c], axis=2).reshape(-1, 3, 3), np.stack([a, c, d], axis=2).reshape(-1, 3, 3)]
+    )

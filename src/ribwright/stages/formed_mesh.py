@@ -40,8 +40,14 @@ BEND_ROWS, ROW_TURN = 3, 0.6  # least rows across a bend, and what one may turn 
 # what is wrong and what to change, by the word of geometry
 WORDS = {
     "folds": ("the formed flange folds on its contour", "A larger contour radius or a narrower flange."),
-    "closes": ("the flange has no flat: its strip would close up", "A larger cut hole, a larger contour radius or a lower flange."),
-    "used-up": ("the reliefs and corners at its ends leave nothing of an edge", "A smaller relief or gap, or a longer edge."),
+    "closes": (
+        "the flange has no flat: its strip would close up",
+        "A larger cut hole, a larger contour radius or a lower flange.",
+    ),
+    "used-up": (
+        "the reliefs and corners at its ends leave nothing of an edge",
+        "A smaller relief or gap, or a longer edge.",
+    ),
     "relief": ("the relief does not cut the outline at its corner", "A larger diameter or less set-back."),
     "web-crosses": ("the web's boundary crosses itself", "A wider web, or reliefs that keep clear of each other."),
     "edge-lost": ("two boundaries lie on each other", "Keep holes, reliefs and edges apart."),
@@ -166,7 +172,15 @@ def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: 
         return e.tangent_inset(inside), np.radians(e.angle(inside)), e.leg(inside)
 
     return _made(
-        job, e.curve, section, e.flange.bend_radius, e.flange.turn, bend, straight, lambda s: np.interp(s, at, kappa), place
+        job,
+        e.curve,
+        section,
+        e.flange.bend_radius,
+        e.flange.turn,
+        bend,
+        straight,
+        lambda s: np.interp(s, at, kappa),
+        place,
     )
 
 

@@ -25,7 +25,9 @@ Mask = NDArray[np.bool_]
 CLEAR = 0.35  # a node this share of a cell from a relief's circle gives way to those on it
 
 
-def mesh_of(loops: tuple[LoopPlan, ...], holes: tuple[HolePlan, ...], anchor: Anchor, size: float) -> FormedMesh | NoMesh:
+def mesh_of(
+    loops: tuple[LoopPlan, ...], holes: tuple[HolePlan, ...], anchor: Anchor, size: float
+) -> FormedMesh | NoMesh:
     """The mesh of a part with elements of about `size` [mm]; the outer loop first. `NoMesh` says why there is none."""
     nodes = Nodes()
     laid: list[LaidOut] = []
@@ -99,7 +101,7 @@ def _spacing(p: Array) -> Array:
 def _misses(p: Array, centre: Array, radius: float) -> Mask:
     """Cells whose four edges stay clear of the circle (rows, columns)."""
 
-    def apart(a: Array, b: Array) -> Array:
+    def apart(a: Array, b: Array) -> Mask:
         u, f = b - a, a - centre
         t = np.clip(-np.sum(u * f, axis=-1) / np.maximum(np.sum(u * u, axis=-1), 1e-30), 0.0, 1.0)
         return np.asarray(np.linalg.norm(f + t[..., None] * u, axis=-1) > radius - 1e-4)
@@ -129,28 +131,27 @@ def _lines(
         for k, (i, step) in enumerate(path):
             outline[i, path[(k + 1) % len(path)][0]] = step
     taken: set[tuple[int, int]] = set()
-    for s, k in zip(strips, kept, strict=True):
-        for a, b, own, beyond in _rim(s, k):
+    for s, whole in zip(strips, kept, strict=True):
+        for a, b, beyond in _rim(s, whole):
             taken.add((a, b))
             if (a, b) not in outline:
                 ends[b, a] = (beyond, out)
     for (a, b), step in outline.items():
         if (a, b) not in taken:
             ends[a, b] = ((step.part, step.owner), out)
-    for s, k, a in zip(strips, kept, alive, strict=True):
-        mine = [b for b in bites if b.strip is s]
+    for s, whole, stays in zip(strips, kept, alive, strict=True):
+        mine = [x for x in bites if x.strip is s]
         if mine:
             for row, left, right in ((0, WEB, BEND), (s.first.bend, BEND, FLANGE)):
-                for i, j, side in _row_line(s, k, a, mine, row, name):
+                for i, j, side in _row_line(s, whole, stays, mine, row, name):
                     ends[i, j] = ((left, -1 if left == WEB else side), (right, side))
     keys = np.array(list(ends), dtype=np.int64).reshape(-1, 2)
     values = np.array(list(ends.values()), dtype=np.int64).reshape(-1, 2, 2)
     return Lines(keys, values[:, 0], values[:, 1])
 
 
-def _rim(s: Strip, kept: Mask) -> list[tuple[int, int, tuple[int, int], tuple[int, int]]]:
-    """Directed edges of whole cells (cell on the left) that no other whole cell shares: (from, to, own part and place, those of what
-    lies beyond)."""
+def _rim(s: Strip, kept: Mask) -> list[tuple[int, int, tuple[int, int]]]:
+    """Directed edges of whole cells (cell on the left) that no other whole cell shares: (from, to, part and place beyond)."""
     corners, part, place = cells(s)
     rows, columns = kept.shape
     j, i = np.nonzero(kept)
@@ -164,21 +165,20 @@ def _rim(s: Strip, kept: Mask) -> list[tuple[int, int, tuple[int, int], tuple[in
         other[there] = kept[nj[there], ni[there]]
         for k in np.flatnonzero(~other):
             c = corners[j[k], i[k]]
-            own = (int(part[j[k]]), int(place[i[k]]))
-            beyond = (WEB, -1) if nj[k] < 0 else (int(part[min(nj[k], rows - 1)]), int(place[np.clip(ni[k], 0, columns - 1)]))
-            out.append((int(c[e]), int(c[(e + 1) % 4]), own, beyond))
+            row, column = min(int(nj[k]), rows - 1), min(max(int(ni[k]), 0), columns - 1)
+            beyond = (WEB, -1) if row < 0 else (int(part[row]), int(place[column]))
+            out.append((int(c[e]), int(c[(e + 1) % 4]), beyond))
     return out
 
 
-def _row_line(
-    s: Strip, kept: Mask, alive: Mask, bites: list[Bite], row: int, name: Ints
-) -> list[tuple[int, int, int]]:
+def _row_line(s: Strip, kept: Mask, alive: Mask, bites: list[Bite], row: int, name: Ints) -> list[tuple[int, int, int]]:
     """(from, to, place) of the edges along a row beside which no cell is whole, up to where reliefs cut it."""
     on = np.flatnonzero(alive[row])
     ids = [int(x) for x in s.ids[row][on]]
-    place = [s.stretches[int(s.stretch_of[min(k, s.columns - 1)])].side.place for k in on]
-    whole = kept[row] | (kept[row - 1] if row else False)
-    out = [(ids[k], ids[k + 1], place[k]) for k in range(len(ids) - 1) if on[k + 1] > on[k] + 1 or not whole[on[k]]]
+    place = [s.stretches[int(s.stretch_of[min(int(k), s.columns - 1)])].side.place for k in on]
+    whole = kept[row] | kept[row - 1] if row else kept[row]
+    steps = ((k, int(on[k]), int(on[k + 1])) for k in range(len(ids) - 1))
+    out = [(ids[k], ids[k + 1], place[k]) for k, at, to in steps if to > at + 1 or not bool(whole[at])]
     for b in bites:
         if row in b.crossings and ids:
             x = int(name[b.crossings[row]])
@@ -187,7 +187,12 @@ def _row_line(
 
 
 def _finished(
-    nodes: Nodes, made: list[tuple[Ints, Ints, Ints]], lines: Lines, free: Ints, paths: list[list[tuple[int, Step]]], size: float
+    nodes: Nodes,
+    made: list[tuple[Ints, Ints, Ints]],
+    lines: Lines,
+    free: Ints,
+    paths: list[list[tuple[int, Step]]],
+    size: float,
 ) -> FormedMesh | NoMesh:
     flat = nodes.get("flat")
     use = np.unique(np.concatenate([lines.ends.ravel(), free]))
@@ -208,8 +213,8 @@ def _finished(
         ids = number[[i for i, _ in path]]
         if (ids < 0).any():
             return NoMesh("edge-lost", _middle(flat[[i for i, _ in path]][ids < 0]))
-        kinds = (np.array([getattr(s, k) for _, s in path], dtype=np.int64) for k in ("kind", "place"))
-        cycles.append(Cycle(ids.astype(np.int64), *kinds))
+        kind, of = (np.array(x, dtype=np.int64) for x in ([s.kind for _, s in path], [s.place for _, s in path]))
+        cycles.append(Cycle(ids.astype(np.int64), kind, of))
     along, allowance = _meridians(nodes, tri, part)
     return FormedMesh(
         nodes.get("formed")[used], nodes.get("normal")[used], number[tri], part, place, along, allowance,

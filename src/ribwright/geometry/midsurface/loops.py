@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from ribwright.geometry.midsurface.nodes import Nodes
 from ribwright.geometry.midsurface.outline import Circle, End, Step, cut_by
-from ribwright.geometry.midsurface.plans import EdgePlan, JoinPlan, LoopPlan
-from ribwright.geometry.midsurface.side import Side, foot
+from ribwright.geometry.midsurface.plans import EdgePlan, LoopPlan
+from ribwright.geometry.midsurface.side import foot
 from ribwright.geometry.midsurface.sizes import size_along, spaced
 from ribwright.geometry.midsurface.strips import Stretch, Strip, make_strip
 from ribwright.geometry.midsurface.values import BEND, END, FLANGE, FREE, PLAIN, RELIEF, NoMesh
@@ -23,7 +23,7 @@ from ribwright.geometry.midsurface.values import BEND, END, FLANGE, FREE, PLAIN,
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 TRIM = 0.25  # a plain edge that leaves no more than this share of a cell beside a flange's end trims it
-SAME = 1e-6  # nodes this near each other are one [mm]
+SAME = 1e-5  # nodes this near each other are one [mm]
 
 
 @dataclass(eq=False)
@@ -166,7 +166,7 @@ def _run(nodes: Nodes, loop: LoopPlan, run: tuple[int, ...], leanings: dict[int,
             return None
         lean0 = leanings.get(before) if loop.joins[before].kind == "end-after" else None
         lean1 = leanings.get(after) if loop.joins[after].kind == "end-before" else None
-        strip = make_strip(nodes, stretches, False, lean0 and lean0.ends, lean1 and lean1.ends)
+        strip = make_strip(nodes, stretches, False, lean0.ends if lean0 else None, lean1.ends if lean1 else None)
         return Run(run, strip, _free(strip))
     lean0 = leanings.get(before) if loop.joins[before].kind == "end-before" else None
     lean1 = leanings.get(after) if loop.joins[after].kind == "end-after" else None
@@ -240,7 +240,10 @@ def _joined(
             continue
         circle = Circle(join.centre, join.radius, relief_size(join.radius, size))
         own, other = r.strip, runs[nxt].strip
-        ends = (None if own is None else End(own.last, join.sa, -1.0), None if other is None else End(other.first, join.sb, 1.0))
+        ends = (
+            None if own is None else End(own.last, join.sa, -1.0),
+            None if other is None else End(other.first, join.sb, 1.0),
+        )
         path = _without_repeats(nodes, halves[k][1] + links[k] + halves[nxt][0])
         cut = cut_by(nodes, path, circle, ends)
         if cut is None:

@@ -9,7 +9,18 @@ from ribwright.geometry.midsurface.side import Placed, Side
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
-_COLUMNS = {"flat": 2, "formed": 3, "normal": 3, "out": 2, "row": 1, "angle": 1, "bent": 1, "mid": 1, "neutral": 1, "up": 1}
+_COLUMNS = {
+    "flat": 2,
+    "formed": 3,
+    "normal": 3,
+    "out": 2,
+    "row": 1,
+    "angle": 1,
+    "bent": 1,
+    "mid": 1,
+    "neutral": 1,
+    "up": 1,
+}
 
 
 class Nodes:

@@ -17,6 +17,7 @@ from ribwright.geometry.midsurface.values import BEND, FLANGE, RELIEF, WEB
 
 Array = NDArray[np.float64]
 ON = 1e-5  # a place this near a circle counts as on it [mm]
+NEAR = 0.3  # a node this share of the circle's spacing from where it enters or leaves may go
 PROBES = 181
 PASSES, WITHIN = 6, 32  # the place where a circle crosses a line is sought in ever finer steps: 32^6
 
@@ -78,7 +79,21 @@ def cut_by(nodes: Nodes, steps: list[Step], circle: Circle, ends: tuple[End | No
     head = steps[: i + (0 if entry.id == steps[i].id else 1)]
     tail = steps[j + 1 :]
     if tail and exit_.id == tail[0].id:
-        return Cut([*head, *arc, *tail], crossings)
+        exit_, tail = tail[0], tail[1:]
+    flat, row = nodes.get("flat"), nodes.get("row")
+    lines = {e.side.place: e.side.bend for e in ends if e is not None}
+
+    def spare(step: Step, before: Step, by: int) -> bool:
+        """A node almost on the circle, in the middle of a stretch, that no row of the bend's ends hangs on."""
+        close = float(np.linalg.norm(flat[step.id] - flat[by])) < NEAR * circle.size
+        return (
+            close and (step.kind, step.place) == (before.kind, before.place) and row[step.id] != lines.get(step.owner)
+        )
+
+    while len(head) > 1 and spare(head[-1], head[-2], entry.id):
+        head.pop()
+    while len(tail) > 1 and spare(tail[0], exit_, exit_.id):
+        tail = tail[1:]
     return Cut([*head, *arc, exit_, *tail], crossings)
 
 

@@ -133,4 +133,3 @@ def located(side: Side, points: Array, s: float) -> tuple[Array, Array]:
         elif y[i] > own[-1]:
             q[i] = rows[-1] + (y[i] - own[-1]) / last
     return at, q
-

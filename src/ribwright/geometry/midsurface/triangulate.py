@@ -41,6 +41,9 @@ def triangulated(points: Array, lines: Lines) -> tuple[Ints, Ints] | int:
         if made is None:
             return int(k)
         tri = made
+    lost = np.flatnonzero(~_present(tri, lines.ends, len(points)))
+    if len(lost):  # two lines cross: putting in one took the other out
+        return int(lost[0])
     return _regions(tri, lines, len(points))
 
 
@@ -62,18 +65,20 @@ def _without_flat(points: Array, tri: Ints) -> Ints:
         beside = beside[beside != k]
         keep = np.ones(len(tri), bool)
         keep[k] = False
-        new = []
+        new: list[Ints] = []
         if len(beside):
             keep[beside[0]] = False
             d = int(tri[beside[0]][~np.isin(tri[beside[0]], (a, c))][0])
-            new = [x for x in ((a, b, d), (b, c, d))]
-            new = [x if _turn(*points[list(x)]) > 0 else x[::-1] for x in new]
+            two = np.array([(a, b, d), (b, c, d)])
+            new = [x if _turn(*points[x]) > 0 else x[::-1] for x in two]
         tri = np.concatenate([tri[keep], np.array(new, dtype=np.int64).reshape(-1, 3)])
     return tri
 
 
 def _turn(a: Array, b: Array, c: Array) -> Array:
-    return np.asarray((b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0]))
+    return np.asarray(
+        (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])
+    )
 
 
 def _edges(tri: Ints) -> Ints:
@@ -114,7 +119,8 @@ def _with_edge(points: Array, tri: Ints, a: int, b: int) -> Ints | None:
 
 def _walk(after: dict[int, int], a: int, b: int) -> list[int] | None:
     """The corners between a and b along the rim."""
-    out, at = [], after.get(a)
+    out: list[int] = []
+    at = after.get(a)
     while at is not None and at != b and len(out) <= len(after):
         out.append(at)
         at = after.get(at)
@@ -154,7 +160,9 @@ def _regions(tri: Ints, lines: Lines, n: int) -> tuple[Ints, Ints]:
     across = _found(twin, key[order_of])
     free = (on_left < 0) & (on_right < 0) & (across >= 0)
     pairs = owner[free], owner[order_of[across[free]]]
-    _, part = connected_components(coo_matrix((np.ones(len(pairs[0])), pairs), shape=(len(tri), len(tri))), directed=False)
+    _, part = connected_components(
+        coo_matrix((np.ones(len(pairs[0])), pairs), shape=(len(tri), len(tri))), directed=False
+    )
     region = np.full((part.max(initial=0) + 1, 2), OUTSIDE, dtype=np.int64)
     for hit, side in ((on_left, lines.left), (on_right, lines.right)):
         known = hit >= 0

@@ -16,7 +16,7 @@ from ribwright.geometry.midsurface.values import WEB
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 CLEAR = 0.55  # of the element size: the trial's figure; no circle on a boundary edge then holds an inner node
-FINE = 5.0  # element sizes from the boundary within which the grid is finest
+FINE = 3.0  # element sizes from the boundary within which the grid is finest
 LEVELS = 3  # times the grid is doubled at most
 
 
@@ -30,9 +30,10 @@ def inside_web(flat: Array, lines: Lines, anchor: Anchor, size: float) -> Array 
 
     mine = lines.left[:, 0] == WEB
     a, b = flat[lines.ends[mine, 0]], flat[lines.ends[mine, 1]]
-    web = shapely.build_area(shapely.multilinestrings(shapely.linestrings(np.stack([a, b], axis=1))))
+    sides = np.asarray(shapely.linestrings(np.stack([a, b], axis=1)))
+    web = shapely.build_area(shapely.GeometryCollection(list(sides)))
     turned = float(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2)
-    if abs(web.area - turned) > 1e-6 * max(1.0, abs(turned)):
+    if abs(float(shapely.area(web)) - turned) > 1e-6 * max(1.0, abs(turned)):
         return None
     grid, level = _grid(np.concatenate([a, b]), anchor, size)
     inside = shapely.contains_xy(web, grid[:, 0], grid[:, 1])
