@@ -252,6 +252,17 @@ def test_a_plate_with_one_flange_is_meshed() -> None:
     assert relieved.areas[relieved.part_of == FLANGE].sum() == pytest.approx(580)
 
 
+@pytest.mark.parametrize("turned", [0.0, 0.7, 2.0])
+def test_a_slot_takes_its_area_wherever_it_points(turned: float) -> None:
+    m = built(plate_plan(), HolePlan((30.0, 20.0), 4.0, 4, 9.0, turned))
+    assert isinstance(m, FormedMesh)
+    slot = m.start[m.loops[1].nodes]
+    assert m.areas[m.part_of == WEB].sum() == pytest.approx(2400 - 9 * 8 - 12 / 2 * np.sin(2 * pi / 12) * 16, rel=1e-9)
+    u = np.array([np.cos(turned), np.sin(turned)])
+    assert np.ptp(slot @ u) == pytest.approx(17.0)
+    assert np.ptp(slot @ [-u[1], u[0]]) == pytest.approx(8.0)
+
+
 @pytest.mark.parametrize(
     ("why", "made"),
     [

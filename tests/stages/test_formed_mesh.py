@@ -14,6 +14,7 @@ from scipy.spatial import cKDTree
 
 from building import EXAMPLES, HEAD, RandomPart, box, example_shop, job_of
 from random_blocks import RandomBlock
+from relieved_parts import RelievedPart
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part
 from ribwright.errors import InputError
@@ -25,6 +26,7 @@ from ribwright.stages.job import Job, take_in
 
 SIZE = 5.0  # coarse, so that many parts are tried
 PARTS = [f"part {k}" for k in range(8)] + [f"block {k}" for k in (0, 1, 5, 8, 9, 10, 11)]
+PARTS += [f"relieved {k}" for k in (0, 3, 26, 29, 37, 48)]  # 29: a circle that only just reaches past a bend
 OVERLAPPING = [f"block {k}" for k in (2, 3, 4, 6, 7)]  # flanges at inner corners of cutouts, or at hollow kinks
 EXAMPLE_PARTS = sorted(p.name for p in EXAMPLES.glob("*.part.toml"))
 
@@ -36,7 +38,7 @@ def job(name: str) -> Job:
         part = parse_part(path.read_text(encoding="utf-8"), name, EXAMPLES)
         return take_in(part, example_shop(), load_catalogue(), name)
     kind, seed = name.split()
-    return job_of((RandomPart if kind == "part" else RandomBlock)(int(seed)).text())
+    return job_of({"part": RandomPart, "block": RandomBlock, "relieved": RelievedPart}[kind](int(seed)).text())
 
 
 @cache
@@ -93,8 +95,8 @@ def test_no_triangle_is_turned_over_formed_or_flat(name: str) -> None:
     m = mesh(name)
     assert (m.flat_areas > 0).all()
     across = np.einsum("ij,ikj->ik", facets(m), m.normals[m.triangles])
-    # three rows turn a square bend, 30 deg each; with the facet's own chord along the contour no node is further off
-    assert np.degrees(np.arccos(across.min())) < 31.0
+    # three rows turn a square bend, 30 deg each; beside a large relief, at this size, a triangle may reach over a row and a half
+    assert np.degrees(np.arccos(across.min())) < (45.0 if name.startswith("relieved") else 31.0)
     assert np.abs(np.linalg.norm(m.normals, axis=1) - 1).max() < 1e-12
 
 

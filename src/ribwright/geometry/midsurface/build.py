@@ -6,6 +6,8 @@ equal triangles kept 0.55 h inside its boundary; every edge of a boundary, of a 
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +16,7 @@ from ribwright.geometry.midsurface.loops import Bite, LaidOut, lay_out
 from ribwright.geometry.midsurface.nodes import Nodes
 from ribwright.geometry.midsurface.outline import Step
 from ribwright.geometry.midsurface.plans import Anchor, HolePlan, LoopPlan
+from ribwright.geometry.midsurface.side import foot
 from ribwright.geometry.midsurface.strips import Strip, cells, cut_cells
 from ribwright.geometry.midsurface.triangulate import OUTSIDE, Lines, triangulated
 from ribwright.geometry.midsurface.values import BEND, FLANGE, WEB, Cycle, FormedMesh, NoMesh
@@ -143,7 +146,7 @@ def _lines(
         mine = [x for x in bites if x.strip is s]
         if mine:
             for row, left, right in ((0, WEB, BEND), (s.first.bend, BEND, FLANGE)):
-                for i, j, side in _row_line(s, whole, stays, mine, row, name):
+                for i, j, side in _row_line(nodes, s, whole, stays, mine, row, name):
                     ends[i, j] = ((left, -1 if left == WEB else side), (right, side))
     keys = np.array(list(ends), dtype=np.int64).reshape(-1, 2)
     values = np.array(list(ends.values()), dtype=np.int64).reshape(-1, 2, 2)
@@ -171,19 +174,28 @@ def _rim(s: Strip, kept: Mask) -> list[tuple[int, int, tuple[int, int]]]:
     return out
 
 
-def _row_line(s: Strip, kept: Mask, alive: Mask, bites: list[Bite], row: int, name: Ints) -> list[tuple[int, int, int]]:
-    """(from, to, place) of the edges along a row beside which no cell is whole, up to where reliefs cut it."""
-    on = np.flatnonzero(alive[row])
-    ids = [int(x) for x in s.ids[row][on]]
-    place = [s.stretches[int(s.stretch_of[min(int(k), s.columns - 1)])].side.place for k in on]
+def _row_line(
+    nodes: Nodes, s: Strip, kept: Mask, alive: Mask, bites: list[Bite], row: int, name: Ints
+) -> list[tuple[int, int, int]]:
+    """(from, to, place) of the edges along a row beside which no cell is whole, where reliefs leave it."""
     whole = kept[row] | kept[row - 1] if row else kept[row]
-    steps = ((k, int(on[k]), int(on[k + 1])) for k in range(len(ids) - 1))
-    out = [(ids[k], ids[k + 1], place[k]) for k, at, to in steps if to > at + 1 or not bool(whole[at])]
+    flat, last = nodes.get("flat"), len(s.stretches) - 1
+    # (stretch, s, node, column): the row's own nodes and those where circles cross it, in travel order
+    on = [int(k) for k in np.flatnonzero(alive[row])]
+    order = [(int(s.stretch_of[min(k, s.columns - 1)]), float(s.s[row, k]), int(s.ids[row, k]), k) for k in on]
     for b in bites:
-        if row in b.crossings and ids:
-            x = int(name[b.crossings[row]])
-            out.append((ids[-1], x, place[-1]) if b.at_end else (x, ids[0], place[0]))
-    return [e for e in out if e[0] != e[1]]
+        side, at = (s.last, last) if b.at_end else (s.first, 0)
+        for x in b.crossings.get(row, ()):
+            along, _ = foot(side, flat[x : x + 1], float(s.s[row, -1 if b.at_end else 0]))
+            order.append((at, float(along[0]), int(name[x]), -1))
+    order.sort()
+    out = []
+    for (stretch, _, i, a), (_, _, j, b_) in itertools.pairwise(order):
+        middle = (flat[i] + flat[j]) / 2
+        bitten = any(np.linalg.norm(middle - np.array(b.circle.centre)) < b.circle.radius for b in bites)
+        if i != j and not bitten and not (b_ == a + 1 and a >= 0 and whole[a]):
+            out.append((i, j, s.stretches[stretch].side.place))
+    return out
 
 
 def _finished(

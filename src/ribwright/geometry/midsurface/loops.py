@@ -42,7 +42,7 @@ class Bite:
     strip: Strip
     at_end: bool
     circle: Circle
-    crossings: dict[int, int]
+    crossings: dict[int, list[int]]
 
 
 @dataclass(eq=False)

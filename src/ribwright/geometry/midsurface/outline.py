@@ -54,10 +54,10 @@ class End:
 
 @dataclass(eq=False)
 class Cut:
-    """The path after the cut; `crossings[k]` = {row: node} where the circle crosses rows 0 and `bend` of end k."""
+    """The path after the cut; `crossings[k]` = {row: nodes} where the circle crosses rows 0 and `bend` of end k."""
 
     steps: list[Step]
-    crossings: tuple[dict[int, int], ...] = field(default=())
+    crossings: tuple[dict[int, list[int]], ...] = field(default=())
 
 
 def cut_by(nodes: Nodes, steps: list[Step], circle: Circle, ends: tuple[End | None, ...]) -> Cut | None:
@@ -128,7 +128,7 @@ def _on_side(nodes: Nodes, side: Side, flat: Array, s: Array, q: Array) -> int:
 
 def _arc(
     nodes: Nodes, circle: Circle, entry: Step, last: Step, ends: tuple[End | None, ...]
-) -> tuple[list[Step], tuple[dict[int, int], ...]]:
+) -> tuple[list[Step], tuple[dict[int, list[int]], ...]]:
     """Steps from the entry along the circle's far side, the exit left out, and the crossings of each end."""
     flat = nodes.get("flat")
     c = np.array(circle.centre)
@@ -137,7 +137,7 @@ def _arc(
     sweep = (start - float(np.arctan2(b[1], b[0]))) % (2 * np.pi) or 2 * np.pi
     turned = np.linspace(0.0, sweep, PROBES)
     where = _where(circle, start, turned, ends)
-    crossings: tuple[dict[int, int], ...] = tuple({} for _ in ends)
+    crossings: tuple[dict[int, list[int]], ...] = tuple({} for _ in ends)
     steps: list[Step] = []
     begin, step = 0.0, entry
     changes = np.flatnonzero(np.any(where[1:] != where[:-1], axis=1))
@@ -155,20 +155,35 @@ def _arc(
             row = _row_between(part, int(regions[k + 1][1]), ends[end])
         if (stop - begin) * circle.radius < ON:
             if end is not None and row is not None:
-                crossings[end][row] = step.id
+                crossings[end].setdefault(row, []).append(step.id)
             begin = stop
             continue
         step = replace(step, kind=RELIEF, part=part, owner=place)
         steps.append(step)
-        n = max(1, int(np.ceil((stop - begin) * circle.radius / circle.size - 1e-6)))
+        n = max(
+            1,
+            int(
+                np.ceil(
+                    (stop - begin) * circle.radius / _spacing(circle, ends[owner] if owner >= 0 else None, part) - 1e-6
+                )
+            ),
+        )
         for x in np.linspace(begin, stop, n + 1)[1:-1]:
             steps.append(replace(step, id=_node(nodes, circle, start - x, ends, owner)))
         if end is not None:
             step = replace(step, id=_node(nodes, circle, start - stop, ends, end, row))
             if row is not None:
-                crossings[end][row] = step.id
+                crossings[end].setdefault(row, []).append(step.id)
         begin = stop
     return steps, crossings
+
+
+def _spacing(circle: Circle, end: End | None, part: int) -> float:
+    """How far apart nodes stand on the circle [mm]: across a bend no further than its rows, whose turn a triangle must not pass over."""
+    if end is None or part != BEND:
+        return circle.size
+    first, last = end.side.flat(np.full(2, end.s), np.array([0.0, float(end.side.bend)]))
+    return min(circle.size, float(last - first) / end.side.bend)
 
 
 def _row_between(one: int, two: int, end: End | None) -> int | None:
