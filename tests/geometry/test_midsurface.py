@@ -92,7 +92,7 @@ def test_a_contour_tighter_than_the_reach_is_said_to_fold() -> None:
 @settings(max_examples=30, deadline=None)
 def test_columns_are_even_in_number_and_no_wider_than_asked(length: float, size: float, fine: float) -> None:
     line = Line((0.0, 0.0), (length, 0.0))
-    s = spaced(0.0, length, size_along(line, size, [(0.0, min(fine, size))]))
+    s = spaced(0.0, length, size_along(line, size, [(0.0, min(fine, size), 1.0)]))
     assert len(s) % 2 == 1
     assert (np.diff(s) > 0).all()
     assert np.diff(s).max() <= size * 1.02

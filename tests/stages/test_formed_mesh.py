@@ -95,8 +95,8 @@ def test_no_triangle_is_turned_over_formed_or_flat(name: str) -> None:
     m = mesh(name)
     assert (m.flat_areas > 0).all()
     across = np.einsum("ij,ikj->ik", facets(m), m.normals[m.triangles])
-    # three rows turn a square bend, 30 deg each; beside a large relief, at this size, a triangle may reach over a row and a half
-    assert np.degrees(np.arccos(across.min())) < (45.0 if name.startswith("relieved") else 31.0)
+    # three rows turn a square bend, 30 deg each; beside a large relief, at this size, a triangle may reach a little over a row
+    assert np.degrees(np.arccos(across.min())) < (33.0 if name.startswith("relieved") else 31.0)
     assert np.abs(np.linalg.norm(m.normals, axis=1) - 1).max() < 1e-12
 
 
@@ -420,6 +420,14 @@ def test_strips_of_a_cutout_that_meet_in_the_flat_are_refused() -> None:
 def test_a_relief_that_swallows_an_edge_or_misses_the_corner_is_refused(relief: str) -> None:
     corner = f'[[corner]]\nat = ["south", "east"]\nrelief = "hole"\n{relief}\n'
     assert "blank-crosses-itself" in refused(box(flanges=(True, True, False, False), extra=corner))
+
+
+def test_a_hole_in_a_bend_and_a_relief_in_a_hole_are_refused() -> None:
+    """`check` stops both by name; asked alone, the mesh says that boundaries lie on each other."""
+    in_bend = '[[hole]]\nname = "H"\nkind = "plain"\nat = [100, 5]\ndiameter = 6\n'
+    at_relief = '[[hole]]\nname = "H"\nkind = "plain"\nat = [193, 7]\ndiameter = 4\n'
+    for hole in (in_bend, at_relief):
+        assert set(refused(box(extra=hole))) == {"mesh-not-made"}
 
 
 def test_what_geometry_gives_up_on_is_said_in_words() -> None:

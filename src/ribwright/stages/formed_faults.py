@@ -179,9 +179,7 @@ def _interference(job: Job, blank: Blank) -> Iterator[Finding]:
             mid2.min(axis=(0, 1)) - reach > mid.max(axis=(0, 1)) + reach
         ):
             continue
-        faces = [_triangles(mid + f * job.t / 2 * normal) for f in (-1, 1)]
-        faces2 = [_triangles(mid2 + f * job.t / 2 * normal2) for f in (-1, 1)]
-        hit = np.concatenate([crossings(a, b) for a in faces for b in faces2])
+        hit = crossings(_faces(mid, normal, job.t), _faces(mid2, normal2, job.t))
         if len(hit):
             x, y, z = (float(v) for v in hit.mean(axis=0))
             one, two = (" ".join(str(v) for v in w.values()) for w in (where, other))
@@ -233,9 +231,10 @@ def _section(line: Array, out: Array, rm: Array, a: Array, leg: Array, up: float
     return points, normal
 
 
-def _triangles(p: Array) -> Array:
-    """The grid (rows, columns, 3) as triangles (n, 3, 3)."""
-    a, b, c, d = p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]
-    return np.concatenate(
-        [np.stack([a, b, c], axis=2).reshape(-1, 3, 3), np.stack([a, c, d], axis=2).reshape(-1, 3, 3)]
-    )
+def _faces(mid: Array, normal: Array, thickness: float) -> Array:
+    """Both faces of a flange's grid (rows, columns, 3) as triangles (n, 3, 3)."""
+    out = []
+    for p in (mid - thickness / 2 * normal, mid + thickness / 2 * normal):
+        a, b, c, d = p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]
+        out += [np.stack(x, axis=2).reshape(-1, 3, 3) for x in ((a, b, c), (a, c, d))]
+    return np.concatenate(out)

@@ -22,17 +22,18 @@ def crossings(a: Array, b: Array) -> Array:
 
 def _near(a: Array, b: Array) -> tuple[Ints, Ints]:
     """Pairs whose boxes meet."""
+    import shapely
+
     low_a, high_a, low_b, high_b = a.min(axis=1), a.max(axis=1), b.min(axis=1), b.max(axis=1)
     # the two surfaces meet only where both have something
     low, high = np.maximum(low_a.min(axis=0), low_b.min(axis=0)), np.minimum(high_a.max(axis=0), high_b.max(axis=0))
     p = np.flatnonzero(np.all((low_a <= high) & (high_a >= low), axis=1))
     q = np.flatnonzero(np.all((low_b <= high) & (high_b >= low), axis=1))
-    out = []
-    for part in np.array_split(p, max(1, len(p) * len(q) // 1_000_000)):
-        meet = np.all((low_a[part][:, None] <= high_b[q]) & (high_a[part][:, None] >= low_b[q]), axis=2)
-        x, y = np.nonzero(meet)
-        out.append((part[x], q[y]))
-    return np.concatenate([x for x, _ in out]), np.concatenate([y for _, y in out])
+    plan_a, plan_b = (shapely.box(*x[k, :2].T, *y[k, :2].T) for x, y, k in ((low_a, high_a, p), (low_b, high_b, q)))
+    i, j = shapely.STRtree(plan_b).query(plan_a)
+    i, j = p[i], q[j]
+    meet = (low_a[i, 2] <= high_b[j, 2]) & (high_a[i, 2] >= low_b[j, 2])
+    return i[meet], j[meet]
 
 
 def _pierced(a: Array, b: Array) -> Array:

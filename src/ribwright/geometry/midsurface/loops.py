@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from ribwright.geometry.midsurface.nodes import Nodes
 from ribwright.geometry.midsurface.outline import Circle, End, Step, cut_by
 from ribwright.geometry.midsurface.plans import EdgePlan, LoopPlan
-from ribwright.geometry.midsurface.side import foot
+from ribwright.geometry.midsurface.side import Side, foot
 from ribwright.geometry.midsurface.sizes import size_along, spaced
 from ribwright.geometry.midsurface.strips import Stretch, Strip, make_strip
 from ribwright.geometry.midsurface.values import BEND, END, FLANGE, FREE, PLAIN, RELIEF, NoMesh
@@ -115,12 +115,15 @@ def _stretches(loop: LoopPlan, run: tuple[int, ...], size: float) -> tuple[Stret
         s1 = after.sa if k == len(run) - 1 else edge.curve.length
         if s1 - s0 < 1e-3:
             return ()
-        fine = [
-            (s, relief_size(j.radius, size)) for s, j, mine in ((s0, before, k == 0), (s1, after, k == len(run) - 1))
-            if mine and j.radius > 0
-        ]  # fmt: skip
+        bitten = [(s0, before)] * (k == 0) + [(s1, after)] * (k == len(run) - 1)
+        fine = [(s, min(relief_size(j.radius, size), _row(edge.side, s)), j.radius) for s, j in bitten if j.radius > 0]
         out.append(Stretch(edge.side, spaced(s0, s1, size_along(edge.curve, size, fine))))
     return tuple(out)
+
+
+def _row(side: Side, s: float) -> float:
+    """Height of a row of the bend at one place [mm]: where a relief bites, cells are to be about square."""
+    return float(side.mid_radius * side.section(np.array([s]))[1][0] / side.bend)
 
 
 def _leaning(loop: LoopPlan, i: int, size: float) -> _Leaning | None:

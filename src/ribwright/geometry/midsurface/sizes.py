@@ -15,15 +15,16 @@ GROWTH = 0.35  # size grows by this much a mm away from a fine place
 FINE = 8  # probes a column
 
 
-def size_along(curve: Curve, size: float, fine: Sequence[tuple[float, float]] = ()) -> Callable[[Array], Array]:
-    """Spacing wanted at s [mm]: `size`, less where the curve is tight and near the `fine` places (s, size there)."""
+def size_along(curve: Curve, size: float, fine: Sequence[tuple[float, float, float]] = ()) -> Callable[[Array], Array]:
+    """Spacing wanted at s [mm]: `size`, less where the curve is tight and near the `fine` places (s, size there, how far that
+    reaches)."""
     length = curve.length
 
     def wanted(s: Array) -> Array:
         kappa = np.abs(curve.curvature(np.clip(s, 0.0, length)))
         out = np.minimum(size, TURN / np.maximum(kappa, 1e-12))
-        for at, least in fine:
-            out = np.minimum(out, least + GROWTH * np.abs(s - at))
+        for at, least, reach in fine:
+            out = np.minimum(out, least + GROWTH * np.maximum(np.abs(s - at) - reach, 0.0))
         return np.asarray(out)
 
     return wanted
