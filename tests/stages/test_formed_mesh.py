@@ -430,6 +430,23 @@ def test_a_hole_in_a_bend_and_a_relief_in_a_hole_are_refused() -> None:
         assert set(refused(box(extra=hole))) == {"mesh-not-made"}
 
 
+def test_a_flange_that_runs_out_into_its_bend_is_refused() -> None:
+    found = refused(box(width='[[0, 15], ["end", 3.5]]', flanges=(True, False, False, False)))  # type: ignore[arg-type]
+    assert found["mesh-not-made"].where["places"] == ["south"]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("code", "size"),
+    [
+        ("hole-size-undetermined", "rim_diameter = 30\nbend_angle = 90"),
+        ("hole-flange-too-short", "flat_height = 2\nbend_angle = 60"),
+    ],
+)
+def test_a_hole_flange_without_a_size_of_its_own_is_refused(code: str, size: str) -> None:
+    hole = f'[[hole]]\nname = "L"\nkind = "lightening"\nat = [0, 0]\ndiameter = 40\n{size}\nbend_radius = 3\n'
+    assert code in refused(ring(60.0, hole))
+
+
 def test_what_geometry_gives_up_on_is_said_in_words() -> None:
     places = (("edge", "low"), ("hole", "L1"))
     said = {why: not_made(NoMesh(why, (1.0, 2.0), (1,)), places) for why in WORDS}
