@@ -30,8 +30,11 @@ class Section:
 
 
 def section(length: float, angle_deg: float, h: float, mid_radius: float = 3.5, least_rows: int = 3) -> Section:
-    """Rows of about h [mm], at least three round the bend."""
+    """Rows of about h [mm], at least three round the bend; mid_radius 0: a wall that starts at its held line, no bend."""
     a = np.radians(angle_deg)
+    if mid_radius == 0.0:
+        s = np.linspace(0.0, length, int(np.ceil(length / h)) + 1)
+        return Section(s, s * np.cos(a), s * np.sin(a), np.full(len(s), a), 0, 0.0)
     arc = mid_radius * a
     bend = max(least_rows, int(np.ceil(arc / h)))
     beyond = np.linspace(0.0, length, max(int(np.ceil(length / h)), 1) + 1)[1:] if length > 0.0 else np.zeros(0)
@@ -66,7 +69,7 @@ def ring(
     s = np.concatenate([before, sec.s])
     reach, depth = np.concatenate([before, sec.reach]), np.concatenate([0.0 * before, sec.depth])
     turned = np.concatenate([0.0 * before, sec.turned])
-    stretch = (mid_radius - (0.5 - kf) * thickness) / mid_radius
+    stretch = 1.0 - (0.5 - kf) * thickness / mid_radius if mid_radius > 0.0 else 1.0
     width = s - (1.0 - stretch) * np.clip(s, 0.0, sec.s[sec.bend])
     rows, columns = len(s), 2 * int(np.ceil(np.pi * radius / h))
     i, j = np.divmod(np.arange(rows * columns), rows)
@@ -85,7 +88,7 @@ def ring(
     mid_turn = (turned[row] + turned[row + 1]) / 2.0
     along = np.column_stack([sign * radial * np.cos(mid_turn)[:, None], -np.sin(mid_turn)])
     along[~bend] = 0.0
-    dphi = np.radians(angle_deg) / sec.bend
+    dphi = np.radians(angle_deg) / max(sec.bend, 1)
     factor = stretch * (dphi / 2.0) / np.sin(dphi / 2.0)
     return FormedSheet(nodes, normals, triangles, along, np.where(bend, factor, 1.0), j <= flat, start)
 
@@ -100,7 +103,7 @@ def straight(
     before = -np.linspace(web, 0.0, flat + 1)[:-1]
     s, reach = np.concatenate([before, sec.s]), np.concatenate([before, sec.reach])
     depth, turned = np.concatenate([0.0 * before, sec.depth]), np.concatenate([0.0 * before, sec.turned])
-    stretch = (mid_radius - (0.5 - kf) * thickness) / mid_radius
+    stretch = 1.0 - (0.5 - kf) * thickness / mid_radius if mid_radius > 0.0 else 1.0
     width = s - (1.0 - stretch) * np.clip(s, 0.0, sec.s[sec.bend])
     rows, columns = len(s), int(np.ceil(run / h)) + 1
     i, j = np.divmod(np.arange(rows * columns), rows)
@@ -112,7 +115,7 @@ def straight(
     bend = (row >= flat) & (row < flat + sec.bend)
     mid_turn = (turned[row] + turned[row + 1]) / 2.0
     along = np.where(bend[:, None], np.column_stack([0.0 * mid_turn, np.cos(mid_turn), -np.sin(mid_turn)]), 0.0)
-    dphi = np.radians(angle_deg) / sec.bend
+    dphi = np.radians(angle_deg) / max(sec.bend, 1)
     factor = stretch * (dphi / 2.0) / np.sin(dphi / 2.0)
     held = j <= flat
     return FormedSheet(

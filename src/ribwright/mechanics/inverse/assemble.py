@@ -29,7 +29,8 @@ def assemble(
     points: Array,
     c: Array,
     regular: float,
-    thin: float,
+    thin: Array,
+    soften: float,
     number: Ints,
     slot: Ints,
     width: Ints,
@@ -56,11 +57,11 @@ def assemble(
             g12 += x[node, 0] * gradients[e, i, 1]
             g21 += x[node, 1] * gradients[e, i, 0]
             g22 += x[node, 1] * gradients[e, i, 1]
-        j = respond(law, points, c, regular, g11, g12, g21, g22, work, mid, s)
+        j = respond(law, points, c, regular, soften, g11, g12, g21, g22, work, mid, s)
         least = min(least, j)
         if j <= 0.0:
             return least
-        weight = volume[e] * j**thin if thin != 0.0 else volume[e]
+        weight = volume[e] * j ** thin[e] if thin[e] != 0.0 else volume[e]
         for i in range(m):
             a = number[corners[e, i]]
             if a < 0:
@@ -77,7 +78,7 @@ def assemble(
                 continue
             p, q = gradients[e, k, 0], gradients[e, k, 1]
             for beta in range(2):
-                swell = thin / j * (g22 * p - g21 * q if beta == 0 else g11 * q - g12 * p)
+                swell = thin[e] / j * (g22 * p - g21 * q if beta == 0 else g11 * q - g12 * p)
                 for d in range(3):
                     moved[d, beta] = s[d, 1 + 2 * beta] * p + s[d, 2 + 2 * beta] * q + swell * s[d, 0]
             step = width[number[corners[e, k]]]

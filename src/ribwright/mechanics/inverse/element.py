@@ -94,6 +94,7 @@ def respond(
     points: Array,
     c: Array,
     regular: float,
+    soften: float,
     g11: float,
     g12: float,
     g21: float,
@@ -103,7 +104,8 @@ def respond(
     out: Array,
 ) -> float:
     """J of G. out (3, 5): sigma11, sigma22, sigma12 [MPa] in the triangle's plane and their slopes to G11, G12, G21, G22.
-    slopes (3, 4), mid (7,): room to work in. J <= 0: nothing is written."""
+    soften 1: the slopes themselves; 0: as if the secant stood still (Kachanov's method); slopes (3, 4), mid (7,): room to work in.
+    J <= 0: nothing is written."""
     if g11 * g22 - g12 * g21 <= 0.0:
         return -1.0
     e1, e2, g, j = strain(g11, g12, g21, g22, slopes)
@@ -118,7 +120,7 @@ def respond(
     out[2, 0] = cs * (s2 - s1) + (cc - ss) * s3
     for k in range(4):
         d1, d2, d3 = slopes[0, k], slopes[1, k], slopes[2, k]
-        along = fall * (mid[3] * d1 + mid[4] * d2 + mid[5] * d3)
+        along = soften * fall * (mid[3] * d1 + mid[4] * d2 + mid[5] * d3)
         t1 = secant * (c[0, 0] * d1 + c[0, 1] * d2) + along * mid[3]
         t2 = secant * (c[0, 1] * d1 + c[1, 1] * d2) + along * mid[4]
         t3 = secant * c[2, 2] * d3 + along * mid[5]

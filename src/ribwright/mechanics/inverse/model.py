@@ -40,7 +40,7 @@ WORDS = {
 }
 EASING = 0.02  # mm of sliding over which friction comes up
 POLISH_STEPS = 20
-FAR = 0.25  # of the part's size: a polish that moves a node further has left for another balance
+CORNER = 4.0  # thicknesses from a held corner: nearer by, the membrane's strain says nothing (see `held_corners`)
 SMALL = 1e-9  # of the largest triangle: less is no area
 
 
@@ -83,8 +83,7 @@ class Friction:
 @dataclass(frozen=True, eq=False)
 class Flat:
     """The answer: outcome and its words; places (N, 2) [mm] flat; strains of every triangle; counted (T,): triangles whose strain
-    may be read as a maximum (not at a corner where a held line meets a free edge, where strain grows without end as triangles get
-    smaller); thinned: in balance with its own thinning, else with the sheet's thickness; residual: largest force out of balance over
+    may be read as a maximum (not near a corner where a held line meets a free edge, see `held_corners`); thinned: in balance with its own thinning, else with the sheet's thickness; residual: largest force out of balance over
     yield times thickness times an edge [-]; steps, factorisations, linear steps."""
 
     outcome: str
@@ -119,11 +118,11 @@ def flat_of(
         nothing = Found(formed.start, False, 0.0, 0, 0, 0, float("inf"))
         return _answer(formed, sheet, None, [nothing], FOLDED, turned)
     system = _system(formed, pieces, sheet, friction)
-    runs = [settle(system, formed.start, rungs, 0.0)]
+    near = float(np.sqrt(pieces.plain.area.mean())) / 2.0 if len(pieces.active) else 1.0
+    runs = [settle(system, formed.start, rungs, 0.0, near)]
     outcome = ANSWERED if runs[0].settled else STOPPED
     if runs[0].settled and thinning:
-        far = FAR * float(np.ptp(formed.start, axis=0).max())
-        runs.append(settle(system, runs[0].x, rungs[-1:], 1.0, POLISH_STEPS, far))
+        runs.append(settle(system, runs[0].x, rungs[-1:], 1.0, near, POLISH_STEPS))
         outcome = ANSWERED if runs[1].settled and _stands(runs[1].x, pieces.plain) else WOULD_NECK
     found = runs[-1] if outcome == ANSWERED else runs[0]
     if not found.least > 0.0 or not _stands(found.x, pieces.plain):
@@ -131,16 +130,31 @@ def flat_of(
     return _answer(formed, sheet, pieces, [found, *(r for r in runs if r is not found)], outcome, turned)
 
 
-def corner_triangles(triangles: Ints, held: Mask) -> Mask:
-    """(T,): triangles at a node where the held web's edge meets a free edge of the flange: strain is singular there."""
+def held_corners(triangles: Ints, held: Mask) -> Mask:
+    """(N,): nodes where the held web's edge meets a free edge of the flange.
+
+    Strain grows there without end as triangles get smaller: a membrane has nothing else to turn that corner with. So no
+    maximum is read, and the sheet's own thickness is kept, within four thicknesses of it or one ring of triangles; without that the
+    corner would neck on any mesh fine enough.
+    """
     edges = edges_of(triangles)
-    beside = edges.sides[:, 0]
-    bare = (edges.sides[:, 1] < 0) & ~held[triangles[beside]].all(axis=1)
+    bare = (edges.sides[:, 1] < 0) & ~held[triangles[edges.sides[:, 0]]].all(axis=1)
     ends = edges.ends[bare]
-    one = held[ends].sum(axis=1) == 1
+    one = ends[held[ends].sum(axis=1) == 1]
     corner = np.zeros(len(held), bool)
-    corner[ends[one][held[ends[one]]]] = True
-    return np.asarray(corner[triangles].any(axis=1))
+    corner[one[held[one]]] = True
+    return corner
+
+
+def near_corners(formed: FormedSheet, thickness: float) -> Mask:
+    """(T,): triangles at a held corner or with their middle within four thicknesses of one."""
+    f = formed
+    corner = held_corners(f.triangles, f.held)
+    near = corner[f.triangles].any(axis=1)
+    middle = f.nodes[f.triangles].mean(axis=1)
+    for at in f.nodes[corner]:
+        near |= np.sum((middle - at) ** 2, axis=1) < (CORNER * thickness) ** 2
+    return np.asarray(near)
 
 
 def _turned(formed: FormedSheet, angle: float) -> FormedSheet:
@@ -189,7 +203,14 @@ def _system(formed: FormedSheet, pieces: _Pieces, sheet: Sheet, friction: Fricti
         )
         drag = Drag(area * friction.traction, friction.easing, np.ascontiguousarray(f.nodes[:, :2]))
     edge_pattern, plain_pattern = pattern_of(p.joined.corners, number), pattern_of(p.plain.corners, number)
-    return System(p.joined, edge_pattern, p.plain, plain_pattern, sheet, drag)
+    return System(p.joined, edge_pattern, p.plain, plain_pattern, sheet, drag, _thins(f, p, sheet))
+
+
+def _thins(formed: FormedSheet, pieces: _Pieces, sheet: Sheet) -> Array:
+    """(E,): 0 for edges with a triangle near a held corner, else 1."""
+    near = near_corners(formed, sheet.thickness)[pieces.active]
+    a, b = pieces.edges.sides.T
+    return np.where(near[a] | ((b >= 0) & near[b]), 0.0, 1.0)
 
 
 def _stands(x: Array, plain: Patches) -> bool:
@@ -216,7 +237,7 @@ def _answer(
         WORDS[outcome],
         found.x if turned == 0.0 else found.x @ back,
         replace(strains, direction=strains.direction @ back),
-        ~corner_triangles(formed.triangles, formed.held),
+        ~near_corners(formed, sheet.thickness),
         outcome == ANSWERED and len(runs) > 1,
         found.worst / force,
         sum(r.steps for r in runs),

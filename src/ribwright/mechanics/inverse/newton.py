@@ -1,7 +1,9 @@
 """Newton's method down a ladder of regularised laws.
 
-With eps_r large the sheet is nearly linear and every start leads home; each rung takes one step at its own eps_r, the last one goes on until it
-is in balance. A step is cut until nothing is turned over and the forces out of balance shrink; a rung whose step was cut is taken again.
+With eps_r large the sheet is nearly linear and every start leads home. A rung is left as soon as a whole step moves nothing further than
+`near`; the last one goes on until it is in balance. A step is cut until nothing is turned over and the forces out of balance shrink. Where
+Newton's would have to be cut below a quarter, steps with the secant standing still (Kachanov's method) go first: slow near the
+end, but they come home from far off, also where the sheet hardens little.
 """
 
 from __future__ import annotations
@@ -18,11 +20,13 @@ from ribwright.mechanics.inverse.system import Balance, System
 Array = NDArray[np.float64]
 RUNGS = (0.2, 0.066, 0.022, 0.0073, 0.002)  # eps_r: the first nearly linear, the last the sheet's
 SHARE = 1e-2  # of the forces that a linear step may leave
+GOOD_ENOUGH = 0.3  # the same where no better factors are to be had
 STALE = 8  # linear steps after which the factors are made anew
 MOST_LINEAR = 30
 MOST_STEPS = 60
 LEAST_PART = 1.0 / 1024.0
-SETTLED = 1e-9  # mm: a step that moves nothing further ends it
+CUT = 0.25  # of a step of Newton's: cut below it, Kachanov's steps go first
+SETTLED = 1e-8  # mm: a step that moves nothing further ends it
 FALL = 1e-4  # share of a step's part by which the forces must shrink
 
 
@@ -50,13 +54,13 @@ class _Way:
     linear: int = 0
     stale: bool = True
 
-    def step(self, x: Array, at: Balance, regular: float, thin: float) -> Array | None:
+    def step(self, x: Array, at: Balance, regular: float, thin: float, soften: float) -> Array | None:
         """Newton's step, inexact; None where no factors could be made."""
         p, b = self.system.edge_pattern, -at.off.ravel()
         fresh = self.stale or self.lu is None
         while True:
             if fresh:
-                made = self.system.factors(x, regular, thin)
+                made = self.system.factors(x, regular, soften)
                 self.factors += 1
                 self.lu = made if made is not None else self.lu
                 if self.lu is None:
@@ -66,49 +70,58 @@ class _Way:
             )
             self.linear += steps
             self.stale = steps > STALE
-            if left <= SHARE:
+            if left <= (GOOD_ENOUGH if fresh else SHARE):
                 return way
             if fresh:
                 break
             fresh = True
+        if thin > 0.0:
+            return None  # a sheet near to necking: no factors would help
         lu = self.system.own_factors(at)
         self.factors += 1
         return None if lu is None else np.asarray(lu.solve(b))
 
 
 def settle(
-    system: System, x: Array, rungs: tuple[float, ...], thin: float, most: int = MOST_STEPS, farthest: float = np.inf
+    system: System, x: Array, rungs: tuple[float, ...], thin: float, near: float, most: int = MOST_STEPS
 ) -> Found:
-    """Flat places in balance from x (N, 2) on, down the rungs; thin: see `assemble`. At most `most` steps; given up where a node is
-    `farthest` [mm] or more from where it began."""
-    way, rung, steps, start = _Way(system), 0, 0, x
+    """Flat places in balance from x (N, 2) on, down the rungs, in at most `most` steps; thin: see `assemble`; near [mm]: about half an edge."""
+    way, rung, steps, soften = _Way(system), 0, 0, 1.0
     regular = rungs[0]
     at = system.at(x, regular, thin)
     settled = system.number.max(initial=-1) < 0
     while not settled and at.least > 0.0 and steps < most:
-        d = way.step(x, at, regular, thin)
-        steps += 1
         last = rung == len(rungs) - 1
+        d = way.step(x, at, regular, thin, soften)
+        steps += 1
         if d is None or not np.isfinite(d).all():
             break
-        part, size = 1.0, at.size
+        longest = float(np.abs(d).max())
+        part, size, newton = 1.0, at.size, soften == 1.0
         while True:
             to = system.moved(x, d, part)
-            there = system.at(to, regular, thin, slopes=last)
-            if there.size <= (1.0 - FALL * part) * size or (part * np.abs(d).max() < SETTLED and there.least > 0.0):
+            there = system.at(to, regular, thin, slopes=last and newton)
+            if there.size <= (1.0 - FALL * part) * size or (part * longest < SETTLED and there.least > 0.0):
                 break
             part *= 0.5
-            if part < LEAST_PART:
-                return _found(x, False, at, way, steps)
-        x, at = to, there
-        if np.abs(x - start).max() >= farthest:
-            return _found(x, False, at, way, steps)
-        if not last:
-            rung += part == 1.0
-            regular = rungs[rung]
-            at = system.at(x, regular, thin)
-        elif part == 1.0:
-            settled = float(np.abs(d).max()) < SETTLED
+            if part < (CUT if newton and thin == 0.0 else LEAST_PART):
+                break
+        if newton and thin == 0.0 and part < CUT:
+            soften, way.stale = 0.0, True
+            at = system.at(x, regular, thin, soften=0.0)
+            continue
+        if part < LEAST_PART:
+            break
+        x = to
+        whole = part == 1.0
+        if not newton and whole and longest < near:
+            soften = 1.0
+        if newton and not last and whole and longest < near:
+            rung += 1
+        elif newton and last and whole:
+            settled = longest < SETTLED
+        regular = rungs[rung]
+        at = there if last and newton else system.at(x, regular, thin, soften=soften)
     return _found(x, settled, at, way, steps)
 
 

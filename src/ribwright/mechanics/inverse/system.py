@@ -55,7 +55,8 @@ class Balance:
 
 @dataclass(frozen=True, eq=False)
 class System:
-    """Edges with their pattern, plain triangles with theirs (the same numbers of nodes), sheet and, web held by friction, drag."""
+    """Edges with their pattern, plain triangles with theirs (the same numbers of nodes), sheet; drag where the web is held by
+    friction; thins (E,): which edges thin with their strain (1) and which never (0)."""
 
     edges: Patches
     edge_pattern: Pattern
@@ -63,15 +64,16 @@ class System:
     plain_pattern: Pattern
     sheet: Sheet
     drag: Drag | None
+    thins: Array
 
     @property
     def number(self) -> NDArray[np.int64]:
         """Number of each node among the unknown, -1 where it stands."""
         return self.edge_pattern.number
 
-    def at(self, x: Array, regular: float, thin: float, slopes: bool = True) -> Balance:
-        """Balance at flat places x (N, 2) [mm], strains over edges."""
-        return self._balance(self.edges, self.edge_pattern, x, regular, thin, slopes)
+    def at(self, x: Array, regular: float, thin: float, slopes: bool = True, soften: float = 1.0) -> Balance:
+        """Balance at flat places x (N, 2) [mm], strains over edges; soften: see `element`."""
+        return self._balance(self.edges, self.edge_pattern, x, regular, thin, slopes, soften)
 
     def moved(self, x: Array, way: Array, part: float) -> Array:
         """x with `part` of the way (2 n,) gone."""
@@ -80,9 +82,10 @@ class System:
         out[free] += part * way.reshape(-1, 2)[self.number[free]]
         return out
 
-    def factors(self, x: Array, regular: float, thin: float) -> Any:
-        """Factors of the plain triangles' matrix; None where a triangle is turned over or a pivot is nought."""
-        at = self._balance(self.plain, self.plain_pattern, x, regular, thin, True)
+    def factors(self, x: Array, regular: float, soften: float) -> Any:
+        """Factors of the plain triangles' matrix, with the sheet's thickness: where a sheet is near to necking its own matrix is near
+        to singular, and no help. None where a triangle is turned over or a pivot is nought."""
+        at = self._balance(self.plain, self.plain_pattern, x, regular, 0.0, True, soften)
         return factored(self.plain_pattern.matrix(at.data)) if at.least > 0.0 else None
 
     def own_factors(self, at: Balance) -> Any:
@@ -90,14 +93,22 @@ class System:
         return factored(self.edge_pattern.matrix(at.data))
 
     def _balance(
-        self, patches: Patches, pattern: Pattern, x: Array, regular: float, thin: float, slopes: bool
+        self,
+        patches: Patches,
+        pattern: Pattern,
+        x: Array,
+        regular: float,
+        thin: float,
+        slopes: bool,
+        soften: float,
     ) -> Balance:
         off, data = np.empty((pattern.size // 2, 2)), np.empty(len(pattern.rows) if slopes else 0)
         s = self.sheet
         volume = s.thickness * patches.area
+        thins = thin * self.thins if patches is self.edges else np.zeros(len(volume))
         p = pattern
         least = assemble(
-            x, patches.corners, patches.gradients, volume, patches.turn, s.law, s.points, s.stiffness, regular, thin,
+            x, patches.corners, patches.gradients, volume, patches.turn, s.law, s.points, s.stiffness, regular, thins, soften,
             p.number, p.slot, p.width, off, data, slopes,
         )  # fmt: skip
         if self.drag is not None and least > 0.0:
@@ -107,12 +118,12 @@ class System:
 
 
 def factored(matrix: Any) -> Any:
-    """Factors of a matrix whose unknowns are already in a good order; None where a pivot is nought."""
+    """Factors of a matrix whose unknowns are already in a good order, which interchanges would spoil; None where a pivot is nought."""
     from scipy.sparse.linalg import splu
 
     try:
         return splu(
-            matrix, permc_spec="NATURAL", diag_pivot_thresh=0.01, options={"SymmetricMode": True, "Equil": False}
+            matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True, "Equil": False}
         )
     except RuntimeError:
         return None
