@@ -37,7 +37,7 @@ def answer(g: Array, curve: FlowCurve = CURVES["swift"], a: Anisotropy = ROLLED,
     """(3, 5): stress and slopes."""
     law = sheet_law(70000.0, 0.33, curve)
     out = np.empty((3, 5))
-    j = respond(law.row(), law.points(), a.stiffness(), regular, *g.ravel(), np.empty((3, 4)), np.empty(7), out)
+    j = respond(law.row(), law.points(), a.stiffness(), regular, 1.0, *g.ravel(), np.empty((3, 4)), np.empty(7), out)
     assert j == pytest.approx(np.linalg.det(g))
     return out
 
@@ -66,7 +66,9 @@ def test_the_series_takes_over_without_a_step(x: float) -> None:
 
 
 @pytest.mark.parametrize("curve", CURVES)
-@pytest.mark.parametrize("g", [[1.1, 0.2, -0.1, 0.8], [1.0, 0.0, 0.0, 1.0], [0.7, -0.6, 0.5, 0.6], [1.001, 0.0, 0.0, 1.0]])
+@pytest.mark.parametrize(
+    "g", [[1.1, 0.2, -0.1, 0.8], [1.0, 0.0, 0.0, 1.0], [0.7, -0.6, 0.5, 0.6], [1.001, 0.0, 0.0, 1.0]]
+)
 def test_slopes_are_the_slopes(curve: str, g: list[float]) -> None:
     at = np.reshape(g, (2, 2))
     got = answer(at, CURVES[curve])
@@ -98,7 +100,7 @@ def test_a_turned_over_patch_says_so_and_writes_nothing() -> None:
     law = sheet_law(70000.0, 0.33, CURVES["swift"])
     out = np.full((3, 5), 7.0)
     row, points, c = law.row(), law.points(), ROLLED.stiffness()
-    assert respond(row, points, c, 0.002, 1.0, 0.0, 0.0, -1.0, np.empty((3, 4)), np.empty(7), out) < 0.0
+    assert respond(row, points, c, 0.002, 1.0, 1.0, 0.0, 0.0, -1.0, np.empty((3, 4)), np.empty(7), out) < 0.0
     assert (out == 7.0).all()
 
 

@@ -31,7 +31,9 @@ def test_one_ratio_in_all_directions_is_normal_anisotropy(r: float) -> None:
 
 
 @given(ratios, ratios, ratios)
-def test_the_measure_is_positive_and_one_for_a_pull_along_the_rolling_direction(r0: float, r45: float, r90: float) -> None:
+def test_the_measure_is_positive_and_one_for_a_pull_along_the_rolling_direction(
+    r0: float, r45: float, r90: float
+) -> None:
     p = Anisotropy(r0, r45, r90).compliance()
     assert p[0, 0] == pytest.approx(1.0)
     assert np.linalg.eigvalsh(p)[0] > 0.0

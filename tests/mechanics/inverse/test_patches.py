@@ -100,4 +100,6 @@ def test_node_axes_lie_in_the_tangent_plane_and_are_square() -> None:
     n[0] = [0.0, 0.0, -1.0]
     axes = node_axes(n)
     np.testing.assert_allclose(np.einsum("nad,nd->na", axes, n), 0.0, atol=1e-12)
-    np.testing.assert_allclose(np.einsum("nad,nbd->nab", axes, axes), np.broadcast_to(np.eye(2), (40, 2, 2)), atol=1e-12)
+    np.testing.assert_allclose(
+        np.einsum("nad,nbd->nab", axes, axes), np.broadcast_to(np.eye(2), (40, 2, 2)), atol=1e-12
+    )

@@ -28,7 +28,15 @@ def small(dragged: bool) -> tuple[System, Array]:
     number = numbered(f.triangles, np.zeros_like(f.held) if dragged else f.held)
     pull = np.where(f.held, 3.0, 0.0)
     drag = Drag(pull, 0.05, np.ascontiguousarray(f.nodes[:, :2])) if dragged else None
-    system = System(edges, pattern_of(edges.corners, number), plain, pattern_of(plain.corners, number), sheet, drag)
+    system = System(
+        edges,
+        pattern_of(edges.corners, number),
+        plain,
+        pattern_of(plain.corners, number),
+        sheet,
+        drag,
+        np.ones(len(edges.area)),
+    )
     x = f.start + np.random.default_rng(5).uniform(-0.05, 0.05, f.start.shape) * (number >= 0)[:, None]
     return system, x
 
@@ -47,7 +55,9 @@ def test_the_matrix_is_the_slope_of_the_forces(dragged: bool, thin: float) -> No
         off = [system.at(system.moved(x, way, f * e), 0.01, thin, False).off.ravel() for f in (-2, -1, 1, 2)]
         slope = (off[0] - 8 * off[1] + 8 * off[2] - off[3]) / (12 * e)
         np.testing.assert_allclose(matrix @ way, slope, atol=1e-7 * np.abs(slope).max())
-        np.testing.assert_allclose(times(at.data, system.edge_pattern.rows, system.edge_pattern.starts, way), matrix @ way, atol=1e-8)
+        np.testing.assert_allclose(
+            times(at.data, system.edge_pattern.rows, system.edge_pattern.starts, way), matrix @ way, atol=1e-8
+        )
 
 
 def test_the_pattern_names_every_pair_once_and_in_order() -> None:
@@ -80,4 +90,4 @@ def test_a_turned_over_start_is_no_balance() -> None:
     y[free] = -y[free]
     assert not system.at(y, 0.01, 0.0).least > 0.0
     assert system.at(y, 0.01, 0.0).size == float("inf")
-    assert system.factors(y, 0.01) is None
+    assert system.factors(y, 0.01, 1.0) is None

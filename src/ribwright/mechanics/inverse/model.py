@@ -3,11 +3,11 @@
 One step from the flat blank to the formed part, so a strain path that turned back is not seen; a membrane, so bending enters through
 the bend allowance alone. Web either held, or free to slide against friction.
 
-    equations  `element`, `assemble`      anisotropy  `hill`      search  `newton`
+    equations  `element`, `assemble`      anisotropy  `hill`      start  `start`      search  `newton`
 
 Outcomes: answered; would-neck: found with the sheet's own thickness everywhere, but with the thinning that goes with it there is no
 balance near by, as where a free edge is pulled past the strain at which it necks (Considere); did-not-converge; folded: a triangle has
-no area, or is turned over in the flat, at the start or where the search ended.
+no area, or is turned over in the flat where the search ended.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from ribwright.mechanics.inverse.hill import Anisotropy
 from ribwright.mechanics.inverse.newton import RUNGS, Found, settle
 from ribwright.mechanics.inverse.patches import Edges, Patches, edge_patches, edges_of, triangle_patches
 from ribwright.mechanics.inverse.pattern import numbered, pattern_of
+from ribwright.mechanics.inverse.start import relaxed
 from ribwright.mechanics.inverse.strains import Strains, patch_strains, principal
 from ribwright.mechanics.inverse.system import Drag, Sheet, System
 from ribwright.mechanics.law_kernel import flow
@@ -48,7 +49,7 @@ SMALL = 1e-9  # of the largest triangle: less is no area
 class FormedSheet:
     """The formed mid-surface. nodes (N, 3) [mm]; unit normals (N, 3); triangles (T, 3), turning left about the normals; along (T, 3)
     meridian of a bend's triangles, zero elsewhere, and allowance (T,), its factor (see `frames`); held (N,): nodes of the web;
-    start (N, 2): first flat places [mm], of the web where it lies."""
+    start (N, 2): rough flat places [mm], of the web where it lies."""
 
     nodes: Array
     normals: Array
@@ -82,9 +83,16 @@ class Friction:
 
 @dataclass(frozen=True, eq=False)
 class Flat:
-    """The answer: outcome and its words; places (N, 2) [mm] flat; strains of every triangle; counted (T,): triangles whose strain
-    may be read as a maximum (not near a corner where a held line meets a free edge, see `held_corners`); thinned: in balance with its own thinning, else with the sheet's thickness; residual: largest force out of balance over
-    yield times thickness times an edge [-]; steps, factorisations, linear steps."""
+    """The answer.
+
+    outcome, words  what came of it, and that in a sentence
+    places (N, 2)   flat [mm]
+    strains         of every triangle
+    counted (T,)    triangles whose strain may be read as a maximum: not near a held corner (`held_corners`)
+    thinned         in balance with its own thinning, else with the sheet's thickness
+    residual        largest force out of balance over yield times thickness times an edge [-]
+    steps, factors, linear   what it took: Newton's steps, factorisations, linear steps
+    """
 
     outcome: str
     words: str
@@ -119,7 +127,8 @@ def flat_of(
         return _answer(formed, sheet, None, [nothing], FOLDED, turned)
     system = _system(formed, pieces, sheet, friction)
     near = float(np.sqrt(pieces.plain.area.mean())) / 2.0 if len(pieces.active) else 1.0
-    runs = [settle(system, formed.start, rungs, 0.0, near)]
+    start = relaxed(formed.start, pieces.plain, system.number)
+    runs = [settle(system, start, rungs, 0.0, near)]
     outcome = ANSWERED if runs[0].settled else STOPPED
     if runs[0].settled and thinning:
         runs.append(settle(system, runs[0].x, rungs[-1:], 1.0, near, POLISH_STEPS))
@@ -164,9 +173,7 @@ def _turned(formed: FormedSheet, angle: float) -> FormedSheet:
     c, s = np.cos(angle), np.sin(angle)
     r = np.array([[c, s, 0.0], [-s, c, 0.0], [0.0, 0.0, 1.0]])
     f = formed
-    return FormedSheet(
-        f.nodes @ r, f.normals @ r, f.triangles, f.along @ r, f.allowance, f.held, f.start @ r[:2, :2]
-    )
+    return FormedSheet(f.nodes @ r, f.normals @ r, f.triangles, f.along @ r, f.allowance, f.held, f.start @ r[:2, :2])
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,7 +193,8 @@ def _pieces(formed: FormedSheet, free_web: bool) -> _Pieces | None:
     active = np.flatnonzero(strains)
     triangles = f.triangles[active]
     plain = triangle_patches(f.nodes, f.normals, triangles, f.along[active], f.allowance[active])
-    if not (plain.area > SMALL * plain.area.max(initial=0.0)).all():
+    area = np.where(np.isfinite(plain.area), plain.area, 0.0)
+    if not (area > SMALL * area.max(initial=0.0)).all():
         return None
     edges = edges_of(triangles)
     return _Pieces(active, plain, edges, edge_patches(f.nodes, f.normals, plain, edges))
@@ -198,10 +206,10 @@ def _system(formed: FormedSheet, pieces: _Pieces, sheet: Sheet, friction: Fricti
     drag = None
     if friction is not None:
         web = f.held[p.plain.corners].all(axis=1)
-        area = np.bincount(
-            p.plain.corners[web].ravel(), np.repeat(p.plain.area[web] / 3.0, 3), minlength=len(f.nodes)
+        area = np.bincount(p.plain.corners[web].ravel(), np.repeat(p.plain.area[web] / 3.0, 3), minlength=len(f.nodes))
+        drag = Drag(
+            np.asarray(area * friction.traction, np.float64), friction.easing, np.ascontiguousarray(f.nodes[:, :2])
         )
-        drag = Drag(area * friction.traction, friction.easing, np.ascontiguousarray(f.nodes[:, :2]))
     edge_pattern, plain_pattern = pattern_of(p.joined.corners, number), pattern_of(p.plain.corners, number)
     return System(p.joined, edge_pattern, p.plain, plain_pattern, sheet, drag, _thins(f, p, sheet))
 

@@ -19,10 +19,11 @@ from ribwright.mechanics.inverse.system import Balance, System
 
 Array = NDArray[np.float64]
 RUNGS = (0.2, 0.066, 0.022, 0.0073, 0.002)  # eps_r: the first nearly linear, the last the sheet's
-SHARE = 1e-2  # of the forces that a linear step may leave
+SHARE = 0.05  # of the forces that a linear step may leave
 GOOD_ENOUGH = 0.3  # the same where no better factors are to be had
 STALE = 8  # linear steps after which the factors are made anew
 MOST_LINEAR = 30
+FEW_LINEAR = 15  # with the sheet's thinning: more are needed only near to necking
 MOST_STEPS = 60
 LEAST_PART = 1.0 / 1024.0
 CUT = 0.25  # of a step of Newton's: cut below it, Kachanov's steps go first
@@ -66,7 +67,11 @@ class _Way:
                 if self.lu is None:
                     break
             way, steps, left = solve(
-                lambda v: times(at.data, p.rows, p.starts, v), self.lu.solve, b, SHARE, MOST_LINEAR
+                lambda v: times(at.data, p.rows, p.starts, v),
+                self.lu.solve,
+                b,
+                SHARE,
+                FEW_LINEAR if thin > 0.0 else MOST_LINEAR,
             )
             self.linear += steps
             self.stale = steps > STALE
@@ -85,7 +90,9 @@ class _Way:
 def settle(
     system: System, x: Array, rungs: tuple[float, ...], thin: float, near: float, most: int = MOST_STEPS
 ) -> Found:
-    """Flat places in balance from x (N, 2) on, down the rungs, in at most `most` steps; thin: see `assemble`; near [mm]: about half an edge."""
+    """Flat places in balance from x (N, 2) on, down the rungs, in at most `most` steps.
+
+    thin: see `assemble`; near [mm]: about half an edge of a triangle."""
     way, rung, steps, soften = _Way(system), 0, 0, 1.0
     regular = rungs[0]
     at = system.at(x, regular, thin)
