@@ -1,11 +1,12 @@
 """The inverse blank: how fast, what takes the time, how it grows, how much memory, and a generic solver beside it.
 
-    python benchmarks/inverse.py [--json] [--no-generic]
+    python benchmarks/inverse.py [--json] [--no-generic] [--random 300 --seed 0]
 
 Parts: a ring with a stretch flange (R 60, L 20, 90 deg, web held), and a plate round it (web free, held by friction); 2 500 to 40 000
 triangles. CPU seconds of one run after a first one, which loads what is compiled. The generic solvers get the same equations, the same
-ladder of laws and the same start: scipy's newton_krylov (forces alone) and least_squares (with this matrix, sparse), at 400
-to 1 600 triangles. Nothing here was compared with a real part.
+ladder of laws and the same start: scipy's newton_krylov (forces alone) and least_squares (with this matrix, sparse), at 600
+and 1 500 triangles. --random: curved flanges with two free ends, drawn from wide ranges, and what was answered, nothing else.
+Nothing here was compared with a real part.
 """
 
 from __future__ import annotations
@@ -160,11 +161,80 @@ def generic(h: float) -> list[dict[str, Any]]:
     return out
 
 
+def drawn(seed: int) -> tuple[dict[str, Any], Any, Any]:
+    """One random flange with free ends: what was drawn, its mesh, its sheet. Edge strain of the closed form under 0.5."""
+    from formed_rings import part_of_ring, ring, section
+    from ribwright.mechanics.annulus import closed_form_width
+    from ribwright.mechanics.flow_curve import Swift
+    from ribwright.mechanics.inverse.hill import Anisotropy
+    from ribwright.mechanics.inverse.model import Blank
+    from ribwright.mechanics.sheet_law import sheet_law
+
+    r = np.random.default_rng([2026, seed])
+    while True:
+        sign, radius, t = (
+            float(r.choice([-1.0, 1.0])),
+            float(np.exp(r.uniform(np.log(20), np.log(400)))),
+            float(r.uniform(0.5, 2.0)),
+        )
+        bend, angle, length = t * float(r.uniform(1.5, 4.0)), float(r.uniform(50, 110)), float(r.uniform(6.0, 25.0))
+        width, closes = closed_form_width(sign / radius, bend + t / 2, angle, length)
+        off = (bend + t / 2) * np.sin(np.radians(angle)) + length * np.cos(np.radians(angle))
+        formed, flat = 1 + sign / radius * off, 1 + sign / radius * float(width)
+        if not closes and min(formed, flat) > 0.1 and abs(np.log(formed / flat)) < 0.5:
+            break
+    n, share = float(r.uniform(0.05, 0.3)), float(r.uniform(0.1, 0.9))
+    h = float(r.uniform(1.5, 3.0))
+    a = Anisotropy(*(float(v) for v in r.uniform(0.5, 1.2, 3)), float(r.uniform(0, 180)))
+    whole = ring(sign, radius, length, angle, h, mid_radius=bend + t / 2, thickness=t, kf=0.45)
+    part = part_of_ring(whole, len(section(length, angle, h, bend + t / 2).s), share)
+    said = {
+        "sign": sign,
+        "radius": radius,
+        "t": t,
+        "bend": bend,
+        "angle": angle,
+        "length": length,
+        "n": n,
+        "share": share,
+    }
+    said |= {"edge_strain": float(np.log(formed / flat)), "triangles": len(part.triangles)}
+    return said, part, Blank(sheet_law(70000.0, 0.33, Swift(400.0, n, 1e-3)), t, a)
+
+
+def random_flanges(count: int, seed: int) -> dict[str, Any]:
+    """How they were answered; every one that was not, with what was drawn."""
+    from ribwright.mechanics.inverse import model
+
+    outcomes: dict[str, int] = {}
+    steps, failed, start = [], [], time.process_time()
+    for i in range(count):
+        said, part, sheet = drawn(seed + i)
+        flat = model.flat_of(part, sheet)
+        outcomes[flat.outcome] = outcomes.get(flat.outcome, 0) + 1
+        steps.append(flat.steps)
+        if flat.outcome not in (model.ANSWERED, model.WOULD_NECK):
+            failed.append(said | {"seed": seed + i, "outcome": flat.outcome})
+    cpu = time.process_time() - start
+    return {
+        "flanges": count,
+        "outcomes": outcomes,
+        "steps_median": float(np.median(steps)),
+        "cpu_s": round(cpu, 1),
+        "failed": failed,
+    }
+
+
 def main() -> None:
     words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     words.add_argument("--json", action="store_true")
     words.add_argument("--no-generic", action="store_true")
+    words.add_argument("--random", type=int, default=0)
+    words.add_argument("--seed", type=int, default=0)
     asked = words.parse_args()
+    if asked.random:
+        print(json.dumps(random_flanges(asked.random, asked.seed), indent=1))
+        return
     run("ring", 6.0, True), run("plate", 12.0, True)
     rows = []
     for thinning in (False, True):

@@ -123,6 +123,22 @@ def straight(
     )
 
 
+def part_of_ring(whole: FormedSheet, rows: int, share: float) -> FormedSheet:
+    """A share of a ring's columns: a curved flange with two free ends."""
+    keep = np.arange(len(whole.nodes)) < rows * max(int(len(whole.nodes) // rows * share), 3)
+    inside = keep[whole.triangles].all(axis=1)
+    w = whole
+    return FormedSheet(
+        w.nodes[keep],
+        w.normals[keep],
+        w.triangles[inside],
+        w.along[inside],
+        w.allowance[inside],
+        w.held[keep],
+        w.start[keep],
+    )
+
+
 def edge_width(places: Array, radius: float, rows: int) -> Array:
     """Flat width of a ring's free edge at every column [mm]."""
     return np.abs(np.linalg.norm(places[rows - 1 :: rows], axis=1) - radius)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from formed_rings import edge_width, ring, section, straight
+from formed_rings import edge_width, part_of_ring, ring, section, straight
 from ribwright.mechanics.flow_curve import Swift, Voce
 from ribwright.mechanics.inverse.hill import Anisotropy
 from ribwright.mechanics.inverse.model import (
@@ -33,18 +33,7 @@ ROLLED = replace(SHEET, anisotropy=Anisotropy(0.6, 0.9, 1.4))
 def arc(sign: float = -1.0, h: float = 3.0) -> FormedSheet:
     """Half a ring: a curved flange with two free ends."""
     f = ring(sign, 40, 12, 80, h)
-    rows = len(section(12, 80, h).s)
-    keep = np.arange(len(f.nodes)) < rows * (len(f.nodes) // rows // 2)
-    inside = keep[f.triangles].all(axis=1)
-    return FormedSheet(
-        f.nodes[keep],
-        f.normals[keep],
-        f.triangles[inside],
-        f.along[inside],
-        f.allowance[inside],
-        f.held[keep],
-        f.start[keep],
-    )
+    return part_of_ring(f, len(section(12, 80, h).s), 0.5)
 
 
 def turned(f: FormedSheet, angle: float, shift: tuple[float, float] = (0.0, 0.0)) -> FormedSheet:
