@@ -9,7 +9,7 @@ from shapely import LineString, Point
 
 from ribwright.geometry.curve import Arc, Cubic, Line, Spline, curve_from_points, samples
 from ribwright.geometry.fit import lines_and_arcs
-from ribwright.geometry.offset import SetOver, meet
+from ribwright.geometry.offset import SetOver, meet, sewn
 from ribwright.geometry.path import Path
 
 POINTS = [(0.0, 0.0), (10.0, 6.0), (22.0, 7.0), (40.0, 2.0), (55.0, 3.0)]
@@ -106,3 +106,18 @@ def test_a_reversed_or_mirrored_curve_gets_the_same_lines_and_arcs() -> None:
     assert np.abs(plain[:, :2] - back[::-1, :2]).max() < 1e-9
     assert np.abs(plain[:-1, 2] + back[-2::-1, 2]).max() < 1e-9
     assert np.abs(plain * [-1, 1, -1] - mirrored).max() < 1e-9
+
+
+def test_two_lines_that_step_aside_are_sewn_where_they_are_and_not_where_they_would_meet() -> None:
+    """A jump of width at a smooth join: side by side the lines cross far off, once 292 mm away on a hole of 30 mm."""
+    a = np.array([[0.0, 0.0], [5.0, 0.001], [10.0, 0.0]])
+    b = np.array([[9.999, 0.4], [15.0, 0.3991], [20.0, 0.4]])
+    left, right = sewn(a, b)
+    assert np.allclose(left[-1], right[0])
+    assert np.hypot(*(left[-1] - a[-1])) < 0.41
+    # lines set over at a slight kink each overstep their crossing by the same length, and are cut back to it
+    along, over = np.array([np.cos(0.015), -np.sin(0.015)]), 0.11
+    seam = np.array([10.0 - over, 0.0])
+    left, right = sewn(np.array([[0.0, 0.0], [10.0, 0.0]]), np.array([seam - over * along, seam + 10 * along]))
+    assert left[-1] == pytest.approx(seam, abs=1e-12)
+    assert right[0] == pytest.approx(seam, abs=1e-12)

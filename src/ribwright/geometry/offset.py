@@ -127,7 +127,9 @@ def _crossing(a: Array, b: Array) -> Array:
     det = u[0] * v[1] - u[1] * v[0]
     if abs(det) < 1e-12 * np.hypot(*u) * np.hypot(*v):
         return np.asarray((a[-1] + b[0]) / 2)
-    return np.asarray(a[-1] + u * (gap[0] * v[1] - gap[1] * v[0]) / det)
+    seam = np.asarray(a[-1] + u * (gap[0] * v[1] - gap[1] * v[0]) / det)
+    # lines that step aside by a jump of inset or width run on side by side, and meet far off if at all
+    return seam if np.hypot(*(seam - a[-1])) <= 2 * np.hypot(*gap) else np.asarray((a[-1] + b[0]) / 2)
 
 
 def mitred(lines: list[SetOver], chord_error: float = 0.005) -> tuple[list[Array], bool]:
