@@ -3,7 +3,8 @@
     p_i -> (-p_(i-2) + 4 p_(i-1) + 10 p_i + 4 p_(i+1) - p_(i+2))/16
 
 What alternates from node to node is gone, what is a cubic in the count of nodes stays as it is: a circle of m nodes moves by
-(pi/m)^4 of its radius, and (2 pi/m)^2/2 of a zigzag across it is left. (The binomial 1, 4, 6, 4, 1 turned about; Shapiro, Rev. Geophys. 8 (1970) 359.)
+(pi/m)^4 of its radius, and (2 pi/m)^2/2 of a zigzag across it is left.
+Shapiro, Rev. Geophys. 8 (1970) 359.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The blank by balance in the formed shape: the part's mesh, its flat places, and what they say edge by edge and hole by hole.
 
 The strain-corrected blank lays out corners, reliefs and stations, and is what the answer is held beside; the cut lines come from the flat
-places of the mesh's boundary. The web is held, as on a block under pressure. No command asks this yet.
+places of the mesh's boundary. The web is held, as on a block under pressure.
 
 Flow curve: the sheet's as formed; where none is known a middling one (`develop.flow`), since its height drops out. Anisotropy: r0, r45, r90
 along the part's grain where both are known, else the mean r in all directions. The mesh's diagonals turn by turns, which leaves a
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from ribwright.geometry.fit import lines_and_arcs
 from ribwright.geometry.midsurface.values import FREE, HOLE, Cycle, FormedMesh
 from ribwright.geometry.path import Path
+from ribwright.geometry.through import through
 from ribwright.geometry.zigzag import levelled
 from ribwright.mechanics.flow_curve import Swift
 from ribwright.mechanics.inverse import model
@@ -31,7 +32,8 @@ from ribwright.stages.job import Job
 from ribwright.stages.sheet_laws import law_of
 
 Array = NDArray[np.float64]
-Pair = tuple[float, float]
+Ints = NDArray[np.int64]
+NOTHING = np.zeros((0, 2))
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,11 +57,12 @@ class FreeEdge:
 
 @dataclass(frozen=True, eq=False)
 class InverseBlank:
-    """What was meshed, what the flat places are (None: no mesh, and `meshed.findings` say why), cut lines (outline, then
-    cutouts and holes), free edges, and findings."""
+    """What was meshed, what the flat places are (None: no mesh, and `meshed.findings` say why), `cut` (N, 2) the same with the
+    zigzag taken out of free edges [mm], cut lines of every boundary, free edges, and findings."""
 
     meshed: Meshed
     flat: model.Flat | None
+    cut: Array
     loops: tuple[FlatLoop, ...]
     edges: tuple[FreeEdge, ...]
     findings: tuple[Finding, ...]
@@ -74,16 +77,16 @@ def inverse_blank(job: Job, blank: Blank, size: float | None = None) -> InverseB
     """The blank by balance; `blank` the strain-corrected one of the same job, `size` the mesh's elements [mm]."""
     meshed = mesh_part(job, blank, size)
     if meshed.mesh is None:
-        return InverseBlank(meshed, None, (), (), meshed.findings)
+        return InverseBlank(meshed, None, NOTHING, (), (), meshed.findings)
     m = meshed.mesh
     formed = model.FormedSheet(m.nodes, m.normals, m.triangles, m.along, m.allowance, m.held, m.start)
     flat = model.flat_of(formed, model.Blank(law_for(job), job.t, anisotropy_for(job)))
     if flat.outcome in (model.STOPPED, model.FOLDED):
-        return InverseBlank(meshed, flat, (), (), (_not_found(flat),))
+        return InverseBlank(meshed, flat, NOTHING, (), (), (_not_found(flat),))
     cut = _cut(m, flat)
     edges = tuple(e for c in m.loops for e in _free_edges(blank, meshed, m, cut, c))
     findings = (_would_neck(flat),) if flat.outcome == model.WOULD_NECK else ()
-    return InverseBlank(meshed, flat, _loops(meshed, m, cut), edges, findings)
+    return InverseBlank(meshed, flat, cut, _loops(meshed, m, cut), edges, findings)
 
 
 def law_for(job: Job) -> SheetLaw:
@@ -107,10 +110,11 @@ def anisotropy_for(job: Job) -> Anisotropy:
     return Anisotropy(r0, r45, r90, grain)
 
 
-def _stretches(c: Cycle) -> list[tuple[int, int, Array]]:
-    """(kind, place, nodes of both ends and between) of each stretch of a cycle; a cycle of one stretch comes back to its first node."""
+def stretches(c: Cycle, over_joins: bool = False) -> list[tuple[int, int, Ints]]:
+    """(kind, place, nodes of both ends and between) of each stretch of a cycle; a cycle of one stretch comes back to its first node.
+    over_joins: neighbouring edges of one kind are one stretch."""
     n = len(c.nodes)
-    change = np.flatnonzero((c.kind != np.roll(c.kind, 1)) | (c.place != np.roll(c.place, 1)))
+    change = np.flatnonzero((c.kind != np.roll(c.kind, 1)) | ((c.place != np.roll(c.place, 1)) & (not over_joins)))
     if len(change) == 0:
         return [(int(c.kind[0]), int(c.place[0]), np.append(c.nodes, c.nodes[0]))]
     ends = np.append(change[1:], change[0] + n)
@@ -123,7 +127,7 @@ def _cut(m: FormedMesh, flat: model.Flat) -> Array:
     """Flat places (N, 2) [mm], free edges without their zigzag."""
     out = flat.places.copy()
     for c in m.loops:
-        for kind, _, nodes in _stretches(c):
+        for kind, _, nodes in stretches(c, over_joins=True):
             if kind == FREE and nodes[0] == nodes[-1]:
                 out[nodes[:-1]] = levelled(flat.places[nodes[:-1]], closed=True)
             elif kind == FREE:
@@ -134,30 +138,35 @@ def _cut(m: FormedMesh, flat: model.Flat) -> Array:
 def _loops(meshed: Meshed, m: FormedMesh, cut: Array) -> tuple[FlatLoop, ...]:
     out = []
     for c in m.loops:
-        stretches = _stretches(c)
-        vertices = [v for _, _, nodes in stretches for v in lines_and_arcs(cut[nodes], FIT)[:-1]]
-        kind, place = meshed.places[stretches[0][1]] if stretches[0][0] in (FREE, HOLE) else ("edge", "")
+        pieces = stretches(c)
+        vertices = [v for _, _, nodes in pieces for v in lines_and_arcs(through(cut[nodes]), FIT)[:-1]]
+        kind, place = meshed.places[pieces[0][1]] if pieces[0][0] in (FREE, HOLE) else ("edge", "")
         points = tuple((float(x), float(y)) for x, y in cut[c.nodes])
         out.append(FlatLoop(place if kind == "hole" else "", Path(tuple(vertices)), points))
     return tuple(out)
 
 
 def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, cut: Array, c: Cycle) -> list[FreeEdge]:
+    whole = [cut[nodes] for kind, _, nodes in stretches(c, over_joins=True) if kind == FREE]
     out = []
-    for kind, place, nodes in _stretches(c):
+    for kind, place, nodes in stretches(c):
         if kind != FREE:
             continue
         p = cut[nodes]
         formed = np.linalg.norm(np.diff(m.nodes[nodes], axis=0), axis=1)
         strain = np.log(formed / np.linalg.norm(np.diff(p, axis=0), axis=1))
         what, name = meshed.places[place]
-        at, off = _beside(blank, name, p) if what == "edge" else (np.zeros((0, 2)), np.zeros(0))
+        at, off = np.zeros((0, 2)), np.zeros(0)
+        if what == "edge":
+            at, off = _beside(blank, name, next(w for w in whole if (w == p[1]).all(axis=1).any()))
         out.append(FreeEdge(what, name, p, strain, at, off))
     return out
 
 
-def _beside(blank: Blank, name: str, p: Array) -> tuple[Array, Array]:
-    """Where the stations' normals meet the cut edge p, from the strain-corrected net edge outward."""
+def _beside(blank: Blank, name: str, whole: Array) -> tuple[Array, Array]:
+    """Where the stations' normals meet the smooth line through a whole free edge, neighbours that join smoothly with it, from the
+    strain-corrected net edge outward. The line goes on straight for one chord at both ends."""
+    p = np.concatenate([[2.0 * whole[0] - whole[1]], through(whole), [2.0 * whole[-1] - whole[-2]]])
     s, i = blank.strip_of(name)
     mine = s.at.edge == i
     foot, n, width = s.at.tangent[mine], s.at.normal[mine], s.strip.flat_width[mine]
