@@ -26,6 +26,22 @@ def flat_faults(blank: Blank) -> Iterator[Finding]:
                 "A larger cut hole or a lower flange.",
                 {"hole": h.hole.name},
             )
+        if h.outcome == "no-flange":
+            yield Finding(
+                "hole-flange-too-short",
+                "stop",
+                f"The sizes of hole {h.hole.name} leave no straight flange beyond its bend.",
+                "A smaller cut hole, or a smaller bend radius the table allows.",
+                {"hole": h.hole.name},
+            )
+        if h.outcome == "undetermined":
+            yield Finding(
+                "hole-size-undetermined",
+                "stop",
+                f"Hole {h.hole.name} turns 90 deg: its finished opening does not say how tall the flange is.",
+                "Give flange_height, cut_diameter or flat_height instead of rim_diameter.",
+                {"hole": h.hole.name},
+            )
     yield from _outline(blank)
 
 

@@ -44,6 +44,7 @@ WORDS = {
         "the flange has no flat: its strip would close up",
         "A larger cut hole, a larger contour radius or a lower flange.",
     ),
+    "no-straight": ("the flange's width does not reach past its bend", "A wider flange or a smaller bend radius."),
     "used-up": (
         "the reliefs and corners at its ends leave nothing of an edge",
         "A smaller relief or gap, or a longer edge.",
@@ -65,13 +66,13 @@ class Meshed:
 
 def mesh_part(job: Job, blank: Blank, size: float | None = None) -> Meshed:
     """The formed mid-surface of a part that was laid out by the strain-corrected method. `size`: element size [mm]."""
-    faults = (*flat_faults(blank), *formed_faults(job, blank))
-    if has_stop(faults):
-        return Meshed(None, (), faults)
-    size = size if size is not None else size_of(job, blank)
-    first = [sum(len(loop.edges) for loop in blank.laid[:k]) for k in range(len(blank.laid) + 1)]
     places = tuple(("edge", e.edge.name) for loop in blank.laid for e in loop.edges)
     places += tuple(("hole", h.hole.name) for h in blank.holes)
+    faults = (*flat_faults(blank), *formed_faults(job, blank))
+    if has_stop(faults):
+        return Meshed(None, places, faults)
+    size = size if size is not None else size_of(job, blank)
+    first = [sum(len(loop.edges) for loop in blank.laid[:k]) for k in range(len(blank.laid) + 1)]
     loops = tuple(_loop(job, blank, k, first[k], size) for k in range(len(blank.laid)))
     holes = tuple(_hole(job, h, first[-1] + k, size, direction_of(blank)) for k, h in enumerate(blank.holes))
     made = mesh_of(loops, holes, Anchor(_centre(blank), direction_of(blank)), size)

@@ -147,7 +147,9 @@ def _lines(
         if mine:
             for row, left, right in ((0, WEB, BEND), (s.first.bend, BEND, FLANGE)):
                 for i, j, side in _row_line(nodes, s, whole, stays, mine, row, name):
-                    ends[i, j] = ((left, -1 if left == WEB else side), (right, side))
+                    # a circle that enters where the bend ends has that edge already
+                    if (i, j) not in ends and (j, i) not in ends:
+                        ends[i, j] = ((left, -1 if left == WEB else side), (right, side))
     keys = np.array(list(ends), dtype=np.int64).reshape(-1, 2)
     values = np.array(list(ends.values()), dtype=np.int64).reshape(-1, 2, 2)
     return Lines(keys, values[:, 0], values[:, 1])

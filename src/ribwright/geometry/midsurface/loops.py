@@ -23,6 +23,7 @@ from ribwright.geometry.midsurface.values import BEND, END, FLANGE, FREE, PLAIN,
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 TRIM = 0.25  # a plain edge that leaves no more than this share of a cell beside a flange's end trims it
+STRAIGHT = 1e-3  # a straight part that is no more than this is rounding [mm]
 SAME = 1e-5  # nodes this near each other are one [mm]
 
 
@@ -70,6 +71,9 @@ def relief_size(radius: float, size: float) -> float:
 
 def lay_out(nodes: Nodes, loop: LoopPlan, size: float) -> LaidOut | NoMesh:
     """The loop's nodes."""
+    for edge in loop.edges:
+        if edge.side is not None and _least_straight(edge.side) <= STRAIGHT:
+            return NoMesh("no-straight", _at(edge), (edge.place,))
     runs = _runs(loop)
     if len(runs) == 1 and loop.edges[0].side is not None and loop.joins[runs[0][-1]].kind == "smooth":
         strip = make_strip(nodes, _stretches(loop, runs[0], size), closed=True)
@@ -81,6 +85,11 @@ def lay_out(nodes: Nodes, loop: LoopPlan, size: float) -> LaidOut | NoMesh:
         edge = loop.edges[runs[k][0]]
         return NoMesh("used-up", _at(edge), (edge.place,))
     return _joined(nodes, loop, [x for x in laid if x is not None], leanings, size)
+
+
+def _least_straight(side: Side) -> float:
+    """Least straight part along the edge [mm]."""
+    return float(np.min(side.section(np.linspace(0.0, side.curve.length, 129))[2]))
 
 
 def _at(edge: EdgePlan) -> tuple[float, float]:

@@ -17,6 +17,8 @@ from ribwright.geometry.midsurface.values import BEND, FLANGE, RELIEF, WEB
 
 Array = NDArray[np.float64]
 ON = 1e-5  # a place this near a circle counts as on it [mm]
+TOUCH = 1e-3  # a circle that is over a row for no longer than this only touches it [mm]
+SAME = 0.05  # nearer to one by this share of the circle's spacing, and it is the node there
 NEAR = 0.3  # a node this share of the circle's spacing from where it enters or leaves may go
 PROBES = 181
 PASSES, WITHIN = 6, 32  # the place where a circle crosses a line is sought in ever finer steps: 32^6
@@ -73,8 +75,8 @@ def cut_by(nodes: Nodes, steps: list[Step], circle: Circle, ends: tuple[End | No
         return None
     i, j = int(reaches[0]), int(reaches[-1])
     first, last = _root(u[i], f[i], r, -1.0), _root(u[j], f[j], r, 1.0)
-    entry = _on_path(nodes, steps, i, first, ends, replace(steps[i], kind=RELIEF))
-    exit_ = _on_path(nodes, steps, j, last, ends, steps[j])
+    entry = _on_path(nodes, steps, i, first, ends, replace(steps[i], kind=RELIEF), circle.size)
+    exit_ = _on_path(nodes, steps, j, last, ends, steps[j], circle.size)
     arc, crossings = _arc(nodes, circle, entry, exit_, ends)
     head = steps[: i + (0 if entry.id == steps[i].id else 1)]
     tail = steps[j + 1 :]
@@ -103,13 +105,15 @@ def _root(u: Array, f: Array, r: float, sign: float) -> float:
     return float(np.clip((-b + sign * np.sqrt(max(b * b - 4 * a * c, 0.0))) / (2 * a), 0.0, 1.0))
 
 
-def _on_path(nodes: Nodes, steps: list[Step], k: int, t: float, ends: tuple[End | None, ...], like: Step) -> Step:
+def _on_path(
+    nodes: Nodes, steps: list[Step], k: int, t: float, ends: tuple[End | None, ...], like: Step, size: float
+) -> Step:
     """The node at share t of stretch k: one that is there, or a new one on the flange or the web."""
     flat = nodes.get("flat")
     a, b = flat[steps[k].id], flat[steps[k + 1].id]
     length = float(np.linalg.norm(b - a))
     for share, step in ((0.0, steps[k]), (1.0, steps[k + 1])):
-        if abs(t - share) * length < 10 * ON:
+        if abs(t - share) * length < SAME * size:
             return replace(like, id=step.id) if share == 0.0 else replace(step, id=step.id)
     p = (a + t * (b - a))[None]
     owner = next((e for e in ends if e is not None and steps[k].part != WEB and e.side.place == steps[k].owner), None)
@@ -135,47 +139,48 @@ def _arc(
     a, b = flat[entry.id] - c, flat[last.id] - c
     start = float(np.arctan2(a[1], a[0]))
     sweep = (start - float(np.arctan2(b[1], b[0]))) % (2 * np.pi) or 2 * np.pi
+    crossings: tuple[dict[int, list[int]], ...] = tuple({} for _ in ends)
+    near = 2 * SAME * circle.size / circle.radius
+    stops: list[tuple[float, Step]] = [(0.0, entry)]
+    tail: list[tuple[int, int]] = []
+    for at, end, row in _marks(circle, start, sweep, ends):
+        # a crossing next to where the circle enters or leaves is that node itself
+        if at > sweep - near:
+            tail.append((end, row))
+            continue
+        if at > near:
+            stops.append((at, replace(entry, id=_node(nodes, circle, start - at, ends, end, row))))
+        crossings[end].setdefault(row, []).append(stops[-1][1].id)
+    for end, row in tail:
+        crossings[end].setdefault(row, []).append(last.id)
+    steps: list[Step] = []
+    for (begin, step), stop in zip(stops, [x for x, _ in stops[1:]] + [sweep], strict=True):
+        owner, part = (int(x) for x in _where(circle, start, np.array([(begin + stop) / 2]), ends)[0])
+        own = ends[owner] if owner >= 0 else None
+        step = replace(step, kind=RELIEF, part=part, owner=own.side.place if own is not None else -1)
+        n = max(1, int(np.ceil((stop - begin) * circle.radius / _spacing(circle, own, part) - 1e-6)))
+        inner = [_node(nodes, circle, start - x, ends, owner) for x in np.linspace(begin, stop, n + 1)[1:-1]]
+        steps += [step, *(replace(step, id=x) for x in inner)]
+    return steps, crossings
+
+
+def _marks(circle: Circle, start: float, sweep: float, ends: tuple[End | None, ...]) -> list[tuple[float, int, int]]:
+    """(angle turned, end, row) where the circle crosses a row between web, bend and flange; not where it only just reaches over."""
     turned = np.linspace(0.0, sweep, PROBES)
     where = _where(circle, start, turned, ends)
-    crossings: tuple[dict[int, list[int]], ...] = tuple({} for _ in ends)
-    steps: list[Step] = []
-    begin, step = 0.0, entry
-    changes = np.flatnonzero(np.any(where[1:] != where[:-1], axis=1))
-    marks = [_change(circle, start, turned[k], turned[k + 1], where[k], ends) for k in changes]
-    regions = [where[k] for k in changes] + [where[-1]]
-    if not len(changes):
-        regions = [where[PROBES // 2]]
-    for k, stop in enumerate([*marks, sweep]):
-        owner = int(regions[k][0])
-        part = int(regions[k][1])
-        place = -1 if owner < 0 else ends[owner].side.place  # type: ignore[union-attr]
-        row = end = None
-        if k < len(marks):
-            end = max(owner, int(regions[k + 1][0]))
-            row = _row_between(part, int(regions[k + 1][1]), ends[end])
-        if (stop - begin) * circle.radius < ON:
-            if end is not None and row is not None:
-                crossings[end].setdefault(row, []).append(step.id)
-            begin = stop
+    out: list[tuple[float, int, int]] = []
+    for k in np.flatnonzero(np.any(where[1:] != where[:-1], axis=1)):
+        (one, before), (two, after) = where[k].tolist(), where[k + 1].tolist()
+        end = max(one, two)
+        row = _row_between(before, after, ends[end])
+        if row is None:
             continue
-        step = replace(step, kind=RELIEF, part=part, owner=place)
-        steps.append(step)
-        n = max(
-            1,
-            int(
-                np.ceil(
-                    (stop - begin) * circle.radius / _spacing(circle, ends[owner] if owner >= 0 else None, part) - 1e-6
-                )
-            ),
-        )
-        for x in np.linspace(begin, stop, n + 1)[1:-1]:
-            steps.append(replace(step, id=_node(nodes, circle, start - x, ends, owner)))
-        if end is not None:
-            step = replace(step, id=_node(nodes, circle, start - stop, ends, end, row))
-            if row is not None:
-                crossings[end].setdefault(row, []).append(step.id)
-        begin = stop
-    return steps, crossings
+        at = _change(circle, start, turned[k], turned[k + 1], where[k], ends)
+        if out and out[-1][1:] == (end, row) and (at - out[-1][0]) * circle.radius < TOUCH:
+            out.pop()
+        else:
+            out.append((at, end, row))
+    return out
 
 
 def _spacing(circle: Circle, end: End | None, part: int) -> float:
@@ -206,7 +211,7 @@ def _where(circle: Circle, start: float, turned: Array, ends: tuple[End | None, 
         if e is None:
             continue
         s, y = foot(e.side, p, e.s)
-        mine = np.flatnonzero((y > 1e-7) & (e.way * (s - e.s) > -ON))
+        mine = np.flatnonzero((y > 1e-7) & (e.way * (s - e.s) > -1.2 * SAME * circle.size))
         if not len(mine):
             continue
         bent, edge = (e.side.flat(s[mine], np.full(len(mine), float(q))) for q in (e.side.bend, e.side.rows))

@@ -44,7 +44,7 @@ def triangulated(points: Array, lines: Lines) -> tuple[Ints, Ints] | int:
     lost = np.flatnonzero(~_present(tri, lines.ends, len(points)))
     if len(lost):  # two lines cross: putting in one took the other out
         return int(lost[0])
-    return _regions(tri, lines, len(points))
+    return _regions(points, tri, lines)
 
 
 def _without_flat(points: Array, tri: Ints) -> Ints:
@@ -145,12 +145,12 @@ def _in_circle(a: Array, b: Array, c: Array, d: Array) -> bool:
     return bool(np.linalg.det(m) > 0)
 
 
-def _regions(tri: Ints, lines: Lines, n: int) -> tuple[Ints, Ints]:
+def _regions(points: Array, tri: Ints, lines: Lines) -> tuple[Ints, Ints]:
     """The triangles inside and what region each lies in: flooded from the lines."""
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import connected_components
 
-    e = _edges(tri)
+    e, n = _edges(tri), len(points)
     owner = np.tile(np.arange(len(tri)), 3)
     key, twin = e[:, 0] * n + e[:, 1], e[:, 1] * n + e[:, 0]
     given = lines.ends[:, 0] * n + lines.ends[:, 1]
@@ -163,12 +163,18 @@ def _regions(tri: Ints, lines: Lines, n: int) -> tuple[Ints, Ints]:
     _, part = connected_components(
         coo_matrix((np.ones(len(pairs[0])), pairs), shape=(len(tri), len(tri))), directed=False
     )
-    region = np.full((part.max(initial=0) + 1, 2), OUTSIDE, dtype=np.int64)
-    for hit, side in ((on_left, lines.left), (on_right, lines.right)):
+    # each line votes with its length for the region on either side of it
+    length = np.linalg.norm(points[lines.ends[:, 0]] - points[lines.ends[:, 1]], axis=1)
+    names, voted = np.unique(np.concatenate([lines.left, lines.right]), axis=0, return_inverse=True)
+    votes = np.zeros((part.max(initial=0) + 1, len(names)))
+    for hit, side in ((on_left, voted.ravel()[: len(given)]), (on_right, voted.ravel()[len(given) :])):
         known = hit >= 0
-        told = side[order[hit[known]]]
-        inside = told[:, 0] != OUTSIDE
-        region[part[owner[known][inside]]] = told[inside]
+        line = order[hit[known]]
+        np.add.at(votes, (part[owner[known]], side[line]), length[line])
+    votes[:, names[:, 0] == OUTSIDE] *= (
+        1e-9  # what a line bounds from outside says something only where nothing else does
+    )
+    region = np.where(votes.max(axis=1, keepdims=True) > 0, names[np.argmax(votes, axis=1)], OUTSIDE)
     mine = region[part]
     keep = mine[:, 0] != OUTSIDE
     return tri[keep], mine[keep]

@@ -81,9 +81,13 @@ class FormedMesh:
 class NoMesh:
     """Why no mesh was made, `at` the place in the flat [mm], `places` the edges or holes concerned.
 
-    why  "folds" a flange's surface folds; "closes" it has no flat; "used-up" nothing is left of an edge between its ends; "relief" a
-         relief circle does not cut the outline at its corner; "web-crosses" the web's boundary crosses itself; "edge-lost" a boundary
-         edge could not be had in the triangulation
+    why  "folds"        a flange's surface folds
+         "closes"       it has no flat
+         "no-straight"  nothing of it stands past its bend
+         "used-up"      nothing is left of an edge between its ends
+         "relief"       a relief circle does not cut the outline at its corner
+         "web-crosses"  the web's boundary crosses itself
+         "edge-lost"    a boundary edge could not be had in the triangulation: another one crosses it or a node lies on it
     """
 
     why: str

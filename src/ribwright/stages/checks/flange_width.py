@@ -24,23 +24,6 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 yield _too_short(looked, strip.at.width[j], strip.at.setback[j], {
                     "edge": looked.blank.laid[strip.loop].edges[i].edge.name, "along_mm": float(strip.at.along[j]),
                 })  # fmt: skip
-    for h in looked.blank.holes:
-        if h.outcome == "no-flange":
-            yield Finding(
-                "hole-flange-too-short",
-                "stop",
-                f"The sizes of hole {h.hole.name} leave no straight flange beyond its bend.",
-                "A smaller cut hole, or a smaller bend radius the table allows.",
-                {"hole": h.hole.name},
-            )
-        if h.outcome == "undetermined":
-            yield Finding(
-                "hole-size-undetermined",
-                "stop",
-                f"Hole {h.hole.name} turns 90 deg: its finished opening does not say how tall the flange is.",
-                "Give flange_height, cut_diameter or flat_height instead of rim_diameter.",
-                {"hole": h.hole.name},
-            )
     if looked.setup is not None:
         for r in looked.setup.reached:
             yield from _pressure(looked, r)
