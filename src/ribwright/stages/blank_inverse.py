@@ -195,12 +195,11 @@ def _not_found(flat: model.Flat) -> Finding:
 
 
 def _would_neck(flat: model.Flat) -> Finding:
-    thinnest = float(flat.strains.major[flat.counted].max()) if flat.counted.any() else 0.0
+    largest = float(flat.strains.major[flat.counted].max()) if flat.counted.any() else 0.0
     return Finding(
         "inverse-would-neck",
         "warn",
-        f"With its own thinning the sheet has no balance near this shape: it would neck. Largest strain {100 * thinnest:.0f} %.",
+        f"With its own thinning the sheet has no balance near this shape: it would neck. Largest strain {100 * largest:.0f} %.",
         "A lower flange, a larger contour radius or a softer temper; the blank stands for the sheet's own thickness.",
-        value=thinnest,
         source="mechanics/inverse",
     )

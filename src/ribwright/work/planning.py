@@ -32,7 +32,8 @@ def blank(files: Files, request: Request, say: Progress = silent) -> Answer:
         return answered(plan, identity, blank=answers.blank_answer(plan.blank))
     plan, _ = plan_of(files, replace(request, method=DEFAULT_METHOD), say)
     cut, found = by_balance(plan.job, plan.blank)
-    plan = replace(plan, blank=cut, findings=ranked([*plan.findings, *found]))
+    new = [f for f in found if f not in plan.findings]  # faults of the shape are already there
+    plan = replace(plan, blank=cut, findings=ranked([*plan.findings, *new]))
     identity = identity_of(plan, fingerprint(plan.job, cut.method, request.press, plan.model))
     return answered(plan, identity, blank=answers.blank_answer(plan.blank))
 
