@@ -52,6 +52,12 @@ METHOD = click.option(
     show_default=True,
     help="How the blank is developed: handbook, strain-corrected.",
 )
+BLANK_METHOD = click.option(
+    "--method",
+    default="strain-corrected",
+    show_default=True,
+    help="How the blank is developed: handbook, strain-corrected, or inverse (balance of the formed mid-surface; a second or some).",
+)
 PRESS = click.option("--press", default="", help="Id of a press in the shop file.")
 MODEL = click.option(
     "--model",
@@ -77,7 +83,7 @@ def check(part: Path, shop: Path | None, press: str, model: str, method: str, as
 
 @main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
 @common
-@METHOD
+@BLANK_METHOD
 @click.option("--out", type=click.Path(path_type=Path), help="Write the cut lines: .dxf or .svg.")
 @guarded
 def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:

@@ -107,33 +107,32 @@ def test_the_continuum_still_gives_what_its_table_says(name):
 
 @pytest.mark.parametrize("name", STRAIGHT)
 def test_a_straight_flange_springs_back_by_the_strip_as_by_the_continuum(name):
-    """R/t 3, three sheets, 14 and 35 MPa: within 0.15 deg off the block, on it 0.18 (hard sheet, 35 MPa); loaded within 0.04."""
+    """R/t 3, three sheets, 14 and 35 MPa: within 0.12 deg, on the block and off it; loaded within 0.06."""
     a, b = ours(name), KEPT[name]
-    assert a["loaded_deg"] == pytest.approx(b["loaded_deg"], abs=0.04)
-    assert a["springback_deg"] == pytest.approx(b["springback_deg"], abs=0.19)
-    assert a["springback_block_away_deg"] == pytest.approx(b["springback_block_away_deg"], abs=0.15)
+    assert a["loaded_deg"] == pytest.approx(b["loaded_deg"], abs=0.06)
+    assert a["springback_deg"] == pytest.approx(b["springback_deg"], abs=0.12)
+    assert a["springback_block_away_deg"] == pytest.approx(b["springback_block_away_deg"], abs=0.12)
 
 
 @pytest.mark.parametrize("name", STRAIGHT)
 def test_a_pressed_section_has_the_shape_of_the_continuum(name):
-    """Under load the sheet rides on the same shoulders: web lift within 0.003 mm, gap at the wall lower by no more than the strip's
-    shoulders sink into its softer block (0.006 mm), thinnest place thinner by 0.4 to 1.2 %. The inside radius is smaller by 2 to 3.2 %:
-    0.8 % of it goes with a block as hard as the continuum's, the rest is not explained."""
+    """Under load the sheet rides on the same shoulders: web lift within 0.0055 mm, gap at the wall within 0.0045 mm, thinnest place
+    thinner by 0.1 to 1.2 %, inside radius smaller by 1.4 to 2.8 %, which is not explained."""
     a, b = ours(name), KEPT[name]
-    assert -0.0035 < a["web_lift_mm"] - b["web_lift_mm"] < 0.0035
-    assert -0.006 < a["wall_gap_mm"] - b["wall_gap_mm"] < 0.002
-    assert -0.0135 < a["thinnest_mm"] / b["thinnest_mm"] - 1.0 < 0.0
-    assert -0.034 < a["formed_inside_radius_mm"] / b["formed_inside_radius_mm"] - 1.0 < 0.0
+    assert -0.0005 < a["web_lift_mm"] - b["web_lift_mm"] < 0.0055
+    assert abs(a["wall_gap_mm"] - b["wall_gap_mm"]) < 0.0045
+    assert -0.0125 < a["thinnest_mm"] / b["thinnest_mm"] - 1.0 < 0.0
+    assert -0.029 < a["formed_inside_radius_mm"] / b["formed_inside_radius_mm"] - 1.0 < 0.0
 
 
 @pytest.mark.parametrize("name", sorted(KEPT))
 def test_a_flange_closes_at_the_pressure_of_the_continuum(name):
-    """Within half a degree of the wall: 2 %, curved flanges and R/t 1.5 included."""
+    """Within half a degree of the wall: 1.5 %, curved flanges and R/t 1.5 included."""
     kept = KEPT[name].get("closing_mpa")
     found = closing_pressure(flange(CASES[name]), CASES[name].pressure)
     assert (found is None) == (kept is None)
     if kept is not None:
-        assert found == pytest.approx(kept, rel=0.02)
+        assert found == pytest.approx(kept, rel=0.015)
 
 
 @pytest.mark.parametrize("name", CURVED)
@@ -146,8 +145,8 @@ def test_a_curved_flange_springs_back_and_stretches_as_the_continuum(name):
 
 @pytest.mark.parametrize("name", [n for n in KEPT if n not in THIN])
 def test_a_sharp_bend_springs_back_by_the_strip_as_by_the_continuum(name):
-    """R/t 1.5: within 0.05 deg of the continuum's coarse row; a mesh four times as fine adds 0.1. Both are coarse through the
-    thickness: made finer, both spring back half a degree more (test_continuum_rows)."""
-    a, b = ours(name), KEPT[name]
+    """R/t 1.5: as the continuum with six elements through the thickness within 0.3 deg; its coarser row is 0.55 off that itself
+    (test_continuum_rows)."""
+    a, b = ours(name), recorded()[f"{name}-fine"]
     for key in ("springback_deg", "springback_block_away_deg"):
-        assert a[key] == pytest.approx(b[key], abs=0.05), key
+        assert a[key] == pytest.approx(b[key], abs=0.3), key

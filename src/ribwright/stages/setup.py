@@ -118,6 +118,7 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     force_limit = limit_force if press.force_gauge else None
     layers = lay_up(job, block, press)
     stack = height_of(layers)
+    never_mpa, never_force, never_by = _never_past(block, area, ram, gauge_limit, force_limit, gauge_by)
     available, acting = limit_force / area, (pump or limit_force) / area
     return Setup(
         press,
@@ -137,11 +138,13 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         at / ram if at is not None and ram and reaches else None,
         gauge_limit,
         gauge_by,
-        min(pump / ram, gauge_limit) if pump is not None and ram and gauge_limit else None,
+        _at_most(min(pump / ram, gauge_limit), never_mpa) if pump is not None and ram and gauge_limit else None,
         at if press.force_gauge and reaches else None,
         force_limit,
-        pump if press.force_gauge else None,
-        *_never_past(block, area, ram, gauge_limit, force_limit, gauge_by),
+        _at_most(pump if press.force_gauge else None, never_force),
+        never_mpa,
+        never_force,
+        never_by,
         place_block(block, press),
         press.daylight_mm - stack,
         stack,

@@ -40,7 +40,9 @@ def test_thick_soft_sheet_yields_again_as_it_is_let_go_from_a_high_pressure_and_
     low, high = (press_through(Flange(SOFT, 1.6, 2.4, 91.0, 12.0), (p,)).points[0] for p in (3.5, 70.0))
     assert low.released is not None
     assert high.released is not None
-    assert yields_again(low.loaded, low.released) == Again(0.0, 0.0)
+    least = yields_again(low.loaded, low.released)
+    assert least is not None
+    assert least.most < 2e-4  # a layer or two at the skin: a fifth of what is said
     again = yields_again(high.loaded, high.released)
     assert again is not None
     assert 2e-4 < again.most < 0.02

@@ -1,0 +1,117 @@
+"""The blank by balance put in the place of the strain-corrected one: its cut lines, widths, edge strains and holes.
+
+What was laid out stays: joins, stations, tangent lines. Where a station's normal meets the new cut edge its flat width is read there;
+beyond the ends of a flange that leans, the nearest reading stands. A hole whose cut diameter or flat width was typed keeps it. Trim is
+set over outside the net free edge, as in `blank`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.geometry.fit import lines_and_arcs
+from ribwright.geometry.midsurface.values import FREE, Cycle, FormedMesh
+from ribwright.geometry.path import Path
+from ribwright.geometry.through import through
+from ribwright.stages.blank import FIT, Blank, FlatLoop, RunStrip
+from ribwright.stages.blank_inverse import FreeEdge, InverseBlank, inverse_blank, stretches
+from ribwright.stages.develop import hill_k
+from ribwright.stages.finding import Finding
+from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.job import Job
+
+Array = NDArray[np.float64]
+INVERSE = "inverse"
+TYPED = ("cut_diameter", "flat_height")
+
+
+def by_balance(job: Job, blank: Blank, size: float | None = None) -> tuple[Blank, tuple[Finding, ...]]:
+    """The strain-corrected `blank` with the answer of the inverse method, and its findings; as it was where that has none."""
+    made = inverse_blank(job, blank, size)
+    mesh = made.meshed.mesh
+    if not made.answered or mesh is None:
+        return blank, made.findings
+    edges = {(e.kind, e.name): e for e in made.edges}
+    strips = tuple(_strip(job, blank, s, edges) for s in blank.strips)
+    holes = tuple(_hole(job, h, edges.get(("hole", h.hole.name))) for h in blank.holes)
+    loops = _loops(job, blank, made, mesh)
+    return replace(blank, method=INVERSE, loops=loops, strips=strips, holes=holes), made.findings
+
+
+def _strip(job: Job, blank: Blank, s: RunStrip, edges: dict[tuple[str, str], FreeEdge]) -> RunStrip:
+    """Widths and strains of a run read off its edges' free edges."""
+    width, strain = s.strip.flat_width.copy(), s.strip.edge_strain.copy()
+    for i in s.run.edges:
+        e = edges.get(("edge", blank.laid[s.loop].edges[i].edge.name))
+        mine = np.flatnonzero(s.at.edge == i)
+        if e is None or not np.isfinite(e.off).any():
+            continue
+        known = np.flatnonzero(np.isfinite(e.off))
+        width[mine] += np.interp(np.arange(len(mine)), known, e.off[known])
+        middle = (e.flat[1:] + e.flat[:-1]) / 2.0
+        near = np.linalg.norm(e.at[:, None] - middle[None], axis=2).argmin(axis=1)
+        strain[mine] = e.strain[near]
+    thickness = job.t * np.exp(-(1.0 - hill_k(job)) * strain)
+    flat = s.at.point + (width + job.part.trim - s.at.inset)[:, None] * s.at.normal
+    strip = replace(s.strip, flat_width=width, edge_strain=strain, thickness=thickness)
+    return replace(s, strip=strip, flat=flat)
+
+
+def _hole(job: Job, h: FlatHole, e: FreeEdge | None) -> FlatHole:
+    """A flanged hole cut as the free edge says, by its mean."""
+    if e is None or h.tangent_diameter is None or (h.hole.given or ("cut_diameter", 0.0))[0] in TYPED:
+        return h
+    cut = 2.0 * float(np.linalg.norm(e.flat[:-1] - np.array(h.hole.at), axis=1).mean())
+    strain = float(e.strain.mean())
+    thickness = job.t * float(np.exp(-(1.0 - hill_k(job)) * strain))
+    return replace(
+        h, cut_diameter=cut, flat_width=(h.tangent_diameter - cut) / 2.0, edge_strain=strain, edge_thickness=thickness
+    )
+
+
+def _loops(job: Job, blank: Blank, made: InverseBlank, m: FormedMesh) -> tuple[FlatLoop, ...]:
+    """Outline and cutouts, in the order they were laid out; holes are no loops."""
+    places = _trimmed(job.part.trim, m, made.cut)
+    found: dict[int, FlatLoop] = {}
+    for c in m.loops:
+        at = _loop_of(blank, int(c.place[0]))
+        if at is None:
+            continue
+        pieces = [lines_and_arcs(through(places[nodes]), FIT)[:-1] for _, _, nodes in stretches(c)]
+        path = Path(tuple(v for piece in pieces for v in piece))
+        found[at] = FlatLoop(blank.loops[at].name, path, tuple(path.chords(FIT)))
+    return tuple(found.get(k, loop) for k, loop in enumerate(blank.loops))
+
+
+def _loop_of(blank: Blank, place: int) -> int | None:
+    """Which laid-out loop an edge of this number belongs to; None of a hole's."""
+    for k, loop in enumerate(blank.laid):
+        if place < len(loop.edges):
+            return k
+        place -= len(loop.edges)
+    return None
+
+
+def _trimmed(trim: float, m: FormedMesh, places: Array) -> Array:
+    """Places (N, 2) with free edges set outward by the trim, square to them."""
+    if trim == 0.0:
+        return places
+    out = places.copy()
+    for c in m.loops:
+        for kind, _, nodes in stretches(c):
+            if kind == FREE:
+                out[nodes] = places[nodes] + trim * _outward(places, c, nodes)
+    return out
+
+
+def _outward(places: Array, c: Cycle, nodes: NDArray[np.int64]) -> Array:
+    """Unit normals (k, 2) of a stretch, material on its left."""
+    p = places[nodes]
+    along = np.gradient(p, axis=0)
+    if nodes[0] == nodes[-1]:
+        along[0] = along[-1] = p[1] - p[-2]
+    n = np.stack([along[:, 1], -along[:, 0]], axis=1)
+    return np.asarray(n / np.linalg.norm(n, axis=1)[:, None])
