@@ -257,11 +257,11 @@ def test_each_wall_tells_its_lean_and_an_unknown_temper_says_so() -> None:
     assert "OUT " in words
     assert "deg under" not in words
     assert "do NOT cut" in words
-    assert "table tilted as the saw table of the block drawing says" in words
+    assert "tilt the saw's table as the saw table of the block drawing says" in words
     plan = make_plan(job_of(box().replace("thickness =", 'formed_in = "W"\nthickness =')))
     made = template_document(plan, sample_identity(plan), "letter", "block")
     assert "not known for this temper" in said(made)
-    assert "table tilted" not in said(made)
+    assert "tilt the saw's table" not in said(made)
 
 
 # ---- drill

@@ -262,8 +262,9 @@ def test_the_band_of_a_flange_that_just_closes_reaches_to_the_open_one_and_back(
     assert a.released.value > b.released.value + 2.0
     assert a.released.low < b.released.value
     assert b.released.high > a.released.value
-    # and no farther than closed but by the model's own error, 0.6 deg of it here
-    assert b.released.high < a.released.value + 1.645 * 0.9
+    # and no farther than where the pad would keep nothing, but by the model's own error, 0.6 deg of it here
+    whole = forecast_of(plan_of(box(flanges=ONE, material="2024-T3")), Ask(pressure=ajar.acting.mpa, undercut=0.0))
+    assert b.released.high < whole.stations[0].released.value + 1.645 * 0.9
     assert b.loaded.high < b.seated.wall + 0.5 + 0.3
 
 
@@ -290,7 +291,8 @@ def test_a_flange_that_is_far_from_opening_has_no_band_for_it() -> None:
 
 
 def test_a_flange_that_comes_off_nearly_flat_has_no_radius() -> None:
-    (s,) = at_share(0.1, bands=False).stations
+    plan = plan_of(box(flanges=ONE, material="2024-T3"), SHOP, "P2")
+    (s,) = forecast_of(plan, Ask(pressure=0.4, undercut=0.0)).stations
     assert s.released.value < 0.1 * s.seated.wall
     assert s.radius is None
 

@@ -309,10 +309,11 @@ def _by_section(
         middle,
         closed,
         effects,
-        np.hypot(angle_sd(own_misses(p.plan, p.law, s.place, p.acting)), 0.0 if closed else open_sd(walk)),
+        angle_sd(own_misses(p.plan, p.law, s.place, p.acting)),
         lever(end_of(walk, pressed), walk.flange),
         walk.flange.axis is not None,
         closed_read(walk, pressed),
+        open_sd(walk),
     )
     outcome = _necks(p, b.strain) if whole or not cancelled else CANCELLED
     return _station(p, s, q, walk, pressed, b, blank, why, outcome)

@@ -233,19 +233,21 @@ def bands(
     per_degree: float,
     ring: bool,
     shut: Read | None = None,
+    open_sd: float = 0.0,
 ) -> Bands:
     """90 % bands: the effects as independent, and the model's own error: `angle_sd` [deg] of angles (a `closed` flange lies
     on its wall under load), a share of radius and strain,
     and what the angle's error moves the free edge by, `per_degree` [1/deg] of strain. `shut`: of an open flange what it is once closed,
-    past which its angles do not reach but by the model's error."""
+    past which its angles do not reach but by the model's error; `open_sd` [deg]: what an open flange's angles have besides."""
     rows = list(effects)
+    turned_sd = angle_sd if closed else hypot(angle_sd, open_sd)
     thin = middle.thickness
     own = Read(
-        CLOSED_SD if closed else angle_sd,
-        angle_sd,
-        angle_sd,
+        CLOSED_SD if closed else turned_sd,
+        turned_sd,
+        turned_sd,
         RADIUS_SD * middle.radius,
-        hypot(STRAIN_SD * middle.strain, per_degree * angle_sd) if ring else 0.0,
+        hypot(STRAIN_SD * middle.strain, per_degree * turned_sd) if ring else 0.0,
         0.0,
     )
     model = RING if ring else MODEL

@@ -138,7 +138,7 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         at / ram if at is not None and ram and reaches else None,
         gauge_limit,
         gauge_by,
-        _at_most(min(pump / ram, gauge_limit), never_mpa) if pump is not None and ram and gauge_limit else None,
+        _reading(pump, ram, gauge_limit, never_mpa),
         at if press.force_gauge and reaches else None,
         force_limit,
         _at_most(pump if press.force_gauge else None, never_force),
@@ -166,12 +166,17 @@ def on_material(job: Job, s: Setup, block: Block) -> Setup:
         never_past_mpa=mpa,
         never_past_force=force,
         never_past_by=by,
-        pump_gauge_mpa=_at_most(s.pump_gauge_mpa, mpa),
-        pump_gauge_force=_at_most(s.pump_gauge_force, force),
+        pump_gauge_mpa=_reading(s.pump_force, ram, s.gauge_limit_mpa, mpa),
+        pump_gauge_force=_at_most(s.pump_force if s.press.force_gauge else None, force),
         block_limit=block.material.pressure_limit_mpa if block.material else None,
         lay_up=layers,
         container=container_of(s.press, layers),
     )
+
+
+def _reading(pump: float | None, ram: float | None, limit: float | None, never: float | None) -> float | None:
+    """The gauge at the force pumped to [MPa], no further than its own limit and the block's."""
+    return _at_most(min(pump / ram, limit), never) if pump is not None and ram and limit else None
 
 
 def _at_most(reading: float | None, limit: float | None) -> float | None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from ribwright.mechanics.flow_curve import Swift
-from ribwright.mechanics.section.formed import Again, look, yields_again
+from ribwright.mechanics.section.formed import look, yields_again
 from ribwright.mechanics.section.model import Flange, press_through, strip_of
 from ribwright.mechanics.section.strip import at_rest
 from ribwright.mechanics.sheet_law import sheet_law
