@@ -88,6 +88,22 @@ def stiffer(block: float) -> Callable[[tuple[Any, ...]], Any]:
     return run
 
 
+def at_gauss(layers: int) -> Callable[[tuple[Any, ...]], Any]:
+    """Layers at Gauss points instead of equal ones."""
+    from ribwright.mechanics.section import model
+    from ribwright.mechanics.section.strip import Strip
+
+    def rule(strip: Any) -> tuple[np.ndarray, np.ndarray]:
+        x, w = np.polynomial.legendre.leggauss(strip.layers)
+        return x / 2.0, w / 2.0
+
+    def run(case: tuple[Any, ...]) -> Any:
+        with changed(Strip, layer_rule=rule):
+            return model.press_through(flange(case), (case[-1],), layers=layers)
+
+    return run
+
+
 def studies() -> list[tuple[str, list[tuple[str, Callable[[tuple[Any, ...]], Any]]]]]:
     """Choice, its values from the default of the tool to the finest, which is last."""
     from ribwright.mechanics.section import model
@@ -116,7 +132,12 @@ def studies() -> list[tuple[str, list[tuple[str, Callable[[tuple[Any, ...]], Any
 
     return [
         ("elements", [(f"{round(78 * x)}", plain(fine=x)) for x in (0.5, 0.75, 1.0, 4.0 / 3.0, 2.0, 4.0)]),
-        ("layers", [(f"{n}", plain(layers=n)) for n in (6, 8, 10, 14, 20, 40)]),
+        (
+            "layers",
+            [(f"{n} Gauss points", at_gauss(n)) for n in (10, 16)]
+            + [(f"{n}", plain(layers=n)) for n in (8, 10, 12, 14, 16, 20)]
+            + [("12, in a sharp bend 16", plain()), ("60", plain(layers=60))],
+        ),
         ("ramp: first step, growth until 1.6 pC, after", [(f"{a:g} {b:g} {c:g}", ramp(a, b, c)) for a, b, c in RAMPS]),
         ("web, times the default", [(f"{x:g}", web(x)) for x in (0.5, 1.0, 1.5, 2.0)]),
         ("block's penalty, times E/t", [(f"{x:g}", stiffer(x)) for x in (10.0, 3.0, 1.0, 0.1, 0.3)]),
