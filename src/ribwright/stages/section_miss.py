@@ -34,8 +34,8 @@ class Miss:
 CONTINUUM = Miss(
     "section model",
     MODEL_SD_DEG,
-    "eleven runs of straight flanges against a continuum solver: within 0.16 deg at R/t 3, soft sheet under 0.2 deg were the block as hard; "
-    "no formed part",
+    "eleven runs of straight flanges against a continuum solver: within 0.16 deg at R/t 3, soft sheet under 0.2 deg were the block as "
+    "hard; no formed part",
 )
 HARD_SHEET = (
     "eleven runs of straight flanges against a continuum solver; hard sheet: a block as hard as its own takes 0.15, 0.5 and 0.9 deg off at "
