@@ -363,6 +363,13 @@ def test_half_the_hardening_of_2024_t3_is_the_back_stress_its_mill_stretch_left(
     assert back_stress(SWIFT, KINEMATIC_SHARE, ALUMINIUM_LIMIT) == pytest.approx(0.5 * (1 - 0.83) * 47 * 6.895, abs=1.0)
 
 
+def test_a_steep_curve_with_all_its_hardening_in_the_back_stress_keeps_an_elastic_range() -> None:
+    law = sheet_law(40000.0, 0.25, Swift(16600.0, 0.5, 1e-4), 2.0, 1.0)
+    p = np.geomspace(1e-6, 1.0, 4000)
+    left = law.curve.stress(p) - law.back * -np.expm1(-p / law.back_strain)
+    assert left.min() > 0.05 * law.curve.stress(p)[left.argmin()]
+
+
 def test_the_back_stress_is_never_over_its_limit_nor_its_share() -> None:
     assert KINEMATIC_BAND[0] < KINEMATIC_SHARE < KINEMATIC_BAND[1]
     rise = float(SWIFT.stress(np.asarray(0.02)) - SWIFT.stress(np.asarray(0.0)))

@@ -32,6 +32,7 @@ KINEMATIC_SHARE = 0.5  # of the hardening up to BACK_STRAIN; band 0.3 to 0.7 (se
 KINEMATIC_BAND = (0.3, 0.7)
 BACK_STRAIN = 0.02  # plastic strain at which the back stress has come to 95 % of its limit
 ALUMINIUM_LIMIT = 35.0  # MPa, of 30 to 40
+LEFT = 0.9  # of the back stress that would take the elastic range to nothing
 NO_POINTS = np.zeros((2, 1))
 
 
@@ -62,9 +63,12 @@ def back_stress(curve: FlowCurve, share: float, limit: float = np.inf) -> float:
     """Limit B of the back stress [MPa]: `share` of what the sheet hardens up to a plastic strain of 2 %, at most `limit`.
 
     Share 0.5 (0.3 to 0.7) and 30 to 40 MPa for aluminium follow from tension and compression yield of mill-stretched 2024
-    sheet, MIL-HDBK-5J (an estimate: no test of reversed bending of these sheets was found).
+    sheet, MIL-HDBK-5J (an estimate: no test of reversed bending of these sheets was found). Never so much that nothing would be left
+    of the elastic range on the way, k = sigma(p) - B (1 - exp(-p/e_b)) > 0: a steep curve with a share near 1 would come to that.
     """
-    return min(share * float(curve.stress(np.asarray(BACK_STRAIN)) - curve.stress(np.asarray(0.0))), limit)
+    on_the_way = BACK_STRAIN / 3.0 * np.geomspace(1e-3, 30.0, 200)
+    room = float(np.min(curve.stress(on_the_way) / -np.expm1(-on_the_way / (BACK_STRAIN / 3.0))))
+    return min(share * float(curve.stress(np.asarray(BACK_STRAIN)) - curve.stress(np.asarray(0.0))), limit, LEFT * room)
 
 
 def sheet_law(

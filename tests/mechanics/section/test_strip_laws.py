@@ -162,10 +162,10 @@ def energy(s: Strip, state: State) -> tuple[float, Array]:
 
 @pytest.mark.parametrize("law", [T3, SOFT], ids=["T3", "soft"])
 def test_the_pressure_s_work_is_what_the_sheet_stores_and_spends(law: SheetLaw) -> None:
-    """A cantilever blown down until its clamp yields, and let go. Miss 0.5 % of trapezoids in 80 steps."""
+    """A cantilever blown down until its clamp yields, and let go. Miss 0.03 % of trapezoids in 80 steps."""
     s = free_strip(law, 20.0, 1.0, 30, beside_clamp=1.5)
     yield_stress = float(law.curve.stress(np.zeros(())))
-    top = 1.5 * yield_stress / np.sqrt(3) / 20.0**2
+    top = 1.45 * yield_stress / np.sqrt(3) / 20.0**2
     state, work, spent = at_rest(s), 0.0, 0.0
     _, weight = s.layer_rule()
     for p in np.concatenate([np.linspace(0, top, 61)[1:], np.linspace(top, 0, 21)[1:]]):
@@ -179,7 +179,7 @@ def test_the_pressure_s_work_is_what_the_sheet_stores_and_spends(law: SheetLaw) 
     stored = energy(s, state)[0]
     assert state.history[..., 4].max() > 0.003
     assert spent > 3 * stored > 0.0
-    assert work == pytest.approx(stored + spent, rel=5e-3)
+    assert work == pytest.approx(stored + spent, rel=5e-4)
 
 
 # ---------------------------------------------------------------- path
