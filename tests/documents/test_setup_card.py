@@ -239,6 +239,15 @@ def test_every_flange_has_its_line_in_what_this_press_closes(case):
         assert what_it_does(r, s) in table.replace("\n", " ")
 
 
+def test_a_flange_that_wants_less_than_half_a_degree_is_not_said_to_stay_open_by_nothing():
+    s = sample_plan("Q7-2102-1", "P1").setup
+    assert s is not None
+    r = next(r for r in s.reached if r.closes is False and r.left_open is not None)
+    nearly = replace(r, left_open=replace(r.left_open, value=0.3), under_load=replace(r.under_load, value=r.wall - 0.3))
+    assert what_it_does(nearly, s).startswith("JUST SHORT of closing: turns ")
+    assert what_it_does(r, s).startswith("STAYS OPEN by about ")
+
+
 def test_a_flange_that_stays_open_says_by_how_much_and_what_could_be_bent():
     s = sample_plan("Q7-2102-1", "P1").setup
     assert s is not None

@@ -199,7 +199,11 @@ def _as_held(plan: Plan, owner: str) -> tuple[float, float | None]:
 
 
 def _open_says(held: float | None) -> str:
-    return "" if held is None else " The press named leaves this flange open: it does not come down to the wall."
+    return (
+        ""
+        if held is None
+        else " The press named leaves this flange open: it does not come down to the wall, or barely."
+    )
 
 
 def _under_says(plan: Plan, e: BlockEdge, i: int) -> str:

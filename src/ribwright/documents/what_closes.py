@@ -10,6 +10,7 @@ from ribwright.documents.entry_table import in_cell
 from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
 from ribwright.documents.readings import band_words
 from ribwright.mechanics import pad
+from ribwright.stages.forecast_section import WITHIN_DEG
 from ribwright.stages.plan import Plan
 from ribwright.stages.reach import Reach
 from ribwright.stages.setup import Setup
@@ -81,7 +82,8 @@ def _row(r: Reach, t: float, s: Setup, first: Unit) -> tuple[str, ...]:
 
 
 def what_it_does(r: Reach, s: Setup) -> str:
-    """'closes', 'should close; may stay open by up to 12 deg' or 'STAYS OPEN about 32 deg: turns 1 of 33 deg (0 to 33)'."""
+    """'closes', 'should close; may stay open by up to 12 deg', 'STAYS OPEN by about 32 deg: turns 1 of 33 deg (0 to 33)'; where less than
+    half a degree is wanting 'JUST SHORT of closing: ...'."""
     if r.closes is None or r.demand is None or r.under_load is None or r.left_open is None:
         return "not known"
     sure = s.available if s.spread_pressure is None else s.spread_pressure
@@ -90,6 +92,9 @@ def what_it_does(r: Reach, s: Setup) -> str:
     if r.closes:
         loose = "" if s.spread_pressure is None else " if the pad spreads"
         return f"should close; may stay open by up to {r.left_open.high:.0f} deg{loose}"
+    if r.left_open.value < WITHIN_DEG:
+        turned = f"turns {r.under_load.value:.1f} of {r.wall:.1f} deg"
+        return f"JUST SHORT of closing: {turned}; may stay open by up to {r.left_open.high:.0f} deg"
     band = f"{r.under_load.low:.0f} to {r.under_load.high:.0f}"
     return (
         f"STAYS OPEN by about {r.left_open.value:.0f} deg: turns {r.under_load.value:.0f} of {r.wall:.0f} deg ({band})"
