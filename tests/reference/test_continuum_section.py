@@ -16,12 +16,11 @@ import numpy as np
 import pytest
 
 from reference import continuum_bending
-from reference.continuum_case import CASES, HARD_2024, SHEET_6061, SOFT_2024, Case, Sheet
+from reference.continuum_beside import flange
+from reference.continuum_case import CASES, HARD_2024, SHEET_6061, SOFT_2024, Sheet
 from reference.continuum_record import recorded, row
 from reference.continuum_section import CCX, MISSING, solve
-from ribwright.mechanics.flow_curve import Swift
-from ribwright.mechanics.section.model import Flange, closing_pressure, press_through
-from ribwright.mechanics.sheet_law import sheet_law
+from ribwright.mechanics.section.model import closing_pressure, press_through
 
 pytestmark = [pytest.mark.reference, pytest.mark.slow]
 with_ccx = pytest.mark.skipif(CCX is None, reason=MISSING)
@@ -41,17 +40,6 @@ THIN = [name for name in KEPT if CASES[name].radius >= 2.5 * CASES[name].thickne
 STRAIGHT = [name for name in THIN if not CASES[name].around]
 CURVED = [name for name in THIN if CASES[name].around]
 ANEW = ("t3-r3-14", "disc-40-14")
-
-
-def flange(case: Case) -> Flange:
-    """The strip's flange that stands for a case."""
-    s = case.sheet
-    law = sheet_law(s.youngs, s.poisson, Swift(s.strength, s.exponent, s.first))
-    wall = 90 + case.undercut
-    straight = case.developed - math.radians(wall) * (case.radius + case.thickness / 2)
-    axis = case.origin if case.around else None
-    web = None if case.around == "disc" else case.web
-    return Flange(law, case.thickness, case.radius, wall, straight, axis, float(case.sign), web, case.friction)
 
 
 @cache
