@@ -41,6 +41,19 @@ def flow(law: Array, points: Array, p: float) -> tuple[float, float]:
 
 
 @compiled
+def tried(
+    cp: float, cm: float, pp: float, pm: float, e1: float, e2: float, b1: float, b2: float, k: float
+) -> tuple[bool, float, float, float, float]:  # fmt: skip
+    """(elastic, trial stress as sum and difference, back stress likewise) at elastic strains e1, e2 and back stress b1, b2 [MPa], radius k.
+
+    Numbers alone and no arrays, so that it is worked out where it is asked: most points of a sheet are elastic.
+    """
+    tp, tm = cp * (e1 + e2) * HALF, cm * (e1 - e2) * HALF
+    bp, bm = (b1 + b2) * HALF, (b1 - b2) * HALF
+    return pp * (tp - bp) ** 2 + pm * (tm - bm) ** 2 <= k * k, tp, tm, bp, bm
+
+
+@compiled
 def respond(
     law: Array, points: Array, along: float, across: float, through: float, was: Array, now: Array
 ) -> tuple[float, float, float, float, float, float, bool]:
@@ -52,10 +65,9 @@ def respond(
     back, cp, cm, pp, pm, fade = law[3], law[10], law[11], law[12], law[13], law[15]
     swell = law[14] * through
     e1, e2 = along - was[0] - swell, across - was[1] - swell
-    tp, tm = cp * (e1 + e2) * HALF, cm * (e1 - e2) * HALF
-    bp, bm = (was[2] + was[3]) * HALF, (was[2] - was[3]) * HALF
     p0, k = was[4], was[5]
-    if pp * (tp - bp) ** 2 + pm * (tm - bm) ** 2 <= k * k:
+    elastic, tp, tm, bp, bm = tried(cp, cm, pp, pm, e1, e2, was[2], was[3], k)
+    if elastic:
         for i in range(HISTORY):
             now[i] = was[i]
         d11, d12 = 0.5 * (cp + cm), 0.5 * (cp - cm)

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics.compiled import compiled
-from ribwright.mechanics.law_kernel import respond
+from ribwright.mechanics.law_kernel import HALF, HISTORY, respond, tried
 
 Array = NDArray[np.float64]
 SHEAR_FACTOR = 5.0 / 6.0
@@ -52,7 +52,8 @@ def element(
     hr, ht, k_rr, k_rt, k_tr, k_tt, m_whole, n_whole = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     k_rl, k_rk, k_tl, k_tk, k_lr, k_kr, k_lt, k_kt = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     n_p, m_p, hr_p, ht_p, swell = 0.0, 0.0, 0.0, 0.0, (1.0 - 2.0 * law[1]) / law[0]
-    solved = True
+    solved, cp, cm, pp, pm = True, law[10], law[11], law[12], law[13]
+    straight, cross = 0.5 * (cp + cm), 0.5 * (cp - cm)
     for i in range(len(zeta)):
         z, w = zeta[i] * t, weight[i] * t
         lam2 = max(l * l - 2.0 * k * z / hoop, LEAST_STRETCH2)
@@ -61,8 +62,18 @@ def element(
             fibre = max(now_r - sign * z * s, 1e-3)
             across = np.log(fibre / flat_r)
         through = -push * (0.5 - zeta[i]) - pressure * (0.5 + zeta[i])
-        sa, sc, d11, d12, d21, d22, fine = respond(law, points, 0.5 * np.log(lam2), across, through, was[i], now[i])
-        solved = solved and fine
+        along, squeeze = 0.5 * np.log(lam2), law[14] * through
+        elastic, tp, tm, _, _ = tried(
+            cp, cm, pp, pm, along - was[i, 0] - squeeze, across - was[i, 1] - squeeze, was[i, 2], was[i, 3], was[i, 5]
+        )
+        if elastic:
+            for h in range(HISTORY):
+                now[i, h] = was[i, h]
+            sa, sc = (tp + tm) * HALF + through, (tp - tm) * HALF + through
+            d11, d12, d21, d22 = straight, cross, cross, straight
+        else:
+            sa, sc, d11, d12, d21, d22, fine = respond(law, points, along, across, through, was[i], now[i])
+            solved = solved and fine
         stress[i] = sa
         el, ek = l / lam2, -z / hoop / lam2
         n_whole += w * sa * el

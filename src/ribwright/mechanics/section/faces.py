@@ -19,18 +19,18 @@ from ribwright.mechanics.section.element import AXIS, LEAST_STRETCH2, RING, SIGN
 Array = NDArray[np.float64]
 
 
+Three = tuple[float, float, float]
+
+
 @compiled
-def depth(l: float, k: float, thick: float, by: Array, twice: Array) -> float:
-    """z [mm] of l z - k z^2/2 = `thick` [mm]; `by` (3,): its slopes with l, k and `thick`, `twice` (3, 3): theirs."""
+def depth(l: float, k: float, thick: float) -> tuple[float, Three, tuple[Three, Three, Three]]:
+    """z [mm] of l z - k z^2/2 = `thick` [mm]; its slopes with l, k and `thick`, and theirs."""
     lam = np.sqrt(max(l * l - 2.0 * k * thick, LEAST_STRETCH2))
     z = 2.0 * thick / (l + lam)
     cube = lam**3
-    by[0], by[1], by[2] = -z / lam, 0.5 * z * z / lam, 1.0 / lam
-    twice[0, 0], twice[1, 1], twice[2, 2] = 2.0 * thick / cube, 0.5 * z * z * (z * lam + thick) / cube, k / cube
-    twice[0, 1] = twice[1, 0] = -z * z * (lam + 0.5 * l) / cube
-    twice[0, 2] = twice[2, 0] = -l / cube
-    twice[1, 2] = twice[2, 1] = z * (lam + 0.5 * k * z) / cube
-    return z
+    lk, lt, kt = -z * z * (lam + 0.5 * l) / cube, -l / cube, z * (lam + 0.5 * k * z) / cube
+    ll, kk, tt = 2.0 * thick / cube, 0.5 * z * z * (z * lam + thick) / cube, k / cube
+    return z, (-z / lam, 0.5 * z * z / lam, 1.0 / lam), ((ll, lk, lt), (lk, kk, kt), (lt, kt, tt))
 
 
 @compiled
@@ -49,8 +49,7 @@ def face(case: Array, arc: Array, q: Array, i: int, side: float, by: Array, twic
         now_r = case[AXIS] + case[SIGN] * q[i, 0]
         thick *= (case[AXIS] + case[SIGN] * arc[i]) / now_r
         thin = -case[SIGN] / now_r
-    z1, z2 = np.zeros(3), np.zeros((3, 3))
-    z = depth(far / long, (q[hi, 2] - q[lo, 2]) / long, thick, z1, z2)
+    z, z1, z2 = depth(far / long, (q[hi, 2] - q[lo, 2]) / long, thick)
     # each of the four moves one of l, k and thick, by so much
     moves, much = (0, 0, 1, 2), (c / long, s / long, 1.0 / long, thick * thin)
     for a in range(4):
@@ -59,7 +58,7 @@ def face(case: Array, arc: Array, q: Array, i: int, side: float, by: Array, twic
         return z
     for a in range(4):
         for b in range(4):
-            twice[a, b] = z2[moves[a], moves[b]] * much[a] * much[b]
+            twice[a, b] = z2[moves[a]][moves[b]] * much[a] * much[b]
     turn = z1[0] / (far * long)
     twice[0, 0] += turn * s * s
     twice[1, 1] += turn * c * c
@@ -119,26 +118,26 @@ def squeezed(
         half *= flat_r / now_r
         thin = -case[SIGN] / now_r
     bl = (c / long, s / long, g, 0.0, 0.0)
-    kk, z1, z2 = np.zeros((5, 6)), np.zeros(3), np.zeros((3, 3))
+    kk = np.zeros((5, 6))
     n_, m_, hr = 0.0, 0.0, 0.0
     for side, load in ((-1.0, -push), (1.0, pressure)):
         thick = side * half
-        depth(l, k, thick, z1, z2)
+        _, z1, z2 = depth(l, k, thick)
         by_x = thick * thin
         n_ += load * z1[0]
         m_ += load * z1[1]
         hr += load * z1[2] * by_x
         for i in range(3):
             for j in range(3):
-                kk[i, j] += load * z2[0, 0] * bl[i] * bl[j]
-            kk[i, 3] += load * z2[0, 1] * bl[i]
-            kk[3, i] += load * z2[0, 1] * bl[i]
-            kk[i, 4] += load * z2[0, 2] * by_x * bl[i]
-            kk[4, i] += load * z2[0, 2] * by_x * bl[i]
-        kk[3, 3] += load * z2[1, 1]
-        kk[3, 4] += load * z2[1, 2] * by_x
-        kk[4, 3] += load * z2[1, 2] * by_x
-        kk[4, 4] += load * (z2[2, 2] * by_x * by_x + 2.0 * z1[2] * by_x * thin)
+                kk[i, j] += load * z2[0][0] * bl[i] * bl[j]
+            kk[i, 3] += load * z2[0][1] * bl[i]
+            kk[3, i] += load * z2[0][1] * bl[i]
+            kk[i, 4] += load * z2[0][2] * by_x * bl[i]
+            kk[4, i] += load * z2[0][2] * by_x * bl[i]
+        kk[3, 3] += load * z2[1][1]
+        kk[3, 4] += load * z2[1][2] * by_x
+        kk[4, 3] += load * z2[1][2] * by_x
+        kk[4, 4] += load * (z2[2][2] * by_x * by_x + 2.0 * z1[2] * by_x * thin)
     kk[0, 2] -= n_ * s / long
     kk[2, 0] -= n_ * s / long
     kk[1, 2] += n_ * c / long
