@@ -97,6 +97,7 @@ def one(case: tuple[str, Any, Any, tuple[float, ...]]) -> dict[str, Any]:
         "asked_mpa": pressures[-1],
         "reached_mpa": round(run.reached, 3),
         "allowed_mpa": run.allowed and round(run.allowed, 3),
+        "folded_mpa": run.folded and round(run.folded, 3),
         "closing_mpa": run.closing and round(run.closing, 3),
         "loaded_deg": [round(p.loaded.angle, 2) for p in run.points],
         "released_deg": [p.released and round(p.released.angle, 2) for p in run.points],
@@ -140,6 +141,7 @@ def main() -> None:
                 r = rows[-1]
                 print(
                     f"{r['cpu_s']:6.1f} s {r['steps']:5} steps  {r['case']}: {r['outcome']} {','.join(r['findings'])} "
+                    f"{'' if r['folded_mpa'] is None else 'folded from ' + str(r['folded_mpa']) + ' MPa '}"
                     f"{r['reached_mpa']:.1f} of {r['asked_mpa']:.1f} MPa, loaded {r['loaded_deg']} released {r['released_deg']}",
                     flush=True,
                 )

@@ -25,9 +25,9 @@ def every_finding() -> UnderPad:
     u = small_case()
     assert u.run is not None
     assert u.laid.section is not None
-    words = (answer.TOO_HARD, answer.TOO_SHALLOW, answer.TOO_TALL, answer.FOULS, answer.ON_TABLE)
+    words = (answer.TOO_HARD, answer.TOO_SHALLOW, answer.TOO_TALL, answer.FOULS, answer.ON_TABLE, answer.FOLDED)
     laid = replace(u.laid, pad=replace(u.laid.pad, strain_limit=0.1))
-    return replace(u, laid=laid, run=replace(u.run, findings=words, points=u.run.points[:2]))
+    return replace(u, laid=laid, run=replace(u.run, findings=words, points=u.run.points[:2], folded=2.0))
 
 
 def unfinished() -> UnderPad:

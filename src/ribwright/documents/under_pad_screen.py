@@ -95,8 +95,12 @@ def _row(p: dict[str, Any], first: Unit) -> tuple[str, ...]:
         f"{p['largest_stretch']:.2f}",
         shown(on),
         f"{p['angle_loaded_deg']:.1f}" + ("" if p["closed"] else " OPEN"),
-        _deg(p["angle_released_deg"]),
-        "-" if off is None else "on it" if abs(off) < 0.05 else f"{abs(off):.1f} {'closed' if off > 0 else 'open'}",
+        _deg(p["angle_released_deg"]) + ("?" if p["folded"] else ""),
+        "-"
+        if off is None or p["folded"]
+        else "on it"
+        if abs(off) < 0.05
+        else f"{abs(off):.1f} {'closed' if off > 0 else 'open'}",
         _deg(p["fluid_released_deg"]),
     )
 

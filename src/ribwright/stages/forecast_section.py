@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from ribwright.mechanics import pad
 from ribwright.stages.finding import Predicted
 from ribwright.stages.forecast_ask import Acting
+from ribwright.stages.one_section import WITHIN_DEG, let_go_under_pad
 from ribwright.stages.undercut import Z90
 
 if TYPE_CHECKING:
@@ -33,9 +34,7 @@ YIELDS_AGAIN_SAID = (
     "the sheet yields again as it is let go, by more than 0.1 % strain somewhere: what it gives back is not elastic there and hangs on "
     "its reversed hardening, of which no test was found"
 )
-LOOKS, FELT_WITHIN = 4, 1e-3  # runs at most to find what a flange feels; of the pressure: then it is found
 LEAST_BENT = 0.1  # of the wall's angle: a flange that comes off at less has no bend to measure
-WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
 # of the radius: under load the strip reads 0.5 to 2.2 % under continuum sections of R/t 3, 4 % at 1.5; released: not compared
 RADIUS_SD = 0.02
 CLOSED_SD = (
@@ -62,25 +61,8 @@ class Walk:
         if not self.told:
             return press_through(self.flange, self.pressures)
         whole = press_through(self.flange, self.pressures, release=False)
-        ramp, run, felt = whole.ramp, whole, [float("nan")] * len(self.told)
-        for _ in range(LOOKS):
-            was, felt = felt, [felt_by(self.flange, ramp, self.pressures[-1], share) for share in self.told]
-            if not np.isfinite(felt).all():
-                return whole
-            if np.allclose(felt, was, rtol=FELT_WITHIN, atol=0.0):
-                felt = was
-                break
-            stops = tuple(sorted(set(felt)))
-            run = press_through(self.flange, stops)
-            seen = [(q.pressure, q.loaded.angle) for q in run.points if q.released is not None]
-            ramp = np.array(sorted({**dict(map(tuple, ramp)), **dict(seen)}.items()))
-        at = {q.pressure: q for q in run.points}
-        return replace(run, points=tuple(at.get(q, run.points[-1]) for q in felt) if run.points else ())
-
-
-def felt_by(flange: Flange, ramp: Array, pressure: float, share: float) -> float:
-    """What a flange feels of a pad's pressure [MPa], from its ramp (m, 2) of even pressures and angles; NaN: the ramp ends before."""
-    return pad.felt_pressure(pressure, share, ramp[:, 0], ramp[:, 1], flange.wall - WITHIN_DEG)
+        points = let_go_under_pad(self.flange, whole.ramp, self.pressures[-1], self.told)
+        return whole if points is None else replace(whole, points=points)
 
 
 def walk_of(flange: Flange, acting: Acting, shares: tuple[float, ...] = ()) -> Walk:

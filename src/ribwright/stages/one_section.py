@@ -5,15 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ribwright.mechanics import pad
 from ribwright.stages.job import Job
 from ribwright.stages.places import Place, flange_on
 from ribwright.stages.sheet_laws import JobLaw
 
 if TYPE_CHECKING:
-    from ribwright.mechanics.section.model import Flange, Pressed
+    from ribwright.mechanics.section.model import Flange, Point, Pressed
 
+Array = NDArray[np.float64]
 CLOSING_STEP = 1.01  # of the closing pressure
+WITHIN_DEG = 0.5  # a flange this close to the wall counts as closed
+LOOKS, FELT_WITHIN = 4, 1e-3  # runs at most to find what a flange feels; of the pressure: then it is found
 MOST_MPA = 400.0  # no press of the trade comes near
 
 
@@ -68,3 +73,34 @@ def _stands(flange: Flange, run: Pressed, k: int) -> float | None:
 
     out = run.points[k].released if k < len(run.points) else None
     return None if out is None else stands(flange, out)
+
+
+def felt_of(flange: Flange, ramp: Array, pressure: float, share: float) -> float:
+    """What a flange feels of a pad's pressure [MPa], from its ramp (m, 2) of even pressures and angles; NaN: the ramp ends before."""
+    return pad.felt_pressure(pressure, share, ramp[:, 0], ramp[:, 1], flange.wall - WITHIN_DEG)
+
+
+def let_go_under_pad(
+    flange: Flange, ramp: Array, pressure: float, shares: tuple[float, ...]
+) -> tuple[Point, ...] | None:
+    """The flange under a pad's `pressure` [MPa], let go: a point for each share [MPa] that the pad may keep, at what it then feels.
+
+    `ramp` (m, 2): even pressures [MPa] and angles [deg] of a run to that pressure. Between two of its steps an angle is only read off,
+    so the pressures that are found are run, put into the ramp and looked at again. None: the ramp ends before, or the model stopped.
+    """
+    from ribwright.mechanics.section.model import press_through
+
+    felt = [float("nan")] * len(shares)
+    points: tuple[Point, ...] = ()
+    for _ in range(LOOKS):
+        was, felt = felt, [felt_of(flange, ramp, pressure, share) for share in shares]
+        if not np.isfinite(felt).all():
+            return None
+        if np.allclose(felt, was, rtol=FELT_WITHIN, atol=0.0):
+            felt = was
+            break
+        points = press_through(flange, tuple(sorted(set(felt)))).points
+        seen = [(q.pressure, q.loaded.angle) for q in points if q.released is not None]
+        ramp = np.array(sorted({**dict(map(tuple, ramp)), **dict(seen)}.items()))
+    at = {q.pressure: q for q in points}
+    return tuple(at.get(q, points[-1]) for q in felt) if points else None

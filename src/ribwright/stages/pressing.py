@@ -20,7 +20,7 @@ from ribwright.stages.blank import Blank
 from ribwright.stages.crew import Crew
 from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
-from ribwright.stages.one_section import close, flange_of
+from ribwright.stages.one_section import close, flange_of, let_go_under_pad
 from ribwright.stages.pads import PadShare
 from ribwright.stages.places import Place, at_length, places_of
 from ribwright.stages.reach import WITHIN_DEG, Reach
@@ -100,9 +100,8 @@ def _run(job: Job, known: JobLaw, r: Reach, place: Place, share: PadShare) -> Ru
     whole = press_through(f, (r.pressure,), release=let_go and not opens)
     at = whole.points[-1] if whole.points else None
     if opens and at is not None and at.outcome == CONVERGED:
-        closed = r.demand.wall - WITHIN_DEG
-        felt = pad.felt_pressure(r.pressure, share.mpa, whole.ramp[:, 0], whole.ramp[:, 1], closed)
-        at = press_through(f, (felt,)).points[-1]
+        under = let_go_under_pad(f, whole.ramp, r.pressure, (share.mpa,))
+        at = None if under is None else under[0]
     short = _shortest(job, known, place, u, r.demand.pc, sheet)
     if at is None or at.outcome != CONVERGED or (let_go and at.released is None):
         return Run(whole.ramp, float("nan"), None, short, True)

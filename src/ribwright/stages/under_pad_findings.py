@@ -16,7 +16,7 @@ STRAIN_MOST = 0.6  # of the pad's thickness: more is not looked at
 
 def under_pad_findings(u: UnderPad) -> tuple[Finding, ...]:
     """Findings of one place, worst first."""
-    return ranked([*_refused(u), *_pad(u), *_open(u), *_unfinished(u), *_unknown(u)])
+    return ranked([*_refused(u), *_pad(u), *_folds(u), *_open(u), *_unfinished(u), *_unknown(u)])
 
 
 def _name(u: UnderPad) -> str:
@@ -106,6 +106,20 @@ def _pad(u: UnderPad) -> Iterator[Finding]:
             "A pad in a container gives the same force more pressure.",
             where, source=SOURCE,
         )  # fmt: skip
+
+
+def _folds(u: UnderPad) -> Iterator[Finding]:
+    if u.run is None or u.run.folded is None:
+        return
+    far, last = u.run.folded, u.laid.pressures[-1]
+    yield Finding(
+        "pad-rubber-folds",
+        "warn",
+        f"From {far:.2f} of {last:.2f} MPa on the rubber at {_name(u)} lies over itself, coming round the cut edge: what it does then is "
+        "not known, and the angles from there on are no forecast.",
+        "Go by the forecast without --pad, or a harder pad; try one part.",
+        u.laid.chosen.place.where, far, last, (far - last) / last, unit="MPa", source=SOURCE,
+    )  # fmt: skip
 
 
 def _open(u: UnderPad) -> Iterator[Finding]:

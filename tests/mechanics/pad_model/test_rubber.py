@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ribwright.mechanics.pad_model.rubber import Rubber, energy, neo_hookean, quads_of, respond, stretches
+from ribwright.mechanics.pad_model.rubber import Rubber, areas, corners, energy, neo_hookean, quads_of, respond, stretches
 from rubber_plates import balanced, crooked, forces, plate, stiffness
 
 NEO_HOOKEAN = neo_hookean(1.0)
@@ -191,3 +191,23 @@ def test_yeohs_rubber_starts_as_stiff_in_shear_as_neo_hookean_and_8_c2_stiffer_i
     for u, trace in (([x, 0 * y], 1.0), ([x, y], 2.0)):
         v = np.column_stack(u).ravel()
         assert v @ more @ v == pytest.approx(8.0 * YEOH.c2 * trace**2, rel=1e-9)
+
+
+# ---------------------------------------------------------------- corners
+
+
+def test_corners_span_what_the_whole_does_where_the_stretch_is_the_same_everywhere() -> None:
+    mesh = quads_of(np.array([[0.0, 0.0], [2.0, 0.1], [2.2, 1.5], [-0.1, 1.2]]), np.array([[0, 1, 2, 3]]))
+    way = np.array([[1.3, 0.4], [-0.2, 0.9]])
+    assert corners(mesh, mesh.nodes @ way.T) == pytest.approx(np.linalg.det(way), rel=1e-12)
+
+
+def test_a_corner_pushed_through_its_opposite_side_is_under_nought_where_the_whole_is_not() -> None:
+    square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    mesh = quads_of(square, np.array([[0, 1, 2, 3]]))
+    now = square.copy()
+    now[0] = [0.55, 0.55]
+    found = corners(mesh, now)[0]
+    assert found[0] < 0.0
+    assert (found[1:] > 0.0).all()
+    assert areas(now[None])[0] > 0.0

@@ -16,6 +16,7 @@ Array = NDArray[np.float64]
 REACHED = "reached"  # every pressure asked for
 STOPPED = "not-converged"  # at `reached` [MPa]; what was found before is there
 SPENT = "pad-spent"  # squeezed to 60 % of its thickness before the pressure was there: no pad gives more
+FOLDS = "rubber-folds"  # no balance any more at `reached`, the rubber lying over itself: rubber that touches itself is not modelled
 CANCELLED = "cancelled"
 REFUSED = "refused"  # by `findings`, before anything was pressed
 # findings
@@ -26,6 +27,7 @@ TOO_TALL = (
 )
 FOULS = "flange-fouls-container"  # the flat blank reaches the container's wall
 ON_TABLE = "flange-on-table"  # the formed flange is longer than the block is high
+FOLDED = "rubber-folds"  # from `folded` [MPa] on the rubber's surface lies over itself: what comes after hangs on its elements
 NO_MODULUS = (
     "pad-modulus-unknown"  # no finite shear modulus: harder than Gent's relation goes, and none of the shop's own
 )
@@ -62,10 +64,11 @@ class PadRun:
     """A flange pressed through ram pressures.
 
     path (k, 5): stroke [mm], ram pressure, mean pressure on the straight part [MPa], angle [deg], largest stretch of every step;
-    closing: ram pressure at which the flange closed, None where it did not; outcome one of REACHED, STOPPED, SPENT, CANCELLED,
+    closing: ram pressure at which the flange closed, None where it did not; outcome one of REACHED, STOPPED, SPENT, FOLDS, CANCELLED,
     REFUSED; findings: words above; reached: the last ram pressure found [MPa]; allowed: the last one at which the pad was not squeezed
-    by more than it may be, None: it never was, or that is not known [MPa]; steps, factors: the work done. nodes (n, 2) and quads
-    (m, 4): the pad as it lies at the last step, for a picture, x from the middle of the block, y from the table.
+    by more than it may be, None: it never was, or that is not known [MPa]; folded: the ram pressure [MPa] from which on the rubber's
+    surface lies over itself somewhere, None: nowhere; points from there on are no forecast; steps, factors: the work done. nodes (n, 2)
+    and quads (m, 4): the pad as it lies at the last step, for a picture, x from the middle of the block, y from the table.
     """
 
     flange: Flange
@@ -80,3 +83,4 @@ class PadRun:
     nodes: Array
     quads: NDArray[np.int64]
     allowed: float | None = None
+    folded: float | None = None

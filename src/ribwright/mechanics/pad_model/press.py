@@ -20,7 +20,7 @@ from ribwright.mechanics.pad_model.mesh import Zones, pad_mesh
 from ribwright.mechanics.pad_model.newton import settle
 from ribwright.mechanics.pad_model.profile import press_profile
 from ribwright.mechanics.pad_model.release import let_go
-from ribwright.mechanics.pad_model.rubber import Rubber, stretches
+from ribwright.mechanics.pad_model.rubber import Rubber, corners, stretches
 from ribwright.mechanics.pad_model.sheet import PressedStrip, laid_flat
 from ribwright.mechanics.pad_model.system import RAM_SPRING, System, system_of
 from ribwright.mechanics.section.formed import fitted_angle, look
@@ -217,6 +217,7 @@ def press_pad(
     at = _At(system, np.zeros(system.size), 0.0)
     path, points, counts = [_row(at, 0.0)], [], [0, 0]
     closing: float | None = None
+    folded: float | None = None
     outcome, stride, past = answer.REACHED, STROKE_FIRST, 0.0
     for goal in pressures:
         while at.pressure < goal * (1.0 - 1e-9) and outcome == answer.REACHED:
@@ -226,7 +227,7 @@ def press_pad(
             growth = SLOW if closing is None or at.pressure < SLOW_TO * closing else FAST
             new = _step(at, goal, growth, stride, size, counts)
             if new is None or len(path) > PATH_MOST:
-                outcome = answer.STOPPED
+                outcome = answer.STOPPED if folded is None else answer.FOLDS
                 break
             if new.stroke > STRAIN_MOST * p.thickness:
                 outcome = answer.SPENT
@@ -239,6 +240,8 @@ def press_pad(
                 closing = at.pressure + part * (new.pressure - at.pressure)
             at = new
             path.append(_row(at, _on_flange(f, at)))
+            if folded is None and corners(at.system.mesh.quads, at.system.rubber_at(at.x)).min() <= 0.0:
+                folded = at.pressure
             if p.allowed_strain is not None and at.stroke <= p.allowed_strain * p.thickness:
                 past = at.pressure
         if outcome != answer.REACHED:
@@ -249,9 +252,12 @@ def press_pad(
         found.append(answer.TOO_SHALLOW)
     if outcome == answer.REACHED and not points[-1].closed and closing_pressure(f, pressures[-1]) is not None:
         found.append(answer.TOO_HARD)
+    if folded is not None:
+        found.append(answer.FOLDED)
     return PadRun(
         f, tuple(points), np.array(path), closing, outcome, tuple(found), at.pressure, counts[0], counts[1],
         at.system.rubber_at(at.x), at.system.mesh.quads.quads, past if answer.TOO_SHALLOW in found else None,
+        folded,
     )  # fmt: skip
 
 

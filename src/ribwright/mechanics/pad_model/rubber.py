@@ -140,3 +140,17 @@ def stretches(mesh: Quads, at: Array) -> Array:
     i1 = (f**2).sum((-1, -2))
     j = f[..., 0, 0] * f[..., 1, 1] - f[..., 0, 1] * f[..., 1, 0]
     return np.sqrt(0.5 * (i1 + np.sqrt(np.maximum(i1**2 - 4.0 * j**2, 0.0))))
+
+
+def corners(mesh: Quads, at: Array) -> Array:
+    """J at the corners of every element (m, 4) [-]: what a corner spans now over what it spanned; under 0 it has gone through.
+
+    The energy looks at four points inside, and at J of the whole: a corner may go through unseen, and the surface there lies over itself.
+    """
+    return np.asarray(_spans(at[mesh.quads]) / _spans(mesh.nodes[mesh.quads]))
+
+
+def _spans(corner: Array) -> Array:
+    """Area (m, 4) between the two sides that meet at each corner of quadrilaterals (m, 4, 2)."""
+    on, back = np.roll(corner, -1, axis=1) - corner, np.roll(corner, 1, axis=1) - corner
+    return np.asarray(on[..., 0] * back[..., 1] - on[..., 1] * back[..., 0])

@@ -8,7 +8,7 @@ import numpy as np
 
 from ribwright.stages.checks.context import Finding, Looked, margin, place
 from ribwright.stages.pressure import within
-from ribwright.stages.reach import Reach
+from ribwright.stages.reach import WITHIN_DEG, Reach
 from ribwright.units import show_pressure
 
 NO_STRAIGHT_MM = 1e-3  # a straight part that is no more than this is rounding, not metal
@@ -91,6 +91,8 @@ def _open(r: Reach) -> str:
 def _may_open(r: Reach) -> str:
     if r.left_open is None:
         return "it may stay open"
+    if r.closes is False and r.left_open.value < WITHIN_DEG:
+        return f"at its limit it is just short of closing and may stay open, by up to {r.left_open.high:.0f} deg"
     if r.closes is False:
         return f"at its limit it stays open, by about {r.left_open.value:.0f} deg and up to {r.left_open.high:.0f}"
     return f"it may stay open, by up to {r.left_open.high:.0f} deg"

@@ -64,6 +64,7 @@ def takes(case: Case) -> tuple[Input, ...]:
 SOLVED = {
     "closing_pressure_mpa": "Pressure at the ram at which the flange comes within 0.5 deg of the wall, straight between two steps.",
     "reached_mpa": "The last ram pressure that the model came to.",
+    "rubber_folds_mpa": "The ram pressure from which on the rubber's surface lies over itself: a corner of an element has gone through.",
     "within_strain_limit_mpa": "The last ram pressure of the run at which the pad is squeezed over the block by no more than it may be.",
     "stroke_mm": "How far the ram has come down since the pad touched the sheet, in this half section.",
     "pressure_mpa": "Pressure at the ram: force over all the pad.",
@@ -429,7 +430,7 @@ FAMILIES = (
     Family("under_pad.fill_stroke_mm", _on_section, _fill),
     Family("under_pad.fill_strain", on_pad, _fill_strain),
     Family("under_pad.last_pressure_mpa", lambda p: (*on.rating(p.world), *OWN), _last),
-    Family("under_pad.(closing_pressure_mpa|reached_mpa|within_strain_limit_mpa)", on_pad, _solved),
+    Family("under_pad.(closing_pressure_mpa|reached_mpa|within_strain_limit_mpa|rubber_folds_mpa)", on_pad, _solved),
     Family("under_pad.closing_force_n", on_pad, _force),
     Family("under_pad.closing_fluid_mpa", on_pad, _fluid),
     Family("under_pad.pad_keeps_mpa", on_pad, _keeps),
