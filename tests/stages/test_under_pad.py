@@ -443,3 +443,26 @@ def test_room_that_is_not_counted_moves_the_closing_pressure_by_little() -> None
     assert closes[0] is not None
     # twice the room: 3.26 instead of 3.40 MPa when this was written; stages/pad_place.py says so
     assert closes[1] == pytest.approx(closes[0], rel=0.05)
+
+
+def test_rubber_that_folds_while_the_flange_is_open_takes_the_angles_from_there_on() -> None:
+    u = small_case()
+    assert u.run is not None
+    assert u.run.closing is not None
+    while_open = ran_as(u, folded=0.5 * u.run.closing, findings=(answer.FOLDED,))
+    found = codes(while_open)["pad-rubber-folds"]
+    assert found.severity == "warn"
+    assert "no forecast" in found.say
+    assert [p["folded"] for p in under_pad_answer(while_open)["points"]] == [
+        p.pressure >= 0.5 * u.run.closing for p in u.run.points
+    ]
+
+
+def test_rubber_that_folds_round_a_closed_flange_leaves_its_angle_standing() -> None:
+    u = small_case()
+    assert u.run is not None
+    assert u.run.closing is not None
+    after = ran_as(u, folded=1.1 * u.run.closing, findings=(answer.FOLDED,))
+    assert codes(after)["pad-rubber-folds"].severity == "note"
+    assert not any(p["folded"] for p in under_pad_answer(after)["points"])
+    assert "pad-rubber-folds" not in codes(u)

@@ -135,7 +135,7 @@ def _points(u: UnderPad) -> list[dict[str, Any]]:
                 "largest_stretch": p.stretch,
                 "on_flange_mpa": p.on_flange,
                 "closed": p.closed,
-                "folded": u.run.folded is not None and p.pressure >= u.run.folded,
+                "folded": u.run.lost is not None and p.pressure >= u.run.lost,
                 "angle_loaded_deg": p.loaded.angle,
                 "angle_on_block_deg": None if p.on_block is None else p.on_block.angle,
                 "angle_released_deg": None if p.released is None else p.released.angle,

@@ -112,6 +112,15 @@ def _folds(u: UnderPad) -> Iterator[Finding]:
     if u.run is None or u.run.folded is None:
         return
     far, last = u.run.folded, u.laid.pressures[-1]
+    if u.run.lost is None:
+        yield Finding(
+            "pad-rubber-folds",
+            "note",
+            f"From {far:.2f} of {last:.2f} MPa on the rubber at {_name(u)} lies over itself somewhere. The flange was closed before.",
+            "The angle stands; the pressure along the sheet may be off at the cut edge.",
+            u.laid.chosen.place.where, far, last, (far - last) / last, unit="MPa", source=SOURCE,
+        )  # fmt: skip
+        return
     yield Finding(
         "pad-rubber-folds",
         "warn",

@@ -15,7 +15,7 @@ from pad_pressed import FLANGE, NEVER_YIELDS, PRESS
 from ribwright.mechanics.pad_model import answer
 from ribwright.mechanics.pad_model.line_kernel import profile_gap
 from ribwright.mechanics.pad_model.press import SINK, _turn_wanted, faults, press_pad, system_for
-from ribwright.mechanics.pad_model.rubber import areas, neo_hookean, rubber_of
+from ribwright.mechanics.pad_model.rubber import areas, corners, neo_hookean, rubber_of
 from ribwright.mechanics.section.model import closing_pressure, press_through, strip_of
 
 
@@ -183,3 +183,25 @@ def test_a_short_flange_is_not_stepped_finer_than_a_long_one_of_the_same_bend() 
     short, long = (strip_of(replace(FLANGE, straight=s * FLANGE.t, web=20.0)) for s in (4.5, 30.0))
     assert np.diff(short.arc).min() < 0.6 * np.diff(long.arc).min()
     assert _turn_wanted(short) == pytest.approx(_turn_wanted(long))
+
+
+def test_a_soft_pad_folds_over_a_sheet_that_will_not_bend_and_the_run_says_from_where() -> None:
+    loose = replace(PRESS, thickness=30.0, contained=False, rubber=neo_hookean(0.6))
+    run = press_pad(NEVER_YIELDS, loose, (1.4,), release=False)
+    assert run.findings == (answer.FOLDED,)
+    assert run.closing is None
+    assert run.lost == run.folded
+    assert run.folded is not None
+    assert 0.0 < run.folded < run.reached
+    end = press_pad(NEVER_YIELDS, loose, (run.folded,), release=False)
+    whole = corners(system_for(NEVER_YIELDS, loose).mesh.quads, end.nodes)
+    assert whole.min() <= 0.0
+    assert pressed().folded is pressed().lost is None
+
+
+@pytest.mark.slow
+def test_a_run_that_finds_no_balance_after_the_rubber_folded_says_that_it_was_the_fold() -> None:
+    run = press_pad(NEVER_YIELDS, replace(PRESS, rubber=neo_hookean(0.3)), (6.0,), release=False)
+    assert run.outcome == answer.FOLDS
+    assert run.folded is not None
+    assert run.folded < run.reached < 6.0

@@ -11,7 +11,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ribwright.mechanics.pad_model.rubber import Rubber, areas, corners, energy, neo_hookean, quads_of, respond, stretches
+from ribwright.mechanics.pad_model.rubber import (
+    Rubber,
+    areas,
+    corners,
+    energy,
+    neo_hookean,
+    quads_of,
+    respond,
+    stretches,
+)
 from rubber_plates import balanced, crooked, forces, plate, stiffness
 
 NEO_HOOKEAN = neo_hookean(1.0)

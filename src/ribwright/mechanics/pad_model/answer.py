@@ -67,7 +67,7 @@ class PadRun:
     closing: ram pressure at which the flange closed, None where it did not; outcome one of REACHED, STOPPED, SPENT, FOLDS, CANCELLED,
     REFUSED; findings: words above; reached: the last ram pressure found [MPa]; allowed: the last one at which the pad was not squeezed
     by more than it may be, None: it never was, or that is not known [MPa]; folded: the ram pressure [MPa] from which on the rubber's
-    surface lies over itself somewhere, None: nowhere; points from there on are no forecast; steps, factors: the work done. nodes (n, 2)
+    surface lies over itself somewhere, None: nowhere; `lost` says what that takes; steps, factors: the work done. nodes (n, 2)
     and quads (m, 4): the pad as it lies at the last step, for a picture, x from the middle of the block, y from the table.
     """
 
@@ -84,3 +84,10 @@ class PadRun:
     quads: NDArray[np.int64]
     allowed: float | None = None
     folded: float | None = None
+
+    @property
+    def lost(self) -> float | None:
+        """The ram pressure [MPa] from which on the points are no forecast, the rubber having folded while the flange was open; None: they
+        all are. A closed flange lies on its wall, whatever the rubber does at its edge."""
+        open_then = self.folded is not None and (self.closing is None or self.folded < self.closing)
+        return self.folded if open_then else None
