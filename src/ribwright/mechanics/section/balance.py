@@ -72,11 +72,11 @@ def out_of_balance(
             for j in range(6):
                 rows[3 * e + i, WIDE + j - i] += k[i, j]
             if through > 0.0:
-                for j in range(9):
-                    if e > 0 or j >= 3:
-                        rows[3 * e + i, WIDE + j - i - 3] += 0.5 * through * by_push[i] * pushes[e, j]
-                    if e < n - 2 or j < 6:
-                        rows[3 * e + i, WIDE + j - i] += 0.5 * through * by_push[i] * pushes[e + 1, j]
+                works = 0.5 * through * by_push[i]
+                for j in range(0 if e > 0 else 3, 9):
+                    rows[3 * e + i, WIDE + j - i - 3] += works * pushes[e, j]
+                for j in range(9 if e < n - 2 else 6):
+                    rows[3 * e + i, WIDE + j - i] += works * pushes[e + 1, j]
     return solved
 
 
