@@ -42,7 +42,8 @@ class FreeEdge:
 
     kind, name   "edge" or "hole", as drawn
     flat         (m, 2) its cut edge [mm], material on the left
-    strain       (m - 1,) true strain along it between those points, ln(formed/flat) [-]
+    formed       (m - 1,) its formed length between those points, chords of the mesh [mm]
+    strain       (m - 1,) true strain along it between them, ln(formed/flat chord) [-]
     at           (n, 2) stations of the strain-corrected blank on its cut edge [mm]; none for a hole
     off          (n,) how far this blank lies outside that edge there, square to the bend tangent line [mm]; NaN beyond its ends
     """
@@ -50,6 +51,7 @@ class FreeEdge:
     kind: str
     name: str
     flat: Array
+    formed: Array
     strain: Array
     at: Array
     off: Array
@@ -159,7 +161,7 @@ def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, cut: Array, c: Cycl
         at, off = np.zeros((0, 2)), np.zeros(0)
         if what == "edge":
             at, off = _beside(blank, name, next(w for w in whole if (w == p[1]).all(axis=1).any()))
-        out.append(FreeEdge(what, name, p, strain, at, off))
+        out.append(FreeEdge(what, name, p, formed, strain, at, off))
     return out
 
 

@@ -24,6 +24,7 @@ from ribwright.stages.explain import (
     block_solid,
     block_undercut,
     block_zones,
+    by_balance,
     by_section,
     findings,
     forecast_model,
@@ -85,6 +86,8 @@ def _of_shape(path: str) -> Family | None:
 def _keys(world: World, family: Family, place: Place) -> Keys:
     """A family's keys; whatever hangs on the undercut hangs on what the section model takes, where it gave the undercut."""
     own = family.depends(place)
+    if "method" in own:
+        own = (*own, *by_balance.keys(world))
     hangs = "part.block_undercut" in own or place.path.startswith("block.undercut[")
     return (*own, *by_section.keys(world)) if hangs else own
 

@@ -7,6 +7,7 @@ from math import hypot
 import numpy as np
 
 from ribwright.stages.corners import Join
+from ribwright.stages.explain import by_balance
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
@@ -22,6 +23,8 @@ def _point(case: Case) -> Told:
     point, axis = case.plan.blank.loops[loop].points[int(case.caught[-2])], int(case.caught[-1])
     name = "xy"[axis]
     what = f"{name} of a point of the cut line."
+    if by_balance.by_balance(case):
+        return by_balance.point(case, what, CHORD)
     for strip in case.plan.blank.strips:
         far = np.hypot(*(strip.flat - np.array(point)).T)
         k = int(np.argmin(far))
