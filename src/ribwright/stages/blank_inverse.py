@@ -10,6 +10,7 @@ zigzag of some hundredths of a millimetre on a curved free edge; it is taken out
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -75,12 +76,18 @@ class InverseBlank:
         return self.flat is not None and self.flat.outcome in (model.ANSWERED, model.WOULD_NECK)
 
 
-def inverse_blank(job: Job, blank: Blank, size: float | None = None) -> InverseBlank:
-    """The blank by balance; `blank` the strain-corrected one of the same job, `size` the mesh's elements [mm]."""
+def inverse_blank(
+    job: Job, blank: Blank, size: float | None = None, say: Callable[[str], None] | None = None
+) -> InverseBlank:
+    """The blank by balance; `blank` the strain-corrected one of the same job, `size` the mesh's elements [mm], `say` hears how far
+    it is."""
+    hear = say or (lambda _: None)
+    hear("blank by balance: meshing the formed part")
     meshed = mesh_part(job, blank, size)
     if meshed.mesh is None:
         return InverseBlank(meshed, None, NOTHING, (), (), meshed.findings)
     m = meshed.mesh
+    hear(f"blank by balance: searching, {len(m.triangles)} triangles")
     formed = model.FormedSheet(m.nodes, m.normals, m.triangles, m.along, m.allowance, m.held, m.start)
     flat = model.flat_of(formed, model.Blank(law_for(job), job.t, anisotropy_for(job)))
     if flat.outcome in (model.STOPPED, model.FOLDED):

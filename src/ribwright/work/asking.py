@@ -51,8 +51,9 @@ class Answer:
     identity: Identity
 
 
-def plan_of(files: Files, request: Request, say: Progress = silent) -> tuple[Plan, Identity]:
-    """Gather and calculate, telling how far the section model is."""
+def plan_of(files: Files, request: Request, say: Progress = silent, compare: bool = False) -> tuple[Plan, Identity]:
+    """Gather and calculate, telling how far the models are. `compare`: by the default method hold the blank beside the one by
+    balance, some seconds of a large part; what must be quick leaves it."""
     if request.method not in ASKED:
         raise choice("--method", request.method, ASKED)
     part = files.part(request.part)
@@ -61,7 +62,7 @@ def plan_of(files: Files, request: Request, say: Progress = silent) -> tuple[Pla
     job = take_in(part, shop, files.catalogue(), str(request.part))
     press = _press(job, request.press)
     model = model_of(request, shop)
-    plan = make_plan(job, press, request.method, model, Crew(cpu_count() or 2, say))
+    plan = make_plan(job, press, request.method, model, Crew(cpu_count() or 2, say), compare)
     return plan, identity_of(plan, fingerprint(job, request.method, request.press, model))
 
 

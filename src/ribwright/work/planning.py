@@ -7,6 +7,7 @@ from typing import Any
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Files
 from ribwright.stages import answers
+from ribwright.stages.answers import blank_answer
 from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.plan import Plan
@@ -21,8 +22,8 @@ def check(files: Files, request: Request, say: Progress = silent) -> Answer:
 
 def blank(files: Files, request: Request, say: Progress = silent) -> Answer:
     """The flat blank. By the inverse method, where that has no answer, the strain-corrected blank stands and its name says so."""
-    plan, identity = plan_of(files, request, say)
-    return answered(plan, identity, blank=answers.blank_answer(plan.blank))
+    plan, identity = plan_of(files, request, say, compare=True)
+    return answered(plan, identity, blank=blank_answer(plan))
 
 
 def block(files: Files, request: Request, say: Progress = silent) -> Answer:
@@ -44,11 +45,11 @@ def setup(files: Files, request: Request, say: Progress = silent) -> Answer:
 
 def everything(files: Files, request: Request, say: Progress = silent) -> Answer:
     """Margins and tolerances, blank, block and, with a press, set-up in one answer."""
-    plan, identity = plan_of(files, request, say)
+    plan, identity = plan_of(files, request, say, compare=True)
     return answered(plan, identity, **everything_of(plan))
 
 
 def everything_of(plan: Plan) -> dict[str, Any]:
     """The bodies of that answer."""
     more = judged_answer(plan) | ({"setup": answers.setup_answer(plan.setup)} if plan.setup else {})
-    return {"blank": answers.blank_answer(plan.blank), "block": whole_block_answer(plan), **more}
+    return {"blank": blank_answer(plan), "block": whole_block_answer(plan), **more}

@@ -13,6 +13,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from ribwright.stages.explain import (
+    blank_agreement,
     blank_edges,
     blank_holes,
     blank_outline,
@@ -48,6 +49,7 @@ FAMILIES: tuple[Family, ...] = (
     *blank_edges.FAMILIES,
     *blank_holes.FAMILIES,
     *blank_outline.FAMILIES,
+    *blank_agreement.FAMILIES,
     *block_undercut.FAMILIES,
     *block_recess.FAMILIES,
     *block_released.FAMILIES,
