@@ -21,7 +21,10 @@ from ribwright.stages.develop import DEFAULT, INVERSE, STRAIN_CORRECTED
 from ribwright.stages.job import Job
 from ribwright.stages.plan import Plan, make_plan
 
-HOLE_UP = '[[hole]]\nname = "G"\nkind = "lightening"\nat = [60, 40]\ndiameter = 30\n{size}\nbend_angle = 60\nbend_radius = 3\nturn = "down"\n'
+HOLE_UP = (
+    '[[hole]]\nname = "G"\nkind = "lightening"\nat = [60, 40]\ndiameter = 30\n{size}\nbend_angle = 60\nbend_radius = 3\n'
+    'turn = "down"\n'
+)
 ONE = (True, False, False, False)
 
 
