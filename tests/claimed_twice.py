@@ -21,6 +21,9 @@ Array = NDArray[np.float64]
 CLAIMED_MM2 = 0.05  # of sheet claimed twice that counts, as the program's
 STEP_MM = 1.5  # between the rulings of a flange
 BEND, STRAIGHT = 9, 5  # pieces of a ruling
+LEVELS = (
+    120  # lines along a flange that are held against the other's triangles, at heights that its own rows do not have
+)
 NEIGHBOURS = 3
 INSIDE = 1e-7  # of a triangle and of a segment: touching is not running through
 
@@ -95,9 +98,8 @@ def runs_through(job: Job, blank: Blank) -> bool:
     """Whether a face of one flange runs through a face of another."""
     faces = (*_edges(job, blank), *_holes(job, blank))
     for one, other in combinations(faces, 2):
-        if np.any(one.min(axis=(0, 1, 2)) > other.max(axis=(0, 1, 2))) or np.any(
-            other.min(axis=(0, 1, 2)) > one.max(axis=(0, 1, 2))
-        ):
+        a, b = one.reshape(-1, 3), other.reshape(-1, 3)
+        if np.any(a.min(axis=0) > b.max(axis=0)) or np.any(b.min(axis=0) > a.max(axis=0)):
             continue
         if _pierces(one, other) or _pierces(other, one):
             return True
@@ -154,9 +156,10 @@ def _faces(t: float, radius: float, sign: float, line: Array, out: Array, angle:
 
 def _pierces(one: Array, other: Array) -> bool:
     """A segment of one flange's grids through a triangle of the other's."""
-    segments = np.concatenate(
-        [np.concatenate([_pairs(f[:-1], f[1:]), _pairs(f[:, :-1], f[:, 1:])]) for f in one]
-    )  # fmt: skip
+    at = (np.arange(LEVELS) + 0.37) / LEVELS * (one.shape[1] - 1)
+    k = at.astype(int)
+    lines = one[:, k] + (at - k)[None, :, None, None] * (one[:, k + 1] - one[:, k])
+    segments = np.concatenate([_pairs(one[:, :-1], one[:, 1:]), _pairs(lines[:, :, :-1], lines[:, :, 1:])])
     corner = [(f[:-1, :-1], f[1:, :-1], f[1:, 1:], f[:-1, 1:]) for f in other]
     triangles = np.concatenate(
         [np.stack(x, axis=2).reshape(-1, 3, 3) for a, b, c, d in corner for x in ((a, b, c), (a, c, d))]
