@@ -4,8 +4,9 @@
 
 The part for the figures is the demonstration's nose rib (P1's), at the sizes that give about these triangles. The random ones are
 those of the tests' two families (`tests/building.py`, `tests/random_blocks.py`) at 4 mm: how many are meshed, how many refused and
-why. --refusals: that many seeds of each of three families (`tests/relieved_parts.py` besides), nothing meshed, each refusal and each
-part that is not refused judged again by `tests/claimed_twice.py`, brute force on the layout. CPU seconds of the mesh alone, blank laid out before; the first run, which loads libraries, is not counted.
+why. --refusals: that many seeds of each of three families (`tests/relieved_parts.py` besides), nothing meshed; each refusal, and each
+part that is not refused, is judged again by `tests/claimed_twice.py`, brute force on the layout. CPU seconds of the mesh alone, blank
+laid out before; the first run, which loads libraries, is not counted.
 """
 
 from __future__ import annotations
