@@ -100,7 +100,14 @@ BOOKS: dict[str, Callable[[], Book]] = {
         "inverse",
     ),
     "by default, agrees": lambda: book(ARCHED, asking(0.5), "P2", "default", compare=True),
-    "by default, differs": lambda: book(ARCHED, asking(0.02), "P2", "default", compare=True),
+    "by default, differs": lambda: book(
+        ARCHED + HOLE.format(given="flange_height = 8", turn="up").replace("[100, 50]", "[60, 32]"),
+        asking(0.02),
+        "P2",
+        "default",
+        compare=True,
+    ),
+    "by default, Q7-2101-1 on P1": lambda: book_of(example("Q7-2101-1"), "P1", "default", compare=True),
     "by default, exact": lambda: book(box(), SHOP, "", "default", compare=True),
     "bevel": lambda: book(box(angle=BEVEL), SHOP, "P2"),
     "one tilt an edge": lambda: book(box(angle=BEVEL, extra='[block]\nundercut = "constant-per-edge"\n'), SHOP, "P2"),
@@ -164,7 +171,8 @@ BOOKS: dict[str, Callable[[], Book]] = {
 # one of each kind; the rest adds breadth, not kinds of number
 WIDE = {
     "Q7-2102-1 on P1", "Q7-2102-1 on no press", "Q7-2101-1 on P2", "Q7-2101-1 on no press", "RX-0007 on P1",
-    "RX-0007 on no press", "flat height by balance", "section, one tilt", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7",
+    "RX-0007 on no press", "flat height by balance",
+    "by default, Q7-2101-1 on P1", "section, one tilt", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7",
     "handbook 8",
 }  # fmt: skip
 
