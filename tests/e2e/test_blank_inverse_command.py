@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 import ribwright
-from building import EXAMPLES
+from building import EXAMPLES, box
 from ribwright.cli import main
 
 PART = str(EXAMPLES / "Q7-2301-1.part.toml")
@@ -92,6 +92,24 @@ def test_by_default_a_part_whose_ends_lean_is_cut_by_balance_and_says_where(tmp_
     svg = tmp_path / "b.svg"
     run("blank", part, "--out", str(svg))
     assert svg.stat().st_size > 0
+
+
+def test_every_command_takes_the_method_and_bears_one_fingerprint(tmp_path: Path) -> None:
+    text = box(w=120.0, h=60.0, flanges=(True, False, False, False)).replace(
+        "to = [120.0, 0.0]\n", "to = [120.0, 0.0]\nthrough = [60.0, -4.0]\n"
+    )
+    part = tmp_path / "arch.part.toml"
+    part.write_text(text)
+    asked = {"press": "P2", "model": "closed-form", "method": "inverse", "shop": EXAMPLES / "shop.toml"}
+    one = ribwright.setup(part, **asked)["fingerprint"]
+    assert ribwright.check(part, **asked)["fingerprint"] == one
+    assert ribwright.block(part, **asked)["fingerprint"] == one
+    assert ribwright.template(part, out=tmp_path / "t.dxf", **asked)["fingerprint"] == one
+    assert ribwright.packet(part, out=tmp_path / "p", **asked)["fingerprint"] == one
+    assert ribwright.forecast(part, **asked)["packet_fingerprint"] == one
+    assert ribwright.setup(part, **{**asked, "method": "default"})["fingerprint"] != one
+    with pytest.raises(ribwright.InputError, match="one of default, handbook, strain-corrected, inverse"):
+        ribwright.check(part, **{**asked, "method": "by eye"})
 
 
 def test_ctrl_c_while_it_searches_writes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
