@@ -10,6 +10,7 @@ zigzag of some hundredths of a millimetre on a curved free edge; it is taken out
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,7 +43,8 @@ class FreeEdge:
 
     kind, name   "edge" or "hole", as drawn
     flat         (m, 2) its cut edge [mm], material on the left
-    strain       (m - 1,) true strain along it between those points, ln(formed/flat) [-]
+    formed       (m - 1,) its formed length between those points, chords of the mesh [mm]
+    strain       (m - 1,) true strain along it between them, ln(formed/flat chord) [-]
     at           (n, 2) stations of the strain-corrected blank on its cut edge [mm]; none for a hole
     off          (n,) how far this blank lies outside that edge there, square to the bend tangent line [mm]; NaN beyond its ends
     """
@@ -50,6 +52,7 @@ class FreeEdge:
     kind: str
     name: str
     flat: Array
+    formed: Array
     strain: Array
     at: Array
     off: Array
@@ -73,12 +76,18 @@ class InverseBlank:
         return self.flat is not None and self.flat.outcome in (model.ANSWERED, model.WOULD_NECK)
 
 
-def inverse_blank(job: Job, blank: Blank, size: float | None = None) -> InverseBlank:
-    """The blank by balance; `blank` the strain-corrected one of the same job, `size` the mesh's elements [mm]."""
+def inverse_blank(
+    job: Job, blank: Blank, size: float | None = None, say: Callable[[str], None] | None = None
+) -> InverseBlank:
+    """The blank by balance; `blank` the strain-corrected one of the same job, `size` the mesh's elements [mm], `say` hears how far
+    it is."""
+    hear = say or (lambda _: None)
+    hear("blank by balance: meshing the formed part")
     meshed = mesh_part(job, blank, size)
     if meshed.mesh is None:
         return InverseBlank(meshed, None, NOTHING, (), (), meshed.findings)
     m = meshed.mesh
+    hear(f"blank by balance: searching, {len(m.triangles)} triangles")
     formed = model.FormedSheet(m.nodes, m.normals, m.triangles, m.along, m.allowance, m.held, m.start)
     flat = model.flat_of(formed, model.Blank(law_for(job), job.t, anisotropy_for(job)))
     if flat.outcome in (model.STOPPED, model.FOLDED):
@@ -159,7 +168,7 @@ def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, cut: Array, c: Cycl
         at, off = np.zeros((0, 2)), np.zeros(0)
         if what == "edge":
             at, off = _beside(blank, name, next(w for w in whole if (w == p[1]).all(axis=1).any()))
-        out.append(FreeEdge(what, name, p, strain, at, off))
+        out.append(FreeEdge(what, name, p, formed, strain, at, off))
     return out
 
 
