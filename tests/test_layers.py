@@ -94,7 +94,7 @@ def test_stages_import_only_earlier_stages() -> None:
     order = [
         "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "blank",
         "flat_faults", "formed_faults", "formed_mesh", "blank_inverse", "strain_map", "inverse_cut", "pins",
-        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "block", "solid", "formed_lines",
+        "circles", "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "block", "solid", "formed_lines",
         "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making", "pads", "section_miss", "scatter",
         "one_section", "section_guess", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up", "setup", "gauges",
         "as_pressed", "bend_scatter", "tolerances", "checks", "margins",

@@ -69,15 +69,16 @@ def template(
     paper: str = "letter",
     router: str = "",
     units: str = "mm",
+    circles: str = "",
     press: str = "",
     model: str = "",
 ) -> dict[str, Any]:
-    """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf). With the
-    packet's `press` it bears the packet's fingerprint."""
+    """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf); `circles` ("5 mm")
+    prints strain circles over a blank. With the packet's `press` it bears the packet's fingerprint."""
     from ribwright import wiring
     from ribwright.work import asking, templates
 
-    order = templates.TemplateOrder(kind, paper, router, units)
+    order = templates.TemplateOrder(kind, paper, router, units, circles=circles)
     request = asking.Request(Path(part), Path(shop) if shop else None, press, model=model)
     answer = templates.template(wiring.DiskFiles(), request, order, Path(out), wiring.DiskKeeper())
     templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())

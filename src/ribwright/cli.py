@@ -113,6 +113,9 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
     help='Set the edge over for routing: "0.500 in bushing, 0.250 in cutter". Kinds blank and block.',
 )
 @click.option("--units", default="mm", show_default=True, help="Unit of a .dxf: mm or in.")
+@click.option(
+    "--circles", default="", help='Strain circles over the blank, of this diameter: "5 mm". Kind blank; default: none.'
+)
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the template: .pdf or .dxf.")
 @guarded
 def template(
@@ -125,6 +128,7 @@ def template(
     paper: str,
     router: str,
     units: str,
+    circles: str,
     out: Path,
     as_json: bool,
 ) -> int:
@@ -133,7 +137,7 @@ def template(
     from ribwright import wiring
     from ribwright.work import templates
 
-    order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"))
+    order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"), circles)
     answer = templates.template(
         _files(), _request(part, shop, press, method, model), order, out, wiring.DiskKeeper(), _progress
     )
