@@ -94,6 +94,9 @@ def test_a_straight_flange_and_the_web_have_no_strain() -> None:
     assert np.abs(m.major[south & middle]).max() < 1e-6
     assert np.abs(m.thickness[south & middle] - m.sheet).max() < 1e-6
     assert np.abs(m.minor[m.web]).max() == 0.0
+    # its free edge too, up to the columns beside the reliefs, which lie closer together (2.8 % of false strain before, 5e-5 left)
+    (rim,) = [r for r in m.rims if r.name == "south"]
+    assert np.abs(rim.strain).max() < 2e-4
     web = m.at_flat(np.array([[20.0, 20.0], [100.0, 50.0], [1000.0, 0.0]]))
     assert web.major[0] == 0.0
     assert web.thickness[0] == 1.0
