@@ -35,6 +35,7 @@ __all__ = [
     "materials",
     "packet",
     "setup",
+    "strain",
     "template",
     "tensile",
     "why",
@@ -145,6 +146,20 @@ def forecast(
     done = forecasting.made(wiring.DiskFiles(), request, order)
     if target is not None:
         write_pictures(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
+    return done.answer.json
+
+
+def strain(part: str | Path, *, shop: str | Path | None = None, out: str | Path | None = None) -> dict[str, Any]:
+    """What is strained where, by balance of the formed mid-surface; `out` also writes pictures (.svg, .png, .pdf), the table
+    of every triangle (.csv), or into a folder all of them."""
+    from ribwright import wiring
+    from ribwright.work import asking, straining
+
+    target = None if out is None else Path(out)
+    straining.check_target(target, wiring.DiskKeeper())
+    done = straining.made(wiring.DiskFiles(), asking.Request(Path(part), Path(shop) if shop else None))
+    if target is not None:
+        straining.write_strain(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json
 
 

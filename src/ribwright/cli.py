@@ -222,6 +222,27 @@ def forecast(
     return _show(done.answer, as_json, out)
 
 
+@main.command(epilog="Example: ribwright strain examples/dabchick/Q7-2101-1.part.toml --out nose-strain.svg")
+@common
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Write pictures (.svg, .png, .pdf) or the table of every triangle (.csv); a folder gets all of them.",
+)
+@guarded
+def strain(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
+    """What is strained where on PART: thickness, major and minor strain over blank and formed part by balance of the formed
+    mid-surface, and the room left before each place splits. A second or some."""
+    from ribwright import wiring
+    from ribwright.work import straining
+
+    straining.check_target(out, wiring.DiskKeeper())
+    done = straining.made(_files(), _request(part, shop), _progress)
+    if out is not None:
+        straining.write_strain(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
+    return _show(done.answer, as_json, out)
+
+
 @main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
 @common
 @PRESS

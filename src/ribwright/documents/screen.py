@@ -16,6 +16,7 @@ from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
+from ribwright.documents.strain_screen import strain_lines
 from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
 from ribwright.units import show_force, show_length, show_pressure, show_time
@@ -279,5 +280,6 @@ BODIES: dict[str, Callable[[Any, Any], list[str]]] = {
     "setup": _setup,
     "solid": _solid,
     "forecast": forecast_lines,
+    "strain": strain_lines,
     "under_pad": under_pad_lines,
 }
