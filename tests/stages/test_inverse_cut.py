@@ -11,7 +11,8 @@ from random_blocks import RandomBlock
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part
 from ribwright.stages.blank import Blank, make_blank
-from ribwright.stages.inverse_cut import INVERSE, by_balance
+from ribwright.stages.develop import INVERSE
+from ribwright.stages.inverse_cut import by_balance
 from ribwright.stages.job import Job, take_in
 
 
@@ -26,9 +27,9 @@ def example(name: str) -> Job:
 
 def cut_of(job: Job, size: float | None = None) -> tuple[Blank, Blank]:
     blank = make_blank(job)
-    made, found = by_balance(job, blank, size)
-    assert made.method == INVERSE, found
-    assert not found
+    made, answer = by_balance(job, blank, size)
+    assert made.method == INVERSE, answer.findings
+    assert not answer.findings
     return blank, made
 
 
@@ -78,6 +79,6 @@ def test_trim_is_set_over_outside_the_net_edge() -> None:
 def test_a_part_without_a_mesh_keeps_its_blank_and_says_why() -> None:
     job = job_of(RandomBlock(2).text())  # a cut line that crosses itself
     blank = make_blank(job)
-    made, found = by_balance(job, blank, 4.0)
+    made, answer = by_balance(job, blank, 4.0)
     assert made is blank
-    assert "blank-crosses-itself" in {f.code for f in found}
+    assert "blank-crosses-itself" in {f.code for f in answer.findings}

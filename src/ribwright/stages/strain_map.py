@@ -18,8 +18,7 @@ from numpy.typing import NDArray
 from ribwright.geometry.midsurface.values import FREE, Cycle, FormedMesh
 from ribwright.geometry.on_triangles import Triangles, corner_values
 from ribwright.mechanics.inverse.model import Flat
-from ribwright.stages.blank import Blank
-from ribwright.stages.blank_inverse import InverseBlank, edge_strain, inverse_blank, stretches
+from ribwright.stages.blank_inverse import InverseBlank, flat_lengths, stretches
 from ribwright.stages.job import Job
 
 Array = NDArray[np.float64]
@@ -126,10 +125,8 @@ class StrainMap:
         return self.places[k] if k >= 0 else WEB
 
 
-def strain_map(job: Job, blank: Blank, made: InverseBlank | None = None, size: float | None = None) -> StrainMap | None:
-    """The strain map of a part laid out by the strain-corrected method; `made` its blank by balance, where that is already there.
-    None: there is no blank by balance, and `made.findings` say why."""
-    made = inverse_blank(job, blank, size) if made is None else made
+def strain_map(job: Job, made: InverseBlank) -> StrainMap | None:
+    """The strain map of a blank by balance; None where there is none, and `made.findings` say why."""
     m, flat = made.meshed.mesh, made.flat
     if not made.answered or m is None or flat is None:
         return None
@@ -156,7 +153,8 @@ def _rims(made: InverseBlank, m: FormedMesh, flat: Flat, c: Cycle, behind: dict[
         if kind != FREE:
             continue
         a, b = nodes[:-1], nodes[1:]
-        strain = edge_strain(m.nodes[nodes], flat.places[nodes], made.cut[nodes])
+        formed = np.linalg.norm(np.diff(m.nodes[nodes], axis=0), axis=1)
+        strain = np.log(formed / flat_lengths(flat.places[nodes], made.cut[nodes]))
         triangle = np.array([behind[int(i), int(j)] for i, j in zip(a, b, strict=True)])
         middle = (made.cut[a] + made.cut[b]) / 2.0, (m.nodes[a] + m.nodes[b]) / 2.0
         out.append(Rim(*made.meshed.places[place], *middle, strain, triangle, flat.counted[triangle]))

@@ -5,21 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ribwright.documents.identity import identity_of
 from ribwright.documents.page import Document, crossed_document
 from ribwright.documents.strain_table import strain_table
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Files, Keeper, Writers
-from ribwright.stages.blank_inverse import inverse_blank
+from ribwright.stages.develop import INVERSE
 from ribwright.stages.finding import ranked
-from ribwright.stages.fingerprint import fingerprint
-from ribwright.stages.inverse_cut import INVERSE
 from ribwright.stages.strain_answer import no_strain_answer, strain_answer
 from ribwright.stages.strain_findings import strain_findings
 from ribwright.stages.strain_limit import LimitLine, NoLine, limit_line
 from ribwright.stages.strain_map import StrainMap, strain_map
 from ribwright.stages.strain_margins import SplitMargin, split_margins
-from ribwright.work.asking import DEFAULT_METHOD, Answer, Progress, Request, answered, plan_of, silent
+from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
 from ribwright.work.targets import check_file, check_folder
 
 FILES = (".svg", ".png", ".pdf", ".csv")
@@ -46,16 +43,13 @@ def check_target(out: Path | None, keeper: Keeper) -> None:
 
 def made(files: Files, request: Request, say: Progress = silent) -> Strained:
     """The strain map by the blank by balance, which is solved for it."""
-    plan, _ = plan_of(files, replace(request, method=DEFAULT_METHOD), say)
-    say("strain: balance of the formed part")
-    inverse = inverse_blank(plan.job, plan.blank)
-    m = strain_map(plan.job, plan.blank, inverse)
+    plan, identity = plan_of(files, replace(request, method=INVERSE), say)
+    inverse = plan.inverse
+    assert inverse is not None  # it was asked
+    m = strain_map(plan.job, inverse)
     line = limit_line(plan.job)
     rows = split_margins(plan.job, m) if m is not None else ()
-    new = [f for f in (*inverse.findings, *strain_findings(rows)) if f not in plan.findings]
-    plan = replace(plan, findings=ranked([*plan.findings, *new]))
-    plan = replace(plan, blank=replace(plan.blank, method=INVERSE))
-    identity = identity_of(plan, fingerprint(plan.job, INVERSE, request.press, plan.model))
+    plan = replace(plan, findings=ranked([*plan.findings, *strain_findings(rows)]))
     if m is None:
         flat = inverse.flat
         body = no_strain_answer(
