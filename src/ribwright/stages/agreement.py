@@ -9,6 +9,7 @@ Each point is put down to the drawn edge whose flat edge is nearest. Fits of lin
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,13 +68,20 @@ def _loop(blank: Blank, k: int, a: FlatLoop, b: FlatLoop) -> list[Apart]:
     for mine, other in (rings, rings[::-1]):
         p = shapely.get_coordinates(shapely.segmentize(shapely.LinearRing(mine), STEP))
         points = shapely.points(p)
-        chords = shapely.STRtree(list(shapely.linestrings(np.stack([other, np.roll(other, -1, axis=0)], axis=1))))
+        chords = shapely.STRtree(_chords(other))
         _, far = chords.query_nearest(points, return_distance=True, all_matches=False)
         of = tree.nearest(points)
         for i in np.unique(of):
             j = np.flatnonzero(of == i)[int(np.argmax(far[of == i]))]
             out.append(Apart(EDGE, names[i], float(far[j]), (float(p[j, 0]), float(p[j, 1]))))
     return out
+
+
+def _chords(ring: Array) -> list[Any]:
+    """The chords of a closed line (m, 2)."""
+    import shapely
+
+    return [shapely.LineString(pair) for pair in np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)]
 
 
 def _edges(blank: Blank, k: int) -> tuple[list[str], list[Array]]:

@@ -51,6 +51,7 @@ def sheet(case: Case) -> tuple[Input, ...]:
     job, made = case.plan.job, answer(case)
     ratio, law = anisotropy_for(job), law_for(job)
     triangles = 0 if made.meshed.mesh is None else len(made.meshed.mesh.triangles)
+    stress = float(law.curve.stress(np.asarray(0.1)))
     along = "along, 45 deg from and across the grain" if ratio.r0 != ratio.r45 or ratio.r0 != ratio.r90 else "mean"
     return (
         case.thickness,
@@ -58,7 +59,7 @@ def sheet(case: Case) -> tuple[Input, ...]:
             between(name, f"R-value, {along}", value, "", "the sheet's R-values, 1 where none is known")
             for name, value in (("r0", ratio.r0), ("r45", ratio.r45), ("r90", ratio.r90))
         ),
-        between("flow", "yield stress of the flow curve at strain 0.1", float(law.curve.stress(np.asarray(0.1))), "MPa", "the sheet's, or a middling one"),
+        between("flow", "yield stress at strain 0.1", stress, "MPa", "the sheet's flow curve, or a middling one"),
         between("triangles", "triangles of the mesh", triangles, "", "docs/MESH.md"),
     )  # fmt: skip
 
