@@ -16,11 +16,13 @@ from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.plan import make_plan
 
 
-def book_of(job: Job, press: str = "", method: str = "strain-corrected", model: str = "closed-form") -> Book:
+def book_of(
+    job: Job, press: str = "", method: str = "strain-corrected", model: str = "closed-form", compare: bool = False
+) -> Book:
     """The plan with its whole answer, as it would be read back from JSON."""
-    plan = make_plan(job, job.shop.press(press) if press else None, method, model)
+    plan = make_plan(job, job.shop.press(press) if press else None, method, model, compare=compare)
     bodies: dict[str, Any] = judged_answer(plan) | {
-        "blank": answers.blank_answer(plan.blank),
+        "blank": answers.blank_answer(plan),
         "block": whole_block_answer(plan),
     }
     if plan.setup is not None:

@@ -47,7 +47,7 @@ def forecast_book(
     f = forecast_of(plan, ask, bands)
     plan = replace(plan, findings=ranked([*plan.findings, *forecast_findings(plan, f)]))
     bodies: dict[str, Any] = judged_answer(plan) | {
-        "blank": answers.blank_answer(plan.blank),
+        "blank": answers.blank_answer(plan),
         "block": whole_block_answer(plan),
         "forecast": forecast_answer(plan, f) | {"elapsed_s": 1.0},
     }

@@ -56,7 +56,7 @@ def pad_book(u: UnderPad) -> Book:
     plan = replace(u.laid.plan, findings=ranked([*u.laid.plan.findings, *under_pad_findings(u)]))
     assert plan.setup is not None
     bodies: dict[str, Any] = judged_answer(plan) | {
-        "blank": answers.blank_answer(plan.blank),
+        "blank": answers.blank_answer(plan),
         "block": whole_block_answer(plan),
         "setup": answers.setup_answer(plan.setup),
         "under_pad": under_pad_answer(u) | {"elapsed_s": 1.0},

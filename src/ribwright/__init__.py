@@ -35,19 +35,22 @@ __all__ = [
     "materials",
     "packet",
     "setup",
+    "strain",
     "template",
     "tensile",
     "why",
 ]
 
 
-def check(part: str | Path, *, shop: str | Path | None = None, press: str = "", model: str = "") -> dict[str, Any]:
+def check(
+    part: str | Path, *, shop: str | Path | None = None, press: str = "", model: str = "", method: str = "default"
+) -> dict[str, Any]:
     """Every finding of the part at its place."""
-    return _ask("check", part, shop, press=press, model=model).json
+    return _ask("check", part, shop, press, method, model).json
 
 
 def blank(
-    part: str | Path, *, shop: str | Path | None = None, method: str = "strain-corrected", out: str | Path | None = None
+    part: str | Path, *, shop: str | Path | None = None, method: str = "default", out: str | Path | None = None
 ) -> dict[str, Any]:
     """The flat blank; `out` also writes its cut lines (.dxf, .svg)."""
     from ribwright import wiring
@@ -72,6 +75,7 @@ def template(
     circles: str = "",
     press: str = "",
     model: str = "",
+    method: str = "default",
 ) -> dict[str, Any]:
     """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf); `circles` ("5 mm")
     prints strain circles over a blank. With the packet's `press` it bears the packet's fingerprint."""
@@ -79,7 +83,7 @@ def template(
     from ribwright.work import asking, templates
 
     order = templates.TemplateOrder(kind, paper, router, units, circles=circles)
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, model=model)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
     answer = templates.template(wiring.DiskFiles(), request, order, Path(out), wiring.DiskKeeper())
     templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
@@ -91,6 +95,7 @@ def block(
     shop: str | Path | None = None,
     press: str = "",
     model: str = "",
+    method: str = "default",
     out: str | Path | None = None,
 ) -> dict[str, Any]:
     """The form block, with the packet's `press` under its fingerprint; `out` also writes it (.dxf web face and foot, .pdf
@@ -99,7 +104,7 @@ def block(
     from ribwright.work import targets, writing
 
     targets.check_file(Path(out) if out is not None else None, targets.BLOCK, wiring.DiskKeeper())
-    answer = _ask("block", part, shop, press=press, model=model)
+    answer = _ask("block", part, shop, press, method, model)
     if out is not None and Path(out).suffix.lower() in writing.SOLIDS:
         return writing.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json
     if out is not None:
@@ -107,9 +112,11 @@ def block(
     return answer.json
 
 
-def setup(part: str | Path, *, press: str, shop: str | Path | None = None, model: str = "") -> dict[str, Any]:
+def setup(
+    part: str | Path, *, press: str, shop: str | Path | None = None, model: str = "", method: str = "default"
+) -> dict[str, Any]:
     """The press set-up on a press of the shop file."""
-    return _ask("setup", part, shop, press=press, model=model).json
+    return _ask("setup", part, shop, press, method, model).json
 
 
 def forecast(
@@ -122,7 +129,7 @@ def forecast(
     undercut: float | str = "",
     pad: bool = False,
     place: str = "",
-    method: str = "strain-corrected",
+    method: str = "default",
     out: str | Path | None = None,
 ) -> dict[str, Any]:
     """What comes off the block, place by place: on a press of the shop file, or under `pressure` ("7 MPa") acting as a
@@ -149,6 +156,20 @@ def forecast(
     return done.answer.json
 
 
+def strain(part: str | Path, *, shop: str | Path | None = None, out: str | Path | None = None) -> dict[str, Any]:
+    """What is strained where, by balance of the formed mid-surface; `out` also writes pictures (.svg, .png, .pdf), the table
+    of every triangle (.csv), or into a folder all of them."""
+    from ribwright import wiring
+    from ribwright.work import asking, straining
+
+    target = None if out is None else Path(out)
+    straining.check_target(target, wiring.DiskKeeper())
+    done = straining.made(wiring.DiskFiles(), asking.Request(Path(part), Path(shop) if shop else None))
+    if target is not None:
+        straining.write_strain(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
+    return done.answer.json
+
+
 def packet(
     part: str | Path,
     *,
@@ -157,12 +178,13 @@ def packet(
     model: str = "",
     shop: str | Path | None = None,
     paper: str = "letter",
+    method: str = "default",
 ) -> dict[str, Any]:
     """All documents of the job, written into the folder `out`."""
     from ribwright import wiring
     from ribwright.work import asking, packets
 
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, model=model)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
     answer, _ = packets.packet(
         wiring.DiskFiles(), request, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper(),
         solids=wiring.KernelSolids(),
@@ -211,7 +233,7 @@ def explain(
     shop: str | Path | None = None,
     press: str = "",
     model: str = "",
-    method: str = "strain-corrected",
+    method: str = "default",
 ) -> dict[str, Any]:
     """One number opened by its path, under `explanation`; without a path every number that opens, under `numbers`."""
     from ribwright import wiring
@@ -234,7 +256,7 @@ def _ask(
     part: str | Path,
     shop: str | Path | None,
     press: str = "",
-    method: str = "strain-corrected",
+    method: str = "default",
     model: str = "",
 ) -> Answer:
     from ribwright import wiring

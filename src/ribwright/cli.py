@@ -48,15 +48,10 @@ PLACE = click.option(
 )
 METHOD = click.option(
     "--method",
-    default="strain-corrected",
+    default="default",
     show_default=True,
-    help="How the blank is developed: handbook, strain-corrected.",
-)
-BLANK_METHOD = click.option(
-    "--method",
-    default="strain-corrected",
-    show_default=True,
-    help="How the blank is developed: handbook, strain-corrected, or inverse (balance of the formed mid-surface; a second or some).",
+    help="How the blank is developed: handbook, strain-corrected, or inverse (balance of the formed mid-surface; a second or some). "
+    "Default: strain-corrected; blank, template, packet and explain hold it beside the inverse one and take that where they disagree.",
 )
 PRESS = click.option("--press", default="", help="Id of a press in the shop file.")
 MODEL = click.option(
@@ -83,7 +78,7 @@ def check(part: Path, shop: Path | None, press: str, model: str, method: str, as
 
 @main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
 @common
-@BLANK_METHOD
+@METHOD
 @click.option("--out", type=click.Path(path_type=Path), help="Write the cut lines: .dxf or .svg.")
 @guarded
 def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:
@@ -92,7 +87,7 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
     from ribwright.work import planning, targets, writing
 
     targets.check_file(out, targets.BLANK, wiring.DiskKeeper())
-    answer = planning.blank(_files(), _request(part, shop, "", method))
+    answer = planning.blank(_files(), _request(part, shop, "", method), _progress)
     if out is not None:
         writing.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(answer, as_json, out)
@@ -149,20 +144,21 @@ def template(
 @common
 @PRESS
 @MODEL
+@METHOD
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
     help="Write the block: .dxf (web face and foot), .pdf (drawing), .step or .stl (solid, needs the extra [step]).",
 )
 @guarded
-def block(part: Path, shop: Path | None, press: str, model: str, out: Path | None, as_json: bool) -> int:
+def block(part: Path, shop: Path | None, press: str, model: str, method: str, out: Path | None, as_json: bool) -> int:
     """The form block of PART: undercut along the contour, edge radius, pins, recesses. With the packet's --press it bears
     the packet's fingerprint, and its material is one that stands the pressure."""
     from ribwright import wiring
     from ribwright.work import planning, targets, writing
 
     targets.check_file(out, targets.BLOCK, wiring.DiskKeeper())
-    answer = planning.block(_files(), _request(part, shop, press, model=model), _progress)
+    answer = planning.block(_files(), _request(part, shop, press, method, model), _progress)
     if out is not None and out.suffix.lower() in writing.SOLIDS:
         answer = writing.write_solid(answer, out, wiring.KernelSolids(), wiring.DiskKeeper())
         out = None if answer.json["solid"]["refused"] else out
@@ -175,12 +171,13 @@ def block(part: Path, shop: Path | None, press: str, model: str, out: Path | Non
 @common
 @PRESS
 @MODEL
+@METHOD
 @guarded
-def setup(part: Path, shop: Path | None, press: str, model: str, as_json: bool) -> int:
+def setup(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
     """The press set-up for PART: pressure needed and available, gauge reading and limit, pad, lay-up."""
     from ribwright.work import planning
 
-    return _show(planning.setup(_files(), _request(part, shop, press, model=model), _progress), as_json)
+    return _show(planning.setup(_files(), _request(part, shop, press, method, model), _progress), as_json)
 
 
 @main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
@@ -223,6 +220,27 @@ def forecast(
         from ribwright.work.forecast_pictures import write_pictures
 
         write_pictures(done, out, wiring.PaperWriters(), wiring.DiskKeeper(), _progress)
+    return _show(done.answer, as_json, out)
+
+
+@main.command(epilog="Example: ribwright strain examples/dabchick/Q7-2101-1.part.toml --out nose-strain.svg")
+@common
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Write pictures (.svg, .png, .pdf) or the table of every triangle (.csv); a folder gets all of them.",
+)
+@guarded
+def strain(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
+    """What is strained where on PART: thickness, major and minor strain over blank and formed part by balance of the formed
+    mid-surface, and the room left before each place splits. A second or some."""
+    from ribwright import wiring
+    from ribwright.work import straining
+
+    straining.check_target(out, wiring.DiskKeeper())
+    done = straining.made(_files(), _request(part, shop), _progress)
+    if out is not None:
+        straining.write_strain(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(done.answer, as_json, out)
 
 
@@ -396,9 +414,7 @@ def _typed(*names: str) -> tuple[str, ...]:
     return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
 
 
-def _request(
-    part: Path, shop: Path | None, press: str = "", method: str = "strain-corrected", model: str = ""
-) -> Request:
+def _request(part: Path, shop: Path | None, press: str = "", method: str = "default", model: str = "") -> Request:
     from ribwright.work.asking import Request
 
     return Request(part, shop, press, method, model)

@@ -78,6 +78,19 @@ BOOKS: dict[str, Callable[[], Book]] = {
     **{f"random {i}": lambda i=i: book(RandomPart(i).text(), SHOP, "P2") for i in range(6)},
     **{f"handbook {i}": lambda i=i: book(RandomPart(i).text(), SHOP, "P3", "handbook") for i in range(6, 9)},
     **{g: lambda g=g: book(box(extra=HOLE.format(given=g, turn="down")), SHOP, "P2") for g in SIZES},
+    "by balance": lambda: book(
+        box(w=120.0, h=80.0, extra=HOLE.format(given=SIZES[0], turn="down").replace("[100, 50]", "[60, 40]")),
+        SHOP,
+        "P2",
+        "inverse",
+    ),
+    "arcs by balance": lambda: book_of(example("Q7-2101-1"), "P2", "inverse"),
+    "flat height by balance": lambda: book(
+        box(w=120.0, h=80.0, extra=HOLE.format(given=SIZES[2], turn="down").replace("[100, 50]", "[60, 40]")),
+        SHOP,
+        "P2",
+        "inverse",
+    ),
     "bevel": lambda: book(box(angle=BEVEL), SHOP, "P2"),
     "one tilt an edge": lambda: book(box(angle=BEVEL, extra='[block]\nundercut = "constant-per-edge"\n'), SHOP, "P2"),
     "by the section model": lambda: book(
@@ -140,7 +153,8 @@ BOOKS: dict[str, Callable[[], Book]] = {
 # one of each kind; the rest adds breadth, not kinds of number
 WIDE = {
     "Q7-2102-1 on P1", "Q7-2102-1 on no press", "Q7-2101-1 on P2", "Q7-2101-1 on no press", "RX-0007 on P1",
-    "RX-0007 on no press", "section, one tilt", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7", "handbook 8",
+    "RX-0007 on no press", "flat height by balance", "section, one tilt", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7",
+    "handbook 8",
 }  # fmt: skip
 
 

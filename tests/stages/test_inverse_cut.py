@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -10,9 +12,12 @@ from building import EXAMPLES, box, example_shop, job_of
 from random_blocks import RandomBlock
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part
+from ribwright.shop.shop import Rules, Shop
 from ribwright.stages.blank import Blank, make_blank
-from ribwright.stages.inverse_cut import INVERSE, by_balance
+from ribwright.stages.develop import INVERSE
+from ribwright.stages.inverse_cut import by_balance
 from ribwright.stages.job import Job, take_in
+from ribwright.stages.plan import make_plan
 
 
 def example(name: str) -> Job:
@@ -26,9 +31,9 @@ def example(name: str) -> Job:
 
 def cut_of(job: Job, size: float | None = None) -> tuple[Blank, Blank]:
     blank = make_blank(job)
-    made, found = by_balance(job, blank, size)
-    assert made.method == INVERSE, found
-    assert not found
+    made, answer = by_balance(job, blank, size)
+    assert made.method == INVERSE, answer.findings
+    assert not answer.findings
     return blank, made
 
 
@@ -78,6 +83,56 @@ def test_trim_is_set_over_outside_the_net_edge() -> None:
 def test_a_part_without_a_mesh_keeps_its_blank_and_says_why() -> None:
     job = job_of(RandomBlock(2).text())  # a cut line that crosses itself
     blank = make_blank(job)
-    made, found = by_balance(job, blank, 4.0)
+    made, answer = by_balance(job, blank, 4.0)
     assert made is blank
-    assert "blank-crosses-itself" in {f.code for f in found}
+    assert "blank-crosses-itself" in {f.code for f in answer.findings}
+
+
+def study_hole(r: float, straight: float) -> Job:
+    """A hole flange of the study of blank development: K 330 MPa, n 0.2, prestrain 0.002, r-value 1, t 1, inside radius 3, 90 deg,
+    neutral axis in the middle; r the radius of its tangent circle."""
+    wide = 2.0 * r + 40.0
+    hole = (
+        f'[[hole]]\nname = "G"\nkind = "lightening"\nat = [{wide / 2}, {wide / 2}]\ndiameter = {2 * r}\n'
+        f'flange_height = {4.0 + straight}\nbend_angle = 90\nbend_radius = 3\nturn = "down"\n'
+    )
+    job = job_of(box(w=wide, h=wide, flanges=(False,) * 4, extra=hole), Shop(rules=Rules("k-factor", 0.5)))
+    assert job.formed is not None
+    assert job.formed.hardening is not None
+    hardening = replace(job.formed.hardening, k_mpa=330.0, n=0.2, prestrain=0.002)
+    facts = {k: v for k, v in job.formed.facts.items() if k not in ("r0", "r45", "r90", "r_value")}
+    return replace(job, formed=replace(job.formed, hardening=hardening, facts=facts))
+
+
+# engineering edge strain of holes, same study (physics note on the flat blank, what to refuse); it prints whole percents
+@pytest.mark.parametrize(
+    ("r", "straight", "percent"), [(18, 5, 138), (22, 5, 75), (30, 5, 40), (40, 5, 25), (60, 5, 15)]
+)
+def test_an_edge_strained_past_the_alloys_limit_stops_the_job_by_the_inverse_method_too(
+    r: float, straight: float, percent: float
+) -> None:
+    plan = make_plan(study_hole(r, straight), method=INVERSE)
+    assert plan.blank.method == INVERSE
+    assert plan.blank.holes[0].straight == pytest.approx(straight)
+    found = next(f for f in plan.findings if f.code == "hole-edge-limit")
+    assert found.severity == "stop"
+    assert found.value == pytest.approx(percent / 100, abs=0.006)
+    assert found.limit == 0.12  # 2024-O
+    assert (found.margin or 0.0) < 0.0
+
+
+def test_a_stretch_flange_past_the_limit_stops_by_the_inverse_method_and_one_below_it_does_not() -> None:
+    hollow = box(w=120.0, h=60.0, width=14.0, flanges=(True, False, False, False))
+    tight, slack = (
+        make_plan(
+            job_of(hollow.replace("to = [120.0, 0.0]\n", f"to = [120.0, 0.0]\nthrough = [60.0, {rise}]\n")),
+            method=INVERSE,
+        )
+        for rise in (30.0, 6.0)
+    )
+    stops = [f for f in tight.findings if f.code == "stretch-limit"]
+    assert [f.severity for f in stops] == ["stop"]
+    assert stops[0].value is not None
+    south = next(e for e in tight.inverse.edges if e.name == "south")  # type: ignore[union-attr]
+    assert stops[0].value == pytest.approx(float(np.expm1(south.strain.max())), rel=0.05)
+    assert not [f for f in slack.findings if f.code == "stretch-limit"]

@@ -51,7 +51,7 @@ bend_radius = 3
 @cache
 def holed(size: float) -> StrainMap:
     job = job_of(box(extra=HOLE))
-    found = strain_map(job, make_blank(job), size=size)
+    found = strain_map(job, inverse_blank(job, make_blank(job), size))
     assert found is not None
     return found
 
@@ -77,7 +77,7 @@ def test_the_rim_is_the_free_edge_of_the_blank_by_balance() -> None:
     job = job_of(box(extra=HOLE))
     blank = make_blank(job)
     made = inverse_blank(job, blank, 4.0)
-    m = strain_map(job, blank, made)
+    m = strain_map(job, made)
     assert m is not None
     for rim, edge in zip(m.rims, made.edges, strict=True):
         assert (rim.kind, rim.name) == (edge.kind, edge.name)
@@ -94,6 +94,9 @@ def test_a_straight_flange_and_the_web_have_no_strain() -> None:
     assert np.abs(m.major[south & middle]).max() < 1e-6
     assert np.abs(m.thickness[south & middle] - m.sheet).max() < 1e-6
     assert np.abs(m.minor[m.web]).max() == 0.0
+    # its free edge too, up to the columns beside the reliefs, which lie closer together (2.8 % of false strain before, 5e-5 left)
+    (rim,) = [r for r in m.rims if r.name == "south"]
+    assert np.abs(rim.strain).max() < 2e-4
     web = m.at_flat(np.array([[20.0, 20.0], [100.0, 50.0], [1000.0, 0.0]]))
     assert web.major[0] == 0.0
     assert web.thickness[0] == 1.0
@@ -106,7 +109,7 @@ def curved(turn_deg: float, mirrored: bool) -> StrainMap:
     c, s = cos(radians(turn_deg)), sin(radians(turn_deg))
     drawn = np.array([[0, 0], [120, 0], [120, 80], [60, 50], [0, 80]]) * [1.0, -1.0 if mirrored else 1.0]
     job = job_of(CURVED.format(p=(drawn @ np.array([[c, s], [-s, c]])).tolist()))
-    found = strain_map(job, make_blank(job), size=4.0)
+    found = strain_map(job, inverse_blank(job, make_blank(job), 4.0))
     assert found is not None
     return found
 
@@ -143,4 +146,4 @@ def test_no_map_where_there_is_no_blank_by_balance() -> None:
     blank = make_blank(job)
     made = inverse_blank(job, blank)
     assert not made.answered
-    assert strain_map(job, blank, made) is None
+    assert strain_map(job, made) is None

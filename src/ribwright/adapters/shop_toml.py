@@ -12,7 +12,7 @@ from ribwright.adapters.reading import Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, plain, read_text
 from ribwright.errors import Fault, InputError, UnitError
 from ribwright.shop.sheet import BlockMaterial, Material
-from ribwright.shop.shop import BEND_RULES, UNDERCUT_MODELS, MeasuringGauge, Rules, Shop, Stock
+from ribwright.shop.shop import BEND_RULES, BLANK_AGREEMENT_MM, UNDERCUT_MODELS, MeasuringGauge, Rules, Shop, Stock
 
 SHOP_FILE = "shop.toml"
 
@@ -79,6 +79,7 @@ def _rules(table: Reader | None) -> Rules:
         table.text("corner_relief", ""),
         table.choice("decision", ("guarded", "simple"), "guarded"),
         table.choice("undercut", UNDERCUT_MODELS, ""),
+        table.length("blank_agreement", BLANK_AGREEMENT_MM, positive=True),
     )
     table.unknown_keys()
     return rules

@@ -18,9 +18,9 @@ def book_of(plan: Plan) -> Book:
     press = plan.setup.press.id if plan.setup else ""
     whole: dict[str, Any] = {
         "findings": [f.as_json() for f in plan.findings],
-        "blank": answers.blank_answer(plan.blank),
+        "blank": answers.blank_answer(plan),
         "block": answers.block_answer(plan.block),
-        "inputs": inputs_of(plan.job, plan.blank.method, press, plan.model),
+        "inputs": inputs_of(plan.job, plan.asked, press, plan.model),
     }
     if plan.setup is not None:
         whole["setup"] = answers.setup_answer(plan.setup)

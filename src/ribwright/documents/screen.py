@@ -11,11 +11,12 @@ from collections.abc import Callable
 from math import expm1
 from typing import Any
 
-from ribwright.documents.entry_table import all_or_named
+from ribwright.documents.entry_table import all_or_named, fine_length
 from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
+from ribwright.documents.strain_screen import strain_lines
 from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
 from ribwright.units import show_force, show_length, show_pressure, show_time
@@ -77,6 +78,10 @@ def _span(pair: dict[str, float], first: Any) -> str:
 def _blank(blank: dict[str, Any], first: Any) -> list[str]:
     x, y = blank["size_mm"]
     out = [f"Blank ({blank['method']}): {show_length(x, first)} x {show_length(y, first)}"]
+    out += _agreement(blank["agreement"], first) if blank.get("agreement") else []
+    cut = blank["cut_line"]
+    counts = f"{cut['lines']} lines and {cut['arcs']} arcs"
+    out.append(f"  cut line: {counts}, within {fine_length(cut['fit_mm'], first)} of what was computed")
     for e in blank["edges"]:
         if e["flat_width_mm"] is None:
             out.append(f"  {e['name']}: no flange")
@@ -90,6 +95,17 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
         flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"
         out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
     return out
+
+
+def _agreement(a: dict[str, Any], first: Any) -> list[str]:
+    """How the strain-corrected blank agrees with the one by balance, in a line; of one that does not the finding says where."""
+    if a["outcome"] == "exact":
+        return ["  every flange is straight: exact, nothing to hold it beside"]
+    if a["outcome"] == "agrees":
+        within, allowed = fine_length(a["within_mm"], first), show_length(a["tolerance_mm"], first)
+        worst = a["apart"][0]
+        return [f"  agrees with the blank by balance within {within} (at {worst['name']}), {allowed} asked"]
+    return []
 
 
 def _strained(percent: float) -> str:
@@ -279,5 +295,6 @@ BODIES: dict[str, Callable[[Any, Any], list[str]]] = {
     "setup": _setup,
     "solid": _solid,
     "forecast": forecast_lines,
+    "strain": strain_lines,
     "under_pad": under_pad_lines,
 }

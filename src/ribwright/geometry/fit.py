@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from math import asin
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.geometry.path import Vertex, bulge_of
+from ribwright.geometry.path import Vertex, bulge_of, centre_of
 
 Array = NDArray[np.float64]
 
@@ -25,6 +26,25 @@ def lines_and_arcs(points: Array, tolerance: float) -> tuple[Vertex, ...]:
         bulges = [-v[2] for v in back[-2::-1]] + [0.0]
         return tuple((x, y, b) for (x, y, _), b in zip(reversed(back), bulges, strict=True))
     return tuple(_greedy(points, tolerance))
+
+
+def missed(points: Array, vertices: tuple[Vertex, ...]) -> float:
+    """Farthest that the points (n, 2), and the middles of the chords between them, lie from the lines and arcs fitted to them
+    [mm], measured on the finished vertices, each of which is one of the points."""
+    worst, i = 0.0, 0
+    for a, b in itertools.pairwise(vertices):
+        there = np.flatnonzero((points[i + 1 :, 0] == b[0]) & (points[i + 1 :, 1] == b[1]))
+        j = i + 1 + int(there[0])
+        p = points[i : j + 1]
+        p = np.concatenate([p, (p[1:] + p[:-1]) / 2])
+        if abs(a[2]) > 1e-12:
+            centre, radius = centre_of(a, b)
+            far = np.abs(np.hypot(p[:, 0] - centre[0], p[:, 1] - centre[1]) - radius)
+        else:
+            along = np.array([b[0] - a[0], b[1] - a[1]]) / np.hypot(b[0] - a[0], b[1] - a[1])
+            far = np.abs((p - points[i]) @ np.array([-along[1], along[0]]))
+        worst, i = max(worst, float(far.max())), j
+    return worst
 
 
 def _bulges_early(p: Array) -> bool:

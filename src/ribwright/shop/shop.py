@@ -8,12 +8,15 @@ from ribwright.shop.sheet import BlockMaterial, Material
 
 UNDERCUT_MODELS = ("closed-form", "section")
 BEND_RULES = ("faa", "din-6935", "k-factor")
+BLANK_AGREEMENT_MM = 0.25  # 0.010 in: what a line cut by hand may be off (practice `line_accuracy`, the larger end)
 
 
 @dataclass(frozen=True)
 class Rules:
     """The shop's choices. Empty names mean: not chosen, the catalogue's default is used and said. `undercut`: the model for
-    springback, one of UNDERCUT_MODELS, where the command line does not say; "" = the section model where a press is named."""
+    springback, one of UNDERCUT_MODELS, where the command line does not say; "" = the section model where a press is named.
+    `blank_agreement_mm`: how
+    far [mm] the cut line of the strain-corrected blank may lie from that of the blank by balance and still be taken."""
 
     bend_allowance: str = "faa"
     k_factor: float | None = None
@@ -21,6 +24,7 @@ class Rules:
     corner_relief: str = ""
     decision: str = "guarded"
     undercut: str = ""
+    blank_agreement_mm: float = BLANK_AGREEMENT_MM
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ import numpy as np
 
 from ribwright.stages.blank import Blank, RunStrip
 from ribwright.stages.block import Block, BlockEdge, Recess
+from ribwright.stages.chosen_blank import Agreement
 from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.plan import Plan
@@ -45,8 +46,9 @@ def heading(plan: Plan, fingerprint: str) -> dict[str, Any]:
     }
 
 
-def blank_answer(blank: Blank) -> dict[str, Any]:
-    """The contract's `blank`."""
+def blank_answer(plan: Plan) -> dict[str, Any]:
+    """The contract's `blank`, with how the default compared."""
+    blank = plan.blank
     outer, *inner = blank.loops
     return {
         "method": blank.method,
@@ -59,7 +61,19 @@ def blank_answer(blank: Blank) -> dict[str, Any]:
         "corners": [_corner(j) for loop in blank.joins for j in loop if j.relief != "none" or j.kind == "corner"],
         "notches": [],
         "flutes": [],
-        "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")},
+        "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")}
+        | {"fit_mm": blank.fit},
+        "agreement": None if plan.agreement is None else _agreement(plan.agreement),
+    }
+
+
+def _agreement(a: Agreement) -> dict[str, Any]:
+    """The strain-corrected blank beside the one by balance."""
+    return {
+        "outcome": a.outcome,
+        "within_mm": a.within,
+        "tolerance_mm": a.tolerance,
+        "apart": [{"kind": x.kind, "name": x.name, "apart_mm": x.mm, "at_mm": list(x.at)} for x in a.apart],
     }
 
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ribwright.features.laid import LaidEdge, LaidLoop, Run, lay
 from ribwright.geometry.curve import samples
-from ribwright.geometry.fit import lines_and_arcs
+from ribwright.geometry.fit import lines_and_arcs, missed
 from ribwright.geometry.offset import SMOOTH, sewn
 from ribwright.geometry.path import Path, Vertex
 from ribwright.stages.corners import Join, cut_by_circle, joins, outside
@@ -37,11 +37,13 @@ class RunStrip:
 
 @dataclass(frozen=True)
 class FlatLoop:
-    """One closed cut line: `path` of true lines and arcs, `points` with chord error at most 0.02 mm."""
+    """One closed cut line: `path` of true lines and arcs, `points` with chord error at most 0.02 mm; `fit` how far the computed line
+    lies from the path at most [mm]."""
 
     name: str
     path: Path
     points: tuple[Pair, ...]
+    fit: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +68,11 @@ class Blank:
         """Extent in x and y [mm]."""
         p = np.array(self.outline.points)
         return float(np.ptp(p[:, 0])), float(np.ptp(p[:, 1]))
+
+    @property
+    def fit(self) -> float:
+        """How far the computed cut lines, holes included, lie from the lines and arcs that are cut [mm]."""
+        return max([loop.fit for loop in self.loops] + [h.out_of_round for h in self.holes])
 
     @property
     def area(self) -> float:
@@ -141,14 +148,17 @@ def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip]) -> 
             pieces[i], pieces[(i + 1) % n] = sewn(pieces[i], pieces[(i + 1) % n])
     vertices: list[Vertex] = []
     points: list[Pair] = []
+    fit = 0.0
     for i, piece in enumerate(pieces):
-        vertices += lines_and_arcs(piece, FIT)
+        fitted = lines_and_arcs(piece, FIT)
+        fit = max(fit, missed(piece, fitted))
+        vertices += fitted
         points += _thinned(piece)
         link = _link(js[i], i, (i + 1) % n, of_edge, pieces)
         if link:
             vertices += link
             points += Path(tuple(link), False).chords(FIT)
-    return FlatLoop(loop.loop.name, Path(tuple(_without_repeats(vertices))), tuple(_distinct(points)))
+    return FlatLoop(loop.loop.name, Path(tuple(_without_repeats(vertices))), tuple(_distinct(points)), fit)
 
 
 def _edge_points(edge: LaidEdge, strip: RunStrip | None, i: int) -> Array:

@@ -18,7 +18,9 @@ from ribwright.stages.job import Job
 from ribwright.stages.stations import Stations
 
 Array = NDArray[np.float64]
-METHODS = ("handbook", "strain-corrected")
+HANDBOOK, STRAIN_CORRECTED = METHODS = ("handbook", "strain-corrected")
+INVERSE, DEFAULT = "inverse", "default"  # by balance (`inverse_cut`); the quick one held beside it (`chosen_blank`)
+ASKED = (DEFAULT, *METHODS, INVERSE)
 DECAY = 0.35  # hoop strain dies away over this share of the flat width from a jump of curvature: trial, 0.3 to 0.4
 
 

@@ -27,6 +27,7 @@ class FlatHole:
     tangent_diameter  circle where the flange leaves the flat web
     straight          straight part of the formed meridian, bend end to rim
     depth             web's inner face to the rim's farthest point, square to the web
+    out_of_round  how far the computed rim lies from the circle that is cut, at most
     `outcome` "good", or why the flange cannot be developed: "folds", "closes", "no-flange" (size leaves no flange),
     "undetermined" (a square flange's opening does not fix its height)
     """
@@ -41,6 +42,7 @@ class FlatHole:
     edge_strain: float | None = None
     edge_thickness: float | None = None
     outcome: str = "good"
+    out_of_round: float = 0.0
 
     @property
     def cut_area(self) -> float:

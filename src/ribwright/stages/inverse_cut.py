@@ -7,38 +7,39 @@ set over outside the net free edge, as in `blank`.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.geometry.fit import lines_and_arcs
+from ribwright.geometry.fit import lines_and_arcs, missed
 from ribwright.geometry.midsurface.values import FREE, Cycle, FormedMesh
 from ribwright.geometry.path import Path
 from ribwright.geometry.through import through
 from ribwright.stages.blank import FIT, Blank, FlatLoop, RunStrip
 from ribwright.stages.blank_inverse import FreeEdge, InverseBlank, inverse_blank, stretches
-from ribwright.stages.develop import hill_k
-from ribwright.stages.finding import Finding
+from ribwright.stages.develop import INVERSE, hill_k
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.job import Job
 
 Array = NDArray[np.float64]
-INVERSE = "inverse"
 TYPED = ("cut_diameter", "flat_height")
 
 
-def by_balance(job: Job, blank: Blank, size: float | None = None) -> tuple[Blank, tuple[Finding, ...]]:
-    """The strain-corrected `blank` with the answer of the inverse method, and its findings; as it was where that has none."""
-    made = inverse_blank(job, blank, size)
+def by_balance(
+    job: Job, blank: Blank, size: float | None = None, say: Callable[[str], None] | None = None
+) -> tuple[Blank, InverseBlank]:
+    """The strain-corrected `blank` with the answer of the inverse method, and that answer; as it was where that is none."""
+    made = inverse_blank(job, blank, size, say)
     mesh = made.meshed.mesh
     if not made.answered or mesh is None:
-        return blank, made.findings
+        return blank, made
     edges = {(e.kind, e.name): e for e in made.edges}
     strips = tuple(_strip(job, blank, s, edges) for s in blank.strips)
     holes = tuple(_hole(job, h, edges.get(("hole", h.hole.name))) for h in blank.holes)
     loops = _loops(job, blank, made, mesh)
-    return replace(blank, method=INVERSE, loops=loops, strips=strips, holes=holes), made.findings
+    return replace(blank, method=INVERSE, loops=loops, strips=strips, holes=holes), made
 
 
 def _strip(job: Job, blank: Blank, s: RunStrip, edges: dict[tuple[str, str], FreeEdge]) -> RunStrip:
@@ -64,11 +65,18 @@ def _hole(job: Job, h: FlatHole, e: FreeEdge | None) -> FlatHole:
     """A flanged hole cut as the free edge says, by its mean."""
     if e is None or h.tangent_diameter is None or (h.hole.given or ("cut_diameter", 0.0))[0] in TYPED:
         return h
-    cut = 2.0 * float(np.linalg.norm(e.flat[:-1] - np.array(h.hole.at), axis=1).mean())
-    strain = float(e.strain.mean())
-    thickness = job.t * float(np.exp(-(1.0 - hill_k(job)) * strain))
+    radius = np.linalg.norm(e.flat[:-1] - np.array(h.hole.at), axis=1)
+    cut = 2.0 * float(radius.mean())
+    # of a circle with that diameter, so that the row's numbers belong together
+    strain = h.edge_strain if h.edge_strain is None else h.edge_strain + float(np.log(h.cut_diameter / cut))
+    thickness = None if strain is None else job.t * float(np.exp(-(1.0 - hill_k(job)) * strain))
     return replace(
-        h, cut_diameter=cut, flat_width=(h.tangent_diameter - cut) / 2.0, edge_strain=strain, edge_thickness=thickness
+        h,
+        cut_diameter=cut,
+        flat_width=(h.tangent_diameter - cut) / 2.0,
+        edge_strain=strain,
+        edge_thickness=thickness,
+        out_of_round=float(np.abs(radius - cut / 2.0).max()),
     )
 
 
@@ -80,9 +88,11 @@ def _loops(job: Job, blank: Blank, made: InverseBlank, m: FormedMesh) -> tuple[F
         at = _loop_of(blank, int(c.place[0]))
         if at is None:
             continue
-        pieces = [lines_and_arcs(through(places[nodes]), FIT)[:-1] for _, _, nodes in stretches(c)]
-        path = Path(tuple(v for piece in pieces for v in piece))
-        found[at] = FlatLoop(blank.loops[at].name, path, tuple(path.chords(FIT)))
+        lines = [through(places[nodes]) for _, _, nodes in stretches(c)]
+        pieces = [lines_and_arcs(line, FIT) for line in lines]
+        fit = max(missed(line, piece) for line, piece in zip(lines, pieces, strict=True))
+        path = Path(tuple(v for piece in pieces for v in piece[:-1]))
+        found[at] = FlatLoop(blank.loops[at].name, path, tuple(path.chords(FIT)), fit)
     return tuple(found.get(k, loop) for k, loop in enumerate(blank.loops))
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
-from ribwright.stages.blank import Blank, make_blank
+from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
 from ribwright.stages.checks.context import Looked
+from ribwright.stages.chosen_blank import Agreement, Chosen, held_beside, named, quick_note
 from ribwright.stages.crew import Crew
-from ribwright.stages.finding import Finding
+from ribwright.stages.develop import DEFAULT, STRAIN_CORRECTED
+from ribwright.stages.finding import Finding, ranked
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making, making_of
 from ribwright.stages.pads import pad_share
@@ -21,13 +24,19 @@ from ribwright.stages.setup import Setup, area_under, make_setup, on_material, p
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
 
+if TYPE_CHECKING:
+    from ribwright.stages.blank_inverse import InverseBlank
+
 CLOSED_FORM, SECTION = UNDERCUT_MODELS
 
 
 @dataclass(frozen=True, eq=False)
 class Plan:
     """A job with everything the stages made of it. `setup` None: no press was named. `model`: which one was asked for
-    springback; `job.sections` is what the section model answered."""
+    springback; `job.sections` is what the section model answered. `asked`: the method asked for, `blank.method` the one that
+    the blank is by; `inverse` what the inverse method answered, None where it was not asked; `agreement` how the two agree, by
+    default where they were held beside each other. Then block and set-up are those of the strain-corrected blank whichever was
+    taken, so that they are the same wherever they are asked for."""
 
     job: Job
     blank: Blank
@@ -36,19 +45,25 @@ class Plan:
     findings: tuple[Finding, ...]
     making: Making
     model: str = CLOSED_FORM
+    asked: str = STRAIN_CORRECTED
+    inverse: InverseBlank | None = None
+    agreement: Agreement | None = None
 
 
 def make_plan(
     job: Job,
     press: Press | None = None,
-    method: str = "strain-corrected",
+    method: str = STRAIN_CORRECTED,
     model: str = CLOSED_FORM,
     crew: Crew | None = None,
+    compare: bool = False,
 ) -> Plan:
     """Plan the job. With a press the block's material is chosen for the pressure it will see. `model` "section" has the section
-    model solve the undercut at the pressure that this press is pumped to; without a press the closed form answers."""
-    blank = make_blank(job, method)
+    model solve the undercut at the pressure that this press is pumped to; without a press the closed form answers. `compare`: by the
+    default method hold the blank beside the one by balance."""
     crew = crew or Crew()
+    chosen = named(job, method, crew.say)
+    blank = chosen.blank
     if model == SECTION and press is not None:
         job = _with_sections(job, blank, press, crew)
     block = make_block(job, blank)
@@ -58,7 +73,15 @@ def make_plan(
         block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = _reached(job, blank, on_material(job, setup, block), crew)
     making = making_of(job, blank, block)
-    return Plan(job, blank, block, setup, check(Looked(job, blank, block, setup, making)), making, model)
+    if method == DEFAULT:
+        chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(blank))
+    found = _with(check(Looked(job, chosen.blank, block, setup, making)), chosen.findings)
+    return Plan(job, chosen.blank, block, setup, found, making, model, method, chosen.inverse, chosen.agreement)
+
+
+def _with(findings: tuple[Finding, ...], more: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Findings with what was found in choosing the blank; faults of the shape are there already."""
+    return ranked([*findings, *(f for f in more if f not in findings)])
 
 
 def _with_sections(job: Job, blank: Blank, press: Press, crew: Crew) -> Job:

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from ribwright.geometry.midsurface.values import FREE, Cycle, FormedMesh
 from ribwright.geometry.on_triangles import Triangles, corner_values
-from ribwright.stages.blank import Blank
-from ribwright.stages.blank_inverse import InverseBlank, inverse_blank, stretches
+from ribwright.mechanics.inverse.model import Flat
+from ribwright.stages.blank_inverse import InverseBlank, flat_lengths, stretches
 from ribwright.stages.job import Job
 
 Array = NDArray[np.float64]
@@ -125,17 +125,15 @@ class StrainMap:
         return self.places[k] if k >= 0 else WEB
 
 
-def strain_map(job: Job, blank: Blank, made: InverseBlank | None = None, size: float | None = None) -> StrainMap | None:
-    """The strain map of a part laid out by the strain-corrected method; `made` its blank by balance, where that is already there.
-    None: there is no blank by balance, and `made.findings` say why."""
-    made = inverse_blank(job, blank, size) if made is None else made
+def strain_map(job: Job, made: InverseBlank) -> StrainMap | None:
+    """The strain map of a blank by balance; None where there is none, and `made.findings` say why."""
     m, flat = made.meshed.mesh, made.flat
     if not made.answered or m is None or flat is None:
         return None
     s = flat.strains
     direction = np.arctan2(s.direction[:, 1], s.direction[:, 0]) % np.pi
     behind = _behind(m.triangles)
-    rims = tuple(r for c in m.loops for r in _rims(made, m, flat.counted, c, behind))
+    rims = tuple(r for c in m.loops for r in _rims(made, m, flat, c, behind))
     return StrainMap(
         m.triangles, m.nodes, made.cut, s.major, s.minor, direction, s.thickness, flat.counted, np.asarray(m.held[m.triangles].all(axis=1)),
         m.place_of, made.meshed.places, rims, job.t, flat.outcome, flat.words, m.size,
@@ -149,17 +147,17 @@ def principal(h: Array) -> tuple[Array, Array, Array]:
     return middle + rho, middle - rho, (np.arctan2(h[:, 2], half) / 2.0) % np.pi
 
 
-def _rims(made: InverseBlank, m: FormedMesh, counted: Mask, c: Cycle, behind: dict[tuple[int, int], int]) -> list[Rim]:
+def _rims(made: InverseBlank, m: FormedMesh, flat: Flat, c: Cycle, behind: dict[tuple[int, int], int]) -> list[Rim]:
     out = []
     for kind, place, nodes in stretches(c):
         if kind != FREE:
             continue
         a, b = nodes[:-1], nodes[1:]
-        flat = np.linalg.norm(made.cut[b] - made.cut[a], axis=1)
-        strain = np.log(np.linalg.norm(m.nodes[b] - m.nodes[a], axis=1) / flat)
+        formed = np.linalg.norm(np.diff(m.nodes[nodes], axis=0), axis=1)
+        strain = np.log(formed / flat_lengths(flat.places[nodes], made.cut[nodes]))
         triangle = np.array([behind[int(i), int(j)] for i, j in zip(a, b, strict=True)])
         middle = (made.cut[a] + made.cut[b]) / 2.0, (m.nodes[a] + m.nodes[b]) / 2.0
-        out.append(Rim(*made.meshed.places[place], *middle, strain, triangle, counted[triangle]))
+        out.append(Rim(*made.meshed.places[place], *middle, strain, triangle, flat.counted[triangle]))
     return out
 
 

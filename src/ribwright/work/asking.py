@@ -15,13 +15,12 @@ from ribwright.ports import Files
 from ribwright.shop.shop import UNDERCUT_MODELS, Press, Shop
 from ribwright.stages import answers
 from ribwright.stages.crew import Crew
-from ribwright.stages.develop import METHODS
+from ribwright.stages.develop import ASKED, DEFAULT
 from ribwright.stages.finding import has_stop
 from ribwright.stages.fingerprint import fingerprint, inputs_of
 from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import CLOSED_FORM, SECTION, Plan, make_plan
 
-DEFAULT_METHOD = "strain-corrected"
 PAPERS = ("letter", "a4", "roll")
 Progress = Callable[[str], None]
 
@@ -38,7 +37,7 @@ class Request:
     part: Path
     shop: Path | None = None
     press: str = ""
-    method: str = DEFAULT_METHOD
+    method: str = DEFAULT
     model: str = CLOSED_FORM
 
 
@@ -52,17 +51,18 @@ class Answer:
     identity: Identity
 
 
-def plan_of(files: Files, request: Request, say: Progress = silent) -> tuple[Plan, Identity]:
-    """Gather and calculate, telling how far the section model is."""
-    if request.method not in METHODS:
-        raise choice("--method", request.method, METHODS)
+def plan_of(files: Files, request: Request, say: Progress = silent, compare: bool = False) -> tuple[Plan, Identity]:
+    """Gather and calculate, telling how far the models are. `compare`: by the default method hold the blank beside the one by
+    balance, some seconds of a large part; what must be quick leaves it."""
+    if request.method not in ASKED:
+        raise choice("--method", request.method, ASKED)
     part = files.part(request.part)
     found = request.shop or files.nearest_shop(request.part)
     shop = files.shop(found) if found else Shop()
     job = take_in(part, shop, files.catalogue(), str(request.part))
     press = _press(job, request.press)
     model = model_of(request, shop)
-    plan = make_plan(job, press, request.method, model, Crew(cpu_count() or 2, say))
+    plan = make_plan(job, press, request.method, model, Crew(cpu_count() or 2, say), compare)
     return plan, identity_of(plan, fingerprint(job, request.method, request.press, model))
 
 
@@ -115,7 +115,7 @@ def choice(key: str, found: str, allowed: tuple[str, ...]) -> InputError:
 
 def answered(plan: Plan, identity: Identity, **bodies: Any) -> Answer:
     press = plan.setup.press.id if plan.setup else ""
-    inputs = inputs_of(plan.job, plan.blank.method, press, plan.model)
+    inputs = inputs_of(plan.job, plan.asked, press, plan.model)
     whole = answers.tidy({**answers.heading(plan, identity.fingerprint), **bodies, "inputs": inputs})
     return Answer(whole, 1 if has_stop(plan.findings) else 0, plan, identity)
 

@@ -126,7 +126,7 @@ def _told(
     f = forecast(p, pressed, cancelled)
     plan = replace(p.plan, findings=ranked([*p.plan.findings, *forecast_findings(p.plan, f)]))
     body = forecast_answer(plan, f) | {"elapsed_s": round(perf_counter() - start, 3)}
-    named = (plan.job, plan.blank.method, request.press, plan.model, p.ask.as_input())
+    named = (plan.job, plan.asked, request.press, plan.model, p.ask.as_input())
     packets = identity.fingerprint
     identity = replace(identity, fingerprint=fingerprint(*named))
     whole = {

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
-from ribwright.documents.identity import identity_of
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Files
 from ribwright.stages import answers
-from ribwright.stages.finding import ranked
-from ribwright.stages.fingerprint import fingerprint
-from ribwright.stages.inverse_cut import INVERSE, by_balance
+from ribwright.stages.answers import blank_answer
 from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.plan import Plan
-from ribwright.work.asking import DEFAULT_METHOD, Answer, Progress, Request, answered, plan_of, silent
+from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
 
 
 def check(files: Files, request: Request, say: Progress = silent) -> Answer:
@@ -25,17 +21,9 @@ def check(files: Files, request: Request, say: Progress = silent) -> Answer:
 
 
 def blank(files: Files, request: Request, say: Progress = silent) -> Answer:
-    """The flat blank. By the inverse method the plan is the strain-corrected one with its blank exchanged, and what was found in
-    doing so added to its findings; where the method has no answer the strain-corrected blank stands and its name says so."""
-    if request.method != INVERSE:
-        plan, identity = plan_of(files, request, say)
-        return answered(plan, identity, blank=answers.blank_answer(plan.blank))
-    plan, _ = plan_of(files, replace(request, method=DEFAULT_METHOD), say)
-    cut, found = by_balance(plan.job, plan.blank)
-    new = [f for f in found if f not in plan.findings]  # faults of the shape are already there
-    plan = replace(plan, blank=cut, findings=ranked([*plan.findings, *new]))
-    identity = identity_of(plan, fingerprint(plan.job, cut.method, request.press, plan.model))
-    return answered(plan, identity, blank=answers.blank_answer(plan.blank))
+    """The flat blank. By the inverse method, where that has no answer, the strain-corrected blank stands and its name says so."""
+    plan, identity = plan_of(files, request, say, compare=True)
+    return answered(plan, identity, blank=blank_answer(plan))
 
 
 def block(files: Files, request: Request, say: Progress = silent) -> Answer:
@@ -57,11 +45,11 @@ def setup(files: Files, request: Request, say: Progress = silent) -> Answer:
 
 def everything(files: Files, request: Request, say: Progress = silent) -> Answer:
     """Margins and tolerances, blank, block and, with a press, set-up in one answer."""
-    plan, identity = plan_of(files, request, say)
+    plan, identity = plan_of(files, request, say, compare=True)
     return answered(plan, identity, **everything_of(plan))
 
 
 def everything_of(plan: Plan) -> dict[str, Any]:
     """The bodies of that answer."""
     more = judged_answer(plan) | ({"setup": answers.setup_answer(plan.setup)} if plan.setup else {})
-    return {"blank": answers.blank_answer(plan.blank), "block": whole_block_answer(plan), **more}
+    return {"blank": blank_answer(plan), "block": whole_block_answer(plan), **more}

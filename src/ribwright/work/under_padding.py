@@ -110,7 +110,7 @@ def _told(request: Request, u: UnderPad, identity: Identity, start: float) -> Pa
     plan = u.laid.plan
     plan = replace(plan, findings=ranked([*plan.findings, *under_pad_findings(u)]))
     body = under_pad_answer(u) | {"elapsed_s": round(perf_counter() - start, 3)}
-    named = (plan.job, plan.blank.method, request.press, plan.model, u.laid.ask.as_input())
+    named = (plan.job, plan.asked, request.press, plan.model, u.laid.ask.as_input())
     packets = identity.fingerprint
     identity = replace(identity, fingerprint=fingerprint(*named))
     whole = {

@@ -13,6 +13,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from ribwright.stages.explain import (
+    blank_agreement,
     blank_edges,
     blank_holes,
     blank_outline,
@@ -24,6 +25,7 @@ from ribwright.stages.explain import (
     block_solid,
     block_undercut,
     block_zones,
+    by_balance,
     by_section,
     findings,
     forecast_model,
@@ -47,6 +49,7 @@ FAMILIES: tuple[Family, ...] = (
     *blank_edges.FAMILIES,
     *blank_holes.FAMILIES,
     *blank_outline.FAMILIES,
+    *blank_agreement.FAMILIES,
     *block_undercut.FAMILIES,
     *block_recess.FAMILIES,
     *block_released.FAMILIES,
@@ -85,6 +88,8 @@ def _of_shape(path: str) -> Family | None:
 def _keys(world: World, family: Family, place: Place) -> Keys:
     """A family's keys; whatever hangs on the undercut hangs on what the section model takes, where it gave the undercut."""
     own = family.depends(place)
+    if "method" in own:
+        own = (*own, *by_balance.keys(world))
     hangs = "part.block_undercut" in own or place.path.startswith("block.undercut[")
     return (*own, *by_section.keys(world)) if hangs else own
 

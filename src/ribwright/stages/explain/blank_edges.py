@@ -7,6 +7,7 @@ from math import exp, log, log10, radians, tan
 import numpy as np
 
 from ribwright.stages.develop import hill_k
+from ribwright.stages.explain import by_balance
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.at_station import PLACE, Spot, spot
 from ribwright.stages.explain.depends import Keys
@@ -111,6 +112,8 @@ def _flat_width(case: Case) -> Told:
         "From the bend tangent line on the web's side to the cut edge in the flat, square to that line; bend allowance "
         "included, trim not."
     )
+    if by_balance.by_balance(case):
+        return by_balance.flat_width(case, (*section_inputs(case, s), straight_part(case, s)), what)
     kappa = s.of(s.strip.strip.curvature)
     ba = between("BA", "bend allowance", s.of(s.strip.strip.allowance), "mm", f"blank.edges[{edge}].bend_allowance_mm")
     leg = straight_part(case, s)
@@ -167,6 +170,8 @@ def _curved(s: Spot) -> bool:
 
 def _edge_strain(case: Case) -> Told:
     s, edge = spot(case, lambda r: r.strip.edge_strain)
+    if by_balance.by_balance(case):
+        return by_balance.edge_strain(case, s, edge)
     strip, at = s.strip.strip, s.strip.at
     rm, a = s.flange.bend_radius + case.plan.job.t / 2, np.radians(at.angle)
     off = rm * np.sin(a) + np.maximum(at.leg, 0.0) * np.cos(a)

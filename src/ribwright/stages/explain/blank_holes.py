@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import cos, exp, log, radians, sin, tan
 
 from ribwright.stages.develop import hill_k
+from ribwright.stages.explain import by_balance
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.blank_edges import ANNULUS, FAA
 from ribwright.stages.explain.depends import Keys
@@ -70,6 +71,8 @@ def _cut(case: Case) -> Told:
         return Told(what, "typed", words, (given,), validity="see the findings", inside=False)
     if name == "cut_diameter":
         return Told(what, "typed", inputs=(given,))
+    if by_balance.by_balance(case) and name != "flat_height":
+        return by_balance.cut_diameter(case, h, (*section(case), given), what)
     base = f"blank.holes[{case.index}]"
     inputs = (
         case.number("dt", "tangent circle", f"{base}.tangent_diameter_mm", "mm"),
@@ -141,7 +144,7 @@ def _flat_height(case: Case) -> Told:
     what = "From the tangent circle to the cut edge in the flat."
     name = (h.hole.given or ("", 0.0))[0]
     base = f"blank.holes[{case.index}]"
-    if name == "cut_diameter":
+    if name == "cut_diameter" or (by_balance.by_balance(case) and name != "flat_height"):
         both = (
             case.number("dt", "tangent circle", f"{base}.tangent_diameter_mm", "mm"),
             case.number("cut", "cut diameter", f"{base}.cut_diameter_mm", "mm"),

@@ -6,14 +6,16 @@ from math import hypot
 
 import numpy as np
 
+from ribwright.stages.blank import FIT
 from ribwright.stages.corners import Join
+from ribwright.stages.explain import by_balance
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, always, between
 
 GEOMETRY = "geometry of the drawn lines"
-CHORD = "chords within 0.02 mm of the computed edge; the DXF has true lines and arcs within 0.01 mm of it"
+CHORD = f"chords within 0.02 mm of the computed edge; the DXF has true lines and arcs within {FIT:g} mm of it, `blank.cut_line.fit_mm`"
 
 
 def _point(case: Case) -> Told:
@@ -22,6 +24,8 @@ def _point(case: Case) -> Told:
     point, axis = case.plan.blank.loops[loop].points[int(case.caught[-2])], int(case.caught[-1])
     name = "xy"[axis]
     what = f"{name} of a point of the cut line."
+    if by_balance.by_balance(case):
+        return by_balance.point(case, what, CHORD)
     for strip in case.plan.blank.strips:
         far = np.hypot(*(strip.flat - np.array(point)).T)
         k = int(np.argmin(far))
@@ -134,10 +138,25 @@ def _count(case: Case) -> Told:
     return Told(
         f"How many {case.caught[0]} the DXF's cut lines have.",
         "geometry",
-        "counted over all cut lines; the fit stays within 0.01 mm",
+        f"counted over all cut lines; the fit stays within {FIT:g} mm",
         loops,
         "fit of lines and arcs",
         again=float(sum(float(i.value) for i in loops)),
+    )
+
+
+def _fit(case: Case) -> Told:
+    blank = case.plan.blank
+    rows = [(f"d_{i}", f"cut line of {loop.name}", loop.fit) for i, loop in enumerate(blank.loops)]
+    rows += [(f"r_{h.hole.name}", f"rim of hole {h.hole.name} from its circle", h.out_of_round) for h in blank.holes]
+    inputs = tuple(between(s, words, d, "mm", "measured on the finished lines and arcs") for s, words, d in rows)
+    return Told(
+        "Farthest that the computed cut lines lie from the true lines and arcs that are cut.",
+        "geometry",
+        f"the largest; the fit takes the longest piece that stays within {FIT:g} mm of every point and of the middle of every chord",
+        inputs,
+        "fit of lines and arcs",
+        again=max(float(i.value) for i in inputs),
     )
 
 
@@ -210,6 +229,7 @@ FAMILIES = (
     Family("blank.size_mm[*]", always(*on.BLANK), _size),
     Family("blank.area_mm2", always(*on.BLANK), _area),
     Family("blank.cut_line.(lines|arcs)", always(*on.BLANK), _count),
+    Family("blank.cut_line.fit_mm", always(*on.BLANK), _fit),
     Family("blank.corners[*].(diameter|set_back|gap)_mm", always(*CORNER), _corner_number),
     Family("blank.corners[*].centre_mm[*]", always(*on.SHAPE), _corner_place),
 )

@@ -1,0 +1,80 @@
+"""What is strained where: the strain map of a part, as an answer, a table and pictures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from ribwright.documents.page import Document, crossed_document
+from ribwright.documents.strain_table import strain_table
+from ribwright.errors import Fault, InputError
+from ribwright.ports import Files, Keeper, Writers
+from ribwright.stages.develop import INVERSE
+from ribwright.stages.finding import ranked
+from ribwright.stages.strain_answer import no_strain_answer, strain_answer
+from ribwright.stages.strain_findings import strain_findings
+from ribwright.stages.strain_limit import LimitLine, NoLine, limit_line
+from ribwright.stages.strain_map import StrainMap, strain_map
+from ribwright.stages.strain_margins import SplitMargin, split_margins
+from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
+from ribwright.work.targets import check_file, check_folder
+
+FILES = (".svg", ".png", ".pdf", ".csv")
+NO_MESH = "no-mesh"
+
+
+@dataclass(frozen=True, eq=False)
+class Strained:
+    """The answer, and what pictures are made from; `map` None: there is no blank by balance."""
+
+    answer: Answer
+    map: StrainMap | None
+    line: LimitLine | NoLine
+    margins: tuple[SplitMargin, ...]
+
+
+def check_target(out: Path | None, keeper: Keeper) -> None:
+    """InputError unless `out` is a picture or table that may be written, or a folder for all of them."""
+    if out is not None and not out.suffix:
+        check_folder(out, keeper)
+    else:
+        check_file(out, FILES, keeper)
+
+
+def made(files: Files, request: Request, say: Progress = silent) -> Strained:
+    """The strain map by the blank by balance, which is solved for it."""
+    plan, identity = plan_of(files, replace(request, method=INVERSE), say)
+    inverse = plan.inverse
+    assert inverse is not None  # it was asked
+    m = strain_map(plan.job, inverse)
+    line = limit_line(plan.job)
+    rows = split_margins(plan.job, m) if m is not None else ()
+    plan = replace(plan, findings=ranked([*plan.findings, *strain_findings(rows)]))
+    if m is None:
+        flat = inverse.flat
+        body = no_strain_answer(
+            flat.outcome if flat else NO_MESH, flat.words if flat else "The formed part has no mesh: see the findings."
+        )
+    else:
+        body = strain_answer(m, line, rows)
+    return Strained(answered(plan, identity, strain=body), m, line, rows)
+
+
+def write_strain(done: Strained, out: Path, writers: Writers, keeper: Keeper) -> tuple[Path, ...]:
+    """The picture or table that `out` names, or into a folder all of them; returns what was written."""
+    if done.map is None:
+        raise InputError([Fault("command line", "--out", f"{out.name!r}, nothing to draw", "a part with a strain map")])
+    from ribwright.documents.strain_pages import strain_pages
+
+    identity = done.answer.identity
+    pages = strain_pages(done.map, done.line, done.margins, identity)
+    document = Document(f"{identity.number}-strain", f"{identity.number} strain", pages)
+    document = crossed_document(document, identity.stops[0]) if identity.stops else document
+    write = {".pdf": writers.pdf, ".svg": writers.picture, ".png": writers.png}
+    targets = (out,) if out.suffix else tuple(out / f"{document.name}{end}" for end in FILES)
+    found = {
+        t: write[end](document) if (end := t.suffix.lower()) in write else strain_table(done.map, identity).encode()
+        for t in targets
+    }
+    keeper.keep(found)
+    return targets
