@@ -156,7 +156,13 @@ def forecast(
     return done.answer.json
 
 
-def strain(part: str | Path, *, shop: str | Path | None = None, out: str | Path | None = None) -> dict[str, Any]:
+def strain(
+    part: str | Path,
+    *,
+    shop: str | Path | None = None,
+    out: str | Path | None = None,
+    circles: str | Path | None = None,
+) -> dict[str, Any]:
     """What is strained where, by balance of the formed mid-surface; `out` also writes pictures (.svg, .png, .pdf), the table
     of every triangle (.csv), or into a folder all of them."""
     from ribwright import wiring
@@ -164,7 +170,10 @@ def strain(part: str | Path, *, shop: str | Path | None = None, out: str | Path 
 
     target = None if out is None else Path(out)
     straining.check_target(target, wiring.DiskKeeper())
-    done = straining.made(wiring.DiskFiles(), asking.Request(Path(part), Path(shop) if shop else None))
+    measured = None if circles is None else Path(circles)
+    done = straining.made(
+        wiring.DiskFiles(), asking.Request(Path(part), Path(shop) if shop else None), circles=measured
+    )
     if target is not None:
         straining.write_strain(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json

@@ -230,15 +230,20 @@ def forecast(
     type=click.Path(path_type=Path),
     help="Write pictures (.svg, .png, .pdf) or the table of every triangle (.csv); a folder gets all of them.",
 )
+@click.option(
+    "--circles",
+    type=click.Path(path_type=Path),
+    help="Strain circles measured on a formed part: .csv of name, longest and shortest diameter; held against the map.",
+)
 @guarded
-def strain(part: Path, shop: Path | None, out: Path | None, as_json: bool) -> int:
+def strain(part: Path, shop: Path | None, out: Path | None, circles: Path | None, as_json: bool) -> int:
     """What is strained where on PART: thickness, major and minor strain over blank and formed part by balance of the formed
     mid-surface, and the room left before each place splits. A second or some."""
     from ribwright import wiring
     from ribwright.work import straining
 
     straining.check_target(out, wiring.DiskKeeper())
-    done = straining.made(_files(), _request(part, shop), _progress)
+    done = straining.made(_files(), _request(part, shop), _progress, circles)
     if out is not None:
         straining.write_strain(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(done.answer, as_json, out)

@@ -81,20 +81,46 @@ def pitch_of(diameter: float) -> float:
     return max(SHARE * diameter, diameter + BETWEEN)
 
 
+@dataclass(frozen=True, eq=False)
+class Lattice:
+    """Where circles may stand: first corner along a row and along a column [mm], those directions in the columns of turn, pitch [mm]."""
+
+    first: Array
+    turn: Array
+    pitch: float
+
+    def at(self, column_row: Array) -> Array:
+        """Centres (n, 2) [mm] of columns and rows (n, 2), counted from 1."""
+        return np.asarray((self.first + (np.asarray(column_row) - 0.5) * self.pitch) @ self.turn.T)
+
+    def of_name(self, name: str) -> Pair:
+        """Centre [mm] of "C12-R7", whether a circle stands there or not."""
+        column, row = name.removeprefix("C").split("-R")
+        x, y = self.at(np.array([[float(column), float(row)]]))[0]
+        return float(x), float(y)
+
+
+def lattice(job: Job, blank: Blank, diameter: float) -> Lattice:
+    """Counted from the corner of the drawn outer line less the widest flange: no method of the blank moves it."""
+    a = np.radians(job.part.sheet.grain or 0.0)
+    turn = np.array([[np.cos(a), -np.sin(a)], [np.sin(a), np.cos(a)]])
+    drawn = np.concatenate([e.curve.point(samples(e.curve, CHORD)) for e in blank.laid[0].edges])
+    widest = max((max(f.width.values) for f in job.part.flanges.values()), default=0.0)
+    first = (drawn @ turn).min(axis=0) - BEYOND * widest - job.part.trim
+    return Lattice(first, turn, pitch_of(diameter))
+
+
 def circle_grid(job: Job, blank: Blank, diameter: float) -> CircleGrid:
     """The circles of that diameter [mm] on a blank. None fit: an empty grid. InputError where there would be more than can be
     told apart."""
-    pitch, angle = pitch_of(diameter), job.part.sheet.grain or 0.0
-    a = np.radians(angle)
-    turn = np.array([[np.cos(a), -np.sin(a)], [np.sin(a), np.cos(a)]])  # columns: along a row, along a column
-    first = _first(job, blank, turn)
+    grid = lattice(job, blank, diameter)
     outline = np.array(blank.outline.path.chords(CHORD))
-    count = np.ceil((np.max(outline @ turn, axis=0) - first) / pitch).astype(int)
+    count = np.ceil((np.max(outline @ grid.turn, axis=0) - grid.first) / grid.pitch).astype(int)
     if count[0] * count[1] > 4 * MANY:
         raise _too_many(diameter)
     columns, rows = (np.arange(1, max(0, n) + 1) for n in count)
     at = np.stack(np.meshgrid(columns, rows), axis=-1).reshape(-1, 2)
-    places = (first + (at - 0.5) * pitch) @ turn.T
+    places = grid.at(at)
     room = shapely.buffer(net_room(job, blank), -(diameter / 2.0 + CLEAR))
     shapely.prepare(room)
     kept = shapely.contains_xy(room, places[:, 0], places[:, 1])
@@ -105,7 +131,8 @@ def circle_grid(job: Job, blank: Blank, diameter: float) -> CircleGrid:
         GridCircle(int(c), int(r), float(x), float(y), named)
         for (c, r), (x, y), named in zip(at, places, _named(at), strict=True)
     )
-    return CircleGrid(diameter, pitch, float(angle), job.part.sheet.grain is not None, circles)
+    grain = job.part.sheet.grain
+    return CircleGrid(diameter, grid.pitch, float(grain or 0.0), grain is not None, circles)
 
 
 def net_room(job: Job, blank: Blank) -> shapely.Geometry:
@@ -115,13 +142,6 @@ def net_room(job: Job, blank: Blank) -> shapely.Geometry:
     if job.part.trim > 0.0:
         away += [shapely.LineString(s.flat).buffer(job.part.trim) for s in blank.strips]
     return shapely.difference(outer, shapely.union_all(away)) if away else outer
-
-
-def _first(job: Job, blank: Blank, turn: Array) -> Array:
-    """Corner of the lattice (along a row, along a column) [mm]: of the drawn outer line, the widest flange outside it."""
-    drawn = np.concatenate([e.curve.point(samples(e.curve, CHORD)) for e in blank.laid[0].edges])
-    widest = max((max(f.width.values) for f in job.part.flanges.values()), default=0.0)
-    return np.asarray((drawn @ turn).min(axis=0) - BEYOND * widest - job.part.trim)
 
 
 def _hole(h: FlatHole) -> shapely.Geometry:

@@ -9,8 +9,10 @@ from ribwright.documents.page import Document, crossed_document
 from ribwright.documents.strain_table import strain_table
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Files, Keeper, Writers
+from ribwright.stages.circle_answer import circle_answer, circle_findings
 from ribwright.stages.develop import INVERSE
 from ribwright.stages.finding import ranked
+from ribwright.stages.measured_circles import compare_circles
 from ribwright.stages.strain_answer import no_strain_answer, strain_answer
 from ribwright.stages.strain_findings import strain_findings
 from ribwright.stages.strain_limit import LimitLine, NoLine, limit_line
@@ -41,8 +43,9 @@ def check_target(out: Path | None, keeper: Keeper) -> None:
         check_file(out, FILES, keeper)
 
 
-def made(files: Files, request: Request, say: Progress = silent) -> Strained:
-    """The strain map by the blank by balance, which is solved for it."""
+def made(files: Files, request: Request, say: Progress = silent, circles: Path | None = None) -> Strained:
+    """The strain map by the blank by balance, which is solved for it; `circles` measured on a formed part are held against it."""
+    record = None if circles is None else files.circles(circles)
     plan, identity = plan_of(files, replace(request, method=INVERSE), say)
     inverse = plan.inverse
     assert inverse is not None  # it was asked
@@ -57,7 +60,17 @@ def made(files: Files, request: Request, say: Progress = silent) -> Strained:
         )
     else:
         body = strain_answer(m, line, rows)
-    return Strained(answered(plan, identity, strain=body), m, line, rows)
+    bodies = {"strain": body}
+    mesh = inverse.meshed.mesh
+    if record is not None and (m is None or mesh is None):
+        raise InputError(
+            [Fault("command line", "--circles", "circles of a part without a strain map", "a part that has one")]
+        )
+    if record is not None and m is not None and mesh is not None:
+        measured = compare_circles(plan.job, plan.blank, m, mesh, record)
+        plan = replace(plan, findings=ranked([*plan.findings, *circle_findings(record, measured)]))
+        bodies["circles"] = circle_answer(record, measured)
+    return Strained(answered(plan, identity, **bodies), m, line, rows)
 
 
 def write_strain(done: Strained, out: Path, writers: Writers, keeper: Keeper) -> tuple[Path, ...]:
