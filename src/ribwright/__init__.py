@@ -162,18 +162,20 @@ def strain(
     shop: str | Path | None = None,
     out: str | Path | None = None,
     circles: str | Path | None = None,
+    press: str = "",
+    pressure: str = "",
 ) -> dict[str, Any]:
     """What is strained where, by balance of the formed mid-surface; `out` also writes pictures (.svg, .png, .pdf), the table
-    of every triangle (.csv), or into a folder all of them."""
+    of every triangle (.csv), or into a folder all of them. `circles`: a file of measured ones, held against it (key `circles`).
+    `press`, or `pressure` ("7 MPa"): how far the web slides that it rubs (key `web_slip`)."""
     from ribwright import wiring
     from ribwright.work import asking, straining
 
     target = None if out is None else Path(out)
     straining.check_target(target, wiring.DiskKeeper())
+    request = asking.Request(Path(part), Path(shop) if shop else None, press)
     measured = None if circles is None else Path(circles)
-    done = straining.made(
-        wiring.DiskFiles(), asking.Request(Path(part), Path(shop) if shop else None), circles=measured
-    )
+    done = straining.made(wiring.DiskFiles(), request, circles=measured, pressure=pressure)
     if target is not None:
         straining.write_strain(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json

@@ -235,15 +235,21 @@ def forecast(
     type=click.Path(path_type=Path),
     help="Strain circles measured on a formed part: .csv of name, longest and shortest diameter; held against the map.",
 )
+@PRESS
+@click.option(
+    "--pressure", default="", help='Pressure like "7 MPa", without --press: how far the web slides that it rubs.'
+)
 @guarded
-def strain(part: Path, shop: Path | None, out: Path | None, circles: Path | None, as_json: bool) -> int:
+def strain(
+    part: Path, shop: Path | None, out: Path | None, circles: Path | None, press: str, pressure: str, as_json: bool
+) -> int:
     """What is strained where on PART: thickness, major and minor strain over blank and formed part by balance of the formed
     mid-surface, and the room left before each place splits. A second or some."""
     from ribwright import wiring
     from ribwright.work import straining
 
     straining.check_target(out, wiring.DiskKeeper())
-    done = straining.made(_files(), _request(part, shop), _progress, circles)
+    done = straining.made(_files(), _request(part, shop, press), _progress, circles, pressure)
     if out is not None:
         straining.write_strain(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(done.answer, as_json, out)

@@ -1,10 +1,10 @@
-"""Measured circles against the forecast as lines for a terminal."""
+"""Measured circles against the forecast, and the slip of the web, as lines for a terminal."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from ribwright.units import Unit, show_length
+from ribwright.units import Unit, show_length, show_pressure
 
 HEAD = (
     "circle",
@@ -73,3 +73,17 @@ def _strain(s: dict[str, float]) -> tuple[str, str, str]:
 
 def _percent(strain: float) -> str:
     return f"{100 * strain:+.1f} %"
+
+
+def slip_lines(s: dict[str, Any], first: Unit) -> list[str]:
+    """Text of the contract's `web_slip`."""
+    head = f"Web rubbed at {show_pressure(s['pressure_mpa'], first)} ({show_pressure(s['traction_mpa'], first)} over both faces)."
+    if s["largest_mm"] is None:
+        return [head, f"  {s['words']}"]
+    slid, half, moved = (show_length(s[k], first) for k in ("largest_mm", "half_of_web_mm", "blank_moves_mm"))
+    x, y = (show_length(v, first) for v in s["at_mm"])
+    return [
+        head,
+        f"  It slides by up to {slid}, at x {x}, y {y}; half of it by at most {half}. The flat moves by up to {moved}.",
+        f"  {s['holds']}",
+    ]

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from math import expm1
 from typing import Any
 
-from ribwright.documents.circle_screen import circle_lines
+from ribwright.documents.circle_screen import circle_lines, slip_lines
 from ribwright.documents.entry_table import all_or_named, fine_length
 from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
@@ -298,5 +298,6 @@ BODIES: dict[str, Callable[[Any, Any], list[str]]] = {
     "forecast": forecast_lines,
     "strain": strain_lines,
     "circles": circle_lines,
+    "web_slip": slip_lines,
     "under_pad": under_pad_lines,
 }

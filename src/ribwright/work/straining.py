@@ -7,22 +7,26 @@ from pathlib import Path
 
 from ribwright.documents.page import Document, crossed_document
 from ribwright.documents.strain_table import strain_table
-from ribwright.errors import Fault, InputError
+from ribwright.errors import Fault, InputError, UnitError
 from ribwright.ports import Files, Keeper, Writers
 from ribwright.stages.circle_answer import circle_answer, circle_findings
 from ribwright.stages.develop import INVERSE
 from ribwright.stages.finding import ranked
 from ribwright.stages.measured_circles import compare_circles
+from ribwright.stages.plan import CLOSED_FORM
 from ribwright.stages.strain_answer import no_strain_answer, strain_answer
 from ribwright.stages.strain_findings import strain_findings
 from ribwright.stages.strain_limit import LimitLine, NoLine, limit_line
 from ribwright.stages.strain_map import StrainMap, strain_map
 from ribwright.stages.strain_margins import SplitMargin, split_margins
+from ribwright.stages.web_slip import slip_answer, slip_findings, web_slip
+from ribwright.units import pressure_mpa
 from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
 from ribwright.work.targets import check_file, check_folder
 
 FILES = (".svg", ".png", ".pdf", ".csv")
 NO_MESH = "no-mesh"
+MOST_PRESSURE = 200.0  # of a press for rubber [MPa]
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,10 +47,14 @@ def check_target(out: Path | None, keeper: Keeper) -> None:
         check_file(out, FILES, keeper)
 
 
-def made(files: Files, request: Request, say: Progress = silent, circles: Path | None = None) -> Strained:
-    """The strain map by the blank by balance, which is solved for it; `circles` measured on a formed part are held against it."""
+def made(
+    files: Files, request: Request, say: Progress = silent, circles: Path | None = None, pressure: str = ""
+) -> Strained:
+    """The strain map by the blank by balance, which is solved for it; `circles` measured on a formed part are held against it.
+    With a press, or a pressure ("7 MPa"), how far the web slides that it rubs; InputError with both."""
+    asked = _pressure(request, pressure)
     record = None if circles is None else files.circles(circles)
-    plan, identity = plan_of(files, replace(request, method=INVERSE), say)
+    plan, identity = plan_of(files, replace(request, method=INVERSE, model=CLOSED_FORM), say)
     inverse = plan.inverse
     assert inverse is not None  # it was asked
     m = strain_map(plan.job, inverse)
@@ -70,7 +78,32 @@ def made(files: Files, request: Request, say: Progress = silent, circles: Path |
         measured = compare_circles(plan.job, plan.blank, m, mesh, record)
         plan = replace(plan, findings=ranked([*plan.findings, *circle_findings(record, measured)]))
         bodies["circles"] = circle_answer(record, measured)
+    if asked is None and plan.setup is not None:
+        asked = plan.setup.pump_pressure or plan.setup.available
+    slip = None if asked is None else web_slip(plan.job, inverse, asked)
+    if slip is not None:
+        plan = replace(plan, findings=ranked([*plan.findings, *slip_findings(plan.job, slip)]))
+        bodies["web_slip"] = slip_answer(slip)
     return Strained(answered(plan, identity, **bodies), m, line, rows)
+
+
+def _pressure(request: Request, typed: str) -> float | None:
+    """The pressure typed [MPa]; None where none is."""
+    if not typed:
+        return None
+    if request.press:
+        raise InputError(
+            [Fault("command line", "--pressure", "with --press", "one of them: a press gives its own pressure")]
+        )
+    try:
+        mpa = pressure_mpa(typed)
+    except UnitError as wrong:
+        raise InputError([Fault("command line", "--pressure", wrong.found, wrong.allowed)]) from wrong
+    if not 0.0 < mpa <= MOST_PRESSURE:
+        raise InputError(
+            [Fault("command line", "--pressure", repr(typed), f"over 0 and at most {MOST_PRESSURE:g} MPa")]
+        )
+    return mpa
 
 
 def write_strain(done: Strained, out: Path, writers: Writers, keeper: Keeper) -> tuple[Path, ...]:

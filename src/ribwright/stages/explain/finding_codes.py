@@ -11,6 +11,7 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
+from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
@@ -442,4 +443,5 @@ CODES: dict[str, Judged] = {
     **PRESS_CODES,
     **FORECAST_CODES,
     **PAD_CODES,
+    **CIRCLE_CODES,
 }
