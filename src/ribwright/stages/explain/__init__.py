@@ -27,6 +27,7 @@ from ribwright.stages.explain import (
     block_zones,
     by_balance,
     by_section,
+    circles,
     findings,
     forecast_model,
     forecast_place,
@@ -66,6 +67,7 @@ FAMILIES: tuple[Family, ...] = (
     *forecast_place.FAMILIES,
     *forecast_model.FAMILIES,
     *under_pad.FAMILIES,
+    *circles.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )

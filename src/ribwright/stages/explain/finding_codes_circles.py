@@ -1,11 +1,11 @@
-"""The finding of measured circles: how far the furthest one is from the strain map, and what its reading leaves."""
+"""Findings of measured circles and of a rubbed web: what their numbers are and what moves them."""
 
 from __future__ import annotations
 
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case
-from ribwright.stages.explain.judged import Judged, keys
+from ribwright.stages.explain.judged import Judged, keys, same
 
 
 def _row(case: Case) -> tuple[int, str]:
@@ -30,6 +30,15 @@ def _left(case: Case) -> tuple[Input, ...]:
 
 ON_MAP = (*on.BLANK, *on.SPRING, "part.sheet.grain")
 
+
+def _moved(case: Case) -> tuple[Input, ...]:
+    return (case.number("u", "how far the flat moves", "web_slip.blank_moves_mm", "mm"),)
+
+
+def _agreement(case: Case) -> tuple[Input, ...]:
+    return (case.typed("limit", "how far two blanks may lie apart", "shop.rules.blank_agreement_mm", "mm"),)
+
+
 CIRCLE_CODES: dict[str, Judged] = {
     "circles-apart": Judged(
         "How far the circle furthest beyond its reading is from the forecast, true strain",
@@ -43,5 +52,17 @@ CIRCLE_CODES: dict[str, Judged] = {
         limit_formula="u + f",
         limit_inputs=_left,
         limit_again=lambda u, f: u + f,
+    ),
+    "web-slides": Judged(
+        "How far the flat of a rubbed web is from that of a held one, at the most",
+        "how far two blanks may lie apart",
+        keys(*ON_MAP, "practice.web_friction.value", "press", "shop.presses*"),
+        keys("shop.rules.blank_agreement_mm"),
+        origin="solved",
+        inputs=_moved,
+        again=same,
+        limit_origin="typed",
+        limit_inputs=_agreement,
+        limit_again=same,
     ),
 }
