@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from ribwright.documents.identity import Identity
 from ribwright.documents.lettering import MM_PER_POINT, fitted, wrap
-from ribwright.documents.page import Clip, Item, Page, Polyline, Stroke, Text
+from ribwright.documents.page import Item, Page, Polyline, Stroke, Text, moved
 from ribwright.documents.strain_diagram import strain_diagram
 from ribwright.documents.strain_scale import Scale, scale_of
 from ribwright.documents.strain_view import Eye, flat_eye, formed_eye, formed_turned, mark, near_eye, picture_of
@@ -137,18 +137,12 @@ def _panel(
     if q.scale.bands > 1:
         at = eye(ring[None])[0]
         drawn += mark(float(at[0]), float(at[1]))
-    items: list[Item] = [Clip(0.0, 0.0, eye.width, eye.tall, tuple(drawn))]
+    items: list[Item] = drawn
     if framed:
         w, h = eye.width, eye.tall
         items.append(Polyline(((0.0, 0.0), (w, 0.0), (w, h), (0.0, h)), True, Stroke(0.2, 0.3)))
     items.append(Text(0.0, -4.2, caption, PT))
-    return [_at(i, x, y) for i in items]
-
-
-def _at(item: Item, x: float, y: float) -> Item:
-    from ribwright.documents.page import moved
-
-    return moved(item, x, y)
+    return [moved(i, x, y) for i in items]
 
 
 def _legend(q: Quantity) -> list[Item]:
@@ -175,7 +169,7 @@ def _legend(q: Quantity) -> list[Item]:
 
 def _diagram_page(m: StrainMap, line: LimitLine | NoLine, rows: tuple[SplitMargin, ...], identity: Identity) -> Page:
     items = [*_heading("Strain diagram", identity)]
-    items += [_at(i, LEFT + 14.0, 34.0) for i in strain_diagram(m, line, rows, PANEL - 24.0, 148.0)]
+    items += [moved(i, LEFT + 14.0, 34.0) for i in strain_diagram(m, line, rows, PANEL - 24.0, 148.0)]
     y = 182.0
     words = (
         f"Limit line, heavy: major + minor = {line.e0:.3f} left of minor 0, major = {line.e0:.3f} right of it. {line.source}."

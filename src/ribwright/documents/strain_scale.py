@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 MOST_BANDS = 6
 LIGHT, DARK = 0.95, 0.32
+NEAR = 0.02  # of a step: a level no farther inside the span than this is not drawn
 LETTERS = "ABCDEFGHIJ"
 
 
@@ -60,7 +61,7 @@ def scale_of(low: float, high: float, down: bool, least: float) -> Scale:
     if not span > least:
         return Scale((), down)
     for step in _steps(span):
-        first, last = floor(low / step + 1e-9) + 1, ceil(high / step - 1e-9) - 1
+        first, last = floor(low / step + NEAR) + 1, ceil(high / step - NEAR) - 1
         if last - first + 2 <= MOST_BANDS:
             break
     return Scale(tuple(round(k * step, 12) + 0.0 for k in range(first, last + 1)), down)
