@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke, Text
-from ribwright.stages.strain_limit import LimitLine, NoLine
+from ribwright.stages.strain_limit import LINE, LimitLine, NoLine
 from ribwright.stages.strain_map import StrainMap
-from ribwright.stages.strain_margins import LINE, SplitMargin
+from ribwright.stages.strain_margins import SplitMargin
 
 Array = NDArray[np.float64]
 DOT, STEP = 0.35, 0.6  # radius of a point and what one stands for [mm]

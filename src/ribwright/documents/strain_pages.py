@@ -18,9 +18,9 @@ from ribwright.documents.strain_diagram import strain_diagram
 from ribwright.documents.strain_scale import Scale, scale_of
 from ribwright.documents.strain_view import Eye, flat_eye, formed_eye, formed_turned, mark, near_eye, picture_of
 from ribwright.stages.strain_answer import HOLDS, SAYS
-from ribwright.stages.strain_limit import LimitLine, NoLine
+from ribwright.stages.strain_limit import FREE_EDGE, LINE, LimitLine, NoLine
 from ribwright.stages.strain_map import StrainMap, principal
-from ribwright.stages.strain_margins import FREE_EDGE, LINE, SplitMargin
+from ribwright.stages.strain_margins import SplitMargin
 from ribwright.units import MM_PER_IN
 
 Array = NDArray[np.float64]

@@ -76,9 +76,10 @@ def _cross(a: Array, b: Array) -> Array:
 
 
 def pieces(mask: Mask, cell: float, off: float = 0.0) -> list[Array]:
-    """Closed polygons (m, 2) [mm] without holes that cover the cells of a mask and nothing else. Runs of cells that follow each other
-    from row to row one by one make a piece; where they part or meet another begins. `off`: how far a side may be from the cells' corners, in cells;
-    then neighbours reach that far into each other so that no gap shows."""
+    """Closed polygons (m, 2) [mm] without holes that cover the cells of a mask and nothing else.
+
+    Runs of cells that follow each other from row to row one by one make a piece; where they part or meet another begins. `off`: how far
+    a side may be from the cells' corners, in cells; then neighbours reach that far into each other so that no gap shows."""
     done: list[list[tuple[int, int, int]]] = []
     open_: list[list[tuple[int, int, int]]] = []
     for row in range(len(mask) + 1):

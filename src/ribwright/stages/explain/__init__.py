@@ -35,6 +35,7 @@ from ribwright.stages.explain import (
     setup_press,
     setup_pressure,
     setup_reach,
+    strain_place,
     tolerances,
     under_pad,
 )
@@ -66,6 +67,7 @@ FAMILIES: tuple[Family, ...] = (
     *forecast_place.FAMILIES,
     *forecast_model.FAMILIES,
     *under_pad.FAMILIES,
+    *strain_place.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )
