@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from math import exp, expm1, log
 
 import numpy as np
@@ -75,7 +76,7 @@ def test_the_room_of_a_made_state(major: float, minor: float, left: float) -> No
 
 def test_more_strain_leaves_less_room() -> None:
     rooms = [split_margins(job(), made([x], [-x / 3.0]))[0].margin for x in (0.02, 0.05, 0.1, 0.2)]
-    assert all(a is not None and b is not None and a > b for a, b in zip(rooms, rooms[1:], strict=False))
+    assert all(a is not None and b is not None and a > b for a, b in pairwise(rooms))
 
 
 def test_the_free_edge_is_held_against_the_records_limit_in_its_own_measure() -> None:

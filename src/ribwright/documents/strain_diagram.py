@@ -20,6 +20,7 @@ DOT, STEP = 0.35, 0.6  # radius of a point and what one stands for [mm]
 LIMIT, RAY, GRID, AXIS = Stroke(0.7), Stroke(0.25, 0.0, (1.6, 1.2)), Stroke(0.1, 0.75), Stroke(0.25)
 PT = 9.0
 ROOM = 1.12
+MOST = 2.0  # times the line in plane strain: as far as the ray to it is followed
 
 
 def strain_diagram(
@@ -29,7 +30,9 @@ def strain_diagram(
     mine = m.counted & ~m.web
     minor, major = m.minor[mine], m.major[mine]
     e0 = line.e0 if isinstance(line, LimitLine) else 0.0
-    top = ROOM * max(float(major.max(initial=0.0)), 1.35 * e0, 0.02)
+    worst = next((r for r in rows if r.by == LINE and r.limit is not None), None)
+    met = min(worst.limit or 0.0, MOST * e0) if worst is not None else 0.0
+    top = ROOM * max(float(major.max(initial=0.0)), 1.35 * e0, met, 0.02)
     left, right = (
         min(float(minor.min(initial=0.0)) * ROOM, -0.5 * top),
         max(float(minor.max(initial=0.0)) * ROOM, 0.25 * top),
@@ -46,8 +49,8 @@ def strain_diagram(
         reach = min(top, e0 - left)
         ends = ((e0 - reach, reach), (0.0, e0), (right, e0))
         items.append(Polyline(tuple(at(x, y) for x, y in ends), False, LIMIT))
-        items += _least(rows, e0, at)
-    items += [Line(0.0, 0.0, wide, 0.0, AXIS), Line(*at(0.0, 0.0), *at(0.0, top), AXIS)]
+        items += _least(worst, top, at) if worst is not None else []
+    items += [Line(0.0, 0.0, wide, 0.0, AXIS), Polyline((at(0.0, 0.0), at(0.0, top)), False, AXIS)]
     items += [
         Text(wide / 2.0, -9.5, "minor true strain", PT, "bold", "middle"),
         Text(-10.5, high / 2.0, "major true strain", PT, "bold", "middle", 90.0),
@@ -61,19 +64,17 @@ def _points(minor: Array, major: Array, left: float, scale: float) -> Array:
     return np.asarray(cells * STEP, np.float64)
 
 
-def _least(rows: tuple[SplitMargin, ...], e0: float, at: object) -> list[Item]:
-    """The place with the least room to the line: a ring, the ray through it to the line, and the room in words."""
+def _least(worst: SplitMargin, top: float, at: object) -> list[Item]:
+    """The place with the least room to the line: a ring, the ray through it to the line or the frame, and the room in words."""
     assert callable(at)
-    worst = next((r for r in rows if r.by == LINE and r.margin is not None), None)
-    if worst is None or worst.limit is None or worst.margin is None:
-        return []
+    assert worst.limit is not None
+    assert worst.margin is not None
     x, y = at(worst.minor, worst.major)
-    end = at(worst.minor * worst.limit / worst.major, worst.limit)
-    past = max(1.0, worst.major / worst.limit)
-    far = (end[0], end[1]) if past == 1.0 else (x, y)
+    reach = max(worst.major, min(worst.limit, top)) / worst.major
+    far = at(worst.minor * reach, worst.major * reach)
     name = f"hole {worst.name}" if worst.kind == "hole" else worst.name
     return [
-        Line(*at(0.0, 0.0), *far, RAY),
+        Polyline((at(0.0, 0.0), far), False, RAY),
         Circle(x, y, 1.6, Stroke(0.5)),
         Text(x + 2.6, y - 1.2, f"{name}: {100 * worst.margin:.0f} % left", 10.0, "bold"),
     ]

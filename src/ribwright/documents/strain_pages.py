@@ -29,7 +29,7 @@ LEFT, PANEL, RIGHT, COLUMN = 10.0, 186.0, 203.0, 67.0
 UPPER, LOWER, CLOSE = (108.0, 78.0), (22.0, 78.0), (24.0, 67.0)  # low side and height of each panel
 TITLE_PT, HEAD_PT, PT, SMALL_PT = 15.0, 10.5, 10.0, 8.5
 REACH = 9.0  # thicknesses round the greatest value that the close-up shows
-SMALL_STRAIN, SMALL_THINNING = 2e-4, 2e-4
+SMALL = 2e-4  # strain, or share of the thickness: less is all one
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,10 +92,12 @@ def _quantity(m: StrainMap, title: str, corners: Array, middle: Array, up: bool,
         if s[j] > sign * best[0]:
             best = (float(r.strain[j]), r.flat[j], r.formed[j], (r.kind, r.name))
     low, high = float(min(middle[may].min(), best[0])), float(max(middle[may].max(), best[0]))
-    least = SMALL_STRAIN if "strain" in title else SMALL_THINNING * m.sheet
+    strain = "strain" in title
+    rest = 0.0 if strain else float(middle[m.web].mean()) if m.web.any() else 0.0
+    scale = scale_of(low, high, not up, SMALL if strain else SMALL * rest, rest)
     kind, name = best[3]
     where = f"hole {name}" if kind == "hole" else name or "web"
-    return Quantity(title, corners, scale_of(low, high, not up, least), best[0], best[1], best[2], where, digits)
+    return Quantity(title, corners, scale, best[0], best[1], best[2], where, digits)
 
 
 def _page(m: StrainMap, q: Quantity, identity: Identity) -> Page:

@@ -55,8 +55,9 @@ class Scale:
         return f"{self.levels[up - 1]:.{digits}f} to {self.levels[up]:.{digits}f}"
 
 
-def scale_of(low: float, high: float, down: bool, least: float) -> Scale:
-    """At most six bands over low..high at round levels, steps of 1, 2, 2.5 or 5; none where the whole span is under `least`."""
+def scale_of(low: float, high: float, down: bool, least: float, rest: float = 0.0) -> Scale:
+    """At most six bands over low..high at round levels, steps of 1, 2, 2.5 or 5; none where the whole span is under `least`. `rest`: what
+    sheet that is not strained has; no level is laid on it, or rounding would decide the band of the whole web."""
     span = high - low
     if not span > least:
         return Scale((), down)
@@ -64,7 +65,8 @@ def scale_of(low: float, high: float, down: bool, least: float) -> Scale:
         first, last = floor(low / step + NEAR) + 1, ceil(high / step - NEAR) - 1
         if last - first + 2 <= MOST_BANDS:
             break
-    return Scale(tuple(round(k * step, 12) + 0.0 for k in range(first, last + 1)), down)
+    levels = (round(k * step, 12) + 0.0 for k in range(first, last + 1))
+    return Scale(tuple(x for x in levels if abs(x - rest) > NEAR * step), down)
 
 
 def _steps(span: float) -> list[float]:

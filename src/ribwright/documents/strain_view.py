@@ -102,7 +102,8 @@ def picture_of(m: StrainMap, eye: Eye, values: Array, scale: Scale) -> tuple[Ite
     corners = nodes[m.triangles]
     image = seen(corners[..., :2], corners[..., 2], values, int(eye.tall / CELL), int(eye.width / CELL), CELL)
     bands = scale.band_of(image.values)
-    items: list[Item] = []
+    # the outline of what shows, also where it is the back of a bend: a ground of ink one cell wider
+    items: list[Item] = [_filled(p, 0.0) for p in pieces(ndimage.binary_dilation(bands >= 0), CELL, OFF)]
     for k in range(scale.bands):
         # each band's ground reaches under the darker ones, so that no gap shows between them
         items += [_filled(p, scale.grey(k)) for p in pieces(bands >= k, CELL, OFF)]

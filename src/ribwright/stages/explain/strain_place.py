@@ -13,7 +13,9 @@ from ribwright.stages.explain.family import Case, Family, Place, between
 from ribwright.stages.explain.paths import at
 from ribwright.stages.strain_limit import LINE
 
-HILL_SWIFT = "left of plane strain Hill (1952), major + minor = constant; right of it level, under Swift's (1952) diffuse neck; straight paths"
+HILL_SWIFT = (
+    "left of plane strain Hill (1952), major + minor = constant; right of it level, under Swift's (1952) diffuse neck"
+)
 F1 = "rule F1, plane-strain Considere of a Swift curve: an estimate, untested"
 WHAT = {
     "major": "True major strain of the middle of the sheet",
