@@ -82,7 +82,8 @@ class TemplateContent:
     """Everything on the sheet. Paths in mm in the part's coordinates. `grain_deg` None: the drawing does not care; it is
     printed on a blank only. `side_up` says which face is up, under the words `up`. `lay`: the steps that say how the
     template is laid. `reliefs`: holes whose edge the outline
-    takes in, shown by their centre. `datum`: where holes are measured from, with its name. With `stops` every page is crossed out."""
+    takes in, shown by their centre. `developed`: the method of the flat blank. `datum`: where holes are measured from, with its
+    name. With `stops` every page is crossed out."""
 
     part: str
     revision: str
@@ -110,6 +111,7 @@ class TemplateContent:
     datum: tuple[str, Pair] | None = None
     banner: str = ""
     reliefs: tuple[TemplateHole, ...] = ()
+    developed: str = ""
 
     @property
     def name_line(self) -> str:
