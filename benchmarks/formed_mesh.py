@@ -1,10 +1,12 @@
 """The mesh of the formed mid-surface: how fast, and how its area comes in with the element size.
 
-    python benchmarks/formed_mesh.py [--triangles 10000 40000] [--random 200] [--seed 0] [--json]
+    python benchmarks/formed_mesh.py [--triangles 10000 40000] [--random 200] [--seed 0] [--refusals 170] [--json]
 
 The part for the figures is the demonstration's nose rib (P1's), at the sizes that give about these triangles. The random ones are
 those of the tests' two families (`tests/building.py`, `tests/random_blocks.py`) at 4 mm: how many are meshed, how many refused and
-why. CPU seconds of the mesh alone, blank laid out before; the first run, which loads libraries, is not counted.
+why. --refusals: that many seeds of each of three families (`tests/relieved_parts.py` besides), nothing meshed; each refusal, and each
+part that is not refused, is judged again by `tests/claimed_twice.py`, brute force on the layout. CPU seconds of the mesh alone, blank
+laid out before; the first run, which loads libraries, is not counted.
 """
 
 from __future__ import annotations
@@ -82,14 +84,56 @@ def random_parts(count: int, seed: int) -> dict[str, Any]:
     return {"asked": count, "meshed": meshed, "refused": dict(why), "wrong": wrong}
 
 
+JUDGED = {"blank-crosses-itself": "crosses", "flat-overlap": "twice", "formed-overlap": "through"}
+
+
+def refusals(count: int, seed: int) -> dict[str, Any]:
+    """Of `count` seeds of each family: how many are refused and why; each verdict against the brute-force one."""
+    from building import RandomPart, job_of
+    from claimed_twice import CLAIMED_MM2, judged
+    from random_blocks import RandomBlock
+    from relieved_parts import RelievedPart
+    from ribwright.stages.blank import make_blank
+    from ribwright.stages.flat_faults import flat_faults
+    from ribwright.stages.formed_faults import formed_faults
+
+    sets, said, confirmed, differ = Counter[str](), Counter[str](), Counter[str](), []
+    for kind in (RandomPart, RandomBlock, RelievedPart):
+        for k in range(seed, seed + count):
+            job = job_of(kind(k).text())
+            blank = make_blank(job)
+            codes = {f.code for f in (*flat_faults(blank), *formed_faults(job, blank)) if f.severity == "stop"}
+            j = judged(job, blank)
+            saw = {"crosses": j.crosses, "twice": j.twice > CLAIMED_MM2, "through": j.through}
+            sets[" + ".join(sorted(codes)) or "none"] += 1
+            for code, what in JUDGED.items():
+                said[code] += code in codes
+                confirmed[code] += code in codes and saw[what]
+                if (code in codes) != saw[what]:
+                    differ.append(f"{kind.__name__} {k}: {code} {'said' if code in codes else 'not said'}")
+            if bool(codes) != j.bad:
+                differ.append(f"{kind.__name__} {k}: refused as {sorted(codes)}, judged {j}")
+    return {
+        "parts": 3 * count,
+        "by_reasons": dict(sets),
+        "said": dict(said),
+        "confirmed": dict(confirmed),
+        "differ": differ,
+    }
+
+
 def main() -> None:
     """Run and print."""
     p = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     p.add_argument("--triangles", type=int, nargs="*", default=[10_000, 40_000])
     p.add_argument("--random", type=int, default=200)
     p.add_argument("--seed", type=int, default=0)
+    p.add_argument("--refusals", type=int, default=0)
     p.add_argument("--json", action="store_true")
     a = p.parse_args()
+    if a.refusals:
+        print(json.dumps(refusals(a.refusals, a.seed), indent=1))
+        return
     out = {"speed": speed(a.triangles), "random": random_parts(a.random, a.seed)}
     if a.json:
         print(json.dumps(out))

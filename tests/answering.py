@@ -33,7 +33,8 @@ def book_of(
 
 
 def book(
-    text: str, shop: Shop | None = None, press: str = "", method: str = "strain-corrected", model: str = "closed-form"
-) -> Book:
+    text: str, shop: Shop | None = None, press: str = "", method: str = "strain-corrected", model: str = "closed-form",
+    compare: bool = False,
+) -> Book:  # fmt: skip
     """The same from the text of a part file."""
-    return book_of(job_of(text, shop), press, method, model)
+    return book_of(job_of(text, shop), press, method, model, compare)

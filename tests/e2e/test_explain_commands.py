@@ -97,7 +97,7 @@ def test_why_names_the_changed_key_and_what_moved(two: tuple[Path, Path]) -> Non
     done = run("why", old, new)
     assert done.exit_code == 0
     assert "sheet.thickness 0.8128 -> 1.016 mm (0.032 -> 0.04 in) (part file)" in done.output
-    assert "block.undercut[front][0].setback_in_rounded and 5 like it" in done.output
+    assert "setup.flanges[front].closing_pressure_mpa and 2 like it" in done.output
     assert "no changed input" not in done.output
     told = json.loads(run("why", old, new, "--json").output)
     assert told == ribwright.why(old, new)

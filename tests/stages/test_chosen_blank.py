@@ -7,8 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from building import box, example_shop, job_of
+from building import EXAMPLES, box, example_shop, job_of
 from random_blocks import RandomBlock
+from ribwright.adapters.facts_toml import load_catalogue
+from ribwright.adapters.part_toml import read_part
 from ribwright.adapters.shop_toml import parse_shop
 from ribwright.errors import InputError
 from ribwright.shop.shop import BLANK_AGREEMENT_MM, Shop
@@ -18,10 +20,13 @@ from ribwright.stages.answers import blank_answer, block_answer, setup_answer
 from ribwright.stages.blank import Blank, make_blank
 from ribwright.stages.chosen_blank import AGREES, DIFFERS, EXACT, NO_ANSWER, held_beside, named
 from ribwright.stages.develop import DEFAULT, INVERSE, STRAIN_CORRECTED
-from ribwright.stages.job import Job
+from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import Plan, make_plan
 
-HOLE_UP = '[[hole]]\nname = "G"\nkind = "lightening"\nat = [60, 40]\ndiameter = 30\n{size}\nbend_angle = 60\nbend_radius = 3\nturn = "down"\n'
+HOLE_UP = (
+    '[[hole]]\nname = "G"\nkind = "lightening"\nat = [60, 40]\ndiameter = 30\n{size}\nbend_angle = 60\nbend_radius = 3\n'
+    'turn = "down"\n'
+)
 ONE = (True, False, False, False)
 
 
@@ -221,3 +226,36 @@ def test_the_shop_says_how_far_they_may_lie_apart() -> None:
     assert parse_shop(head + 'blank_agreement = "0.4 mm"\n').rules.blank_agreement_mm == pytest.approx(0.4)
     with pytest.raises(InputError, match="above 0"):
         parse_shop(head + "blank_agreement = 0\n")
+
+
+# ---- the example parts, as docs/INVERSE.md has them
+
+
+@pytest.mark.parametrize(
+    ("name", "outcome", "mm", "at"),
+    [
+        ("RX-0007", DIFFERS, 0.313, "upper"),
+        ("Q7-2301-1", AGREES, 0.069, "upper"),
+        *(
+            pytest.param(*row, marks=pytest.mark.slow)
+            for row in (
+                ("Q7-2101-1", DIFFERS, 0.271, "upper"),
+                ("Q7-2102-1", AGREES, 0.103, "upper"),
+                ("Q7-2103-1", AGREES, 0.121, "upper"),
+                ("Q7-2104-1", AGREES, 0.143, "upper"),
+                ("Q7-2105-1", AGREES, 0.042, "lower"),
+                ("Q7-2105-2", AGREES, 0.042, "lower"),
+                ("Q7-3205-1", AGREES, 0.010, "bay bottom"),
+                ("Q7-4410-1", AGREES, 0.012, ""),
+            )
+        ),
+    ],
+)
+def test_the_example_parts_agree_as_the_page_says(name: str, outcome: str, mm: float, at: str) -> None:
+    path = EXAMPLES / f"{name}.part.toml"
+    job = take_in(read_part(path), example_shop(), load_catalogue(), name)
+    a = held_beside(job, make_blank(job)).agreement
+    assert a is not None
+    assert a.outcome == outcome
+    assert a.within == pytest.approx(mm, abs=0.002)
+    assert not at or a.apart[0].name == at

@@ -47,6 +47,14 @@ def loose(**pad: object) -> Shop:
     return with_press(pad=replace(SHOP.presses[1].pad, held="loose", **pad))
 
 
+def asking(mm: float) -> Shop:
+    """The example shop that asks the two blanks to agree within this."""
+    return replace(SHOP, rules=replace(SHOP.rules, blank_agreement_mm=mm))
+
+
+ARCHED = box(w=120.0, h=60.0, flanges=(True, False, False, False)).replace(
+    "to = [120.0, 0.0]\n", "to = [120.0, 0.0]\nthrough = [60.0, -4.0]\n"
+)
 STACK = (PadLayer(25.0, 60.0, "throw", (700.0, 400.0)), PadLayer(60.0, 80.0, "pad", SHOP.presses[1].pad.size_mm))
 SIDE = box(
     flanges=(False, True, False, False),
@@ -91,6 +99,16 @@ BOOKS: dict[str, Callable[[], Book]] = {
         "P2",
         "inverse",
     ),
+    "by default, agrees": lambda: book(ARCHED, asking(0.5), "P2", "default", compare=True),
+    "by default, differs": lambda: book(
+        ARCHED + HOLE.format(given="flange_height = 8", turn="up").replace("[100, 50]", "[60, 32]"),
+        asking(0.02),
+        "P2",
+        "default",
+        compare=True,
+    ),
+    "by default, Q7-2101-1 on P1": lambda: book_of(example("Q7-2101-1"), "P1", "default", compare=True),
+    "by default, exact": lambda: book(box(), SHOP, "", "default", compare=True),
     "bevel": lambda: book(box(angle=BEVEL), SHOP, "P2"),
     "one tilt an edge": lambda: book(box(angle=BEVEL, extra='[block]\nundercut = "constant-per-edge"\n'), SHOP, "P2"),
     "by the section model": lambda: book(
@@ -153,7 +171,8 @@ BOOKS: dict[str, Callable[[], Book]] = {
 # one of each kind; the rest adds breadth, not kinds of number
 WIDE = {
     "Q7-2102-1 on P1", "Q7-2102-1 on no press", "Q7-2101-1 on P2", "Q7-2101-1 on no press", "RX-0007 on P1",
-    "RX-0007 on no press", "flat height by balance", "section, one tilt", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7",
+    "RX-0007 on no press", "flat height by balance",
+    "by default, Q7-2101-1 on P1", "section, one tilt", *(f"random {i}" for i in (0, 2, 3, 5)), "handbook 7",
     "handbook 8",
 }  # fmt: skip
 

@@ -258,6 +258,41 @@ def test_the_method_and_the_press_are_causes_too() -> None:
     assert [m.path for m in compared.moved if not m.because] == []
 
 
+ARCHED = box(w=120.0, h=60.0, flanges=(True, False, False, False)).replace(
+    "to = [120.0, 0.0]\n", "to = [120.0, 0.0]\nthrough = [60.0, -4.0]\n"
+)
+BY_BALANCE: dict[str, tuple[Any, set[str]]] = {
+    "width": CHANGES["width"],
+    "bevel": CHANGES["bevel"],
+    "n": (lambda job: with_material(job, n=0.3), {'material "2024-O".hardening.n'}),
+    "r45": (lambda job: with_material(job, r45=1.4), {'material "2024-O".r45'}),
+    "grain": (part_change(lambda p: replace(p, sheet=replace(p.sheet, grain=90.0))), {"sheet.grain"}),
+}
+
+
+@cache
+def arched(method: str) -> dict[str, Any]:
+    return book_of(job_of(ARCHED, SHOP), "P2", method, compare=True).answer
+
+
+@pytest.mark.parametrize("name", sorted(BY_BALANCE))
+def test_by_balance_one_changed_key_is_the_one_cause_of_every_number_that_moved(name: str) -> None:
+    change, keys = BY_BALANCE[name]
+    told = holds(arched("inverse"), book_of(change(job_of(ARCHED, SHOP)), "P2", "inverse").answer, keys)
+    assert any(m.path.startswith("blank.edges") for m in told.moved)
+
+
+def test_the_agreement_asked_for_is_the_cause_where_it_takes_the_other_blank() -> None:
+    wide, close = (
+        book_of(with_rules(job_of(ARCHED, SHOP), blank_agreement_mm=mm), "P2", "default", compare=True).answer
+        for mm in (1.0, 0.02)
+    )
+    assert (wide["blank"]["method"], close["blank"]["method"]) == ("strain-corrected", "inverse")
+    told = holds(wide, close, {"rules.blank_agreement"})
+    assert any(m.path.startswith("blank.edges") for m in told.moved)
+    assert any(m.path == "blank.cut_line.fit_mm" for m in told.moved)
+
+
 @pytest.mark.parametrize("to", ["2024-T3", "6061-O"])
 def test_another_material_is_one_cause_though_its_whole_record_changes(to: str) -> None:
     old = job_of(box(extra=HOLE + PINS), SHOP)

@@ -48,6 +48,7 @@ def blank_content(plan: Plan, identity: Identity) -> TemplateContent:
         units=identity.first,
         stops=identity.stops,
         size=plan.blank.size,
+        developed=plan.blank.method,
         lay=("Lay on the sheet as the words THIS SIDE UP and the grain arrow say.", EDGES_CAUTION),
     )
     return (

@@ -38,7 +38,7 @@ def blank_drawing(plan: Plan, identity: Identity) -> Drawing:
     for hole in plan.blank.holes:
         items += _hole(hole)
     items += [Ring(PIN, *p.at, p.diameter / 2) for p in plan.block.pins]
-    return _signed(items, plan, identity, "flat blank")
+    return _signed(items, plan, identity, f"flat blank, {plan.blank.method} method")
 
 
 def block_drawing(plan: Plan, identity: Identity) -> Drawing:

@@ -98,7 +98,7 @@ def _sizes(plan: Plan, identity: Identity, width: float) -> Piece:
             "BLANK, X x Y",
             value,
             f"{under}\nthickness {identity.thickness}",
-            "extent of the cut edge, hand trim not added",
+            f"cut edge, {plan.blank.method} method; hand trim not added",
             share=1.5,
         ),
         NumberBox("FORM BLOCK, height", high, f"{high_under}\nedge radius {radius}", material, share=1.25),

@@ -151,7 +151,7 @@ def derived_words(card: Card, first: Unit) -> tuple[tuple[str, str], ...]:
         out.append(("rule S1 would give", words))
     if d.plane_strain_limit is not None:
         out.append(
-            ("necking in plane strain", f"{d.plane_strain_limit:.3f} true (rule F1, untested, used by no answer)")
+            ("necking in plane strain", f"{d.plane_strain_limit:.3f} true (rule F1, untested)")
         )
     if d.clad_fraction is not None:
         out.append(("cladding a side, by the moduli", f"{100 * d.clad_fraction:.1f} % (rule CL1)"))

@@ -72,12 +72,14 @@ def heading(content: TemplateContent, w: float, top: float) -> tuple[tuple[Item,
     xs, ys = zip(*content.outline.chords(0.01), strict=True)
     extent = content.size or (max(xs) - min(xs), max(ys) - min(ys))
     size = " x ".join(show_length(v, content.units) for v in extent)
+    own = content.developed and content.kind.name == "blank"
+    by = f", developed by the {content.developed} method" if own else ""
     items: list[Item] = [
         Text(MARGIN, top - 7.0, content.kind.title, 22, "bold"),
         Text(w - MARGIN, top - 7.0, "1 : 1", 22, "bold", "end"),
         Text(MARGIN, top - 15.0, fitted(content.head_line, 14, room, "bold"), 14, "bold"),
         Text(MARGIN, top - 20.5, fitted(sheet, 9.5, room), 9.5),
-        Text(MARGIN, top - 25.0, f"Size of the {content.kind.size_of} {size}", 9.5),
+        Text(MARGIN, top - 25.0, f"Size of the {content.kind.size_of} {size}{by}", 9.5),
     ]
     y = top - 27.5
     if content.kind.rests:

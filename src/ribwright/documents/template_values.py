@@ -83,8 +83,8 @@ class TemplateContent:
     """Everything on the sheet. Paths in mm in the part's coordinates. `grain_deg` None: the drawing does not care; it is
     printed on a blank only. `side_up` says which face is up, under the words `up`. `lay`: the steps that say how the
     template is laid. `reliefs`: holes whose edge the outline
-    takes in, shown by their centre. `datum`: where holes are measured from, with its name. `circles`: the grid
-    printed over the blank, None where none is asked. With `stops` every page is crossed out."""
+    takes in, shown by their centre. `developed`: the method of the flat blank. `datum`: where holes are measured from, with its
+    name. `circles`: the grid printed over the blank, None where none is asked. With `stops` every page is crossed out."""
 
     part: str
     revision: str
@@ -113,6 +113,7 @@ class TemplateContent:
     banner: str = ""
     reliefs: tuple[TemplateHole, ...] = ()
     circles: CircleGrid | None = None
+    developed: str = ""
 
     @property
     def name_line(self) -> str:

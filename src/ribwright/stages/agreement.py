@@ -63,25 +63,27 @@ def _loop(blank: Blank, k: int, a: FlatLoop, b: FlatLoop) -> list[Apart]:
 
     rings = [np.array(x.path.chords(CHORD)) for x in (a, b)]
     names, lines = _edges(blank, k)
-    tree = shapely.STRtree([shapely.LineString(p) for p in lines])
+    edge_of = np.repeat(np.arange(len(lines)), [len(p) - 1 for p in lines])
+    edges = shapely.STRtree(_chords(np.concatenate([np.stack([p[:-1], p[1:]], axis=1) for p in lines])))
     out = []
     for mine, other in (rings, rings[::-1]):
         p = shapely.get_coordinates(shapely.segmentize(shapely.LinearRing(mine), STEP))
         points = shapely.points(p)
-        chords = shapely.STRtree(_chords(other))
+        chords = shapely.STRtree(_chords(np.stack([other, np.roll(other, -1, axis=0)], axis=1)))
         _, far = chords.query_nearest(points, return_distance=True, all_matches=False)
-        of = tree.nearest(points)
+        of = edge_of[edges.nearest(points)]
         for i in np.unique(of):
             j = np.flatnonzero(of == i)[int(np.argmax(far[of == i]))]
             out.append(Apart(EDGE, names[i], float(far[j]), (float(p[j, 0]), float(p[j, 1]))))
     return out
 
 
-def _chords(ring: Array) -> list[Any]:
-    """The chords of a closed line (m, 2)."""
+def _chords(pairs: Array) -> list[Any]:
+    """Chords (m, 2, 2) as lines."""
     import shapely
 
-    return [shapely.LineString(pair) for pair in np.stack([ring, np.roll(ring, -1, axis=0)], axis=1)]
+    made: Any = shapely.linestrings(pairs)
+    return list(made)
 
 
 def _edges(blank: Blank, k: int) -> tuple[list[str], list[Array]]:

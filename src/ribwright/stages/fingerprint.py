@@ -37,7 +37,8 @@ def canonical(value: Any) -> Any:
 def inputs_of(
     job: Job, method: str, press: str = "", model: str = "closed-form", forecast: dict[str, Any] | None = None
 ) -> dict[str, Any]:
-    """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9. `model`: which
+    """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9. `method`: the one
+    asked for the blank; by "default" what must be quick gives findings and margins of the quick blank and says so. `model`: which
     one was asked for springback; the pressure that the section model takes follows from all the others. `forecast`: the options
     of a forecast, for answers that are one."""
     facts = {m.name: m for m in (job.bought, job.formed) if m is not None and m.origin == "catalogue"}

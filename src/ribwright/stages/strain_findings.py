@@ -7,7 +7,8 @@ line is an estimate that nobody has tested, so being past it warns and does not 
 from __future__ import annotations
 
 from ribwright.stages.finding import Finding
-from ribwright.stages.strain_margins import LINE, SplitMargin
+from ribwright.stages.strain_limit import LINE
+from ribwright.stages.strain_margins import SplitMargin
 
 
 def strain_findings(rows: tuple[SplitMargin, ...]) -> tuple[Finding, ...]:

@@ -18,6 +18,7 @@ from ribwright.stages.job import Job
 NO_CURVE = "no limit is known for this temper: its record has no flow curve"
 NO_ROOM = "no limit is known for this temper: rule F1 leaves no strain at its n and prestrain"
 NO_EDGE = "no limit is known for this temper"
+FREE_EDGE, LINE = "free edge", "limit line"  # what a place is held against
 TRUE, ENGINEERING = "true strain", "engineering strain"
 EDGE_KEYS = {"edge": "stretch_limit", "hole": "hole_edge_limit"}
 

@@ -72,6 +72,7 @@ class StrainMap:
     place (T,)          number in `places`; -1 the web and what belongs to none
     places              ("edge", name) or ("hole", name)
     rims                free edges of flanged edges and holes
+    cycles              node numbers of each boundary, the first not repeated
     sheet               thickness of the blank [mm]
     outcome, words      of the blank by balance
     size                elements of the mesh [mm]
@@ -89,6 +90,7 @@ class StrainMap:
     place: Ints
     places: tuple[tuple[str, str], ...]
     rims: tuple[Rim, ...]
+    cycles: tuple[Ints, ...]
     sheet: float
     outcome: str
     words: str
@@ -134,9 +136,10 @@ def strain_map(job: Job, made: InverseBlank) -> StrainMap | None:
     direction = np.arctan2(s.direction[:, 1], s.direction[:, 0]) % np.pi
     behind = _behind(m.triangles)
     rims = tuple(r for c in m.loops for r in _rims(made, m, flat, c, behind))
+    cycles = tuple(c.nodes for c in m.loops)
     return StrainMap(
         m.triangles, m.nodes, made.cut, s.major, s.minor, direction, s.thickness, flat.counted, np.asarray(m.held[m.triangles].all(axis=1)),
-        m.place_of, made.meshed.places, rims, job.t, flat.outcome, flat.words, m.size,
+        m.place_of, made.meshed.places, rims, cycles, job.t, flat.outcome, flat.words, m.size,
     )  # fmt: skip
 
 

@@ -16,12 +16,21 @@ from numpy.typing import NDArray
 
 from ribwright.mechanics import forming_limit
 from ribwright.stages.job import Job
-from ribwright.stages.strain_limit import ENGINEERING, NO_EDGE, TRUE, LimitLine, NoLine, edge_limit, limit_line
+from ribwright.stages.strain_limit import (
+    ENGINEERING,
+    FREE_EDGE,
+    LINE,
+    NO_EDGE,
+    TRUE,
+    LimitLine,
+    NoLine,
+    edge_limit,
+    limit_line,
+)
 from ribwright.stages.strain_map import Rim, StrainMap
 
 Array = NDArray[np.float64]
 STRAINED = 1e-4
-FREE_EDGE, LINE = "free edge", "limit line"
 
 
 @dataclass(frozen=True)

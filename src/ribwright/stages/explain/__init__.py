@@ -36,6 +36,7 @@ from ribwright.stages.explain import (
     setup_press,
     setup_pressure,
     setup_reach,
+    strain_place,
     tolerances,
     under_pad,
 )
@@ -68,6 +69,7 @@ FAMILIES: tuple[Family, ...] = (
     *forecast_model.FAMILIES,
     *under_pad.FAMILIES,
     *circles.FAMILIES,
+    *strain_place.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from ribwright.stages.blank_inverse import FreeEdge, InverseBlank
 
 BALANCE = (
-    "sum over the triangles at each node of t A sigma grad N = 0 on the formed mid-surface, sigma of the logarithmic strain from flat to "
-    "formed by Hill's 1948 measure and the flow curve, web held; for the nodes' flat places"
+    "sum t A sigma grad N = 0 at every node of the formed mid-surface; over its triangles, sigma of the logarithmic strain from flat to "
+    "formed by Hill's 1948 measure and the flow curve, web held; solved for the nodes' flat places"
 )
 SOURCE = "flat blank by balance of the formed mid-surface, docs/INVERSE.md"
 VALID = "one step from flat to formed, membrane, web held; no wrinkles, nothing read within four thicknesses of a held corner"

@@ -16,6 +16,7 @@ from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
+from ribwright.stages.explain.strain_judged import STRAIN_CODES
 
 
 def _own(case_or_place: Place, end: str) -> str:
@@ -442,6 +443,7 @@ CODES: dict[str, Judged] = {
     ),
     **PRESS_CODES,
     **FORECAST_CODES,
+    **STRAIN_CODES,
     **PAD_CODES,
     **CIRCLE_CODES,
 }
