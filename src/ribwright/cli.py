@@ -357,9 +357,18 @@ def material(
 @click.option("--pressure", default="", help="Of a number of the forecast: as of forecast.")
 @click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @click.option("--place", default="", help="Of a number under_pad...: as of forecast --pad.")
+@click.option("--circles", type=click.Path(path_type=Path), help="Of a number circles...: as of strain --circles.")
 @guarded
 def explain(
-    part: Path, shop: Path | None, number: str, press: str, model: str, method: str, as_json: bool, **typed: str
+    part: Path,
+    shop: Path | None,
+    number: str,
+    press: str,
+    model: str,
+    method: str,
+    circles: Path | None,
+    as_json: bool,
+    **typed: str,
 ) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
     Without --number: every number that opens, but those of a forecast."""
@@ -368,7 +377,7 @@ def explain(
     from ribwright.work.forecasting import Order
 
     order = Order(model or "section", **typed) if any(typed.values()) else None
-    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress)
+    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress, circles)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):
