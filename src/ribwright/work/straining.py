@@ -9,10 +9,11 @@ from ribwright.documents.page import Document, crossed_document
 from ribwright.documents.strain_table import strain_table
 from ribwright.errors import Fault, InputError, UnitError
 from ribwright.ports import Files, Keeper, Writers
+from ribwright.shop.circles import CircleRecord
 from ribwright.stages.circle_answer import circle_answer, circle_findings
 from ribwright.stages.develop import INVERSE
 from ribwright.stages.finding import ranked
-from ribwright.stages.measured_circles import compare_circles
+from ribwright.stages.measured_circles import Compared, compare_circles
 from ribwright.stages.plan import CLOSED_FORM
 from ribwright.stages.strain_answer import no_strain_answer, strain_answer
 from ribwright.stages.strain_findings import strain_findings
@@ -31,12 +32,13 @@ MOST_PRESSURE = 200.0  # of a press for rubber [MPa]
 
 @dataclass(frozen=True, eq=False)
 class Strained:
-    """The answer, and what pictures are made from; `map` None: there is no blank by balance."""
+    """The answer, and what pictures are made from; `map` None: there is no blank by balance; `circles` None: none were measured."""
 
     answer: Answer
     map: StrainMap | None
     line: LimitLine | NoLine
     margins: tuple[SplitMargin, ...]
+    circles: tuple[CircleRecord, tuple[Compared, ...]] | None = None
 
 
 def check_target(out: Path | None, keeper: Keeper) -> None:
@@ -69,7 +71,7 @@ def made(
     else:
         body = strain_answer(m, line, rows)
     bodies = {"strain": body}
-    mesh = inverse.meshed.mesh
+    mesh, circled = inverse.meshed.mesh, None
     if record is not None and (m is None or mesh is None):
         raise InputError(
             [Fault("command line", "--circles", "circles of a part without a strain map", "a part that has one")]
@@ -77,14 +79,14 @@ def made(
     if record is not None and m is not None and mesh is not None:
         measured = compare_circles(plan.job, plan.blank, m, mesh, record)
         plan = replace(plan, findings=ranked([*plan.findings, *circle_findings(record, measured)]))
-        bodies["circles"] = circle_answer(record, measured)
+        bodies["circles"], circled = circle_answer(record, measured), (record, measured)
     if asked is None and plan.setup is not None:
         asked = plan.setup.pump_pressure or plan.setup.available
     slip = None if asked is None else web_slip(plan.job, inverse, asked)
     if slip is not None:
         plan = replace(plan, findings=ranked([*plan.findings, *slip_findings(plan.job, slip)]))
         bodies["web_slip"] = slip_answer(slip)
-    return Strained(answered(plan, identity, **bodies), m, line, rows)
+    return Strained(answered(plan, identity, **bodies), m, line, rows, circled)
 
 
 def _pressure(request: Request, typed: str) -> float | None:
@@ -110,10 +112,13 @@ def write_strain(done: Strained, out: Path, writers: Writers, keeper: Keeper) ->
     """The picture or table that `out` names, or into a folder all of them; returns what was written."""
     if done.map is None:
         raise InputError([Fault("command line", "--out", f"{out.name!r}, nothing to draw", "a part with a strain map")])
+    from ribwright.documents.circle_page import circle_page
     from ribwright.documents.strain_pages import strain_pages
 
     identity = done.answer.identity
     pages = strain_pages(done.map, done.line, done.margins, identity)
+    if done.circles is not None:
+        pages = (*pages, circle_page(done.answer.plan.blank, *done.circles, identity))
     document = Document(f"{identity.number}-strain", f"{identity.number} strain", pages)
     document = crossed_document(document, identity.stops[0]) if identity.stops else document
     write = {".pdf": writers.pdf, ".svg": writers.picture, ".png": writers.png}
