@@ -1,4 +1,7 @@
-"""A web too narrow to be held by the rubber while a curved flange pulls on it."""
+"""A web too narrow to be held by the rubber while a curved flange pulls on it.
+
+A quick rule, too hard on a nose whose sides hold each other: so it notes, and the slip that `strain` solves warns (`web-slides`).
+"""
 
 from __future__ import annotations
 
@@ -22,7 +25,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
         slides = h.web * h.traction < h.pull
         yield Finding(
             "web-narrow-may-slide",
-            "warn" if slides else "note",
+            "note",
             f"Beside {h.edge} the web is {looked.length(h.web)} wide; rubbed at {show_pressure(pressure, looked.first)} it takes "
             f"{looked.length(h.needed)} to hold the flange's pull (R {looked.length(h.radius)}, edge strain {100 * h.strain:.1f} %)"
             + (": by this rule it slides and bows" if slides else ": it may slide a little at the flange's ends")
