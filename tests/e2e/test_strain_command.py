@@ -68,3 +68,15 @@ def test_another_ending_is_refused_before_anything_is_computed(tmp_path: Path) -
     refused = run("strain", PART, "--out", str(tmp_path / "x.dxf"))
     assert refused.exit_code == 2
     assert ".svg, .png, .pdf, .csv" in refused.output
+
+
+def test_check_and_forecast_by_balance_say_the_room_and_otherwise_do_not() -> None:
+    inverse = ("--method", "inverse")
+    asked = ("forecast", PART, "--pressure", "7 MPa", "--model", "closed-form")
+    assert "Room to split, by balance: hole L1 33 % to its free edge's limit" in run(*asked, *inverse).stdout
+    assert "Room to split, by balance" not in run(*asked).stdout
+    quantities = [
+        {r["quantity"] for r in json.loads(run("check", PART, *m, "--json").stdout)["margins"]} for m in (inverse, ())
+    ]
+    assert "sheet_stretch" in quantities[0]
+    assert "sheet_stretch" not in quantities[1]
