@@ -371,7 +371,7 @@ def explain(
     **typed: str,
 ) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
-    Without --number: every number that opens, but those of a forecast."""
+    Without --number: every number that opens, but those of a forecast and of the strain map."""
     from ribwright.documents.explain_text import lines
     from ribwright.work import opening
     from ribwright.work.forecasting import Order

@@ -15,6 +15,9 @@ from ribwright.stages.explain.explanation import ORIGINS
 from ribwright.stages.explain.paths import at, named, numbers, resolved
 from ribwright.stages.finding import ranked
 from ribwright.stages.fingerprint import fingerprint, inputs_of
+from ribwright.stages.forecast import forecast, prepare
+from ribwright.stages.forecast_answer import forecast_answer
+from ribwright.stages.forecast_ask import Ask
 from ribwright.stages.judged import judged_answer
 from ribwright.stages.plan import make_plan
 from ribwright.stages.strain_answer import strain_answer
@@ -25,6 +28,39 @@ from ribwright.stages.strain_margins import split_margins
 
 # cut so small that the sheet beside the rim is past the limit line
 HOLE = '[[hole]]\nname = "L"\nkind = "lightening"\nat = [100, 50]\ndiameter = 57\ncut_diameter = 36\nbend_angle = 90\nbend_radius = 3\n'
+
+
+@cache
+def forecast_book() -> Book:
+    """A forecast of a plan by balance, by the quick formula."""
+    job = job_of(box(extra=HOLE))
+    plan = make_plan(job, method="inverse")
+    ask = Ask("closed-form", 7.0)
+    body = forecast_answer(plan, forecast(prepare(plan, ask), {})) | {"elapsed_s": 1.0}
+    named = (job, "inverse", "", plan.model, ask.as_input())
+    bodies = judged_answer(plan) | {"forecast": body, "blank": answers.blank_answer(plan)}
+    heading = answers.heading(plan, fingerprint(*named))
+    return Book(plan, json.loads(json.dumps(answers.tidy({**heading, **bodies, "inputs": inputs_of(*named)}))))
+
+
+def test_a_forecast_of_a_blank_by_balance_has_the_room_of_each_place_and_its_numbers_open() -> None:
+    answer = forecast_book().answer
+    rows = answer["forecast"]["split_by_balance"]
+    assert {(r.get("hole") or r["edge"], r["by"]) for r in rows} >= {("L", "limit line"), ("L", "free edge")}
+    assert rows[0]["hole"] == "L"
+    mine_ = [p for p in numbers(answer) if p.startswith("forecast.split_by_balance")]
+    assert len(mine_) > 20
+    for path in mine_:
+        e = forecast_book().open(path)
+        assert NOT_WRITTEN not in e.told.what, path
+        assert e.changes, path
+        if e.told.again is not None:
+            assert e.told.again == pytest.approx(e.value, rel=1e-6, abs=5e-9), path
+
+
+def test_a_forecast_of_another_blank_has_none() -> None:
+    plan = make_plan(job_of(box(extra=HOLE)))
+    assert forecast_answer(plan, forecast(prepare(plan, Ask("closed-form", 7.0)), {}))["split_by_balance"] == []
 
 
 @cache

@@ -30,7 +30,7 @@ def strain_answer(m: StrainMap, line: LimitLine | NoLine, rows: tuple[SplitMargi
         "sheet_thickness_mm": m.sheet,
         "limit_line": _line(line),
         "places": [_place(m, k, rows) for k in range(len(m.places)) if _mine(m, k).any()],
-        "least": None if worst is None else _split(worst),
+        "least": None if worst is None else worst.as_json(),
         "holds": HOLDS,
         "says": SAYS,
     }
@@ -69,26 +69,9 @@ def _place(m: StrainMap, place: int, rows: tuple[SplitMargin, ...]) -> dict[str,
         "minor": _range(m.minor[mine]),
         "thickness_mm": _range(m.thickness[mine]),
         "edge_strain": _range(edge) if len(edge) else None,
-        "split": [_split(r) for r in rows if (r.kind, r.name) == (kind, name)],
+        "split": [r.as_json() for r in rows if (r.kind, r.name) == (kind, name)],
     }
 
 
 def _range(values: Array) -> dict[str, float]:
     return {"min": float(values.min()), "max": float(values.max())}
-
-
-def _split(r: SplitMargin) -> dict[str, Any]:
-    return {
-        r.kind: r.name,
-        "by": r.by,
-        "value": r.value,
-        "limit": r.limit,
-        "margin": r.margin,
-        "unit": r.unit,
-        "source": r.source,
-        "major": r.major,
-        "minor": r.minor,
-        "thickness_mm": r.thickness,
-        "at_flat_mm": list(r.flat),
-        "at_formed_mm": list(r.formed),
-    }

@@ -10,6 +10,7 @@ thickens everywhere has nothing to split.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,6 +59,17 @@ class SplitMargin:
     thickness: float
     flat: tuple[float, float]
     formed: tuple[float, float, float]
+
+    def as_json(self) -> dict[str, Any]:
+        """The row under its JSON keys."""
+        plain = ("by", "value", "limit", "margin", "unit", "source", "major", "minor")
+        return {
+            self.kind: self.name,
+            **{k: getattr(self, k) for k in plain},
+            "thickness_mm": self.thickness,
+            "at_flat_mm": list(self.flat),
+            "at_formed_mm": list(self.formed),
+        }
 
 
 def split_margins(job: Job, m: StrainMap) -> tuple[SplitMargin, ...]:

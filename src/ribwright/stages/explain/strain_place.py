@@ -11,7 +11,7 @@ from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, between
 from ribwright.stages.explain.paths import at
-from ribwright.stages.strain_limit import LINE
+from ribwright.stages.strain_limit import LINE, LimitLine, limit_line
 
 HILL_SWIFT = (
     "left of plane strain Hill (1952), major + minor = constant; right of it level, under Swift's (1952) diffuse neck"
@@ -36,7 +36,7 @@ EDGE_KEYS: Keys = (
     "*materials[*].facts[stretch_limit].value",
     "*materials[*].facts[hole_edge_limit].value",
 )
-ROW = "(strain.places[*].split[*]|strain.least)"
+ROW = "(strain.places[*].split[*]|strain.least|forecast.split_by_balance[*])"
 
 
 def on_strain(place: Place) -> Keys:
@@ -102,7 +102,7 @@ def _limit(case: Case) -> Told:
             "Engineering strain at which the edge is taken to split.", "fact", inputs=(limit,), source=row["source"]
         )
     inputs = (
-        case.number("e0", "major strain of the line in plane strain", "strain.limit_line.plane_strain_major"),
+        _e0(case),
         case.number("major", "major strain there", f"{path}.major"),
         case.number("minor", "minor strain there", f"{path}.minor"),
     )
@@ -116,6 +116,16 @@ def _limit(case: Case) -> Told:
         compared="nothing: no forming limit of these alloys was found",
         again=evaluated(lambda e0, major, minor: e0 / (1.0 + min(minor / major, 0.0)), inputs),
     )
+
+
+def _e0(case: Case) -> Input:
+    """Of a strain answer its own number; a forecast does not print it."""
+    words = "major strain of the line in plane strain"
+    if "strain" in case.world.answer:
+        return case.number("e0", words, "strain.limit_line.plane_strain_major")
+    line = limit_line(case.plan.job)
+    assert isinstance(line, LimitLine)  # else the row has no limit
+    return between("e0", words, line.e0, "", line.source)
 
 
 def _margin(case: Case) -> Told:
