@@ -35,6 +35,7 @@ __all__ = [
     "materials",
     "packet",
     "setup",
+    "strain",
     "template",
     "tensile",
     "why",
@@ -71,16 +72,17 @@ def template(
     paper: str = "letter",
     router: str = "",
     units: str = "mm",
+    circles: str = "",
     press: str = "",
     model: str = "",
     method: str = "default",
 ) -> dict[str, Any]:
-    """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf). With the
-    packet's `press` it bears the packet's fingerprint."""
+    """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf); `circles` ("5 mm")
+    prints strain circles over a blank. With the packet's `press` it bears the packet's fingerprint."""
     from ribwright import wiring
     from ribwright.work import asking, templates
 
-    order = templates.TemplateOrder(kind, paper, router, units)
+    order = templates.TemplateOrder(kind, paper, router, units, circles=circles)
     request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
     answer = templates.template(wiring.DiskFiles(), request, order, Path(out), wiring.DiskKeeper())
     templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
@@ -151,6 +153,31 @@ def forecast(
     done = forecasting.made(wiring.DiskFiles(), request, order)
     if target is not None:
         write_pictures(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
+    return done.answer.json
+
+
+def strain(
+    part: str | Path,
+    *,
+    shop: str | Path | None = None,
+    out: str | Path | None = None,
+    circles: str | Path | None = None,
+    press: str = "",
+    pressure: str = "",
+) -> dict[str, Any]:
+    """What is strained where, by balance of the formed mid-surface; `out` also writes pictures (.svg, .png, .pdf), the table
+    of every triangle (.csv), or into a folder all of them. `circles`: a file of measured ones, held against it (key `circles`).
+    `press`, or `pressure` ("7 MPa"): how far the web slides that it rubs (key `web_slip`)."""
+    from ribwright import wiring
+    from ribwright.work import asking, straining
+
+    target = None if out is None else Path(out)
+    straining.check_target(target, wiring.DiskKeeper())
+    request = asking.Request(Path(part), Path(shop) if shop else None, press)
+    measured = None if circles is None else Path(circles)
+    done = straining.made(wiring.DiskFiles(), request, circles=measured, pressure=pressure)
+    if target is not None:
+        straining.write_strain(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json
 
 

@@ -108,6 +108,9 @@ def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json:
     help='Set the edge over for routing: "0.500 in bushing, 0.250 in cutter". Kinds blank and block.',
 )
 @click.option("--units", default="mm", show_default=True, help="Unit of a .dxf: mm or in.")
+@click.option(
+    "--circles", default="", help='Strain circles over the blank, of this diameter: "5 mm". Kind blank; default: none.'
+)
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the template: .pdf or .dxf.")
 @guarded
 def template(
@@ -120,6 +123,7 @@ def template(
     paper: str,
     router: str,
     units: str,
+    circles: str,
     out: Path,
     as_json: bool,
 ) -> int:
@@ -128,7 +132,7 @@ def template(
     from ribwright import wiring
     from ribwright.work import templates
 
-    order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"))
+    order = templates.TemplateOrder(kind, paper, router, units, _typed("paper", "units"), circles)
     answer = templates.template(
         _files(), _request(part, shop, press, method, model), order, out, wiring.DiskKeeper(), _progress
     )
@@ -216,6 +220,38 @@ def forecast(
         from ribwright.work.forecast_pictures import write_pictures
 
         write_pictures(done, out, wiring.PaperWriters(), wiring.DiskKeeper(), _progress)
+    return _show(done.answer, as_json, out)
+
+
+@main.command(epilog="Example: ribwright strain examples/dabchick/Q7-2101-1.part.toml --out nose-strain.svg")
+@common
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Write pictures (.svg, .png, .pdf) or the table of every triangle (.csv); a folder gets all of them.",
+)
+@click.option(
+    "--circles",
+    type=click.Path(path_type=Path),
+    help="Strain circles measured on a formed part: .csv of name, longest and shortest diameter; held against the map.",
+)
+@PRESS
+@click.option(
+    "--pressure", default="", help='Pressure like "7 MPa", without --press: how far the web slides that it rubs.'
+)
+@guarded
+def strain(
+    part: Path, shop: Path | None, out: Path | None, circles: Path | None, press: str, pressure: str, as_json: bool
+) -> int:
+    """What is strained where on PART: thickness, major and minor strain over blank and formed part by balance of the formed
+    mid-surface, and the room left before each place splits. A second or some."""
+    from ribwright import wiring
+    from ribwright.work import straining
+
+    straining.check_target(out, wiring.DiskKeeper())
+    done = straining.made(_files(), _request(part, shop, press), _progress, circles, pressure)
+    if out is not None:
+        straining.write_strain(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(done.answer, as_json, out)
 
 
@@ -321,18 +357,27 @@ def material(
 @click.option("--pressure", default="", help="Of a number of the forecast: as of forecast.")
 @click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @click.option("--place", default="", help="Of a number under_pad...: as of forecast --pad.")
+@click.option("--circles", type=click.Path(path_type=Path), help="Of a number circles...: as of strain --circles.")
 @guarded
 def explain(
-    part: Path, shop: Path | None, number: str, press: str, model: str, method: str, as_json: bool, **typed: str
+    part: Path,
+    shop: Path | None,
+    number: str,
+    press: str,
+    model: str,
+    method: str,
+    circles: Path | None,
+    as_json: bool,
+    **typed: str,
 ) -> int:
     """One number of PART's answers opened: formula, inputs, source, where it holds, band, which key of which file changes it.
-    Without --number: every number that opens, but those of a forecast."""
+    Without --number: every number that opens, but those of a forecast and of the strain map."""
     from ribwright.documents.explain_text import lines
     from ribwright.work import opening
     from ribwright.work.forecasting import Order
 
     order = Order(model or "section", **typed) if any(typed.values()) else None
-    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress)
+    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress, circles)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):

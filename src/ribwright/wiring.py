@@ -11,6 +11,7 @@ from ribwright.documents.solid_model import SolidModel
 from ribwright.errors import Fault
 from ribwright.features.part import Part
 from ribwright.ports import Making
+from ribwright.shop.circles import CircleRecord
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
 from ribwright.shop.tensile import TensileRecord
@@ -43,6 +44,11 @@ class DiskFiles:
         from ribwright.adapters.tensile_csv import read_tensile
 
         return read_tensile(path)
+
+    def circles(self, path: Path) -> CircleRecord:
+        from ribwright.adapters.circles_csv import read_circles
+
+        return read_circles(path)
 
     def record_faults(self, text: str, file: str) -> list[Fault]:
         from ribwright.adapters.shop_toml import record_faults

@@ -13,11 +13,11 @@ or kind is refused. Other columns are passed over. All faults are told at once, 
 
 from __future__ import annotations
 
-import csv
 import re
 from itertools import pairwise
 from pathlib import Path
 
+from ribwright.adapters.csv_table import COLUMN, MOST_TOLD, PARTED, Row, comments, number_in, table
 from ribwright.adapters.toml_text import read_text
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.shop.tensile import KINDS, TensileRecord
@@ -28,13 +28,9 @@ STRAIN_UNITS = {"-": 1.0, "mm/mm": 1.0, "in/in": 1.0, "m/m": 1.0, "%": 0.01}
 STRESS_UNITS = {k: PRESSURES[k] for k in ("MPa", "ksi", "psi", "N/mm2")} | {"GPa": 1000.0}
 UNITS = {"strain": STRAIN_UNITS, "stress": STRESS_UNITS}
 UNIT_WORDS = {"strain": '"-" or "%"', "stress": '"MPa", "ksi" or "psi"'}
-LEAST_ROWS, MOST_ROWS, MOST_TOLD = 20, 200_000, 20
-SEPARATORS = {",": "a comma", ";": "a semicolon", "\t": "a tab"}
+LEAST_ROWS, MOST_ROWS = 20, 200_000
 BACK = 0.0005  # strain may go back by so much (noise of the extensometer), not more (an unloading)
-_COMMENT = re.compile(r"#\s*(?P<key>[A-Za-z_ ]+?)\s*=\s*(?P<value>.*)")
-_COLUMN = re.compile(r"(?P<name>[a-z]+)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])])?", re.IGNORECASE)
 _QUANTITY = re.compile(r"(?P<number>[-+0-9.eE]+)\s*(?P<unit>\S.*)?")
-Row = tuple[int, list[str]]
 
 
 def read_tensile(path: Path) -> TensileRecord:
@@ -45,8 +41,8 @@ def read_tensile(path: Path) -> TensileRecord:
 def parse_tensile(text: str, file: str = "the record") -> TensileRecord:
     """The same from the text itself."""
     faults: list[Fault] = []
-    said = _comments(text, file, faults)
-    rows = _rows(text, file, faults)
+    said = comments(text, KEYS, file, faults)
+    rows = table(text, file, faults)
     kind = said.get("kind", "")
     if kind not in KINDS:
         found = repr(kind) if kind else "nothing"
@@ -74,74 +70,19 @@ def parse_tensile(text: str, file: str = "the record") -> TensileRecord:
     return record
 
 
-def _comments(text: str, file: str, faults: list[Fault]) -> dict[str, str]:
-    """`# key = value` lines; other comments are passed over, a key that looks like one of ours is not."""
-    said: dict[str, str] = {}
-    for n, line in enumerate(text.splitlines(), 1):
-        hit = _COMMENT.fullmatch(line.strip())
-        if hit is None:
-            continue
-        key, value = hit["key"].strip().lower().replace(" ", "_"), hit["value"].strip().strip('"')
-        if key not in KEYS:
-            if hint := nearest(key, KEYS):
-                faults.append(Fault(file, f"line {n}", f"an unknown key {key!r}", ", ".join(KEYS), hint))
-        elif key in said:
-            faults.append(Fault(file, f"line {n}, {key}", repr(value), f"{key} said once; it is {said[key]!r} above"))
-        else:
-            said[key] = value
-    return said
-
-
-def _rows(text: str, file: str, faults: list[Fault]) -> list[Row]:
-    """The cells of every line, split at the one separator that the first line, the names of the columns, uses.
-
-    A line with more cells than that is a fault: a comma within its numbers would shift every column unseen.
-    """
-    # a tab at the end is a cell and stays
-    every = ((n, line.strip(" \r")) for n, line in enumerate(text.splitlines(), 1))
-    lines = [(n, line) for n, line in every if line.strip() and not line.lstrip().startswith("#")]
-    if not lines:
-        return []
-    n, head = lines[0]
-    used = [sign for sign in SEPARATORS if sign in head]
-    if len(used) != 1:
-        found = " and ".join(SEPARATORS[sign] for sign in used) or "no separator"
-        allowed = "columns parted by one of " + ", ".join(SEPARATORS.values())
-        faults.append(Fault(file, f"line {n}", f"{found} in {head!r}", allowed))
-        return []
-    rows = [(n, _cells(line, used[0])) for n, line in lines]
-    most = len(rows[0][1])
-    wide = [(n, cells) for n, cells in rows if any(cells[most:])]
-    allowed = f"{most} cells, as the line of the names has; a number has a point and no comma in it"
-    faults += [Fault(file, f"line {n}", f"{len(c)} cells, {', '.join(c)!r}", allowed) for n, c in wide[:MOST_TOLD]]
-    if len(wide) > MOST_TOLD:
-        found = f"{len(wide) - MOST_TOLD} more lines with too many cells"
-        faults.append(Fault(file, "the file", found, f"{most} cells a line"))
-    return rows
-
-
-def _cells(line: str, separator: str) -> list[str]:
-    """The cells of a line; within double quotes the separator parts nothing."""
-    try:
-        cells = next(csv.reader([line], delimiter=separator, skipinitialspace=True))
-    except (csv.Error, StopIteration):
-        cells = [line]
-    return [c.strip() for c in cells]
-
-
 def _columns(
     rows: list[Row], said: dict[str, str], file: str, faults: list[Fault]
 ) -> dict[str, tuple[int, float]] | None:
     """name -> (column, factor) of strain and stress; None after a fault."""
     if not rows:
-        if any("parted by" in f.allowed for f in faults):
+        if any(f.allowed == PARTED for f in faults):
             return None
         faults.append(
             Fault(file, "the file", "no rows", "a row that names the columns strain and stress, then numbers")
         )
         return None
     n, head = rows[0]
-    heads = [_COLUMN.fullmatch(cell) for cell in head]
+    heads = [COLUMN.fullmatch(cell) for cell in head]
     out: dict[str, tuple[int, float]] = {}
     for name, units in UNITS.items():
         found = [i for i, hit in enumerate(heads) if hit and hit["name"].lower() == name]
@@ -171,7 +112,7 @@ def _numbers(
     for n, cells in rows[:MOST_ROWS]:
         for name, (at, factor) in columns.items():
             cell = cells[at] if at < len(cells) else ""
-            number = _number(cell)
+            number = number_in(cell)
             if number is None:
                 bad += 1
                 if bad <= MOST_TOLD:
@@ -222,17 +163,9 @@ def _quantity(
     if key not in said:
         return None
     hit = _QUANTITY.fullmatch(said[key])
-    number = _number(hit["number"]) if hit else None
+    number = number_in(hit["number"]) if hit else None
     factor = units.get((hit["unit"] or "").strip()) if hit else None
     if number is None or factor is None or not limits[0] <= number * factor <= limits[1]:
         faults.append(Fault(file, key, repr(said[key]), words))
         return None
     return number * factor
-
-
-def _number(cell: str) -> float | None:
-    try:
-        number = float(cell)
-    except ValueError:
-        return None
-    return number if abs(number) < 1e300 else None

@@ -24,6 +24,7 @@ STYLES = {
     "PART_EDGE": (8, "DOT", 18),
     "DATUM": (6, "CENTER", 13),
     "PROOF": (2, "CONTINUOUS", 18),
+    "CIRCLES": (4, "CONTINUOUS", 13),
 }
 # unit -> ($INSUNITS, $MEASUREMENT)
 UNITS = {"mm": (4, 1), "in": (1, 0)}

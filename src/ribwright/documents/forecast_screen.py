@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ribwright.documents.section_words import SHOWN_PAST, WHY_PAST
+from ribwright.documents.strain_screen import place_name
 from ribwright.stages.forecast_section import LEAST_BENT
 from ribwright.units import MM_PER_IN, Unit, plain, show_pressure
 
@@ -42,7 +43,7 @@ def forecast_lines(f: dict[str, Any], first: Unit) -> list[str]:
             "",
             *_table(_rows(f, first)),
             "",
-            *(f"  {line}" for line in (*LEGEND, *_friction(f), *_past(f), *_quick(f), *_edges(f))),
+            *(f"  {line}" for line in (*LEGEND, *_friction(f), *_past(f), *_quick(f), *_edges(f), *_split(f))),
         ]
     else:
         out.append("  No flange of the part can be forecast.")
@@ -108,6 +109,17 @@ def _past(f: dict[str, Any]) -> list[str]:
 
 def _friction(f: dict[str, Any]) -> list[str]:
     return [LEANS] if f["model"] == "section" else []
+
+
+def _split(f: dict[str, Any]) -> list[str]:
+    """Room to split by balance, each place at its least, where the blank is by balance."""
+    least: dict[str, dict[str, Any]] = {}
+    for r in f["split_by_balance"]:
+        if r["margin"] is not None:
+            least.setdefault(place_name(r), r)  # the least come first
+    said = [f"{name} {100 * r['margin']:.0f} % to its {r['by']}'s limit" for name, r in least.items()]
+    said = [w.replace("limit line's limit", "limit line") for w in said]
+    return [f"Room to split, by balance: {', '.join(said)}."] if said else []
 
 
 def _off(deg: float) -> str:

@@ -15,6 +15,7 @@ QUANTITY_WORDS = {
     "edge_stretch": "stretch of the free edge",
     "edge_shrink": "shrink of the free edge",
     "hole_edge_stretch": "stretch of the rim",
+    "sheet_stretch": "stretch of the sheet away from its edge",
     "hole_to_bend": "distance to the bend",
     "pressure": "pressure to close",
     "pad_margin": "pad past the block",

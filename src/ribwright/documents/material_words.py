@@ -150,9 +150,7 @@ def derived_words(card: Card, first: Unit) -> tuple[tuple[str, str], ...]:
         words = curve_words(s1.k, round(s1.n, 3), round(s1.e0, 4), first)
         out.append(("rule S1 would give", words))
     if d.plane_strain_limit is not None:
-        out.append(
-            ("necking in plane strain", f"{d.plane_strain_limit:.3f} true (rule F1, untested, used by no answer)")
-        )
+        out.append(("necking in plane strain", f"{d.plane_strain_limit:.3f} true (rule F1, untested)"))
     if d.clad_fraction is not None:
         out.append(("cladding a side, by the moduli", f"{100 * d.clad_fraction:.1f} % (rule CL1)"))
     cov = m.number("k_cov")

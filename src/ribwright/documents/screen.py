@@ -11,11 +11,13 @@ from collections.abc import Callable
 from math import expm1
 from typing import Any
 
+from ribwright.documents.circle_screen import circle_lines, slip_lines
 from ribwright.documents.entry_table import all_or_named, fine_length
 from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
+from ribwright.documents.strain_screen import strain_lines
 from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
 from ribwright.units import show_force, show_length, show_pressure, show_time
@@ -294,5 +296,8 @@ BODIES: dict[str, Callable[[Any, Any], list[str]]] = {
     "setup": _setup,
     "solid": _solid,
     "forecast": forecast_lines,
+    "strain": strain_lines,
+    "circles": circle_lines,
+    "web_slip": slip_lines,
     "under_pad": under_pad_lines,
 }

@@ -21,6 +21,7 @@ from ribwright.documents.drawing import (
 from ribwright.documents.lettering import MM_PER_POINT, text_width
 from ribwright.documents.page import Pair
 from ribwright.documents.scale_bar import BAR
+from ribwright.documents.template_circles import circle_shapes
 from ribwright.documents.template_looks import LOOKS
 from ribwright.documents.template_spread import slot_vertices
 from ribwright.documents.template_values import EdgeLabel, TemplateContent, TemplateHole, joined
@@ -39,6 +40,7 @@ def template_drawing(content: TemplateContent) -> Drawing:
     ]
     for hole in content.holes:
         items += _hole(hole)
+    items += circle_shapes(content.circles)
     if content.datum is not None:
         items += _datum(content.datum[1])
     box = Drawing(tuple(items)).bounds()

@@ -31,6 +31,8 @@ def _sample(name: str, x: float, y: float) -> tuple[Item, ...]:
             dot, tip = Circle(x + 2.0, y, 0.6, stroke), x + LONG - 1.0
             head = Polyline(((tip - 2.5, y + 0.9), (tip, y), (tip - 2.5, y - 0.9)), False, stroke)
             return dot, Line(x + 2.6, y, tip, y, stroke), head
+        if name == "circle":
+            return Circle(at, y, 1.6, stroke), Text(at + 2.4, y - 0.9, "C5-R5", 6)
         if name in ("end", "tick"):
             return (Line(at, y - 2.0, at, y + 2.0, stroke),)
         return (Line(x, y, x + LONG, y, stroke),)

@@ -14,6 +14,7 @@ from ribwright.documents.clear_spot import clear_spot
 from ribwright.documents.lettering import MM_PER_POINT, text_width
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text, moved, path_items, path_line
 from ribwright.documents.register_marks import Free
+from ribwright.documents.template_circles import circle_items
 from ribwright.documents.template_looks import CENTRE, CUT, LOOKS
 from ribwright.documents.template_values import TemplateContent, TemplateHole, joined
 from ribwright.documents.template_words import INSIDE, placed_words, seams, text_room
@@ -55,6 +56,8 @@ def template_spread(content: TemplateContent, paper: str) -> tuple[Spread, Grid,
     note = content.banner.partition(". ")[0] + "." if content.banner else content.kind.cut_note
     notes = (note, PAPER_NOTE)
     registers = grid.registers(_clear_of(content, (*lines, *marks.items())))
+    # circles may lie under a register mark: its number is white about it, and circles are many
+    lines = (*circle_items(content.circles), *lines)
     return Spread((*lines, *marks.items()), marks.box(), content.identity, notes, registers), grid, marks
 
 

@@ -8,6 +8,7 @@ from ribwright.documents.layout import Column
 from ribwright.documents.page import Pair
 from ribwright.documents.template_kinds import BLANK, TemplateKind
 from ribwright.geometry.path import Path
+from ribwright.stages.circles import CircleGrid
 from ribwright.units import Unit
 
 # what stands behind a hole's name, by its kind
@@ -83,7 +84,7 @@ class TemplateContent:
     printed on a blank only. `side_up` says which face is up, under the words `up`. `lay`: the steps that say how the
     template is laid. `reliefs`: holes whose edge the outline
     takes in, shown by their centre. `developed`: the method of the flat blank. `datum`: where holes are measured from, with its
-    name. With `stops` every page is crossed out."""
+    name. `circles`: the grid printed over the blank, None where none is asked. With `stops` every page is crossed out."""
 
     part: str
     revision: str
@@ -111,6 +112,7 @@ class TemplateContent:
     datum: tuple[str, Pair] | None = None
     banner: str = ""
     reliefs: tuple[TemplateHole, ...] = ()
+    circles: CircleGrid | None = None
     developed: str = ""
 
     @property

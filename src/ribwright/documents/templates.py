@@ -16,8 +16,10 @@ from ribwright.documents.identity import Identity
 from ribwright.documents.page import Document
 from ribwright.documents.router_content import router_content
 from ribwright.documents.template import template
+from ribwright.documents.template_circles import with_circles
 from ribwright.documents.template_drawing import template_drawing
 from ribwright.documents.template_values import TemplateContent
+from ribwright.stages.circles import CircleGrid
 from ribwright.stages.plan import Plan
 from ribwright.stages.router import Router
 
@@ -29,24 +31,40 @@ CONTENTS: dict[str, Callable[[Plan, Identity], TemplateContent]] = {
 }
 
 
-def content_of(plan: Plan, identity: Identity, kind: str, router: Router | None = None) -> TemplateContent:
-    """What a template of this kind says. KeyError for another word; InputError when a router's set-over eats it up."""
+def content_of(
+    plan: Plan, identity: Identity, kind: str, router: Router | None = None, circles: CircleGrid | None = None
+) -> TemplateContent:
+    """What a template of this kind says, a blank's with circles over it. KeyError for another word; InputError when a router's
+    set-over eats it up."""
     content = CONTENTS[kind](plan, identity)
+    if circles is not None and kind == "blank":
+        content = with_circles(content, circles)
     return content if router is None else router_content(content, router)
 
 
 def template_document(
-    plan: Plan, identity: Identity, paper: str, kind: str = "blank", router: Router | None = None
+    plan: Plan,
+    identity: Identity,
+    paper: str,
+    kind: str = "blank",
+    router: Router | None = None,
+    circles: CircleGrid | None = None,
 ) -> Document:
     """A template at 1:1, or the bevel gauge cards; it crosses itself out."""
     if kind == "bevel":
         return bevel_document(plan, identity, "letter" if paper == "roll" else paper)
-    document = template(content_of(plan, identity, kind, router), paper)
+    document = template(content_of(plan, identity, kind, router, circles), paper)
     return document if router is not None else replace(document, name=f"{kind}-template")
 
 
-def template_lines(plan: Plan, identity: Identity, kind: str = "blank", router: Router | None = None) -> Drawing:
+def template_lines(
+    plan: Plan,
+    identity: Identity,
+    kind: str = "blank",
+    router: Router | None = None,
+    circles: CircleGrid | None = None,
+) -> Drawing:
     """The same as a drawing for a cutter, in mm."""
     if kind == "bevel":
         return bevel_drawing(plan, identity)
-    return template_drawing(content_of(plan, identity, kind, router))
+    return template_drawing(content_of(plan, identity, kind, router, circles))

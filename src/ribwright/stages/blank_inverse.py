@@ -44,7 +44,8 @@ class FreeEdge:
     kind, name   "edge" or "hole", as drawn
     flat         (m, 2) its cut edge [mm], material on the left
     formed       (m - 1,) its formed length between those points, chords of the mesh [mm]
-    strain       (m - 1,) true strain along it between them, ln(formed/flat chord) [-]
+    laid         (m - 1,) its length in the flat between them (`flat_lengths`) [mm]
+    strain       (m - 1,) true strain along it between them, ln(formed/laid) [-]
     at           (n, 2) stations of the strain-corrected blank on its cut edge [mm]; none for a hole
     off          (n,) how far this blank lies outside that edge there, square to the bend tangent line [mm]; NaN beyond its ends
     """
@@ -53,6 +54,7 @@ class FreeEdge:
     name: str
     flat: Array
     formed: Array
+    laid: Array
     strain: Array
     at: Array
     off: Array
@@ -93,7 +95,7 @@ def inverse_blank(
     if flat.outcome in (model.STOPPED, model.FOLDED):
         return InverseBlank(meshed, flat, NOTHING, (), (), (_not_found(flat),))
     cut = _cut(m, flat)
-    edges = tuple(e for c in m.loops for e in _free_edges(blank, meshed, m, cut, c))
+    edges = tuple(e for c in m.loops for e in _free_edges(blank, meshed, m, flat.places, cut, c))
     findings = (_would_neck(flat),) if flat.outcome == model.WOULD_NECK else ()
     return InverseBlank(meshed, flat, cut, _loops(meshed, m, cut), edges, findings)
 
@@ -155,7 +157,16 @@ def _loops(meshed: Meshed, m: FormedMesh, cut: Array) -> tuple[FlatLoop, ...]:
     return tuple(out)
 
 
-def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, cut: Array, c: Cycle) -> list[FreeEdge]:
+def flat_lengths(places: Array, cut: Array) -> Array:
+    """Lengths (m - 1,) [mm] between nodes at flat places (m, 2), along the chords of the same line without zigzag, `cut` (m, 2).
+
+    Where the columns of the mesh get closer, taking out the zigzag shifts nodes along the edge by up to 3 % of a column; the chords of
+    `cut` alone would make strain of that."""
+    chord = np.diff(cut, axis=0)
+    return np.asarray(np.sum(np.diff(places, axis=0) * chord, axis=1) / np.linalg.norm(chord, axis=1))
+
+
+def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, places: Array, cut: Array, c: Cycle) -> list[FreeEdge]:
     whole = [cut[nodes] for kind, _, nodes in stretches(c, over_joins=True) if kind == FREE]
     out = []
     for kind, place, nodes in stretches(c):
@@ -163,12 +174,13 @@ def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, cut: Array, c: Cycl
             continue
         p = cut[nodes]
         formed = np.linalg.norm(np.diff(m.nodes[nodes], axis=0), axis=1)
-        strain = np.log(formed / np.linalg.norm(np.diff(p, axis=0), axis=1))
+        laid = flat_lengths(places[nodes], p)
+        strain = np.log(formed / laid)
         what, name = meshed.places[place]
         at, off = np.zeros((0, 2)), np.zeros(0)
         if what == "edge":
             at, off = _beside(blank, name, next(w for w in whole if (w == p[1]).all(axis=1).any()))
-        out.append(FreeEdge(what, name, p, formed, strain, at, off))
+        out.append(FreeEdge(what, name, p, formed, laid, strain, at, off))
     return out
 
 

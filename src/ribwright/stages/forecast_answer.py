@@ -9,6 +9,7 @@ from typing import Any
 from ribwright.stages.finding import Predicted
 from ribwright.stages.forecast import Forecast, Shape, Station, off_drawing
 from ribwright.stages.forecast_ask import CLOSED_FORM
+from ribwright.stages.judged import plan_split
 from ribwright.stages.plan import Plan
 
 SAYS = "Nothing here was compared with a real formed part."
@@ -39,6 +40,7 @@ def forecast_answer(plan: Plan, f: Forecast) -> dict[str, Any]:
         if f.ask.undercut is not None
         else "the block's, place by place",
         "stations": [_station(plan, s) for s in f.stations],
+        "split_by_balance": [r.as_json() for r in plan_split(plan)],
         "web_bow_mm": None,
         "quick_formula_off_deg": quick_off(f),
         "quick_formula_closes_else": quick_closes_else(f),

@@ -2,18 +2,43 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
 
 from ribwright.stages.checks.context import Looked
-from ribwright.stages.margins import Margin, margins
+from ribwright.stages.develop import INVERSE
+from ribwright.stages.margins import Margin, margins, ordered
 from ribwright.stages.plan import Plan
 from ribwright.stages.stack import Stack
+from ribwright.stages.strain_limit import LINE
 from ribwright.stages.tolerances import tolerances
+
+if TYPE_CHECKING:
+    from ribwright.stages.strain_margins import SplitMargin
 
 
 def plan_margins(plan: Plan) -> tuple[Margin, ...]:
-    """Every margin of the plan, the least first."""
-    return margins(Looked(plan.job, plan.blank, plan.block, plan.setup))
+    """Every margin of the plan, the least first; of a plan by balance also the room of each place to the limit line."""
+    return ordered([*margins(Looked(plan.job, plan.blank, plan.block, plan.setup)), *_sheet(plan)])
+
+
+def plan_split(plan: Plan) -> tuple[SplitMargin, ...]:
+    """Room to split of every place, where the blank is by balance; else none."""
+    if plan.inverse is None or plan.blank.method != INVERSE:
+        return ()
+    # compiled code: only a blank by balance loads it
+    from ribwright.stages.strain_map import strain_map
+    from ribwright.stages.strain_margins import split_margins
+
+    m = strain_map(plan.job, plan.inverse)
+    return () if m is None else split_margins(plan.job, m)
+
+
+def _sheet(plan: Plan) -> Iterator[Margin]:
+    """Stretch of the sheet away from its edges; edges have rows of their own."""
+    for r in plan_split(plan):
+        if r.by == LINE:
+            yield Margin("sheet_stretch", {r.kind: r.name}, r.value, r.limit, r.margin, r.unit, r.source)
 
 
 def plan_tolerances(plan: Plan) -> tuple[Stack, ...]:

@@ -7,7 +7,7 @@ with the least margin.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -56,7 +56,11 @@ class Margin:
 
 def margins(looked: Looked) -> tuple[Margin, ...]:
     """Every margin of the part, the least first; rows without one last."""
-    rows = [*_edges(looked), *_holes(looked), *_pressures(looked), *_press(looked)]
+    return ordered([*_edges(looked), *_holes(looked), *_pressures(looked), *_press(looked)])
+
+
+def ordered(rows: Iterable[Margin]) -> tuple[Margin, ...]:
+    """The least margin first; rows without one last."""
     return tuple(sorted(rows, key=lambda r: (r.margin is None, r.margin or 0.0, r.quantity, str(r.where))))
 
 

@@ -11,7 +11,7 @@ from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.explain import Book
 from ribwright.stages.why import why as compare
-from ribwright.work import forecasting, under_padding
+from ribwright.work import forecasting, straining, under_padding
 from ribwright.work.asking import Answer, Progress, Request, silent
 from ribwright.work.forecasting import Order
 from ribwright.work.planning import everything, everything_of
@@ -22,10 +22,27 @@ FORECASTS = (
 
 
 def explain(
-    files: Files, request: Request, number: str = "", order: Order | None = None, say: Progress = silent
+    files: Files,
+    request: Request,
+    number: str = "",
+    order: Order | None = None,
+    say: Progress = silent,
+    circles: Path | None = None,
 ) -> Answer:
-    """One number opened, or without one every number that opens but those of a forecast. A number of the forecast is made by
-    its own options, `order`, first."""
+    """One number opened, or without one every number that opens but those of a forecast and of the strain map. A number of
+    the forecast is made by its own options, `order`, first; one of the strain map by balance, whatever the method; one of the web's
+    slip with the press or `order`'s pressure, one of measured circles from their file."""
+    if circles is not None and not number.startswith("circles"):
+        raise InputError(
+            [
+                Fault(
+                    "command line",
+                    f"--number {number}".strip(),
+                    "--circles",
+                    "--circles with a number of it, like circles.rows[0].major.off",
+                )
+            ]
+        )
     if number.startswith("forecast"):
         made = forecasting.made(files, request, order or Order(request.model or "section"), say)
         if made.forecast.outcome == forecasting.CANCELLED:
@@ -36,6 +53,9 @@ def explain(
         if padded.under_pad.outcome == under_padding.CANCELLED:
             raise KeyboardInterrupt
         whole = replace(padded.answer, json=padded.answer.json | answers.tidy(everything_of(padded.answer.plan)))
+    elif number.startswith(("strain", "circles", "web_slip")):
+        strained = straining.made(files, request, say, circles, order.pressure if order else "").answer
+        whole = replace(strained, json=strained.json | answers.tidy(everything_of(strained.plan)))
     else:
         whole = everything(files, request, say)
         if order is not None:

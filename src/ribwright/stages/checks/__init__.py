@@ -24,6 +24,7 @@ from ribwright.stages.checks import (
     section_model,
     tolerance,
     undercut_left,
+    web_width,
 )
 from ribwright.stages.checks.context import Looked
 from ribwright.stages.finding import Finding, ranked
@@ -50,6 +51,7 @@ CHECKS: tuple[Check, ...] = (
     block_making.findings,
     press_limits.findings,
     pad_limits.findings,
+    web_width.findings,
 )
 
 

@@ -27,6 +27,7 @@ from ribwright.stages.explain import (
     block_zones,
     by_balance,
     by_section,
+    circles,
     findings,
     forecast_model,
     forecast_place,
@@ -35,6 +36,7 @@ from ribwright.stages.explain import (
     setup_press,
     setup_pressure,
     setup_reach,
+    strain_place,
     tolerances,
     under_pad,
 )
@@ -66,6 +68,8 @@ FAMILIES: tuple[Family, ...] = (
     *forecast_place.FAMILIES,
     *forecast_model.FAMILIES,
     *under_pad.FAMILIES,
+    *circles.FAMILIES,
+    *strain_place.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )

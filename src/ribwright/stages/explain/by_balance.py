@@ -106,10 +106,9 @@ def nearest_chord(e: FreeEdge) -> NDArray[np.int64]:
 
 
 def _chord(e: FreeEdge, j: int) -> tuple[Input, Input]:
-    flat = float(np.linalg.norm(e.flat[j + 1] - e.flat[j]))
     return (
         between("formed", "length of the chord as formed", float(e.formed[j]), "mm", "drawn formed shape"),
-        between("flat", "length of the same chord in the flat", flat, "mm", "solved"),
+        between("flat", "length of the same chord in the flat", float(e.laid[j]), "mm", "solved"),
     )
 
 

@@ -11,10 +11,12 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
+from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
+from ribwright.stages.explain.strain_judged import STRAIN_CODES
 
 
 def _own(case_or_place: Place, end: str) -> str:
@@ -441,5 +443,7 @@ CODES: dict[str, Judged] = {
     ),
     **PRESS_CODES,
     **FORECAST_CODES,
+    **STRAIN_CODES,
     **PAD_CODES,
+    **CIRCLE_CODES,
 }

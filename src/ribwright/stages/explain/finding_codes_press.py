@@ -8,6 +8,7 @@ from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
+from ribwright.stages.web_hold import WebHold, web_holds
 
 
 def _on_demand(place: Place) -> Keys:
@@ -101,6 +102,51 @@ _height = _from("block.height_mm", "H", "block height", "mm")
 def _shallow(case: Case) -> tuple[Input, ...]:
     fact = case.plan.job.catalogue.practice["pad_to_block_height"]
     return case.fact("c", "pad thickness over block height", fact, "practice.pad_to_block_height"), *_height(case)
+
+
+def _hold(case: Case) -> WebHold:
+    s = case.plan.setup
+    assert s is not None
+    rows = web_holds(case.plan.job, case.plan.blank, s.pump_pressure or s.available)
+    return next(h for h in rows if h.edge == case.row["where"]["edge"])
+
+
+def _web(case: Case) -> tuple[Input, ...]:
+    return (
+        between(
+            "b",
+            "width of the web there",
+            _hold(case).web,
+            "mm",
+            "bend tangent lines, drawn lines and holes of the part",
+        ),
+    )
+
+
+def _holding(case: Case) -> tuple[Input, ...]:
+    h, s, practice = _hold(case), case.plan.setup, case.plan.job.catalogue.practice
+    assert s is not None
+    p, p_path = (s.pump_pressure, "pump_to") if s.pump_pressure else (s.available, "available")
+    return (
+        case.fact(
+            "c",
+            "what rubs the web over the pull, from which it holds",
+            practice["web_hold_ratio"],
+            "practice.web_hold_ratio",
+        ),
+        between(
+            "sigma",
+            "stress of the sheet at the free edge's strain",
+            h.stress,
+            "MPa",
+            "flow curve of the material record",
+        ),
+        case.thickness,
+        between("w", "flat width of the flange", h.flat_width, "mm", "as blank.edges"),
+        between("R", "radius of the bend tangent line over a flat width either way", h.radius, "mm", "drawn line"),
+        case.fact("mu", "friction over both faces", practice["web_friction"], "practice.web_friction"),
+        between("p", f"pressure ({p_path})", p, "MPa", "the press, as setup"),
+    )
 
 
 PRESS_CODES: dict[str, Judged] = {
@@ -301,4 +347,26 @@ PRESS_CODES: dict[str, Judged] = {
         limit_again=same,
     ),
 }
+PRESS_CODES["web-narrow-may-slide"] = Judged(
+    "Width of the web behind the bend tangent line, straight inward to where it ends, less what holes take",
+    "web that would hold the flange's pull: ratio x pull over what rubs a square millimetre of web",
+    keys(*on.SHAPE, "part.holes*"),
+    lambda p: (
+        *on.SHAPE,
+        *on.DEVELOPED,
+        *on.SPRING,
+        *on.pressure(p.world),
+        "practice.web_friction.value",
+        "practice.web_hold_ratio.value",
+    ),
+    True,
+    "formula",
+    formula="distance between lines",
+    inputs=_web,
+    again=same,
+    limit_origin="formula",
+    limit_formula="c sigma t w/(R mu p)",
+    limit_inputs=_holding,
+    limit_again=lambda c, sigma, t, w, radius, mu, p: c * sigma * t * w / (radius * mu * p),
+)
 PRESS_CODES["block-near-crush"] = PRESS_CODES["block-crush"]

@@ -15,6 +15,7 @@ from ribwright.stages.explain.family import Case, Place
 from ribwright.stages.explain.finding_codes import CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES, alike
 from ribwright.stages.explain.judged import Judged, same
+from ribwright.stages.explain.strain_judged import STRAIN_CODES
 from ribwright.stages.pressure import within
 
 
@@ -90,6 +91,7 @@ MARGINS: dict[str, Judged] = {
         ),
     ),
     "hole_edge_stretch": CODES["hole-edge-limit"],
+    "sheet_stretch": STRAIN_CODES["strain-past-limit-line"],
     "hole_to_bend": CODES["hole-near-bend"],
     "pressure": replace(
         PRESS_CODES["pressure-marginal"],
