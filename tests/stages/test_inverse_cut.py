@@ -8,13 +8,16 @@ import numpy as np
 import pytest
 import shapely
 
-from building import EXAMPLES, box, example_shop, job_of
+from building import EXAMPLES, HEAD, RandomPart, box, example_shop, job_of
 from random_blocks import RandomBlock
+from relieved_parts import RelievedPart
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part
 from ribwright.shop.shop import Rules, Shop
+from ribwright.stages.agreement import apart
 from ribwright.stages.blank import Blank, make_blank
 from ribwright.stages.develop import INVERSE
+from ribwright.stages.flat_faults import flat_faults
 from ribwright.stages.inverse_cut import by_balance
 from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import make_plan
@@ -136,3 +139,31 @@ def test_a_stretch_flange_past_the_limit_stops_by_the_inverse_method_and_one_bel
     south = next(e for e in tight.inverse.edges if e.name == "south")  # type: ignore[union-attr]
     assert stops[0].value == pytest.approx(float(np.expm1(south.strain.max())), rel=0.05)
     assert not [f for f in slack.findings if f.code == "stretch-limit"]
+
+
+# an end without relief, which the mesh slits; a relief at an end with a straight cut beside its circle; both
+@pytest.mark.parametrize("part", [RandomPart(44), RandomPart(25), RelievedPart(24), RelievedPart(25)])
+def test_the_cut_line_at_a_flange_end_does_not_cross_itself_and_makes_no_slit(part: RandomPart | RelievedPart) -> None:
+    job = job_of(part.text())
+    was, now = cut_of(job, 3.0)
+    ring = shapely.Polygon(now.outline.points)
+    assert ring.is_valid, shapely.is_valid_reason(ring)
+    assert {f.code for f in flat_faults(now)} == {f.code for f in flat_faults(was)}
+    # a slit's foot would lie a bend's setback, some millimetres, from the other line; free ends lean by up to 1.3
+    assert apart(was, now)[0].mm < 1.5
+
+
+def test_where_an_end_is_slit_the_blank_is_left_joined_from_the_drawn_corner() -> None:
+    # the flange stops in the middle of a straight contour, then an arc: not exact, so it is run
+    text = HEAD.format(units="mm", material="2024-O", t=1.0, line="outside-mold-line", start=[0, 0])
+    rows = (("a", [60, 0], "through = [30, -2]\nflange = \"f\"\n"), ("b", [110, 0], ""), ("c", [110, 50], ""), ("d", [0, 50], ""),
+            ("e", [0, 0], ""))  # fmt: skip
+    for name, to, more in rows:
+        text += f'[[web.edge]]\nname = "{name}"\nto = {to}\n{more}'
+    text += "[flange.f]\nwidth = 15\nbend_angle = 90\nbend_radius = 3\n"
+    _, now = cut_of(job_of(text), 3.0)
+    v = np.array([p[:2] for p in now.outline.path.vertices])
+    assert np.hypot(*(v - [60.0, 0.0]).T).min() < 1e-9  # the drawn corner
+    foot = now.strips[0].at.tangent[-1]
+    assert np.hypot(*(v - foot).T).min() > 3.0  # and not the foot of the end, 4 mm inside it
+    assert shapely.Polygon(now.outline.points).is_valid

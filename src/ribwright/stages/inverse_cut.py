@@ -7,6 +7,7 @@ set over outside the net free edge, as in `blank`.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -14,16 +15,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.geometry.fit import lines_and_arcs, missed
-from ribwright.geometry.midsurface.values import FREE, Cycle, FormedMesh
+from ribwright.geometry.midsurface.values import END, FREE, RELIEF, Cycle, FormedMesh
 from ribwright.geometry.path import Path
 from ribwright.geometry.through import through
 from ribwright.stages.blank import FIT, Blank, FlatLoop, RunStrip
 from ribwright.stages.blank_inverse import FreeEdge, InverseBlank, inverse_blank, stretches
+from ribwright.stages.corners import Join
 from ribwright.stages.develop import INVERSE, hill_k
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.job import Job
 
 Array = NDArray[np.float64]
+ON_CIRCLE = 0.06  # mm from a relief's circle: nodes where it meets a flange's end or edge lie up to 0.05 beside it
 TYPED = ("cut_diameter", "flat_height")
 
 
@@ -88,12 +91,58 @@ def _loops(job: Job, blank: Blank, made: InverseBlank, m: FormedMesh) -> tuple[F
         at = _loop_of(blank, int(c.place[0]))
         if at is None:
             continue
-        lines = [through(places[nodes]) for _, _, nodes in stretches(c)]
+        lines = _lines(blank, at, m, places, c)
         pieces = [lines_and_arcs(line, FIT) for line in lines]
         fit = max(missed(line, piece) for line, piece in zip(lines, pieces, strict=True))
         path = Path(tuple(v for piece in pieces for v in piece[:-1]))
         found[at] = FlatLoop(blank.loops[at].name, path, tuple(path.chords(FIT)), fit)
     return tuple(found.get(k, loop) for k, loop in enumerate(blank.loops))
+
+
+def _lines(blank: Blank, loop: int, m: FormedMesh, places: Array, c: Cycle) -> list[Array]:
+    """The smooth lines of a boundary in order, each from where the one before it ends.
+
+    Where a flange ends without relief the mesh is slit from the end's foot to the drawn corner; the blank is left joined there, as
+    the strain-corrected one: whoever cuts makes no slit. A relief is its circle and the straight cuts beside it, each by itself.
+    """
+    rows = stretches(c)
+    lines = [[through(places[nodes])] for _, _, nodes in rows]
+    first = sum(len(x.edges) for x in blank.laid[:loop])
+    for i, (kind, place, nodes) in enumerate(rows):
+        if kind != RELIEF:
+            continue
+        join, before, after = blank.joins[loop][place - first], i - 1, (i + 1) % len(rows)
+        if join.relief != "none":
+            lines[i] = _relief(places[nodes], m.start[nodes], join)
+        elif rows[before][0] == END:
+            lines[before] = [_from_corner(lines[before][0][::-1], places[nodes[-1]])[::-1]]
+            lines[i] = []
+        else:
+            lines[after] = [_from_corner(lines[after][0], places[nodes[0]])]
+            lines[i] = []
+    return [line for row in lines for line in row]
+
+
+def _relief(p: Array, start: Array, join: Join) -> list[Array]:
+    """The smooth lines of a relief's nodes (m, 2): its circle as it was laid out, and what is straight."""
+    far = np.hypot(start[:, 0] - join.centre[0], start[:, 1] - join.centre[1])
+    on = np.abs(far - join.diameter / 2.0) < ON_CIRCLE
+    round_ = on[1:] & on[:-1]
+    ends = [0, *(np.flatnonzero(round_[1:] != round_[:-1]) + 1).tolist(), len(p) - 1]
+    return [through(p[a : b + 1]) if round_[a] else p[a : b + 1] for a, b in itertools.pairwise(ends)]
+
+
+def _from_corner(end: Array, corner: Array) -> Array:
+    """The cut end of a flange (m, 2), from its foot outward, from where it passes the drawn corner; that corner first."""
+    way = corner - end[0]
+    level = (end - end[0]) @ way / float(way @ way)
+    past = np.flatnonzero(level > 1.0)
+    if not len(past):
+        return np.stack([corner, end[-1]])
+    j = int(past[0])
+    share = (1.0 - level[j - 1]) / (level[j] - level[j - 1])
+    across = end[j - 1] + share * (end[j] - end[j - 1])
+    return np.concatenate([[corner] if np.hypot(*(across - corner)) < 1e-6 else [corner, across], end[j:]])
 
 
 def _loop_of(blank: Blank, place: int) -> int | None:
