@@ -126,6 +126,14 @@ def test_every_page_says_what_it_is_of_and_that_nothing_was_compared() -> None:
     assert len(titles) == 4
 
 
+def test_a_part_that_would_neck_says_so_on_every_page() -> None:
+    job, m, rows, identity = case()
+    assert "WOULD NECK" not in said(document())
+    for page in strain_pages(replace(m, outcome="would-neck"), limit_line(job), rows, identity):
+        assert "WOULD NECK" in said(Document("x", "x", (page,)))
+        assert outside(page) == []
+
+
 def test_every_band_of_a_legend_has_its_letter_and_numbers() -> None:
     _, m, _, identity = case()
     for page, q in zip(document().pages, quantities(m, identity.first), strict=False):

@@ -17,6 +17,7 @@ from ribwright.documents.page import Item, Page, Polyline, Stroke, Text, moved
 from ribwright.documents.strain_diagram import strain_diagram
 from ribwright.documents.strain_scale import Scale, scale_of
 from ribwright.documents.strain_view import Eye, flat_eye, formed_eye, formed_turned, mark, near_eye, picture_of
+from ribwright.mechanics.inverse.model import WOULD_NECK
 from ribwright.stages.strain_answer import HOLDS, SAYS
 from ribwright.stages.strain_limit import FREE_EDGE, LINE, LimitLine, NoLine
 from ribwright.stages.strain_map import StrainMap, principal
@@ -29,6 +30,7 @@ LEFT, PANEL, RIGHT, COLUMN = 10.0, 186.0, 203.0, 67.0
 UPPER, LOWER, CLOSE = (108.0, 78.0), (22.0, 78.0), (24.0, 67.0)  # low side and height of each panel
 TITLE_PT, HEAD_PT, PT, SMALL_PT = 15.0, 10.5, 10.0, 8.5
 REACH = 9.0  # thicknesses round the greatest value that the close-up shows
+NECKS = "WOULD NECK: strain as if the sheet kept its thickness; a real one necks first."
 SMALL = 2e-4  # strain, or share of the thickness: less is all one
 
 
@@ -105,7 +107,7 @@ def _page(m: StrainMap, q: Quantity, identity: Identity) -> Page:
     reach = REACH * m.sheet + 2.0 * m.size
     near = near_eye(m, (float(q.flat[0]), float(q.flat[1])), reach, COLUMN, CLOSE[1])
     turned = "seen from below, turned over" if formed_turned(m) else "seen from above"
-    items = [*_heading(q.title, identity)]
+    items = [*_heading(q.title, m, identity)]
     items += _panel(m, q, flat, LEFT, UPPER[0], f"flat blank, {_size(flat.scale)}", q.flat)
     items += _panel(m, q, formed, LEFT, LOWER[0], f"formed, {turned}; parallel view", q.formed)
     items += _panel(m, q, near, RIGHT, CLOSE[0], f"flat blank near the ring, {_size(near.scale)}", q.flat, framed=True)
@@ -118,11 +120,12 @@ def _size(scale: float) -> str:
     return f"{scale:.2g} of its size" if scale < 1.0 else f"{scale:.2g} times its size"
 
 
-def _heading(title: str, identity: Identity) -> list[Item]:
+def _heading(title: str, m: StrainMap, identity: Identity) -> list[Item]:
     line = f"{identity.line}   {identity.material}, {identity.thickness}"
     return [
         Text(LEFT, 197.0, fitted(line, HEAD_PT, WIDTH - 2 * LEFT, "regular"), HEAD_PT),
         Text(LEFT, 189.0, title, TITLE_PT, "bold"),
+        *([Text(LEFT + 100.0, 189.0, NECKS, HEAD_PT, "bold")] if m.outcome == WOULD_NECK else []),
     ]
 
 
@@ -170,7 +173,7 @@ def _legend(q: Quantity) -> list[Item]:
 
 
 def _diagram_page(m: StrainMap, line: LimitLine | NoLine, rows: tuple[SplitMargin, ...], identity: Identity) -> Page:
-    items = [*_heading("Strain diagram", identity)]
+    items = [*_heading("Strain diagram", m, identity)]
     items += [moved(i, LEFT + 14.0, 34.0) for i in strain_diagram(m, line, rows, PANEL - 24.0, 148.0)]
     y = 182.0
     words = (
