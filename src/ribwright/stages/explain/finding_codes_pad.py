@@ -82,6 +82,24 @@ def _share(value: str, inputs: Inputs) -> Judged:
     )
 
 
+def _up_to(value: str, formula: str, inputs: Inputs) -> Judged:
+    """A ram pressure of the run, held against the one asked for."""
+    return Judged(
+        value,
+        "ram pressure asked for",
+        on_pad,
+        on_pad,
+        least=True,
+        formula=formula,
+        inputs=inputs,
+        again=same,
+        limit_formula="the last ram pressure",
+        limit_origin="formula",
+        limit_inputs=_of("last_pressure_mpa", "p", "last ram pressure", "MPa"),
+        limit_again=same,
+    )
+
+
 PAD_CODES: dict[str, Judged] = {
     "pad-too-hard": _missing,
     "under-pad-open": _missing,
@@ -97,33 +115,11 @@ PAD_CODES: dict[str, Judged] = {
         again=same,
         limit_origin="typed",
     ),
-    "pad-unfinished": Judged(
-        "Ram pressure that the run came to",
-        "ram pressure asked for",
-        on_pad,
-        on_pad,
-        least=True,
-        formula="the last step that settled",
-        inputs=_far,
-        again=same,
-        limit_formula="the last ram pressure",
-        limit_origin="formula",
-        limit_inputs=_of("last_pressure_mpa", "p", "last ram pressure", "MPa"),
-        limit_again=same,
-    ),
-    "pad-rubber-folds": Judged(
+    "pad-unfinished": _up_to("Ram pressure that the run came to", "the last step that settled", _far),
+    "pad-rubber-folds": _up_to(
         "Ram pressure from which on the rubber lies over itself",
-        "ram pressure asked for",
-        on_pad,
-        on_pad,
-        least=True,
-        formula="the first step at which a corner of an element has gone through",
-        inputs=_of("rubber_folds_mpa", "p", "ram pressure at that step", "MPa"),
-        again=same,
-        limit_formula="the last ram pressure",
-        limit_origin="formula",
-        limit_inputs=_of("last_pressure_mpa", "p", "last ram pressure", "MPa"),
-        limit_again=same,
+        "the first step at which a corner of an element has gone through",
+        _of("rubber_folds_mpa", "p", "ram pressure at that step", "MPa"),
     ),
     "flange-fouls-container": Judged(
         "How far the flat blank reaches past the block's edge",
