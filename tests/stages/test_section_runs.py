@@ -124,6 +124,23 @@ def test_a_guess_that_is_good_by_luck_still_has_its_slope_measured(rule: Rule, b
     assert known.deg == pytest.approx(right, abs=1.5 * OFF)
 
 
+def test_a_guess_whose_degree_away_rounds_to_less_than_a_degree_is_solved_all_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    job, places = rib()
+    p = places[0]
+    first = next(x for x in np.linspace(0.5, 0.9, 999) if (x + stage.WIDE_DEG) - x < stage.WIDE_DEG)
+
+    def nearly(job: Job, known: object, p: Place, u: float, pressure: float) -> tuple[float, float]:
+        return p.unlike[0] + u - first + 0.5 * stage.NEAR_DEG, p.unlike[0] + u
+
+    monkeypatch.setattr(stage, "press_and_release", nearly)
+    spot = stage._spot(job, law_of(job), p, 10.0, Guess(first))
+    assert not spot.why
+    assert spot.runs == 2
+    assert spot.deg == pytest.approx(first - 0.5 * stage.NEAR_DEG)
+
+
 def test_a_flange_that_stops_the_model_only_in_the_run_for_its_slope_keeps_its_undercut(
     rule: Rule, monkeypatch: pytest.MonkeyPatch
 ) -> None:

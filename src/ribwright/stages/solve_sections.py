@@ -187,7 +187,7 @@ def _spot(job: Job, known: JobLaw, place: Place, pressure: float, first: Guess) 
             return Spot(u, 1.0, np.nan, n, STOPPED) if near is None else _settled(near, slope, n)
         tried.append((u, angle - place.unlike[0], loaded))
         (low, a, _), (high, b, _) = min(tried), max(tried)
-        wide = high - low >= WIDE_DEG
+        wide = high - low >= 0.99 * WIDE_DEG  # (u + w) - u may round to less than w
         if high - low > 1e-3 and (wide or first.slope is None):
             slope = float(np.clip((b - a) / (high - low), LEAST_SLOPE, MOST_SLOPE))
         best = min(tried, key=lambda t: abs(t[1]))
