@@ -8,6 +8,7 @@ Section square to the drawn line, a the bend angle, R inside radius, t thickness
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,12 +19,21 @@ from ribwright.geometry.curve import Curve, curve_from_points
 from ribwright.geometry.offset import SMOOTH, SetOver, turn_between
 
 Array = NDArray[np.float64]
+SAME = 1e-6  # places along an edge this near each other are one [mm]
 
 
 def value_along(along: Along, at: Array, length: float) -> Array:
     """The value at arc lengths `at` (n,) measured as typed, linear between stations, held outside."""
     rows = along.resolved(length)
     return np.interp(at, [x for x, _ in rows], [v for _, v in rows])
+
+
+def _kinks(rows: tuple[tuple[float, float], ...], length: float) -> list[float]:
+    """Stations inside the edge where the value's slope changes; beyond the first and the last it is held."""
+    rows = ((-np.inf, rows[0][1]), *rows, (np.inf, rows[-1][1]))
+    slope = [(b[1] - a[1]) / max(b[0] - a[0], SAME) for a, b in itertools.pairwise(rows)]
+    turns = [abs(after - before) > 1e-9 for before, after in itertools.pairwise(slope)]
+    return [x for (x, _), turn in zip(rows[1:-1], turns, strict=True) if turn and SAME < x < length - SAME]
 
 
 @dataclass(frozen=True)
@@ -72,6 +82,15 @@ class LaidEdge:
             return np.zeros(len(angle))
         reach = self.flange.bend_radius + (self.thickness if self.line == "outside-mold-line" else 0.0)
         return reach * np.tan(np.radians(angle) / 2)
+
+    def breaks(self) -> Array:
+        """Where inside the edge the width's or the angle's graph has a kink, s rising, (k,) [mm]."""
+        if self.flange is None:
+            return np.zeros(0)
+        length = self.curve.length
+        found = [_kinks(x.resolved(length), length) for x in (self.flange.width, self.flange.bend_angle)]
+        at = np.unique(self.along(np.array([x for own in found for x in own])))
+        return at[np.diff(at, prepend=-np.inf) > SAME]
 
     @property
     def tangent_line(self) -> SetOver:

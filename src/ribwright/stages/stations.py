@@ -1,8 +1,8 @@
 """A run of flange cut into stations: where the flange's section is taken and developed.
 
 Each station carries the drawn point, its outward normal and the section there; each cell between two stations
-carries the plan curvature of the bend tangent line. Stations are even between the breaks of a curve, so that
-a part drawn the other way round has the same ones.
+carries the plan curvature of the bend tangent line. Stations are even between the breaks of a curve and the
+kinks of a width's or an angle's graph, where there is one too, so that a part drawn the other way round has the same ones.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.features.laid import LaidLoop, Run
-from ribwright.geometry.curve import Curve, samples
+from ribwright.features.laid import SAME, LaidEdge, LaidLoop, Run
+from ribwright.geometry.curve import samples
 from ribwright.geometry.offset import turn_between
 
 Array = NDArray[np.float64]
@@ -104,7 +104,7 @@ def stations(laid: LaidLoop, run: Run, ends: dict[int, tuple[float, float]], spa
 
 def _edge_rows(laid: LaidLoop, i: int, s0: float, s1: float, spacing: float) -> dict[str, Array]:
     edge = laid.edges[i]
-    s = _spaced(edge.curve, s0, s1, spacing)
+    s = _spaced(edge, s0, s1, spacing)
     line = edge.tangent_line
     p, _, n = line.frame(s)
     inset = edge.tangent_inset(s)
@@ -131,10 +131,13 @@ def _edge_rows(laid: LaidLoop, i: int, s0: float, s1: float, spacing: float) -> 
     }
 
 
-def _spaced(curve: Curve, s0: float, s1: float, spacing: float) -> Array:
-    """The curve's own samples between s0 and s1 with no gap over `spacing`."""
-    s = samples(curve, 0.004)
-    inner = s[(s > s0 + 1e-7) & (s < s1 - 1e-7)]
+def _spaced(edge: LaidEdge, s0: float, s1: float, spacing: float) -> Array:
+    """The curve's own samples and the breaks of width and angle between s0 and s1 with no gap over `spacing`."""
+    own, breaks = samples(edge.curve, 0.004), edge.breaks()
+    # a sample beside a break gives way to it
+    own = own[(np.abs(own[:, None] - breaks[None]) > SAME).all(axis=1)]
+    s = np.sort(np.concatenate([own, breaks]))
+    inner = s[(s > s0 + SAME) & (s < s1 - SAME)]
     s = np.concatenate([[s0], inner, [s1]])
     out = [s[:1]]
     for a, b in itertools.pairwise(s):
