@@ -26,6 +26,7 @@ from ribwright.mechanics.inverse import model
 from ribwright.mechanics.inverse.hill import Anisotropy
 from ribwright.mechanics.sheet_law import SheetLaw, sheet_law
 from ribwright.stages.blank import FIT, Blank, FlatLoop
+from ribwright.stages.breaks import between, chained, sharp_nodes
 from ribwright.stages.develop import flow
 from ribwright.stages.finding import Finding
 from ribwright.stages.formed_mesh import Meshed, mesh_part
@@ -34,6 +35,7 @@ from ribwright.stages.sheet_laws import law_of
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Mask = NDArray[np.bool_]
 NOTHING = np.zeros((0, 2))
 
 
@@ -94,10 +96,11 @@ def inverse_blank(
     flat = model.flat_of(formed, model.Blank(law_for(job), job.t, anisotropy_for(job)))
     if flat.outcome in (model.STOPPED, model.FOLDED):
         return InverseBlank(meshed, flat, NOTHING, (), (), (_not_found(flat),))
-    cut = _cut(m, flat)
-    edges = tuple(e for c in m.loops for e in _free_edges(blank, meshed, m, flat.places, cut, c))
+    sharp = sharp_nodes(blank, m)
+    cut = _cut(m, flat, sharp)
+    edges = tuple(e for c in m.loops for e in _free_edges(blank, meshed, m, flat.places, cut, sharp, c))
     findings = (_would_neck(flat),) if flat.outcome == model.WOULD_NECK else ()
-    return InverseBlank(meshed, flat, cut, _loops(meshed, m, cut), edges, findings)
+    return InverseBlank(meshed, flat, cut, _loops(meshed, m, cut, sharp), edges, findings)
 
 
 def law_for(job: Job) -> SheetLaw:
@@ -134,23 +137,25 @@ def stretches(c: Cycle, over_joins: bool = False) -> list[tuple[int, int, Ints]]
     ]
 
 
-def _cut(m: FormedMesh, flat: model.Flat) -> Array:
-    """Flat places (N, 2) [mm], free edges without their zigzag."""
+def _cut(m: FormedMesh, flat: model.Flat, sharp: Mask) -> Array:
+    """Flat places (N, 2) [mm], free edges without their zigzag, which is taken out between their corners."""
     out = flat.places.copy()
     for c in m.loops:
         for kind, _, nodes in stretches(c, over_joins=True):
-            if kind == FREE and nodes[0] == nodes[-1]:
-                out[nodes[:-1]] = levelled(flat.places[nodes[:-1]], closed=True)
-            elif kind == FREE:
-                out[nodes] = levelled(flat.places[nodes], closed=False)
+            for part in between(nodes, sharp) if kind == FREE else ():
+                if part[0] == part[-1] and not sharp[part[0]]:
+                    out[part[:-1]] = levelled(flat.places[part[:-1]], closed=True)
+                else:
+                    out[part] = levelled(flat.places[part], closed=False)
     return out
 
 
-def _loops(meshed: Meshed, m: FormedMesh, cut: Array) -> tuple[FlatLoop, ...]:
+def _loops(meshed: Meshed, m: FormedMesh, cut: Array, sharp: Mask) -> tuple[FlatLoop, ...]:
     out = []
     for c in m.loops:
         pieces = stretches(c)
-        vertices = [v for _, _, nodes in pieces for v in lines_and_arcs(through(cut[nodes]), FIT)[:-1]]
+        parts = [part for kind, _, nodes in pieces for part in (between(nodes, sharp) if kind == FREE else [nodes])]
+        vertices = [v for part in parts for v in lines_and_arcs(through(cut[part]), FIT)[:-1]]
         kind, place = meshed.places[pieces[0][1]] if pieces[0][0] in (FREE, HOLE) else ("edge", "")
         points = tuple((float(x), float(y)) for x, y in cut[c.nodes])
         out.append(FlatLoop(place if kind == "hole" else "", Path(tuple(vertices)), points))
@@ -166,8 +171,14 @@ def flat_lengths(places: Array, cut: Array) -> Array:
     return np.asarray(np.sum(np.diff(places, axis=0) * chord, axis=1) / np.linalg.norm(chord, axis=1))
 
 
-def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, places: Array, cut: Array, c: Cycle) -> list[FreeEdge]:
-    whole = [cut[nodes] for kind, _, nodes in stretches(c, over_joins=True) if kind == FREE]
+def _free_edges(
+    blank: Blank, meshed: Meshed, m: FormedMesh, places: Array, cut: Array, sharp: Mask, c: Cycle
+) -> list[FreeEdge]:
+    whole = [
+        (cut[nodes], chained(through(cut[part]) for part in between(nodes, sharp)))
+        for kind, _, nodes in stretches(c, over_joins=True)
+        if kind == FREE
+    ]
     out = []
     for kind, place, nodes in stretches(c):
         if kind != FREE:
@@ -179,15 +190,17 @@ def _free_edges(blank: Blank, meshed: Meshed, m: FormedMesh, places: Array, cut:
         what, name = meshed.places[place]
         at, off = np.zeros((0, 2)), np.zeros(0)
         if what == "edge":
-            at, off = _beside(blank, name, next(w for w in whole if (w == p[1]).all(axis=1).any()))
+            at, off = _beside(blank, name, *next(w for w in whole if (w[0] == p[1]).all(axis=1).any()))
         out.append(FreeEdge(what, name, p, formed, laid, strain, at, off))
     return out
 
 
-def _beside(blank: Blank, name: str, whole: Array) -> tuple[Array, Array]:
-    """Where the stations' normals meet the smooth line through a whole free edge, neighbours that join smoothly with it, from the
-    strain-corrected net edge outward. The line goes on straight for one chord at both ends."""
-    p = np.concatenate([[2.0 * whole[0] - whole[1]], through(whole), [2.0 * whole[-1] - whole[-2]]])
+def _beside(blank: Blank, name: str, whole: Array, line: Array) -> tuple[Array, Array]:
+    """Where the stations' normals meet the line through the nodes of a whole free edge, neighbours that join smoothly with it, from
+    the strain-corrected net edge outward. The line goes on straight for one chord of the nodes at both ends, where it has any."""
+    p = line
+    if (whole[0] != whole[-1]).any():
+        p = np.concatenate([[2.0 * whole[0] - whole[1]], line, [2.0 * whole[-1] - whole[-2]]])
     s, i = blank.strip_of(name)
     mine = s.at.edge == i
     foot, n, width = s.at.tangent[mine], s.at.normal[mine], s.strip.flat_width[mine]

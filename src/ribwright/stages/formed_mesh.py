@@ -10,7 +10,7 @@ radius of a flanged hole; not under 0.5 mm, nor so small that bends and flanges 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ from ribwright.geometry.midsurface.values import FormedMesh, NoMesh
 from ribwright.geometry.offset import SMOOTH, meet
 from ribwright.mechanics import annulus
 from ribwright.stages.blank import Blank
+from ribwright.stages.breaks import sharp_stations
 from ribwright.stages.corners import Join
 from ribwright.stages.develop import allowance, hill_k, shift
 from ribwright.stages.finding import Finding, has_stop
@@ -172,7 +173,7 @@ def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: 
         inside = np.clip(s, 0.0, e.curve.length)
         return e.tangent_inset(inside), np.radians(e.angle(inside)), e.leg(inside)
 
-    return _made(
+    made = _made(
         job,
         e.curve,
         section,
@@ -183,6 +184,7 @@ def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: 
         lambda s: np.interp(s, at, kappa),
         place,
     )
+    return replace(made, breaks=tuple(np.sort(strip.at.s[sharp_stations(blank, strip, i)]).tolist()))
 
 
 def _made(

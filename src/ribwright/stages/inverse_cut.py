@@ -20,12 +20,14 @@ from ribwright.geometry.path import Path
 from ribwright.geometry.through import through
 from ribwright.stages.blank import FIT, Blank, FlatLoop, RunStrip
 from ribwright.stages.blank_inverse import FreeEdge, InverseBlank, inverse_blank, stretches
+from ribwright.stages.breaks import between, sharp_nodes
 from ribwright.stages.corners import Join
 from ribwright.stages.develop import INVERSE, hill_k
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.job import Job
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 ON_CIRCLE = 0.06  # mm from a relief's circle: nodes where it meets a flange's end or edge lie up to 0.05 beside it
 TYPED = ("cut_diameter", "flat_height")
 
@@ -85,13 +87,14 @@ def _hole(job: Job, h: FlatHole, e: FreeEdge | None) -> FlatHole:
 
 def _loops(job: Job, blank: Blank, made: InverseBlank, m: FormedMesh) -> tuple[FlatLoop, ...]:
     """Outline and cutouts, in the order they were laid out; holes are no loops."""
-    places = _trimmed(job.part.trim, m, made.cut)
+    sharp = sharp_nodes(blank, m)
+    places = _trimmed(job.part.trim, m, made.cut, sharp)
     found: dict[int, FlatLoop] = {}
     for c in m.loops:
         at = _loop_of(blank, int(c.place[0]))
         if at is None:
             continue
-        lines = _lines(blank, at, m, places, c)
+        lines = _lines(blank, at, m, places, sharp, c)
         pieces = [lines_and_arcs(line, FIT) for line in lines]
         fit = max(missed(line, piece) for line, piece in zip(lines, pieces, strict=True))
         path = Path(tuple(v for piece in pieces for v in piece[:-1]))
@@ -99,14 +102,18 @@ def _loops(job: Job, blank: Blank, made: InverseBlank, m: FormedMesh) -> tuple[F
     return tuple(found.get(k, loop) for k, loop in enumerate(blank.loops))
 
 
-def _lines(blank: Blank, loop: int, m: FormedMesh, places: Array, c: Cycle) -> list[Array]:
+def _lines(blank: Blank, loop: int, m: FormedMesh, places: Array, sharp: Mask, c: Cycle) -> list[Array]:
     """The smooth lines of a boundary in order, each from where the one before it ends.
 
     Where a flange ends without relief the mesh is slit from the end's foot to the drawn corner; the blank is left joined there, as
-    the strain-corrected one: whoever cuts makes no slit. A relief is its circle and the straight cuts beside it, each by itself.
+    the strain-corrected one: whoever cuts makes no slit. A relief is its circle and the straight cuts beside it, each by itself. A free
+    edge is cut at the corners that its width or angle makes.
     """
     rows = stretches(c)
-    lines = [[through(places[nodes])] for _, _, nodes in rows]
+    lines = [
+        [through(places[part]) for part in (between(nodes, sharp) if kind == FREE else [nodes])]
+        for kind, _, nodes in rows
+    ]
     first = sum(len(x.edges) for x in blank.laid[:loop])
     for i, (kind, place, nodes) in enumerate(rows):
         if kind != RELIEF:
@@ -154,7 +161,7 @@ def _loop_of(blank: Blank, place: int) -> int | None:
     return None
 
 
-def _trimmed(trim: float, m: FormedMesh, places: Array) -> Array:
+def _trimmed(trim: float, m: FormedMesh, places: Array, sharp: Mask) -> Array:
     """Places (N, 2) with free edges set outward by the trim, square to them."""
     if trim == 0.0:
         return places
@@ -162,15 +169,20 @@ def _trimmed(trim: float, m: FormedMesh, places: Array) -> Array:
     for c in m.loops:
         for kind, _, nodes in stretches(c):
             if kind == FREE:
-                out[nodes] = places[nodes] + trim * _outward(places, c, nodes)
+                out[nodes] = places[nodes] + trim * _outward(places, nodes, sharp)
     return out
 
 
-def _outward(places: Array, c: Cycle, nodes: NDArray[np.int64]) -> Array:
-    """Unit normals (k, 2) of a stretch, material on its left."""
+def _outward(places: Array, nodes: NDArray[np.int64], sharp: Mask) -> Array:
+    """Unit normals (k, 2) of a stretch, material on its left; at a corner the way to where the two edges set over by 1 meet."""
     p = places[nodes]
     along = np.gradient(p, axis=0)
     if nodes[0] == nodes[-1]:
         along[0] = along[-1] = p[1] - p[-2]
     n = np.stack([along[:, 1], -along[:, 0]], axis=1)
-    return np.asarray(n / np.linalg.norm(n, axis=1)[:, None])
+    n /= np.linalg.norm(n, axis=1)[:, None]
+    for j in np.flatnonzero(sharp[nodes[1:-1]]) + 1:
+        chord = np.diff(p[j - 1 : j + 2], axis=0)
+        a, b = np.stack([chord[:, 1], -chord[:, 0]], axis=1) / np.linalg.norm(chord, axis=1)[:, None]
+        n[j] = (a + b) / (1.0 + a @ b)
+    return np.asarray(n)

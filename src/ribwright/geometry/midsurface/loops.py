@@ -6,6 +6,7 @@ goes back under the flange it trims the end; where it goes on beside it, the she
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
@@ -24,6 +25,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 TRIM = 0.25  # a plain edge that leaves no more than this share of a cell beside a flange's end trims it
 STRAIGHT = 1e-3  # a straight part that is no more than this is rounding [mm]
+BREAK = 0.25  # of an element: a break nearer than this to another or to the end gets no column of its own
 SAME = 1e-5  # nodes this near each other are one [mm]
 
 
@@ -126,8 +128,20 @@ def _stretches(loop: LoopPlan, run: tuple[int, ...], size: float) -> tuple[Stret
             return ()
         bitten = [(s0, before)] * (k == 0) + [(s1, after)] * (k == len(run) - 1)
         fine = [(s, min(relief_size(j.radius, size), _row(edge.side, s)), j.radius) for s, j in bitten if j.radius > 0]
-        out.append(Stretch(edge.side, spaced(s0, s1, size_along(edge.curve, size, fine))))
+        ends = [s0, *_apart(edge.side.breaks, s0, s1, BREAK * size), s1]
+        wanted = size_along(edge.curve, size, fine)
+        pieces = [spaced(a, b, wanted)[1:] for a, b in itertools.pairwise(ends)]
+        out.append(Stretch(edge.side, np.concatenate([[s0], *pieces])))
     return tuple(out)
+
+
+def _apart(breaks: tuple[float, ...], s0: float, s1: float, least: float) -> list[float]:
+    """The breaks that keep clear of both ends and of the break before."""
+    out: list[float] = []
+    for b in breaks:
+        if b - (out[-1] if out else s0) >= least and s1 - b >= least:
+            out.append(b)
+    return out
 
 
 def _row(side: Side, s: float) -> float:

@@ -38,6 +38,7 @@ class Side:
     bend, straight  rows across the bend and across the straight part
     flat        y(s, q) [mm], both (n,): flat distance from the bend tangent line, rising in q
     place       number of the edge or hole
+    breaks      where the section's graph has a corner, s rising [mm]: a column of nodes stands there
     """
 
     curve: Curve
@@ -49,6 +50,7 @@ class Side:
     straight: int
     flat: Callable[[Array, Array], Array]
     place: int
+    breaks: tuple[float, ...] = ()
 
     @property
     def rows(self) -> int:
