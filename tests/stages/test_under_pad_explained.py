@@ -27,7 +27,7 @@ def every_finding() -> UnderPad:
     assert u.laid.section is not None
     words = (answer.TOO_HARD, answer.TOO_SHALLOW, answer.TOO_TALL, answer.FOULS, answer.ON_TABLE, answer.FOLDED)
     laid = replace(u.laid, pad=replace(u.laid.pad, strain_limit=0.1))
-    return replace(u, laid=laid, run=replace(u.run, findings=words, points=u.run.points[:2], folded=2.0))
+    return replace(u, laid=laid, run=replace(u.run, findings=words, points=u.run.points[:2], folded=5.0))
 
 
 def unfinished() -> UnderPad:

@@ -84,9 +84,15 @@ def test_without_pressure_nothing_is_said() -> None:
     assert all(f.code != "web-narrow-may-slide" for f in make_plan(job).findings)
 
 
-@pytest.mark.parametrize(("web", "said"), [(100.0, ""), (40.0, "slide a little"), (6.0, "it slides and bows")])
+@pytest.mark.parametrize("deg", [20.0, 35.0, 50.0, 60.0, 70.0])
+def test_a_short_run_has_its_middle_judged(deg: float) -> None:
+    """Runs shorter than four widths have no station clear of both ends."""
+    assert not row(sector(60.0, 12.0, deg)).holds
+
+
+@pytest.mark.parametrize(("web", "said"), [(200.0, ""), (100.0, "slide a little"), (6.0, "it slides and bows")])
 def test_the_finding_has_the_numbers_of_the_set_up(web: float, said: str) -> None:
-    """Radius 200: about 65 mm of web are needed at what the press is pumped to, and a fifth of that would only just slide."""
+    """Radius 200: 172 mm of web are needed at the least pressure that closes the flange, and a fifth of that would only just slide."""
     shop = example_shop()
     job = job_of(sector(200.0, web, 60.0), shop)
     plan = make_plan(job, shop.press("P2"))
@@ -96,7 +102,9 @@ def test_the_finding_has_the_numbers_of_the_set_up(web: float, said: str) -> Non
         assert found == []
         return
     (f,) = found
-    h = web_holds(job, plan.blank, plan.setup.pump_pressure or plan.setup.available)[0]
+    (need,) = [d.need for d in plan.setup.demands]
+    h = web_holds(job, plan.blank, 1e3, {"inner": need.low})[0]
+    assert h.pressure == need.low < (plan.setup.pump_pressure or 0.0)
     assert (f.severity, f.value, f.limit, f.where["edge"]) == ("note", h.web, h.needed, "inner")
     assert said in f.say
     assert f.margin == pytest.approx((h.web - h.needed) / h.needed)

@@ -31,6 +31,7 @@ def circle_lines(c: dict[str, Any], first: Unit) -> list[str]:
         f"Measured circles, {show_length(c['diameter_mm'], first)} as printed, read to {show_length(c['gauge_mm'], first)} ({gauge}).",
         f"  {s['agree']} of {s['compared']} compared agree with the forecast within their reading and what a face differs by; "
         f"{s['circles'] - s['compared']} of {s['circles']} not compared.",
+        f"  {s['telling']} of the compared are strained by more than that and tell something; {s['telling_agree']} of these agree.",
     ]
     for key in ("major", "minor"):
         if s[key] is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import expm1
 from typing import Any
 
 from ribwright.documents.section_words import SHOWN_PAST, WHY_PAST
@@ -162,7 +163,7 @@ def _edges(f: dict[str, Any]) -> list[str]:
 
 def _edge(name: str, s: dict[str, Any]) -> str:
     e, margin = s["edge_strain"]["value"], s["split_margin"]
-    words = f"{name}: free edge {'stretches' if e > 0 else 'shrinks'} {100 * abs(e):.1f} %"
+    words = f"{name}: free edge {'stretches' if e > 0 else 'shrinks'} {100 * abs(expm1(e)):.1f} %"
     if margin is not None:
         words += f", room to the split limit {100 * margin['value']:.0f} %"
     return words + (", expect wrinkles" if s["wrinkle"]["likely"] else "")

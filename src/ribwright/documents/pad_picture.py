@@ -117,7 +117,7 @@ def _boxes(u: UnderPad, first: Unit) -> list[NumberBox]:
     if run.closing is not None:
         value, other = split_units(show_pressure(run.closing, first))
         boxes.append(NumberBox("closes at, at the ram", value, other, loud=True))
-    elif u.left_open is not None:
+    elif u.left_open is not None and run.lost is None:
         boxes.append(NumberBox("stays open by", show_angle(u.left_open), "under the last pressure reached", loud=True))
     if u.fluid_closing is not None:
         value, other = split_units(show_pressure(u.fluid_closing, first))

@@ -72,6 +72,8 @@ def _findings(findings: list[dict[str, Any]]) -> list[str]:
 
 
 def _span(pair: dict[str, float], first: Any) -> str:
+    if pair["min"] is None or pair["max"] is None:
+        return "not known"
     low, high = show_length(pair["min"], first), show_length(pair["max"], first)
     return low if low == high else f"{low} to {high}"
 
@@ -87,10 +89,11 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
         if e["flat_width_mm"] is None:
             out.append(f"  {e['name']}: no flange")
             continue
-        strain = 100 * expm1(max(e["edge_strain"].values(), key=abs))
+        known = [v for v in e["edge_strain"].values() if v is not None]
+        strained = _strained(100 * expm1(max(known, key=abs))) if known else "edge strain not known"
         out.append(
             f"  {e['name']}: flat width {_span(e['flat_width_mm'], first)}, bend allowance "
-            f"{_span(e['bend_allowance_mm'], first)}, {_strained(strain)}"
+            f"{_span(e['bend_allowance_mm'], first)}, {strained}"
         )
     for h in blank["holes"]:
         flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"

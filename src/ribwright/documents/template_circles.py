@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import cos, radians, sin
+
+import shapely
 
 from ribwright.documents.drawing import CIRCLES, Label, Ring, Shape
 from ribwright.documents.layout import Column
@@ -12,10 +15,12 @@ from ribwright.documents.page import Circle, Item, Pair, Stroke, Text
 from ribwright.documents.template_kinds import with_rows
 from ribwright.documents.template_looks import LOOKS
 from ribwright.documents.template_values import TemplateContent, TemplateTable
+from ribwright.documents.template_words import text_room
 from ribwright.stages.circles import NAMED, CircleGrid, GridCircle
 from ribwright.units import show_length
 
 MOST_PT, CAPITAL = 8.0, 0.716  # largest print of a name; height of a capital over the size of print
+SIZE = "Ø"  # in print that tells a drill
 PART_OF_GAP = 0.6  # of the room between two rows that a name's capitals take
 
 CAUTION = "CAUTION: do not scribe the circles where a scratch is not allowed; see the page on strain circles."
@@ -25,8 +30,9 @@ SCRATCH = (
     "marking, mark a trial blank only."
 )
 MARK = (
-    "On the flat blank, before forming, at 1:1, on a clean and dry face, with ink or resist that forming does not wipe off; for film or a "
-    "stencil take layer CIRCLES of the drawing file. Measure some circles before forming: what they are out by is the marking's."
+    "On the flat blank, before forming, at 1:1, on the face that THIS SIDE UP shows, clean and dry, with ink or resist that forming does "
+    "not wipe off; for film or a stencil take layer CIRCLES of the drawing file. Measure some circles before forming: what they are out by "
+    "is the marking's."
 )
 MEASURE = (
     "After forming a circle is an ellipse. Measure its longest diameter (major) and its shortest (minor) along the surface, on a curved "
@@ -57,17 +63,24 @@ def with_circles(content: TemplateContent, grid: CircleGrid) -> TemplateContent:
     )
 
 
-def circle_items(grid: CircleGrid | None) -> tuple[Item, ...]:
-    """The circles and the names of some in print."""
+def circle_items(grid: CircleGrid | None, words: Sequence[Text] = ()) -> tuple[Item, ...]:
+    """The circles and the names of some in print: no circle over a drill size among `words`, which would be drilled wrong if it could not
+    be read, and no name over any of them."""
     if grid is None:
         return ()
-    stroke, r = LOOKS["circle"].stroke, grid.diameter / 2
-    size = _size(grid)
-    out: list[Item] = [Circle(c.x, c.y, r, NAMED_STROKE if c.named else stroke) for c in grid.circles]
+    print_ = shapely.union_all([text_room(w) for w in words])
+    sizes = shapely.union_all([text_room(w) for w in words if SIZE in w.text])
+    stroke, r, size = LOOKS["circle"].stroke, grid.diameter / 2, _size(grid)
+    out: list[Item] = []
     for c in grid.circles:
+        if shapely.intersects(sizes, shapely.Point(c.x, c.y).buffer(r)):
+            continue
+        out.append(Circle(c.x, c.y, r, NAMED_STROKE if c.named else stroke))
         if c.named:
             (x, y), angle = _under(grid, c, size)
-            out.append(Text(x, y, c.name, size, "regular", "middle", angle))
+            name = Text(x, y, c.name, size, "regular", "middle", angle)
+            if not shapely.intersects(print_, text_room(name)):
+                out.append(name)
     return tuple(out)
 
 
@@ -111,7 +124,7 @@ def _table(content: TemplateContent, grid: CircleGrid) -> TemplateTable:
         (
             "Names",
             f"C column, R row. Printed at heavy circles: every {NAMED}th of every {NAMED}th row, and where none would be near; "
-            "count on from there",
+            "count on from there. None is printed over a drill size; layer CIRCLES of the drawing file has all",
         ),
         ("CAUTION", SCRATCH),
         ("1  Mark", MARK),

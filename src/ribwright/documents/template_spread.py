@@ -57,7 +57,7 @@ def template_spread(content: TemplateContent, paper: str) -> tuple[Spread, Grid,
     notes = (note, PAPER_NOTE)
     registers = grid.registers(_clear_of(content, (*lines, *marks.items())))
     # circles may lie under a register mark: its number is white about it, and circles are many
-    lines = (*circle_items(content.circles), *lines)
+    lines = (*circle_items(content.circles, [i for i in lines if isinstance(i, Text)]), *lines)
     return Spread((*lines, *marks.items()), marks.box(), content.identity, notes, registers), grid, marks
 
 

@@ -82,6 +82,8 @@ def _summary(rows: tuple[Compared, ...]) -> dict[str, Any]:
         "circles": len(rows),
         "compared": len(known),
         "agree": sum(c.outcome == AGREES for c in known),
+        "telling": sum(c.telling for c in known),
+        "telling_agree": sum(c.telling and c.outcome == AGREES for c in known),
         "major": _spread([c.major_off for c in known]),
         "minor": _spread([c.minor_off for c in known]),
     }

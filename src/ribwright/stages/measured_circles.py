@@ -69,6 +69,13 @@ class Compared:
         return self.minor - self.forecast_minor
 
     @property
+    def telling(self) -> bool:
+        """Measured or forecast strain is more than what reading and faces leave open: a sheet without strain would not agree here."""
+        open_ = self.major_reading + self.faces, self.minor_reading + self.faces
+        strained = max(abs(self.major), abs(self.forecast_major)), max(abs(self.minor), abs(self.forecast_minor))
+        return self.compared and any(s > o for s, o in zip(strained, open_, strict=True))
+
+    @property
     def compared(self) -> bool:
         """It counts in the summary."""
         return self.outcome in (AGREES, APART)

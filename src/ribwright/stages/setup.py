@@ -66,6 +66,12 @@ class Setup:
     container: Container | None
 
     @property
+    def closes_at_least(self) -> dict[str, float]:
+        """Ram pressure [MPa] at the low end of the band that closes an edge, by its name."""
+        lows = [(str(d.where["edge"]), d.need.low) for d in self.demands if "edge" in d.where]
+        return {name: min(low for n, low in lows if n == name) for name, _ in lows}
+
+    @property
     def pump_pressure(self) -> float | None:
         """Pressure at the pump-to force [MPa]."""
         return None if self.pump_force is None else self.pump_force / self.area

@@ -116,16 +116,17 @@ def _folds(u: UnderPad) -> Iterator[Finding]:
         yield Finding(
             "pad-rubber-folds",
             "note",
-            f"From {far:.2f} of {last:.2f} MPa on the rubber at {_name(u)} lies over itself somewhere. The flange was closed before.",
-            "The angle stands; the pressure along the sheet may be off at the cut edge.",
+            f"After {far:.2f} of {last:.2f} MPa the rubber at {_name(u)} folds somewhere: a corner of an element is inside out. The flange "
+            "lay on its wall before.",
+            "Nothing to do for the angle; the pressure along the sheet may be off at the cut edge.",
             u.laid.chosen.place.where, far, last, (far - last) / last, unit="MPa", source=SOURCE,
         )  # fmt: skip
         return
     yield Finding(
         "pad-rubber-folds",
         "warn",
-        f"From {far:.2f} of {last:.2f} MPa on the rubber at {_name(u)} lies over itself, coming round the cut edge: what it does then is "
-        "not known, and the angles from there on are no forecast.",
+        f"After {far:.2f} of {last:.2f} MPa the rubber at {_name(u)} folds as it comes round the cut edge (a corner of an element is "
+        "inside out): what it does then is not known, and angles and a closing from there on are no forecast.",
         "Go by the forecast without --pad, or a harder pad; try one part.",
         u.laid.chosen.place.where, far, last, (far - last) / last, unit="MPa", source=SOURCE,
     )  # fmt: skip
@@ -135,7 +136,14 @@ def _open(u: UnderPad) -> Iterator[Finding]:
     from ribwright.mechanics.pad_model import answer
 
     left, where = u.left_open, u.laid.chosen.place.where
-    if u.run is None or left is None or u.run.outcome != answer.REACHED or not u.run.points or u.run.points[-1].closed:
+    if (
+        u.run is None
+        or left is None
+        or u.run.lost is not None
+        or u.run.outcome != answer.REACHED
+        or not u.run.points
+        or u.run.points[-1].closed
+    ):
         return
     last = u.laid.pressures[-1]
     if answer.TOO_HARD in u.run.findings:

@@ -2,14 +2,15 @@
 
 A flange whose edge is strained by e along a contour of radius R pulls on the web with sigma(e) t w/R a millimetre of its length, w its
 flat width. The rubber rubs the web over both faces with tau = p mu. Solved with a rubbed web (`mechanics/inverse`, Friction; decision
-0034), open arcs slide by 1 to 3 mm where tau times the web's width is that pull; where it is five times that, half of the web moves less
-than 0.02 mm and only the corner at a free end slides. A run that closes on itself holds itself and is not asked: there the web moves by
-less than 0.003 mm however weakly it is rubbed. Places lie 1.5 flange widths clear of free ends, where a ray inward would meet the
-neighbour. A nose is judged too hard by this: its two sides hold each other; `web_slip` solves it.
+0034), open arcs slide by 1 to 3 mm where tau times the web's width is that pull; where it is five times that, only the corner at a
+free end slides, by 0.3 to 0.9 mm. What rubs is the pressure as the flange closes. A run that closes on itself holds itself and is not
+asked: there the web moves by less than 0.003 mm however weakly it is rubbed. Places lie 1.5 flange widths clear of free ends, where a
+ray inward would meet the neighbour. A nose is judged too hard by this: its two sides hold each other; `web_slip` solves it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +18,6 @@ import shapely
 from numpy.typing import NDArray
 
 from ribwright.geometry.curve import samples
-from ribwright.mechanics.law_kernel import flow
 from ribwright.mechanics.sheet_law import SheetLaw
 from ribwright.stages.blank import Blank, RunStrip
 from ribwright.stages.job import Job
@@ -39,7 +39,8 @@ class WebHold:
     flat_width, strain, stress   of the flange there [mm, true, MPa]
     pull             sigma t w/R, as a width of web has to hold it [N/mm]
     web              width of the web behind the bend tangent line, holes off [mm]
-    traction         tau, pressure times friction over both faces [MPa]
+    pressure         that rubs it: as the flange closes, no more than the set-up gives [MPa]
+    traction         tau, that pressure times friction over both faces [MPa]
     needed           web that would hold it: ratio pull/tau [mm]
     """
 
@@ -51,6 +52,7 @@ class WebHold:
     stress: float
     pull: float
     web: float
+    pressure: float
     traction: float
     needed: float
 
@@ -60,12 +62,15 @@ class WebHold:
         return self.web >= self.needed
 
 
-def web_holds(job: Job, blank: Blank, pressure: float) -> tuple[WebHold, ...]:
-    """One row a curved flanged edge of an open run, under a pressure [MPa]; none where the sheet's law is not known."""
+def web_holds(
+    job: Job, blank: Blank, pressure: float, closing: Mapping[str, float] | None = None
+) -> tuple[WebHold, ...]:
+    """One row a curved flanged edge of an open run, under a pressure [MPa]; none where the sheet's law is not known. `closing` [MPa]: the
+    least at which an edge closes, by name. A flange pulls while it closes, so no more than that rubs its web then."""
     law = law_of(job).law
     if law is None or pressure <= 0.0:
         return ()
-    traction = pressure * job.catalogue.practice["web_friction"].value
+    friction = job.catalogue.practice["web_friction"].value
     ratio = job.catalogue.practice["web_hold_ratio"].value
     ends, holes = _lines(blank), _holes(blank)
     out = []
@@ -73,26 +78,30 @@ def web_holds(job: Job, blank: Blank, pressure: float) -> tuple[WebHold, ...]:
         if s.at.closed:
             continue
         for i in s.run.edges:
-            rows = _places(job, law, s, i, blank.laid[s.loop].edges[i].edge.name, traction, ratio, ends, holes)
+            name = blank.laid[s.loop].edges[i].edge.name
+            rubs = min(pressure, (closing or {}).get(name, pressure))
+            rows = _places(job, law, s, i, name, rubs, friction, ratio, ends, holes)
             out += [min(rows, key=lambda r: r.web / r.needed)] if rows else []
     return tuple(out)
 
 
 def _places(
-    job: Job, law: SheetLaw, s: RunStrip, i: int, name: str, traction: float, ratio: float,
+    job: Job, law: SheetLaw, s: RunStrip, i: int, name: str, pressure: float, friction: float, ratio: float,
     ends: shapely.Geometry, holes: shapely.Geometry,
 ) -> list[WebHold]:  # fmt: skip
     mine = np.flatnonzero(s.at.edge == i)
     strain = np.abs(s.strip.edge_strain[mine])
     kappa = np.abs(_curvature(s)[mine])
     low, high = s.at.interior()
-    inside = (s.at.arc[mine] >= low) & (s.at.arc[mine] <= high)
-    pulls = np.isfinite(strain) & (strain > SLIGHT) & (kappa > 0.0) & inside
-    out = []
+    pulls = np.isfinite(strain) & (strain > SLIGHT) & (kappa > 0.0)
+    # a run shorter than four widths has no station between: the ones nearest to its middle stand for it
+    away = np.maximum(low - s.at.arc[mine], s.at.arc[mine] - high)
+    pulls &= away <= max(float(away.min()), 0.0)
+    out, traction = [], pressure * friction
     for k in np.flatnonzero(pulls):
         j = mine[k]
         e, w = float(strain[k]), float(s.strip.flat_width[j])
-        stress = min(law.e * e, flow(law.row(), law.points(), e)[0])
+        stress = min(law.e * e, float(law.curve.stress(np.array(e))))
         pull = stress * job.t * w * float(kappa[k])
         web = _width(s.at.tangent[j], s.at.normal[j], ends, holes)
         out.append(
@@ -105,6 +114,7 @@ def _places(
                 stress,
                 pull,
                 web,
+                pressure,
                 traction,
                 ratio * pull / traction,
             )

@@ -14,12 +14,13 @@ from ribwright.stages.circle_answer import circle_answer, circle_findings
 from ribwright.stages.develop import INVERSE
 from ribwright.stages.finding import ranked
 from ribwright.stages.measured_circles import Compared, compare_circles
-from ribwright.stages.plan import CLOSED_FORM
+from ribwright.stages.plan import CLOSED_FORM, Plan
 from ribwright.stages.strain_answer import no_strain_answer, strain_answer
 from ribwright.stages.strain_findings import strain_findings
 from ribwright.stages.strain_limit import LimitLine, NoLine, limit_line
 from ribwright.stages.strain_map import StrainMap, strain_map
 from ribwright.stages.strain_margins import SplitMargin, split_margins
+from ribwright.stages.web_hold import web_holds
 from ribwright.stages.web_slip import slip_answer, slip_findings, web_slip
 from ribwright.units import pressure_mpa
 from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
@@ -72,6 +73,8 @@ def made(
         body = strain_answer(m, line, rows)
     bodies = {"strain": body}
     mesh, circled = inverse.meshed.mesh, None
+    if record is not None and record.part and record.part != plan.job.part.number:
+        raise InputError([Fault(record.file, "part", record.part, f"{plan.job.part.number}, the part asked for")])
     if record is not None and (m is None or mesh is None):
         raise InputError(
             [Fault("command line", "--circles", "circles of a part without a strain map", "a part that has one")]
@@ -81,12 +84,20 @@ def made(
         plan = replace(plan, findings=ranked([*plan.findings, *circle_findings(record, measured)]))
         bodies["circles"], circled = circle_answer(record, measured), (record, measured)
     if asked is None and plan.setup is not None:
-        asked = plan.setup.pump_pressure or plan.setup.available
+        asked = _rubbing(plan)
     slip = None if asked is None else web_slip(plan.job, inverse, asked)
     if slip is not None:
         plan = replace(plan, findings=ranked([*plan.findings, *slip_findings(plan.job, slip)]))
         bodies["web_slip"] = slip_answer(slip)
     return Strained(answered(plan, identity, **bodies), m, line, rows, circled)
+
+
+def _rubbing(plan: Plan) -> float:
+    """What rubs the web of a set-up [MPa]: the least at which one of its curved flanges closes, and never more than it pumps to."""
+    assert plan.setup is not None
+    most = plan.setup.pump_pressure or plan.setup.available
+    curved = web_holds(plan.job, plan.blank, most, plan.setup.closes_at_least)
+    return min((h.pressure for h in curved), default=most)
 
 
 def _pressure(request: Request, typed: str) -> float | None:

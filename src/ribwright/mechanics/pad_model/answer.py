@@ -66,8 +66,8 @@ class PadRun:
     path (k, 5): stroke [mm], ram pressure, mean pressure on the straight part [MPa], angle [deg], largest stretch of every step;
     closing: ram pressure at which the flange closed, None where it did not; outcome one of REACHED, STOPPED, SPENT, FOLDS, CANCELLED,
     REFUSED; findings: words above; reached: the last ram pressure found [MPa]; allowed: the last one at which the pad was not squeezed
-    by more than it may be, None: it never was, or that is not known [MPa]; folded: the ram pressure [MPa] from which on the rubber's
-    surface lies over itself somewhere, None: nowhere; `lost` says what that takes; steps, factors: the work done. nodes (n, 2)
+    by more than it may be, None: it never was, or that is not known [MPa]; folded: the ram pressure [MPa] from which on a corner of
+    an element is inside out somewhere, None: nowhere; `lost` says what that takes; steps, factors: the work done. nodes (n, 2)
     and quads (m, 4): the pad as it lies at the last step, for a picture, x from the middle of the block, y from the table.
     """
 
@@ -88,6 +88,6 @@ class PadRun:
     @property
     def lost(self) -> float | None:
         """The ram pressure [MPa] from which on the points are no forecast, the rubber having folded while the flange was open; None: they
-        all are. A closed flange lies on its wall, whatever the rubber does at its edge."""
+        all are. A closed flange lies on its wall already. A closing found after a fold is none."""
         open_then = self.folded is not None and (self.closing is None or self.folded < self.closing)
         return self.folded if open_then else None

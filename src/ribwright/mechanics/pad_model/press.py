@@ -238,10 +238,10 @@ def press_pad(
             if closing is None and new.angle >= f.wall - WITHIN_DEG:
                 part = (f.wall - WITHIN_DEG - at.angle) / max(new.angle - at.angle, 1e-12)
                 closing = at.pressure + part * (new.pressure - at.pressure)
-            at = new
+            before, at = at.pressure, new
             path.append(_row(at, _on_flange(f, at)))
             if folded is None and corners(at.system.mesh.quads, at.system.rubber_at(at.x)).min() <= 0.0:
-                folded = at.pressure
+                folded = before
             if p.allowed_strain is not None and at.stroke <= p.allowed_strain * p.thickness:
                 past = at.pressure
         if outcome != answer.REACHED:
@@ -254,6 +254,8 @@ def press_pad(
         found.append(answer.TOO_HARD)
     if folded is not None:
         found.append(answer.FOLDED)
+        if closing is not None and folded < closing:
+            closing = None  # of a fold: no forecast
     return PadRun(
         f, tuple(points), np.array(path), closing, outcome, tuple(found), at.pressure, counts[0], counts[1],
         at.system.rubber_at(at.x), at.system.mesh.quads.quads, past if answer.TOO_SHALLOW in found else None,

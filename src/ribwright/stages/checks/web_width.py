@@ -13,20 +13,20 @@ from ribwright.units import show_pressure
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
-    """Nothing without a press: what rubs is its pressure, at which it is pumped to, or all that it gives."""
+    """Nothing without a press: what rubs is the least pressure that closes that flange, never more than the set-up pumps to."""
     s = looked.setup
     if s is None:
         return
     fact = looked.job.catalogue.practice["web_hold_ratio"]
-    pressure = s.pump_pressure or s.available
-    for h in web_holds(looked.job, looked.blank, pressure):
+    for h in web_holds(looked.job, looked.blank, s.pump_pressure or s.available, s.closes_at_least):
         if h.holds:
             continue
         slides = h.web * h.traction < h.pull
         yield Finding(
             "web-narrow-may-slide",
             "note",
-            f"Beside {h.edge} the web is {looked.length(h.web)} wide; rubbed at {show_pressure(pressure, looked.first)} it takes "
+            f"Beside {h.edge} the web is {looked.length(h.web)} wide; rubbed at {show_pressure(h.pressure, looked.first)}, "
+            f"as the flange closes, it takes "
             f"{looked.length(h.needed)} to hold the flange's pull (R {looked.length(h.radius)}, edge strain {100 * h.strain:.1f} %)"
             + (": by this rule it slides and bows" if slides else ": it may slide a little at the flange's ends")
             + ", and the blank is worked out for a web held.",

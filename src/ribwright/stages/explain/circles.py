@@ -128,7 +128,9 @@ def _count(case: Case) -> Told:
     what = {
         "circles": "Circles of the file.",
         "compared": "Circles that are neither over a bend nor at a held corner.",
-        "agree": "Of those, circles of which both strains are within reading and faces of the forecast.",
+        "telling": "Of those, circles strained, by either, by more than reading and faces leave open: not every sheet would agree.",
+        "telling_agree": "Of the telling ones, those of which both strains are within reading and faces of the forecast.",
+        "agree": "Of those compared, circles of which both strains are within reading and faces of the forecast.",
     }
     return Told(what[case.caught[0]], "formula", "counted over circles.rows")
 
@@ -154,7 +156,7 @@ def _rubbed(case: Case) -> Told:
     key = case.caught[0]
     p = case.number("p", "pressure", "web_slip.pressure_mpa", "MPa")
     if key == "pressure_mpa":
-        words = "what the set-up pumps the press to, else the most it gives; or as typed"
+        words = "the least at which a curved flange closes, never more than the set-up pumps to or the press gives; or as typed"
         return Told("Pressure that rubs the web.", "formula", words, source="stages/setup")
     if key == "traction_mpa":
         mu = case.fact(
@@ -192,7 +194,7 @@ FAMILIES: tuple[Family, ...] = (
     Family(f"{_ROW}.(major|minor).off", _STRAIN, _off),
     Family(f"{_ROW}.faces", _STRAIN, _faces),
     Family(f"{_ROW}.thickness_mm.(by_diameters|forecast)", _STRAIN, _thick),
-    Family("circles.summary.(circles|compared|agree)", _STRAIN, _count),
+    Family("circles.summary.(circles|compared|agree|telling|telling_agree)", _STRAIN, _count),
     Family("circles.summary.(major|minor).(mean|rms|furthest)", _STRAIN, _spread),
     Family("web_slip.(pressure_mpa|traction_mpa|largest_mm|half_of_web_mm|blank_moves_mm)", always(*ON_SLIP), _rubbed),
     Family("web_slip.(at_mm|blank_moves_at_mm)[*]", always(*ON_SLIP), _rubbed),

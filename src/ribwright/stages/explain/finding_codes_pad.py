@@ -117,8 +117,8 @@ PAD_CODES: dict[str, Judged] = {
     ),
     "pad-unfinished": _up_to("Ram pressure that the run came to", "the last step that settled", _far),
     "pad-rubber-folds": _up_to(
-        "Ram pressure from which on the rubber lies over itself",
-        "the first step at which a corner of an element has gone through",
+        "Last ram pressure at which the rubber lies whole",
+        "the last step before a corner of an element is inside out",
         _of("rubber_folds_mpa", "p", "ram pressure at that step", "MPa"),
     ),
     "flange-fouls-container": Judged(

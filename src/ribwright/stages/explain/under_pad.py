@@ -64,7 +64,7 @@ def takes(case: Case) -> tuple[Input, ...]:
 SOLVED = {
     "closing_pressure_mpa": "Pressure at the ram at which the flange comes within 0.5 deg of the wall, straight between two steps.",
     "reached_mpa": "The last ram pressure that the model came to.",
-    "rubber_folds_mpa": "The ram pressure from which on the rubber's surface lies over itself: a corner of an element has gone through.",
+    "rubber_folds_mpa": "The last ram pressure at which the rubber lies whole: after it a corner of an element is inside out.",
     "within_strain_limit_mpa": "The last ram pressure of the run at which the pad is squeezed over the block by no more than it may be.",
     "stroke_mm": "How far the ram has come down since the pad touched the sheet, in this half section.",
     "pressure_mpa": "Pressure at the ram: force over all the pad.",
