@@ -44,15 +44,21 @@ def apart(one: Blank, other: Blank) -> tuple[Apart, ...]:
     return tuple(sorted(found.values(), key=lambda x: (-x.mm, x.kind, x.name)))
 
 
-def straight(blank: Blank) -> bool:
+def straight(blank: Blank, trim: float = 0.0) -> bool:
     """Whether the strain-corrected blank is exact for this formed shape: every flange stands on straight edges at one angle, and no
     hole has a flange whose cut was not typed. Such a flange is unrolled without strain: a cylinder and a plane, whose every line
     along the edge keeps its length and whose section is the bend allowance and the straight part. That is in balance with no
-    force at all, whatever its ends and however its width goes."""
+    force at all, whatever its ends and however its width goes. A `trim` [mm] on a width that changes is set over square to the edge by
+    the one and along the drawn normal by the other: not exact."""
     for s in blank.strips:
         assert s.run.flange is not None
         lines = all(blank.laid[s.loop].edges[i].edge.kind == "line" for i in s.run.edges)
-        if not lines or len(s.run.edges) > 1 or s.run.flange.bend_angle.varies:
+        if (
+            not lines
+            or len(s.run.edges) > 1
+            or s.run.flange.bend_angle.varies
+            or (trim > 0.0 and s.run.flange.width.varies)
+        ):
             return False
     typed = ("cut_diameter", "flat_height")
     return all(h.straight is None or (h.hole.given or ("",))[0] in typed for h in blank.holes)

@@ -73,7 +73,7 @@ def named(job: Job, method: str, say: Say = silent) -> Chosen:
 def held_beside(job: Job, quick: Blank, say: Say = silent) -> Chosen:
     """The strain-corrected blank `quick`, or the one by balance where the two disagree."""
     tolerance = job.shop.rules.blank_agreement_mm
-    if straight(quick):
+    if straight(quick, job.part.trim):
         return Chosen(quick, agreement=Agreement(EXACT, 0.0, tolerance))
     from ribwright.stages.inverse_cut import by_balance
 
@@ -89,9 +89,9 @@ def held_beside(job: Job, quick: Blank, say: Say = silent) -> Chosen:
     return Chosen(other, made, (*made.findings, _differs(job, differs)), differs)
 
 
-def quick_note(blank: Blank) -> tuple[Finding, ...]:
+def quick_note(job: Job, blank: Blank) -> tuple[Finding, ...]:
     """What an answer that must be quick says of its blank, where that might have been the other one."""
-    if straight(blank):
+    if straight(blank, job.part.trim):
         return ()
     return (
         Finding(

@@ -74,7 +74,7 @@ def make_plan(
         setup = _reached(job, blank, on_material(job, setup, block), crew)
     making = making_of(job, blank, block)
     if method == DEFAULT:
-        chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(blank))
+        chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
     found = _with(check(Looked(job, chosen.blank, block, setup, making)), chosen.findings)
     return Plan(job, chosen.blank, block, setup, found, making, model, method, chosen.inverse, chosen.agreement)
 
