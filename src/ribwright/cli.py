@@ -49,7 +49,6 @@ PLACE = click.option(
 METHOD = click.option(
     "--method",
     default="default",
-    show_default=True,
     help="How the blank is developed: handbook, strain-corrected, or inverse (balance of the formed mid-surface; a second or some). "
     "Default: strain-corrected; blank, template, packet and explain hold it beside the inverse one and take that where they disagree.",
 )

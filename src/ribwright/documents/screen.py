@@ -98,6 +98,7 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
     for h in blank["holes"]:
         flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"
         out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
+    out.append("  The flat is computed; not compared with a real formed part.")
     return out
 
 
