@@ -107,7 +107,7 @@ def _shallow(case: Case) -> tuple[Input, ...]:
 def _hold(case: Case) -> WebHold:
     s = case.plan.setup
     assert s is not None
-    rows = web_holds(case.plan.job, case.plan.blank, s.pump_pressure or s.available)
+    rows = web_holds(case.plan.job, case.plan.blank, s.pump_pressure or s.available, s.closes_at_least)
     return next(h for h in rows if h.edge == case.row["where"]["edge"])
 
 
@@ -124,9 +124,7 @@ def _web(case: Case) -> tuple[Input, ...]:
 
 
 def _holding(case: Case) -> tuple[Input, ...]:
-    h, s, practice = _hold(case), case.plan.setup, case.plan.job.catalogue.practice
-    assert s is not None
-    p, p_path = (s.pump_pressure, "pump_to") if s.pump_pressure else (s.available, "available")
+    h, practice = _hold(case), case.plan.job.catalogue.practice
     return (
         case.fact(
             "c",
@@ -145,7 +143,13 @@ def _holding(case: Case) -> tuple[Input, ...]:
         between("w", "flat width of the flange", h.flat_width, "mm", "as blank.edges"),
         between("R", "radius of the bend tangent line over a flat width either way", h.radius, "mm", "drawn line"),
         case.fact("mu", "friction over both faces", practice["web_friction"], "practice.web_friction"),
-        between("p", f"pressure ({p_path})", p, "MPa", "the press, as setup"),
+        between(
+            "p",
+            "pressure that closes it at the least, no more than it is pumped to",
+            h.pressure,
+            "MPa",
+            "as setup.flanges",
+        ),
     )
 
 
