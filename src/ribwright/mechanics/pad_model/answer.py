@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 REACHED = "reached"  # every pressure asked for
 STOPPED = "not-converged"  # at `reached` [MPa]; what was found before is there
 SPENT = "pad-spent"  # squeezed to 60 % of its thickness before the pressure was there: no pad gives more
-FOLDS = "rubber-folds"  # no balance any more at `reached`, the rubber lying over itself: rubber that touches itself is not modelled
+FOLDS = "rubber-folds"  # no balance any more after `reached`, a corner of an element inside out: rubber that touches itself is not modelled
 CANCELLED = "cancelled"
 REFUSED = "refused"  # by `findings`, before anything was pressed
 # findings
@@ -27,7 +27,9 @@ TOO_TALL = (
 )
 FOULS = "flange-fouls-container"  # the flat blank reaches the container's wall
 ON_TABLE = "flange-on-table"  # the formed flange is longer than the block is high
-FOLDED = "rubber-folds"  # from `folded` [MPa] on the rubber's surface lies over itself: what comes after hangs on its elements
+FOLDED = (
+    "rubber-folds"  # after `folded` [MPa] a corner of an element is inside out: what comes then hangs on the elements
+)
 NO_MODULUS = (
     "pad-modulus-unknown"  # no finite shear modulus: harder than Gent's relation goes, and none of the shop's own
 )

@@ -115,9 +115,8 @@ class _At:
     slope: float = 0.0  # of pressure over stroke [MPa/mm]
     turned: float = 0.0  # rad, by the last step
     gone: Array | None = None  # the move of the last step
-    rise: float = (
-        np.inf
-    )  # [MPa] of the ram's pressure that could be gone at once: tried again from there, not from the whole
+    # [MPa] of the ram's pressure that could be gone at once: tried again from there, not from the whole
+    rise: float = np.inf
 
     @property
     def stroke(self) -> float:

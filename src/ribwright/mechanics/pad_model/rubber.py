@@ -145,7 +145,7 @@ def stretches(mesh: Quads, at: Array) -> Array:
 def corners(mesh: Quads, at: Array) -> Array:
     """J at the corners of every element (m, 4) [-]: what a corner spans now over what it spanned; under 0 it has gone through.
 
-    The energy looks at four points inside, and at J of the whole: a corner may go through unseen, and the surface there lies over itself.
+    The energy looks at four points inside, and at J of the whole: a corner may go through unseen.
     """
     return np.asarray(_spans(at[mesh.quads]) / _spans(mesh.nodes[mesh.quads]))
 
