@@ -1,7 +1,8 @@
 /**
  * A flat picture to scale that can be zoomed, moved and measured on: the flat blank, the methods over each other, the block from above.
  *
- * A picture: {box, layers: [{id, line, d, closed}], labels: [{id, at, words, off}], extents: [{id, from, to, side, row, words}], places}
+ * A picture: {box, layers: [{id, line, d, closed}], labels: [{id, at, words, off}], extents: [{id, from, to, side, row, words}], places, grain}
+ *   `grain` [deg], null where any will do, left out where nothing is said of it
  *   `line` names the line style (styles/blank-plane.css), `id` what the legend shows or hides, `d` SVG path data in mm, `off` a
  *   direction in which a label stands away from its place
  */
@@ -9,7 +10,7 @@ import { fill, h, put, s, text } from "../dom.js";
 import { nearest } from "../logic/measure.js";
 import { fit, scaleBar, shifted, toPlane, toScreen, zoomed } from "../logic/plane.js";
 
-const ROOM = 64; // for extents beside the picture [px]
+const ROOM = { left: 104, right: 60, above: 56, below: 92 }; // for names and extents beside the picture [px]
 const NEAR = 26; // how near to a place one must press [px]
 const STEP = 60; // of an arrow key [px]
 
@@ -95,7 +96,7 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
   function draw() {
     if (!picture || !view) return;
     put(world, "transform", `matrix(${view.scale} 0 0 ${-view.scale} ${view.x} ${view.y})`);
-    fill(over, labels(), extents(), bar(), measured());
+    fill(over, labels(), extents(), bar(), grain(), measured());
   }
   const labels = () => (picture.labels ?? []).filter((l) => !hidden.has(l.id)).map(({ at, words, off = [0, 0], line = "" }) => {
     const [x, y] = toScreen(view, at);
@@ -104,14 +105,15 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
   });
   const extents = () => (picture.extents ?? []).filter((e) => !hidden.has("extent") && !hidden.has(e.id)).map((e) => {
     const [a, b] = [toScreen(view, e.from), toScreen(view, e.to)];
-    const [wide, tall] = size();
+    const [left, bottom] = toScreen(view, picture.box);
+    const tall = size()[1];
     if (e.side === "below") {
-      const y = Math.min(Math.max(a[1], b[1]) + 22 + 20 * e.row, tall - 8 - 20 * (1 - e.row));
-      return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${a[0]} ${y}H${b[0]}M${a[0]} ${y - 6}v12M${b[0]} ${y - 6}v12` }),
+      const y = Math.min(bottom + 40 + 26 * e.row, tall - 38 + 26 * e.row);
+      return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${a[0]} ${y}H${b[0]}M${a[0]} ${y - 7}v14M${b[0]} ${y - 7}v14` }),
         s("text", { class: "plane-label", x: (a[0] + b[0]) / 2, y: y + 5, "text-anchor": "middle" }, e.words));
     }
-    const x = Math.max(Math.min(a[0], b[0]) - 22 - 22 * e.row, 14 + 22 * (1 - e.row));
-    return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${x} ${a[1]}V${b[1]}M${x - 6} ${a[1]}h12M${x - 6} ${b[1]}h12` }),
+    const x = Math.max(left - 56 - 26 * e.row, 40 - 26 * e.row);
+    return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${x} ${a[1]}V${b[1]}M${x - 7} ${a[1]}h14M${x - 7} ${b[1]}h14` }),
       s("text", { class: "plane-label", transform: `translate(${x + 5} ${(a[1] + b[1]) / 2}) rotate(-90)`, "text-anchor": "middle" }, e.words));
   });
   const bar = () => {
@@ -120,6 +122,14 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
     const x = wide - 16 - mm * view.scale;
     return s("g", { class: "plane-bar" }, s("path", { d: `M${x} 12v8h${mm * view.scale}v-8` }),
       s("text", { class: "plane-label", x: wide - 16, y: 40, "text-anchor": "end" }, words));
+  };
+  /** The grain's direction beside the scale. */
+  const grain = () => {
+    if (picture.grain === undefined || hidden.has("grain")) return null;
+    const x = size()[0] - 250;
+    if (picture.grain === null) return s("text", { class: "plane-label", x, y: 34, "text-anchor": "middle" }, app.say("blank.grain_any"));
+    return s("g", {}, s("path", { class: "line grain", transform: `translate(${x} 28) rotate(${-picture.grain})`, d: "M-28 0H28M-20 -5L-28 0L-20 5M20 -5L28 0L20 5" }),
+      s("text", { class: "plane-label", x: x - 36, y: 34, "text-anchor": "end" }, app.say("blank.grain_along")));
   };
   const measured = () => {
     const on = marks.map((at) => at && toScreen(view, at));
