@@ -1,0 +1,61 @@
+/** Asking the server of this machine. Every answer is JSON; what is refused comes back as a `Refused` with its sentences. */
+
+export class Refused extends Error {
+  /** @param {number} status @param {{say: string}[]} faults @param {any} body */
+  constructor(status, faults, body) {
+    super(faults.map((f) => f.say).join("\n") || `The server refused (${status}).`);
+    this.status = status;
+    this.faults = faults;
+    this.body = body;
+  }
+}
+
+const path = (...names) => "/api/" + names.map(encodeURIComponent).join("/");
+
+async function ask(method, where, body, type = "application/json") {
+  const init = { method, headers: { Accept: "application/json" }, credentials: "same-origin" };
+  if (method !== "GET") {
+    init.headers["X-Ribwright"] = "page";
+    init.headers["Content-Type"] = type;
+    init.body = type === "application/json" ? JSON.stringify(body ?? {}) : body;
+  }
+  let answer;
+  try {
+    answer = await fetch(where, init);
+  } catch {
+    throw new Refused(0, [{ say: "The server on this machine does not answer. Start it again: ribwright serve" }], null);
+  }
+  const said = await answer.json().catch(() => null);
+  if (!answer.ok) throw new Refused(answer.status, said?.faults ?? [], said);
+  return said;
+}
+
+export const api = {
+  about: () => ask("GET", path("about")),
+  enter: (token) => ask("POST", path("enter"), { token }),
+  shops: () => ask("GET", path("shops")),
+  makeShop: (body) => ask("POST", path("shops"), body),
+  choices: (shop) => ask("GET", path("shops", shop, "choices")),
+  makePart: (shop, body) => ask("POST", path("shops", shop, "parts"), body),
+  upload: (shop, name, blob) => ask("POST", path("shops", shop, "files", name), blob, "application/octet-stream"),
+  fileUrl: (shop, name) => path("shops", shop, "files", name),
+  draft: (shop, part) => ask("GET", path("shops", shop, "parts", part, "draft")),
+  /** what: edit {ops} | text {text} | undo | redo | save | drop */
+  change: (shop, part, what, revision, body = {}) =>
+    ask("POST", path("shops", shop, "parts", part, "draft", what), { revision, ...body }),
+  startJob: (body) => ask("POST", path("jobs"), body),
+  job: (id) => ask("GET", path("jobs", id)),
+  cancelJob: (id) => ask("POST", path("jobs", id, "cancel")),
+  jobFile: (id, name, download = false) =>
+    `${path("jobs", id, "files")}/${name.split("/").map(encodeURIComponent).join("/")}${download ? "?download=1" : ""}`,
+  /** Calls `heard(job)` on every change until the job has ended; answers a function that stops listening. */
+  watchJob(id, heard) {
+    const source = new EventSource(`${path("jobs", id)}/events`);
+    source.onmessage = (event) => {
+      const job = JSON.parse(event.data);
+      if (["done", "failed", "cancelled"].includes(job.state)) source.close();
+      heard(job);
+    };
+    return () => source.close();
+  },
+};

@@ -1,0 +1,76 @@
+/** Shops and parts: what there is, what is open. */
+import { api } from "../api.js";
+import { read, write } from "../logic/address.js";
+import { remembered } from "./remembered.js";
+
+export function wishes({ store, wish, say }) {
+  const readShops = async () => store.set({ shops: await api.shops() });
+  return {
+    async begin() {
+      store.set({ units: remembered.units() ?? "in" });
+      const about = await api.about();
+      store.set({ about });
+      if (!about.entered) return;
+      await readShops();
+      await wish("go-to-address");
+    },
+    async enter({ token }) {
+      await api.enter(token);
+      await wish("begin");
+    },
+    "read-shops": readShops,
+    /** Opens what the address names. */
+    async "go-to-address"() {
+      const { shop, part, screen } = read(location.hash);
+      const now = store.get();
+      if (!now.about?.entered) return;
+      if (!part) {
+        store.set({ screen: "start", opened: "" });
+        await readShops();
+        return;
+      }
+      if (shop !== now.shop || part !== now.part || !now.draft) {
+        const [draft, choices] = await Promise.all([api.draft(shop, part), api.choices(shop)]);
+        const press = remembered.press(shop);
+        const known = choices.presses.some((p) => p.id === press);
+        store.set({
+          shop, part, draft, choices, jobs: Object.freeze({}), opened: "", picked: "", message: null,
+          press: known ? press : (choices.presses[0]?.id ?? ""), units: remembered.units() ?? choices.units ?? now.units,
+        });
+      }
+      store.set({ screen, opened: "" });
+    },
+    async "open-part"({ shop, part, screen = "part" }) {
+      location.hash = write({ shop, part, screen });
+    },
+    async "open-screen"({ screen }) {
+      const { shop, part } = store.get();
+      location.hash = screen === "start" ? "#/" : write({ shop, part, screen });
+    },
+    async "make-shop"(body) {
+      await api.makeShop(body);
+      await readShops();
+    },
+    /** body: {name, units, number, ...} or {name, text} */
+    async "make-part"({ shop, ...body }) {
+      const draft = await api.makePart(shop, body);
+      await wish("open-part", { shop, part: draft.part });
+    },
+    async "take-file"({ shop, name, blob }) {
+      await api.upload(shop, name, blob);
+      store.set({ message: { words: say("start.taken", { name }), kind: "good" } });
+      await readShops();
+    },
+    async "set-units"({ units }) {
+      remembered.keepUnits(units);
+      store.set({ units });
+    },
+    async "set-press"({ press }) {
+      remembered.keepPress(store.get().shop, press);
+      store.set({ press });
+    },
+    async "clear-message"() {
+      store.set({ message: null });
+    },
+  };
+}
