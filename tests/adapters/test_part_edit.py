@@ -115,7 +115,8 @@ def test_a_file_is_made_from_nothing() -> None:
     text = edited("", [
         set_to("units", "in"), set_to("sheet.thickness", "0.032"),
         set_to("part.number", "1"), set_to("part.revision", "A"),
-        set_to("sheet.material", "2024-O"), {"op": "set", "path": "web.start", "value": [0.0, 0.0]}, set_to("web.line", "outside-mold-line"),
+        set_to("sheet.material", "2024-O"),
+        {"op": "set", "path": "web.start", "value": [0.0, 0.0]}, set_to("web.line", "outside-mold-line"),
         *({"op": "add", "path": "web.edge", "table": {"name": f"e{i}", "to": to, "flange": "f"}} for i, to in enumerate(square)),
         {"op": "add", "path": "flange.f", "table": {"bend_radius": 0.09, "width": 0.5, "bend_angle": 90}},
     ])  # fmt: skip
