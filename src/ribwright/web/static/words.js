@@ -320,7 +320,6 @@ export const WORDS = {
     section_unknown: "The section is drawn once angle, radius, width and thickness are known.",
     section_sizes: "Width {width}, radius {radius}, sheet {thickness}. A sketch: the web is cut short.",
     at_start: "At the start",
-    at_middle: "In the middle",
     at_end: "At the end",
     turned_down: "turned down",
     turned_up: "turned up",

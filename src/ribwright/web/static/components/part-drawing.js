@@ -34,7 +34,7 @@ export function mount(el, ctx) {
       tool("part.fit", say("part.fit_short"), () => fit())), legend, where), hint);
 
   /** What is drawn now: shared with the hand. */
-  const drawn = { svg, width: 800, height: 500, view: fitted(null, 800, 500), outline: { raw: [], loops: [] }, sketch: {}, shapes: null, labels: [], fitted: "" };
+  const drawn = { svg, width: 0, height: 0, view: fitted(null, 800, 500), outline: { raw: [], loops: [] }, sketch: {}, shapes: null, labels: [], fitted: "" };
 
   const look = (view) => {
     drawn.view = view;
@@ -176,7 +176,7 @@ function axes(drawn, say) {
   const arrow = (d, words, x2, y2, anchor) => [s("path", { d, class: "part-axis" }), s("text", { x: x2, y: y2, class: "part-axis-name", "text-anchor": anchor }, words)];
   const grain = drawn.sketch.grain_deg;
   const turn = typeof grain === "number" ? grain : null;
-  const at = [drawn.width - 96, 62];
+  const at = [drawn.width - 96, 92];
   return [
     s("path", { d: `M${ox - 9} ${oy}h18M${ox} ${oy - 9}v18`, class: "part-origin" }),
     ...arrow(`M24 ${y}h46m-8-5l8 5l-8 5`, "x", 78, y + 6, "start"), ...arrow(`M24 ${y}v-46m-5 8l5-8l5 8`, "y", 24, y - 54, "middle"),

@@ -97,13 +97,14 @@ export function fieldset(title, ...children) {
 
 /**
  * A point by number: x and y in the file's unit, or with a unit.
- * @param {{path: string, label: string, mm: (now) => number[]|null, paths?: (now) => string[]}} of `paths` every key that is this same place
+ * @param {{path: string, label: string, mm: (now) => number[]|null}} of
  */
 export function pointField(ctx, of, written, ops) {
   const ids = ["x", "y"].map((axis) => `part-field-${(made += 1)}-${axis}`);
   const inputs = ids.map((id, i) => h("input", { id, type: "text", autocomplete: "off", spellcheck: "false", "data-kind": "length", "data-key": `${of.path}[${i + 1}]`, "aria-label": `${of.label} ${"xy"[i]}` }));
   const both = h("span", { class: "part-both" });
   const faults = h("div", { class: "part-field-faults", id: `${ids[0]}-faults` });
+  const tools = h("span", { class: "part-xy-tools" });
   const shown = (now, i) => {
     const typed = now.draft?.sketch?.values?.[`${of.path}[${i + 1}]`]?.typed;
     const mm = of.mm(now);
@@ -117,7 +118,8 @@ export function pointField(ctx, of, written, ops) {
     };
   });
   return {
-    el: h("div", { class: "part-field" }, h("span", { class: "part-field-name" }, of.label), h("div", { class: "part-field-line part-xy" }, ...inputs.flatMap((input, i) => [h("label", { for: ids[i] }, "xy"[i]), input]), both), faults),
+    el: h("div", { class: "part-field" }, h("div", { class: "part-xy-row" }, h("span", { class: "part-field-name" }, of.label), ...inputs.flatMap((input, i) => [h("label", { for: ids[i] }, "xy"[i]), input]), tools), both, faults),
+    tools,
     inputs,
     update(now) {
       inputs.forEach((input, i) => {

@@ -42,7 +42,7 @@ function sectionAsked(now, name, on) {
   const edge = on && drawnLoop(on.loop).edges.find((e) => e.path === on.edge.path);
   const way = edge?.way || 0;
   const at = (s) => ({ angle: valueAt(flange.bend_angle_deg, s, way), width: valueAt(flange.width_mm, s, way), radius: flange.bend_radius_mm, thickness: now.draft.sketch.thickness_mm, up: flange.turn === "up" });
-  const shares = varies(flange.bend_angle_deg) || varies(flange.width_mm) ? [["start", 0], ["middle", 0.5], ["end", 1]] : [["", 0]];
+  const shares = varies(flange.bend_angle_deg) || varies(flange.width_mm) ? [["start", 0], ["end", 1]] : [["", 0]];
   return { name: on?.edge.name ?? name, places: shares.map(([place, share]) => ({ place, ...at(share * way) })) };
 }
 

@@ -45,7 +45,7 @@ export function mount(el, ctx) {
     text(title, panel.title(now));
     text(about, panel.about?.(now) ?? "");
     about.hidden = !about.textContent;
-    marks.update(path ? ctx.marks.filter((m) => m.owner === path) : []);
+    marks.update(path ? ctx.marks.filter((m) => m.owner === path && m.severity !== "note") : []);
   };
   return { update: show, desk: (now, desk, before) => (desk.tool !== before.tool || desk.pen !== before.pen || desk.moves !== before.moves) && show(now) };
 }

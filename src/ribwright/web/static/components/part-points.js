@@ -48,7 +48,8 @@ export function pointsTable(ctx, path) {
       const half = [0, 1].map((c) => (points[i].mm[c] + points[i - 1].mm[c]) / 2);
       app.wish("edit-draft", { ops: [{ op: "insert", path: point.path, value: inFile(half, now.draft.sketch.units) }] });
     } }, "+");
-    const row = h("div", { class: "part-point" }, one.el, point.spline ? h("div", { class: "part-point-tools" }, insert, drop) : null);
+    if (point.spline) one.tools.append(insert, drop);
+    const row = h("div", { class: "part-point" }, one.el);
     fields.set(row, one);
     return row;
   };

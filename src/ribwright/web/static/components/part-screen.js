@@ -19,8 +19,7 @@ export function mount(el, app) {
   STYLES.forEach(stylesheet);
   const desk = makeStore(FIRST_DESK);
   const hosts = Object.fromEntries(["drawing", "list", "marks", "panel", "text"].map((name) => [name, h("div", { class: `part-area part-area-${name}` })]));
-  fill(el, h("div", { class: "part-screen" },
-    h("div", { class: "part-left" }, hosts.drawing, hosts.list, hosts.marks), h("div", { class: "part-middle" }, hosts.panel), h("div", { class: "part-right" }, hosts.text)));
+  fill(el, h("div", { class: "part-screen" }, hosts.drawing, hosts.list, hosts.panel, hosts.text, hosts.marks));
   const ctx = { app, desk, marks: [] };
   const parts = [mountDrawing(hosts.drawing, ctx), mountList(hosts.list, ctx), mountMarks(hosts.marks, ctx), mountPanel(hosts.panel, ctx), mountText(hosts.text, ctx)];
   let waiting = null;

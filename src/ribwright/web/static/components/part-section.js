@@ -6,7 +6,7 @@ import { fill, h, s } from "../dom.js";
 import { sectionOf, stance } from "../logic/section.js";
 import { angle, length } from "../logic/units.js";
 
-const [WIDE, TALL] = [400, 250];
+const [WIDE, TALL] = [400, 214];
 
 export function sectionSketch(ctx) {
   const { say } = ctx.app;
