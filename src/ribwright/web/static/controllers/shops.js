@@ -19,6 +19,10 @@ export function wishes({ store, wish, say }) {
       await wish("begin");
     },
     "read-shops": readShops,
+    /** What a shop offers to choose from, for a part that is not open yet. */
+    async "read-choices"({ shop }) {
+      store.set({ choicesOf: Object.freeze({ shop, choices: await api.choices(shop) }) });
+    },
     /** Opens what the address names. */
     async "go-to-address"() {
       const { shop, part, screen } = read(location.hash);
