@@ -3,11 +3,32 @@
 from __future__ import annotations
 
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.work.jobs import check, explain, forecast, packet, plan
+from ribwright.work.jobs import (
+    blank_view,
+    block_view,
+    check,
+    explain,
+    forecast,
+    formed_view,
+    methods_view,
+    packet,
+    plan,
+)
 from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
 
 KINDS: dict[str, JobKind] = {
-    kind.name: kind for kind in (plan.KIND, check.KIND, explain.KIND, forecast.KIND, packet.KIND)
+    kind.name: kind
+    for kind in (
+        plan.KIND,
+        check.KIND,
+        explain.KIND,
+        forecast.KIND,
+        packet.KIND,
+        blank_view.KIND,
+        formed_view.KIND,
+        block_view.KIND,
+        methods_view.KIND,
+    )
 }
 
 __all__ = ["KINDS", "JobKind", "Made", "Order", "Tell", "kind_of"]
