@@ -66,7 +66,7 @@ def section_view(place: Place, pressed: Pressed, band: AngleBand | None) -> dict
 
     block     {radius_mm, wall_deg, surface_mm}
     frames    as `section_frames` has them: x_mm, y_mm, slope_deg of the sheet's middle; outward_mm, inward_mm how far the outer and the
-              inner face lie off it, square to it; push_mpa of the block on a loaded one
+              inner face lie off it, square to it
     curve     {loaded, released (computed points), between (the released line as it is drawn): [[MPa, deg]], band or None}
     """
     s = place.station
@@ -102,13 +102,13 @@ def _predicted(s: Station, which: str) -> dict[str, Any] | None:
 
 
 def _frame(f: dict[str, Any]) -> dict[str, Any]:
-    """A state with its faces as distances from the middle: so they can be drawn between two states too."""
+    """A state with its faces as distances from the middle, so that they can be drawn between two states too."""
     middle = np.stack([f["x_mm"], f["y_mm"]], axis=1)
     off = {k: listed(np.hypot(*(np.asarray(f[face]) - middle).T)) for k, face in FACES.items()}
     out: dict[str, Any] = {k: number(v) for k, v in f.items() if isinstance(v, float)}
     out |= {k: None for k, v in f.items() if v is None}
     out |= {"state": f["state"], **{k: listed(f[k]) for k in NODES}, **off}
-    return out | ({"push_mpa": listed(f["push_mpa"], 2)} if f["state"] == "loaded" else {})
+    return out
 
 
 def _curve(pressed: Pressed, band: AngleBand | None) -> dict[str, Any]:
