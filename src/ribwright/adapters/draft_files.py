@@ -33,9 +33,12 @@ class DraftFiles:
         from ribwright.adapters.part_toml import parse_part
 
         if path not in self._part:
-            self._part[path] = without_folder(
-                self.folder, lambda: parse_part(self.text, str(path), safe_base(self.text, self.folder))
-            )
+            base = safe_base(self.text, self.folder)
+            try:
+                self._part[path] = parse_part(self.text, str(path), base)
+            except InputError as wrong:
+                told = (in_folder(f, self.folder) for f in wrong.faults)
+                raise InputError([said for f in told if (said := about_ordinates(f, self.folder))]) from None
         return self._part[path]
 
     def shop(self, path: Path) -> Shop:
@@ -89,19 +92,48 @@ def sketched_draft(text: str, file: str, folder: Path) -> Sketched:
         sketched = _plainly
 
     found = sketched(text, file, safe_base(text, folder))
-    for fault in found.faults:
-        fault["file"] = _named(str(fault.get("file", file)), folder)
-    return Sketched(found.faults, found.notes, found.sketch, found.part)
+    faults = []
+    for f in found.faults:
+        whole = Fault(_named(str(f.get("file", file)), folder), f["key"], f["found"], f["allowed"], f["nearest"])
+        if (said := about_ordinates(whole, folder)) is not None:
+            faults.append(
+                f | {"file": said.file, "allowed": said.allowed, "say": f["say"] if said is whole else said.sentence()}
+            )
+    return Sketched(faults, found.notes, found.sketch, found.part)
+
+
+def head_of(text: str) -> dict[str, str]:
+    """The words of the [part] table, as far as they can be read."""
+    table = (_table(text) or {}).get("part")
+    return {k: v for k, v in table.items() if isinstance(v, str)} if isinstance(table, dict) else {}
+
+
+def _table(text: str) -> dict[str, Any] | None:
+    """The text's tables; None where it is no TOML."""
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError):
+        return None
 
 
 def safe_base(text: str, folder: Path) -> Path | None:
-    """The folder to seek ordinates in, or None where the text names one by anything but the name of a table in it: the reader then says
-    that it reads no files. A text that is no TOML names none."""
+    """The folder to seek ordinates in; None, so that nothing is read, where the text cannot be understood here or names one by anything
+    but the name of a table in that folder."""
     try:
-        named = list(_ordinates(tomllib.loads(text.removeprefix("\ufeff"))))
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError):
-        return folder
-    return folder if all(_beside(name, folder) for name in named) else None
+        table = _table(text)
+        named = _ordinates(table)
+    except RecursionError:
+        return None
+    return folder if table is not None and all(_beside(name, folder) for name in named) else None
+
+
+def about_ordinates(fault: Fault, folder: Path) -> Fault | None:
+    """The fault, where `safe_base` said None: of a name that is none, what is allowed; None of one that was only not looked at."""
+    if not (fault.key.endswith("ordinates") and fault.allowed.startswith("points in the text itself")):
+        return fault
+    if _beside(fault.found.strip('"'), folder):
+        return None
+    return replace(fault, allowed=f"the name of a table (NAME{TABLE_END}) in the shop's folder")
 
 
 def _ordinates(value: Any) -> list[str]:
