@@ -6,7 +6,7 @@
  *   `line` names the line style (styles/blank-plane.css), `id` what the legend shows or hides, `d` SVG path data in mm, `off` a
  *   direction in which a label stands away from its place
  */
-import { fill, h, put, s, text } from "../dom.js";
+import { fill, h, put, s } from "../dom.js";
 import { nearest } from "../logic/measure.js";
 import { fit, scaleBar, shifted, toPlane, toScreen, zoomed } from "../logic/plane.js";
 
@@ -35,6 +35,7 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
   let own = false; // moved or zoomed by hand
   let hidden = new Set();
   let marks = [];
+  let signs = [];
 
   const size = () => [Math.max(svg.clientWidth, 60), Math.max(svg.clientHeight, 60)];
   const fitted = () => {
@@ -137,7 +138,7 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
     return [
       a && b ? s("path", { class: "plane-measure", d: `M${a}L${b}` }) : null,
       ...on.map((p, i) => p && s("g", { class: "plane-mark", transform: `translate(${p[0]} ${p[1]})` }, s("circle", { r: 9 }), s("path", { d: "M-13 0H13M0-13V13" }),
-        s("text", { class: "plane-label", x: 14, y: -10 }, i ? "2" : "1"))),
+        s("text", { class: "plane-label", x: 14, y: -10 }, signs[i]))),
     ];
   };
   const shapes = () => fill(world, picture.layers.map(({ id, line, d }) => s("path", { class: `line ${line}`, d, "vector-effect": "non-scaling-stroke", "data-id": id })));
@@ -156,7 +157,9 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
       for (const path of world.children) put(path, "visibility", hidden.has(path.dataset.id) ? "hidden" : null);
       draw();
     },
-    mark(places) {
+    /** Marks places (null: none) with signs beside them. */
+    mark(places, beside = ["1", "2"]) {
+      signs = beside;
       marks = places;
       draw();
     },
@@ -195,6 +198,3 @@ export function legend(app, changed) {
     },
   };
 }
-
-/** The sentence at a picture's foot, told to who does not see it. */
-export const caption = (el, words) => text(el, words);

@@ -133,8 +133,8 @@ export function mount(el, app) {
     const key = JSON.stringify(found.map((f) => f.say));
     if (stops.dataset.key !== key) {
       stops.dataset.key = key;
-      fill(stops, found.length > 0 && h("div", { class: "blank-stop", role: "alert" }, h("p", {}, say("frame.stops", { say: found[0].say }),
-        found.length > 1 && [" ", h("button", { type: "button", onclick: () => open("margins") }, say("blank.more_stops", { n: found.length - 1 }))])));
+      fill(stops, found.length > 0 && h("div", { class: "blank-stop", role: "alert" }, h("p", {}, say("frame.stops", { say: found[0].say })),
+        h("button", { type: "button", onclick: () => open("margins") }, found.length > 1 ? say("blank.more_stops", { n: found.length - 1 }) : say("blank.read_stop"))));
     }
   }
 
