@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.work.jobs import check, explain, forecast, packet, plan
+from ribwright.work.jobs import check, contour_view, explain, forecast, packet, plan, section_view, strain_view
 from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
 
-KINDS: dict[str, JobKind] = {
-    kind.name: kind for kind in (plan.KIND, check.KIND, explain.KIND, forecast.KIND, packet.KIND)
-}
+ANSWERS = (plan.KIND, check.KIND, explain.KIND, forecast.KIND, packet.KIND)
+VIEWS = (contour_view.KIND, section_view.KIND, strain_view.KIND)
+KINDS: dict[str, JobKind] = {kind.name: kind for kind in (*ANSWERS, *VIEWS)}
 
 __all__ = ["KINDS", "JobKind", "Made", "Order", "Tell", "kind_of"]
 
