@@ -4,7 +4,7 @@ import { PICK } from "../logic/desk.js";
 import { openCorners } from "../logic/listing.js";
 import { newCorner, newHole } from "../logic/making.js";
 import { newPen } from "../logic/pen.js";
-import { typedValue } from "../logic/along.js";
+import { typedValue } from "../logic/placing.js";
 import { fieldset } from "./part-field.js";
 
 export function newPanel(ctx) {
