@@ -403,6 +403,32 @@ def why(old: Path, new: Path, as_json: bool) -> int:
     return 0
 
 
+@main.command(epilog="Example: ribwright serve --data parts")
+@click.option(
+    "--data",
+    type=click.Path(path_type=Path),
+    help="Folder of the shops, made where it is not there; default: RIBWRIGHT_DATA, else ribwright in the home folder.",
+)
+@click.option("--port", type=click.IntRange(0, 65535), help="Port; default: 8357, or a free one where that is taken.")
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="Address to listen at; another than this machine's own needs the token that is then printed.",
+)
+@click.option("--no-open", is_flag=True, help="Do not open the page in a browser.")
+@guarded
+def serve(data: Path | None, port: int | None, host: str, no_open: bool) -> int:
+    """The workbench in a browser, from this machine and without any other: parts drawn and written, plans, forecasts, packets."""
+    from ribwright import wiring
+    from ribwright.web import serving
+
+    place = serving.Place(host, port, not no_open)
+    with serving.bench_over(data or wiring.data_root()) as bench:
+        serving.serve(bench, place, click.echo)
+    return 0
+
+
 def _under_pad(request: Request, order: Order, out: Path | None, as_json: bool) -> int:
     """One place under the pad, answered and drawn."""
     from ribwright import wiring
