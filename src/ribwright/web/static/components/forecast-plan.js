@@ -13,7 +13,7 @@ export function mount(el, app, onPick) {
   const svg = s("svg", { class: "plan-picture", role: "group", "aria-label": say("forecast.plan_label") });
   fill(el, svg, h("p", { class: "plan-legend quiet" }, legend("inside", say("forecast.mark_inside")), legend("band", say("forecast.mark_band")), legend("outside", say("forecast.mark_outside")),
     legend("open", say("forecast.mark_open")), legend("hand", say("forecast.mark_hand"))));
-  new ResizeObserver(() => shown && draw()).observe(svg);
+  new ResizeObserver(() => shown?.contour && draw()).observe(svg);
 
   function legend(kind, words) {
     return h("span", { class: "plan-key" }, s("svg", { viewBox: "-14 -14 28 28", width: 26, height: 26, "aria-hidden": "true" }, mark(kind)), words);

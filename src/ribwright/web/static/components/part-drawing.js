@@ -72,6 +72,7 @@ export function mount(el, ctx) {
   const place = (now) => {
     const { view } = drawn;
     put(ground, "transform", matrix(view));
+    put(svg, "data-tool", desk.get().tool.kind);
     for (const pattern of patterns) put(pattern, "patternTransform", `${pattern.dataset.turn} scale(${1 / view.k})`);
     keepList(over.labels, placedLabels(drawn, now, hand), (l) => l.key, () => s("text", { class: "part-label" }), (node, l) => {
       put(node, "x", l.x.toFixed(1));
@@ -148,7 +149,8 @@ function placedLabels(drawn, now, hand) {
     const [x, y] = toPixels(drawn.view, label.at);
     const gap = label.beyond * drawn.view.k + 16;
     const [ox, oy] = [label.out[0], -label.out[1]];
-    return [{ key: label.key, text: label.text, picked, x: x + ox * gap, y: y + oy * gap + 6 + 5 * Math.sign(Math.round(oy)), anchor: ox > 0.6 ? "start" : ox < -0.6 ? "end" : "middle" }];
+    const inside = (v) => Math.max(8 + (ox < 0.6 ? 4 * label.text.length : 0), Math.min(drawn.width - 8 - (ox > -0.6 ? 4 * label.text.length : 0), v));
+    return [{ key: label.key, text: label.text, picked, x: inside(x + ox * gap), y: y + oy * gap + 6 + 5 * Math.sign(Math.round(oy)), anchor: ox > 0.6 ? "start" : ox < -0.6 ? "end" : "middle" }];
   });
 }
 

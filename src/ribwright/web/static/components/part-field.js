@@ -4,7 +4,8 @@
  */
 import { fill, h, keepList, put, text } from "../dom.js";
 import { concerns } from "../logic/paths.js";
-import { angle, length } from "../logic/units.js";
+import { typedPointOps, written } from "../logic/placing.js";
+import { angle, fromMm, length } from "../logic/units.js";
 
 let made = 0;
 
@@ -97,9 +98,9 @@ export function fieldset(title, ...children) {
 
 /**
  * A point by number: x and y in the file's unit, or with a unit.
- * @param {{path: string, label: string, mm: (now) => number[]|null}} of
+ * @param {{path: string, label: string, mm: (now) => number[]|null, paths?: (now) => string[]}} of `paths` every key that is this same place
  */
-export function pointField(ctx, of, written, ops) {
+export function pointField(ctx, of) {
   const ids = ["x", "y"].map((axis) => `part-field-${(made += 1)}-${axis}`);
   const inputs = ids.map((id, i) => h("input", { id, type: "text", autocomplete: "off", spellcheck: "false", "data-kind": "length", "data-key": `${of.path}[${i + 1}]`, "aria-label": `${of.label} ${"xy"[i]}` }));
   const both = h("span", { class: "part-both" });
@@ -108,13 +109,14 @@ export function pointField(ctx, of, written, ops) {
   const shown = (now, i) => {
     const typed = now.draft?.sketch?.values?.[`${of.path}[${i + 1}]`]?.typed;
     const mm = of.mm(now);
-    return typed ?? (mm && Number.isFinite(mm[i]) ? String(written(mm[i], now)) : "");
+    return typed ?? (mm && Number.isFinite(mm[i]) ? String(written(fromMm(mm[i], now.draft.sketch.units), now.draft.sketch.units)) : "");
   };
   inputs.forEach((input, i) => {
     input.onchange = () => {
       const now = ctx.app.store.get();
-      if (input.value.trim() === shown(now, i)) return;
-      ctx.app.wish("edit-draft", { ops: ops(now, inputs.map((one, k) => (one.value.trim() === "" ? shown(now, k) : one.value.trim()))) });
+      const words = inputs.map((one) => one.value.trim());
+      if (words[i] === shown(now, i) || words.includes("")) return;
+      ctx.app.wish("edit-draft", { ops: typedPointOps(now.draft.sketch, of.paths?.(now) ?? [of.path], i, words) });
     };
   });
   return {

@@ -29,7 +29,7 @@ export function flangeFields(ctx, name, where = {}) {
       for (const one of fields) one.update(now);
       const on = edgesWith(now, name);
       const words = on.map(({ edge }) => edge.name).join(", ");
-      if (others.textContent !== words) others.textContent = on.length ? say("part.flange_edges", { names: words }) : say("part.flange_unused");
+      if (others.textContent !== words) others.textContent = on.length > 1 ? say("part.flange_edges", { names: words }) : on.length ? say("part.flange_edge", { names: words }) : say("part.flange_unused");
       section.update(now, sectionAsked(now, name, on.find(({ edge }) => edge.path === where.edge) ?? on[0]));
     },
   };

@@ -1,9 +1,6 @@
 /** The panel of a hole: place, kind, sizes, and the section of its flange. */
 import { h, put } from "../dom.js";
-import { typedValue } from "../logic/along.js";
-import { moveOps, written } from "../logic/placing.js";
 import { holeWidth } from "../logic/section.js";
-import { fromMm } from "../logic/units.js";
 import { field, fieldset, pointField } from "./part-field.js";
 import { nameField } from "./part-names.js";
 import { sectionSketch } from "./part-section.js";
@@ -27,8 +24,7 @@ export function holePanel(ctx, path, made) {
     const gone = [...new Set(Object.values(OF_KIND).flat())].filter((key) => given(now, key) && !OF_KIND[kind.value].includes(key));
     edit([{ op: "set", path: `${path}.kind`, value: kind.value }, ...gone.map((key) => ({ op: "remove", path: `${path}.${key}` }))]);
   };
-  const at = pointField(ctx, { path: `${path}.at`, label: say("part.centre"), mm: (now) => desk.get().moves[`${path}.at`] ?? holeAt(now, path)?.at_mm ?? null },
-    (mm, now) => written(fromMm(mm, now.draft.sketch.units), now.draft.sketch.units), (now, typed) => moveOps([`${path}.at`], typed.map(typedValue)));
+  const at = pointField(ctx, { path: `${path}.at`, label: say("part.centre"), mm: (now) => desk.get().moves[`${path}.at`] ?? holeAt(now, path)?.at_mm ?? null });
 
   const kinds = {
     lightening: () => {

@@ -1,14 +1,10 @@
 /** Panels of corners, cutouts, rivet rows, and of tables that the page has no fields for. */
 import { h } from "../dom.js";
-import { typedValue } from "../logic/along.js";
 import { lineOf } from "../logic/text-marks.js";
-import { moveOps, together, written } from "../logic/placing.js";
+import { together } from "../logic/placing.js";
 import { drawnLoop } from "../logic/outline.js";
-import { fromMm } from "../logic/units.js";
 import { field, pointField } from "./part-field.js";
 import { nameField } from "./part-names.js";
-
-const inUnit = (mm, now) => written(fromMm(mm, now.draft.sketch.units), now.draft.sketch.units);
 
 /** A panel of fields that change with nothing but their values, with a button that removes the thing. */
 function plainPanel(ctx, path, { title, about, fields, remove }) {
@@ -53,8 +49,8 @@ export function cutoutPanel(ctx, path) {
   const { app } = ctx;
   const { say } = app;
   const loop = (now) => (now.draft.sketch?.loops ?? []).find((l) => l.path === path);
-  const start = pointField(ctx, { path: `${path}.start`, label: say("part.loop_start"), mm: (now) => ctx.desk.get().moves[`${path}.start`] ?? loop(now)?.start_mm ?? null }, inUnit,
-    (now, typed) => moveOps(together((now.draft.sketch.loops ?? []).map(drawnLoop), `${path}.start`), typed.map(typedValue)));
+  const start = pointField(ctx, { path: `${path}.start`, label: say("part.loop_start"), mm: (now) => ctx.desk.get().moves[`${path}.start`] ?? loop(now)?.start_mm ?? null,
+    paths: (now) => together((now.draft.sketch.loops ?? []).map(drawnLoop), `${path}.start`) });
   return plainPanel(ctx, path, { title: (now) => say("part.cutout_named", { name: loop(now)?.name ?? "" }), about: () => say("part.cutout_about"), fields: [nameField(ctx, path, say("part.cutout_name")), start, balloonOf(ctx, path)], remove: say("part.remove_cutout") });
 }
 

@@ -51,7 +51,7 @@ export function penPanel(ctx) {
   return {
     el,
     title: () => say(pen()?.loop === "cutout" ? "part.pen_cutout" : "part.pen_outline"),
-    about: (now) => say("part.pen_about", { unit: now.draft.sketch?.units ?? "in" }),
+    about: (now) => say("part.pen_about", { unit: say(now.draft.sketch?.units === "mm" ? "part.unit_mm" : "part.unit_in") }),
     update() {
       const now = pen();
       if (!now) return;

@@ -42,6 +42,7 @@ export function mount(el, app) {
     if (open !== `${now.shop}/${now.part}`) {
       open = `${now.shop}/${now.part}`;
       desk.set(FIRST_DESK);
+      scrollTo(0, 0);
     }
     const check = now.jobs.check;
     const findings = check?.state === "done" && fresh(now, "check") ? (check.result?.findings ?? []) : [];

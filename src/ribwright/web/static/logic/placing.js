@@ -42,5 +42,19 @@ export function together(loops, path) {
   return [path];
 }
 
+/** A typed word as the part file takes it in a list: a plain number, else text. */
+export function typedValue(words) {
+  const text = words.trim();
+  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : text;
+}
+
+/** Ops for a coordinate (0 x, 1 y) that was typed: it keeps its digits. A point that is not there yet is set whole. */
+export function typedPointOps(sketch, paths, axis, words) {
+  return paths.filter(Boolean).map((path) => {
+    const there = sketch.values?.[`${path}[${axis + 1}]`] !== undefined;
+    return there ? { op: "set", path: `${path}[${axis + 1}]`, typed: words[axis] } : { op: "set", path, value: words.map(typedValue) };
+  });
+}
+
 /** The op that moves points to a place of the file's unit. */
 export const moveOps = (paths, point) => paths.filter(Boolean).map((path) => ({ op: "set", path, value: point }));
