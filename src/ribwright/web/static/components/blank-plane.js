@@ -12,6 +12,7 @@ import { fit, scaleBar, shifted, toPlane, toScreen, zoomed } from "../logic/plan
 
 const ROOM = { left: 104, right: 60, above: 56, below: 92 }; // for names and extents beside the picture [px]
 const NEAR = 26; // how near to a place one must press [px]
+const LETTER = 8.6; // width of a letter of a name [px]
 const STEP = 60; // of an arrow key [px]
 
 /**
@@ -104,7 +105,13 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
     const anchor = off[0] > 0.3 ? "start" : off[0] < -0.3 ? "end" : "middle";
     return s("text", { class: `plane-label ${line}`, x: x + 12 * off[0], y: y - 14 * off[1] + 6, "text-anchor": anchor }, words);
   });
-  const extents = () => (picture.extents ?? []).filter((e) => !hidden.has("extent") && !hidden.has(e.id)).map((e) => {
+  /** Leftmost place [px] that a name reaches to. */
+  const reach = () => Math.min(...(picture.labels ?? []).filter((l) => !hidden.has(l.id) && (l.off?.[0] ?? 0) < -0.3).map((l) => toScreen(view, l.at)[0] - 16 - LETTER * l.words.length), Infinity);
+  const extents = () => {
+    const named = reach();
+    return (picture.extents ?? []).filter((e) => !hidden.has("extent") && !hidden.has(e.id)).map((e) => extent(e, named));
+  };
+  const extent = (e, named) => {
     const [a, b] = [toScreen(view, e.from), toScreen(view, e.to)];
     const [left, bottom] = toScreen(view, picture.box);
     const tall = size()[1];
@@ -113,10 +120,10 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
       return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${a[0]} ${y}H${b[0]}M${a[0]} ${y - 7}v14M${b[0]} ${y - 7}v14` }),
         s("text", { class: "plane-label", x: (a[0] + b[0]) / 2, y: y + 5, "text-anchor": "middle" }, e.words));
     }
-    const x = Math.max(left - 56 - 26 * e.row, 40 - 26 * e.row);
+    const x = Math.max(Math.min(left, named) - 18 - 26 * e.row, 40 - 26 * e.row);
     return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${x} ${a[1]}V${b[1]}M${x - 7} ${a[1]}h14M${x - 7} ${b[1]}h14` }),
       s("text", { class: "plane-label", transform: `translate(${x + 5} ${(a[1] + b[1]) / 2}) rotate(-90)`, "text-anchor": "middle" }, e.words));
-  });
+  };
   const bar = () => {
     const { mm, words } = scaleBar(view.scale, app.store.get().units);
     const [wide] = size();

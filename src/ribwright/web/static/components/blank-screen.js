@@ -20,6 +20,7 @@ const TABS = [
 ];
 const METHODS = ["", "handbook", "strain-corrected", "inverse"];
 const QUICK = "closed-form";
+const FOOT = 64; // the frame's foot with no work going on, and a gap [px]
 for (const name of ["blank-plane", "blank-table", "measure-bar", "solid-view"]) stylesheet(name);
 
 export function mount(el, app) {
@@ -138,7 +139,15 @@ export function mount(el, app) {
     }
   }
 
+  /** Pictures are as high as fits between what stands above them and the frame's foot. */
+  function roomFor() {
+    const top = body.getBoundingClientRect().top + scrollY;
+    body.style.setProperty("--room", `${Math.round(innerHeight - top - FOOT)}px`);
+  }
+  addEventListener("resize", roomFor);
+
   function showTab(now, stands) {
+    roomFor();
     TABS.forEach(([name], k) => {
       put(tabs[k], "aria-selected", String(name === tab));
       put(tabs[k], "tabindex", name === tab ? "0" : "-1");
