@@ -11,7 +11,7 @@ from ribwright.documents.strain_pages import Quantity, quantities
 from ribwright.documents.strain_view import flat_eye, formed_eye, formed_turned
 from ribwright.documents.views.rounding import listed, number
 from ribwright.stages.strain_limit import LimitLine, NoLine
-from ribwright.stages.strain_map import StrainMap
+from ribwright.stages.strain_map import StrainMap, principal
 
 NAMES = ("thickness", "major", "minor")
 
@@ -20,7 +20,9 @@ def strain_view(m: StrainMap, line: LimitLine | NoLine) -> dict[str, Any]:
     """N nodes, T triangles.
 
     triangles (3 T) node numbers; flat_mm (2 N), formed_mm (3 N); cycles: node numbers of each boundary
-    major, minor, thickness_mm (T); place (T) number in `places`, -1 the web; counted (T) 1 where a maximum may be read
+    major, minor, thickness_mm (T); place (T) number in `places`, -1 the web; counted (T) 1 where a maximum may be read; held (T) 1 for the
+    web, which keeps strain 0 and the sheet's thickness up to the tangent lines
+    smooth    {thickness_mm, major, minor} (N): the same smoothed over what is not held, as the papers' bands are
     eyes      flat and formed: 3 x 3, rows across, up and towards the eye, of length 1
     quantities  thickness in mm and in inches, major, minor: {name, unit, levels, down, bands: [{grey, letter, words}], worst, where,
                 flat_mm}
@@ -41,6 +43,8 @@ def strain_view(m: StrainMap, line: LimitLine | NoLine) -> dict[str, Any]:
         "place": m.place.tolist(),
         "places": [{"kind": kind, "name": name} for kind, name in m.places],
         "counted": m.counted.astype(int).tolist(),
+        "held": m.web.astype(int).tolist(),
+        "smooth": _smooth(m),
         "sheet_mm": number(m.sheet),
         "eyes": {"flat": listed(flat, 6), "formed": listed(formed, 6), "formed_turned_over": formed_turned(m)},
         "quantities": scales,
@@ -50,6 +54,20 @@ def strain_view(m: StrainMap, line: LimitLine | NoLine) -> dict[str, Any]:
         "outcome": m.outcome,
         "words": m.words,
     }
+
+
+def _smooth(m: StrainMap) -> dict[str, Any]:
+    """Values at the nodes that are not held alone; the others' are those of the sheet as bought."""
+    major, minor, _ = principal(m.at_corners[~m.web].reshape(-1, 3))
+    nodes = m.triangles[~m.web].ravel()
+    out: dict[str, Any] = {}
+    for name, rest, values in (
+        ("thickness_mm", m.sheet, m.sheet * np.exp(-(major + minor))), ("major", 0.0, major), ("minor", 0.0, minor),
+    ):  # fmt: skip
+        all_nodes = np.full(len(m.flat), rest)
+        all_nodes[nodes] = values
+        out[name] = listed(all_nodes)
+    return out
 
 
 def _quantity(q: Quantity, name: str, unit: str) -> dict[str, Any]:
