@@ -420,14 +420,12 @@ def why(old: Path, new: Path, as_json: bool) -> int:
 @guarded
 def serve(data: Path | None, port: int | None, host: str, no_open: bool) -> int:
     """The workbench in a browser, from this machine and without any other: parts drawn and written, plans, forecasts, packets."""
-    from ribwright.adapters.data_folder import data_root
+    from ribwright import wiring
     from ribwright.web import serving
 
-    bench = serving.bench_over(data or data_root())
-    try:
-        serving.serve(bench, serving.Place(host, port, not no_open), click.echo)
-    finally:
-        bench.desk.close()
+    place = serving.Place(host, port, not no_open)
+    with serving.bench_over(data or wiring.data_root()) as bench:
+        serving.serve(bench, place, click.echo)
     return 0
 
 

@@ -17,6 +17,7 @@ from ribwright.shop.shop import Shop
 from ribwright.shop.tensile import TensileRecord
 
 if TYPE_CHECKING:
+    from ribwright.adapters.data_lock import DataLock
     from ribwright.work.desk import Desk
     from ribwright.work.jobs import Tell
 
@@ -134,10 +135,21 @@ class DraftTexts:
 
         return edited(text, ops)
 
+    def head(self, text: str) -> dict[str, str]:
+        from ribwright.adapters.draft_files import head_of
+
+        return head_of(text)
+
     def sketched(self, text: str, file: str, folder: Path) -> Sketched:
         from ribwright.adapters.draft_files import sketched_draft
 
         return sketched_draft(text, file, folder)
+
+    def said(self, faults: tuple[Fault, ...], text: str, file: str) -> list[dict[str, Any]]:
+        from ribwright.adapters.part_sketch import faults_said
+        from ribwright.adapters.toml_spans import scan
+
+        return faults_said(faults, text, file, scan(text)) if faults else []
 
     def files(self, text: str, folder: Path) -> Files:
         from ribwright.adapters.draft_files import DraftFiles
@@ -200,3 +212,17 @@ def shelf_of(data: Path) -> Shelf:
     from ribwright.adapters.data_folder import DataFolder
 
     return DataFolder(data)
+
+
+def data_root() -> Path:
+    """The data folder where nobody says another: RIBWRIGHT_DATA, else `ribwright` in the home folder."""
+    from ribwright.adapters.data_folder import data_root
+
+    return data_root()
+
+
+def lock_of(data: Path) -> DataLock:
+    """The lock of a data folder. Clash where another server has it."""
+    from ribwright.adapters.data_lock import take
+
+    return take(data)

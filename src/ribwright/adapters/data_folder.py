@@ -15,7 +15,7 @@ from typing import Any
 from ribwright.adapters.write_file import write_all
 from ribwright.errors import Clash, Fault, InputError, Missing, nearest
 
-LONGEST_NAME = 80
+LONGEST_NAME, LONGEST_BYTES = 80, 200
 ALLOWED = f"1 to {LONGEST_NAME} letters, digits, - _ . and blanks, no dot or blank at its ends"
 SHOP_FILE, PART_END, TABLE_END = "shop.toml", ".part.toml", ".csv"
 DRAFTS, RESULTS = ".drafts", ".results"
@@ -32,6 +32,7 @@ def checked_name(name: str, key: str) -> str:
     """The name. InputError when it is no name of ours, whatever a system would make of it."""
     fine = (
         0 < len(name) <= LONGEST_NAME
+        and len(name.encode("utf-8", "replace")) <= LONGEST_BYTES
         and all(c.isalnum() or c in "-_. " for c in name)
         and name[0] not in ". "
         and name[-1] not in ". "

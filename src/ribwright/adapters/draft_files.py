@@ -33,9 +33,12 @@ class DraftFiles:
         from ribwright.adapters.part_toml import parse_part
 
         if path not in self._part:
-            self._part[path] = without_folder(
-                self.folder, lambda: parse_part(self.text, str(path), safe_base(self.text, self.folder))
-            )
+            base = safe_base(self.text, self.folder)
+            try:
+                self._part[path] = parse_part(self.text, str(path), base)
+            except InputError as wrong:
+                told = (in_folder(f, self.folder) for f in wrong.faults)
+                raise InputError([said for f in told if (said := about_ordinates(f, self.folder))]) from None
         return self._part[path]
 
     def shop(self, path: Path) -> Shop:
@@ -83,25 +86,51 @@ class DraftJobFiles(DraftFiles):
 
 def sketched_draft(text: str, file: str, folder: Path) -> Sketched:
     """The text as far as it can be read, with ordinates from the shop's folder and nowhere else."""
-    try:
-        from ribwright.adapters.part_sketch import sketched
-    except ImportError:  # until it is there
-        sketched = _plainly
+    from ribwright.adapters.part_sketch import sketched
 
     found = sketched(text, file, safe_base(text, folder))
-    for fault in found.faults:
-        fault["file"] = _named(str(fault.get("file", file)), folder)
-    return Sketched(found.faults, found.notes, found.sketch, found.part)
+    faults = []
+    for row in found.faults:
+        fault = Fault(row["file"], row["key"], row["found"], row["allowed"], row["nearest"])
+        said = about_ordinates(fault, folder)
+        if said is not None and said is not fault:
+            row = row | {"allowed": said.allowed, "say": replace(said, file="").sentence().removeprefix(": ")}
+        faults += [] if said is None else [row]
+    return Sketched(faults, found.notes, found.sketch, found.part)
+
+
+def head_of(text: str) -> dict[str, str]:
+    """The words of the [part] table, as far as they can be read."""
+    table = (_table(text) or {}).get("part")
+    return {k: v for k, v in table.items() if isinstance(v, str)} if isinstance(table, dict) else {}
+
+
+def _table(text: str) -> dict[str, Any] | None:
+    """The text's tables; None where it is no TOML."""
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError):
+        return None
 
 
 def safe_base(text: str, folder: Path) -> Path | None:
-    """The folder to seek ordinates in, or None where the text names one by anything but the name of a table in it: the reader then says
-    that it reads no files. A text that is no TOML names none."""
+    """The folder to seek ordinates in; None, so that nothing is read, where the text cannot be understood here or names one by anything
+    but the name of a table in that folder."""
     try:
-        named = list(_ordinates(tomllib.loads(text.removeprefix("\ufeff"))))
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError):
-        return folder
-    return folder if all(_beside(name, folder) for name in named) else None
+        table = _table(text)
+        named = _ordinates(table)
+    except RecursionError:
+        return None
+    return folder if table is not None and all(_beside(name, folder) for name in named) else None
+
+
+def about_ordinates(fault: Fault, folder: Path) -> Fault | None:
+    """The fault, where `safe_base` said None: of a name that is none, what is allowed; None of one that was only not looked at."""
+    if not (fault.key.endswith("ordinates") and fault.allowed.startswith("points in the text itself")):
+        return fault
+    if _beside(fault.found.strip('"'), folder):
+        return None
+    return replace(fault, allowed=f"the name of a table (NAME{TABLE_END}) in the shop's folder")
 
 
 def _ordinates(value: Any) -> list[str]:
@@ -139,19 +168,3 @@ def _named(file: str, folder: Path) -> str:
 
 def _not_here(path: Path) -> Fault:
     return Fault("job", path.name, "a file of its own", "what the part and the shop say")
-
-
-def _plainly(text: str, file: str, base: Path | None) -> Any:
-    from ribwright.adapters.part_toml import parse_part
-    from ribwright.adapters.toml_text import parse_toml
-
-    values: dict[str, Any] = {}
-    try:
-        head = parse_toml(text, file, "a part file").get("part", {})
-        values = {f"part.{k}": {"typed": v} for k, v in head.items()} if isinstance(head, dict) else {}
-        part = parse_part(text, file, base)
-    except InputError as wrong:
-        keys = ("file", "key", "found", "allowed", "nearest")
-        faults = [{k: getattr(f, k) for k in keys} | {"say": f.sentence(), "line": None} for f in wrong.faults]
-        return Sketched(faults, [], {"values": values})
-    return Sketched([], list(part.notes), {"values": values}, part)

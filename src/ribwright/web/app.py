@@ -7,18 +7,20 @@ import traceback
 from pathlib import Path
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
 from starlette.responses import Response
-from starlette.routing import Mount
+from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from ribwright.errors import Fault
-from ribwright.web import drafts_api, entering, jobs_api, shops_api
+from ribwright.web import drafts_api, entering, jobs_api, openapi, shops_api
 from ribwright.web.bench import Bench
 from ribwright.web.entering import Door, Entrance
 from ribwright.web.guard import Address, Guard
 from ribwright.web.headers import SafeHeaders
-from ribwright.web.limits import Limits
+from ribwright.web.limits import ARRIVES_WITHIN_S, Limits
 from ribwright.web.replies import faulty, handlers
 
 STATIC = Path(__file__).parent / "static"
@@ -30,6 +32,13 @@ KINDS = {
     ".svg": "image/svg+xml",
     ".json": "application/json",
 }
+
+
+ROUTES = [*shops_api.ROUTES, *drafts_api.ROUTES, *jobs_api.ROUTES, *entering.ROUTES, *openapi.ROUTES]
+
+
+async def _nothing(request: Request) -> Response:
+    raise HTTPException(404)
 
 
 class PageFiles(StaticFiles):
@@ -67,14 +76,20 @@ class NoCrash:
             await faulty([fault], 500)(scope, receive, send)
 
 
-def application(bench: Bench, address: Address, door: Door | None = None, static: Path = STATIC) -> ASGIApp:
+def application(
+    bench: Bench,
+    address: Address,
+    door: Door | None = None,
+    static: Path = STATIC,
+    arrives_within_s: float = ARRIVES_WITHIN_S,
+) -> ASGIApp:
     """The server as an ASGI application. `door`: where it is open to the network."""
     for end, kind in KINDS.items():
         mimetypes.add_type(kind, end)
-    routes = [*shops_api.ROUTES, *drafts_api.ROUTES, *jobs_api.ROUTES, *entering.ROUTES]
     files = Mount("/", PageFiles(directory=static, html=True, check_dir=False), name="page")
-    inner = Starlette(routes=[*routes, files], exception_handlers=handlers())
+    inner = Starlette(routes=[*ROUTES, Route("/api/{rest:path}", _nothing), files], exception_handlers=handlers())
+    inner.router.redirect_slashes = False
     inner.state.bench, inner.state.door = bench, door
-    app: ASGIApp = Limits(inner)
+    app: ASGIApp = Limits(inner, arrives_within_s)
     app = app if door is None else Entrance(app, door)
     return SafeHeaders(NoCrash(Guard(app, address)))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-import json
 from collections.abc import AsyncIterator
+from contextlib import suppress
 from mimetypes import guess_type
 from urllib.parse import quote
 
@@ -17,13 +17,17 @@ from ribwright.errors import Fault, InputError
 from ribwright.ports import JobAsk
 from ribwright.web.asked import body_of, needed
 from ribwright.web.bench import Bench, bench_of
+from ribwright.web.replies import json_bytes
 from ribwright.work.desk import DONE, FAILED, Desk, Job
 from ribwright.work.shelves import PART_END, told
 
 LONGEST_OPTION = 400
 QUIET_S = 15.0  # a line of comment after so long: a reader that is gone is noticed
-# a file of a job is shown in a frame of its own origin: whatever stands in it, no script of it runs
-SANDBOX = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox"
+# a file of a job is shown as if from nowhere: whatever stands in it, no script of it runs and none reaches the page
+SHOWN = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'self'"
+SANDBOX = f"{SHOWN}; sandbox"
+# browsers show a PDF by a part of their own, which a sandbox keeps from starting; no script of a PDF is of our origin
+PDF = f"{SHOWN}; object-src 'self'"
 TYPES = {".dxf": "image/vnd.dxf", ".step": "model/step", ".json": "application/json", ".csv": "text/csv; charset=utf-8"}
 LOST = Fault("job", "the result", "not kept any longer", "asking once more")
 
@@ -71,7 +75,8 @@ async def _events(desk: Desk, job_id: str) -> AsyncIterator[bytes]:
     changed, loop = asyncio.Event(), asyncio.get_running_loop()
 
     def ear() -> None:
-        loop.call_soon_threadsafe(changed.set)
+        with suppress(RuntimeError):  # the server is ending
+            loop.call_soon_threadsafe(changed.set)
 
     stop = desk.listen(job_id, ear)
     try:
@@ -97,7 +102,7 @@ async def file(request: Request) -> Response:
     way = "attachment" if request.query_params.get("download") == "1" else "inline"
     headers = {
         "Content-Disposition": f"{way}; filename*=UTF-8''{quote(name.rpartition('/')[2], safe='')}",
-        "Content-Security-Policy": SANDBOX,
+        "Content-Security-Policy": PDF if end == ".pdf" else SANDBOX,
         "Cache-Control": "no-cache",
     }
     return Response(content, media_type=kind, headers=headers)
@@ -125,8 +130,7 @@ def _text(desk: Desk, job: Job) -> bytes:
         "faults": [told(f) for f in ((LOST,) if lost else job.faults)],
         "files": [{"name": n, "bytes": b} for n, b in job.files],
     }
-    text = json.dumps(head, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode("utf-8", "replace")
-    return text[:-1] + b',"result":' + (answer or b"null") + b"}"
+    return json_bytes(head)[:-1] + b',"result":' + (answer or b"null") + b"}"
 
 
 ROUTES = [

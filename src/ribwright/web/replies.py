@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from math import isfinite
 from typing import Any
 
 from starlette.requests import ClientDisconnect, Request
@@ -25,9 +26,24 @@ class Refused(Exception):
 
 def reply(body: Any, status: int = 200) -> Response:
     """Plain values as JSON."""
-    text = json.dumps(body, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    # half a letter is no UTF-8: it is shown as a question mark rather than failing
-    return Response(text.encode("utf-8", "replace"), status, media_type="application/json")
+    return Response(json_bytes(body), status, media_type="application/json")
+
+
+def json_bytes(body: Any) -> bytes:
+    """Plain values as JSON on one line. A number that is none is null; half a letter is a question mark: neither has a form there."""
+    try:
+        text = json.dumps(body, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    except ValueError:
+        text = json.dumps(_finite(body), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return text.encode("utf-8", "replace")
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {k: _finite(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(v) for v in value]
+    return None if isinstance(value, float) and not isfinite(value) else value
 
 
 def faulty(faults: Iterable[Fault], status: int, headers: dict[str, str] | None = None) -> Response:

@@ -48,19 +48,28 @@ class Place:
             return False
 
 
-def bench_over(data: Path) -> Bench:
-    """Everything that the requests work with, over a data folder, which is made where it is not there."""
+@contextmanager
+def bench_over(data: Path) -> Iterator[Bench]:
+    """Everything that the requests work with, over a data folder, which is made where it is not there and is ours alone meanwhile.
+    InputError where it cannot be written into, Clash where another server has it."""
     from ribwright import wiring
     from ribwright.work.drafts import Drafts
 
     try:
         data.mkdir(parents=True, exist_ok=True)
+        lock = wiring.lock_of(data)
     except OSError as broken:
-        raise InputError(
-            [Fault("command line", "--data", f"{str(data)!r}, {broken.strerror}", "a folder that can be written into")]
-        ) from None
-    shelf, texts = wiring.shelf_of(data), wiring.DraftTexts()
-    return Bench(data.resolve(), shelf, texts, Drafts(shelf, texts), wiring.desk_of(data), wiring.example_shop)
+        found = f"{str(data)!r}, {(broken.strerror or str(broken)).lower()}"
+        raise InputError([Fault("command line", "--data", found, "a folder that can be written into")]) from None
+    try:
+        shelf, texts = wiring.shelf_of(data), wiring.DraftTexts()
+        desk = wiring.desk_of(data)
+        try:
+            yield Bench(data.resolve(), shelf, texts, Drafts(shelf, texts), desk, wiring.example_shop)
+        finally:
+            desk.close()
+    finally:
+        lock.close()
 
 
 def listening(place: Place) -> socket.socket:
@@ -132,7 +141,7 @@ def config_of(app: Any, http: Any = PatientProtocol) -> uvicorn.Config:
         ws="none",
         lifespan="off",
         access_log=False,
-        log_level="warning",
+        log_level="error",
         server_header=False,
         proxy_headers=False,
         limit_concurrency=MOST_CONNECTIONS,

@@ -52,11 +52,8 @@ def _part(shelf: Shelf, texts: PartTexts, shop_name: str, part: str) -> dict[str
         disk = as_text_of(shelf.read(shop_name, part + PART_END), part + PART_END)
         text = str(kept["text"]) if kept and isinstance(kept.get("text"), str) else disk
         row["draft"] = text != disk
-        values = texts.sketched(text, part + PART_END, shelf.folder(shop_name)).sketch.get("values", {})
-        row |= {
-            key: str(values.get(f"part.{key}", {}).get("typed", "")).strip("\"'")
-            for key in ("number", "revision", "title")
-        }
+        head = texts.head(text)
+        row |= {key: head.get(key, "") for key in ("number", "revision", "title")}
     except InputError:
         pass
     return row
@@ -66,7 +63,7 @@ def new_shop(shelf: Shelf, texts: PartTexts, name: str, units: str, example: dic
     """A new shop: a copy of the example, or a shop file that says its name and its unit."""
     if units not in UNITS:
         raise InputError([Fault("the shop", "units", repr(units), "in or mm")])
-    own = f'units = "{units}"\nname = "{name}"\n'.encode()
+    own = f'units = "{units}"\nname = "{name}"\n'.encode("utf-8", "replace")
     shelf.make_shop(name, example if example is not None else {SHOP_FILE: own})
     return shop(shelf, texts, name)
 

@@ -33,4 +33,4 @@ def _said(g: Gathered) -> list[str]:
 
 
 def _digest(named: Sequence[object]) -> str:
-    return sha256(json.dumps(named, ensure_ascii=False).encode()).hexdigest()[:32]
+    return sha256(json.dumps(named).encode()).hexdigest()[:32]
