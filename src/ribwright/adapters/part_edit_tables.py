@@ -58,7 +58,7 @@ def sections_removed(doc: Text, found: list[Section]) -> list[Splice]:
 
 def _removed(doc: Text, section: Section) -> Splice:
     start, end = section.begin, section.end
-    if start and (line := _blank_before(doc, start)) is not None:
+    if start and _room(doc, end) and (line := _blank_before(doc, start)) is not None:
         return line, end, ""
     if not doc.text[:start].strip("\ufeff"):
         stop = doc.text.find("\n", end) + 1
@@ -82,10 +82,10 @@ def _behind(doc: Text, path: Path) -> tuple[Section, bool]:
     own = doc.spans.sections_of(path)
     if own:
         alike = [s for s in own if len(s.path) <= len(path) + 1]
-        return own[-1], _spaced(doc, alike[-1])
+        return own[-1], any(_spaced(doc, s) for s in alike) and _room(doc, own[-1].end)
     if len(path) > 1 and (parents := doc.spans.sections_of(path[:-1])):
         tight = steps_of(path)[-1] == "edge"
-        return parents[-1], not tight and _spaced(doc, parents[-1])
+        return parents[-1], not tight and _spaced(doc, parents[-1]) and _room(doc, parents[-1].end)
     kinds = list(KEYS[""])
     rank = kinds.index(str(path[0])) if path[0] in kinds else len(kinds)
     last = doc.spans.sections[0]
@@ -93,5 +93,9 @@ def _behind(doc: Text, path: Path) -> tuple[Section, bool]:
         kind = section.path[0]
         if kind in kinds and kinds.index(str(kind)) <= rank:
             last = section
-    rest = doc.text[last.end :]
-    return last, not rest.strip() or not rest.split("\n", 1)[0].strip()
+    return last, _room(doc, last.end)
+
+
+def _room(doc: Text, at: int) -> bool:
+    """Whether a blank line or nothing follows."""
+    return not doc.text[at:].split("\n", 1)[0].strip()

@@ -99,12 +99,10 @@ class Spans:
         node = self.index[named(path)]
         if node.whole is not None:
             return node.whole[0]
-        if stated := [t for _, t in self.statements_of(path)]:
-            return stated[0].parts[0][0]
-        if node.span is not None:
+        if node.span is not None and not self.statements_of(path):
             return node.span[0]
-        headed = self.sections_of(path)
-        return headed[0].parts[0][0] if headed else None
+        places = [t.parts[0][0] for _, t in self.statements_of(path)] + [s.parts[0][0] for s in self.sections_of(path)]
+        return min(places, default=None)
 
 
 def named(path: Path) -> str:

@@ -6,6 +6,7 @@
  *   shops      list of /api/shops, or null while it is read
  *   shop, part names of what is open, "" for none
  *   choices    answer of /api/shops/SHOP/choices, or null
+ *   choicesOf  {shop, choices}: the same of the shop that the start screen makes a part in, or null
  *   draft      the draft view (text, revision, faults, sketch ...), or null
  *   screen     "start" | "part" | "blank" | "forecast" | "packet"
  *   units      "in" | "mm": which stands first on the screen
@@ -17,7 +18,7 @@
  *   message    {words, kind: "bad" | "good"} at the foot, or null
  */
 export const FIRST = Object.freeze({
-  about: null, shops: null, shop: "", part: "", choices: null, draft: null, screen: "start", units: "in", press: "",
+  about: null, shops: null, shop: "", part: "", choices: null, choicesOf: null, draft: null, screen: "start", units: "in", press: "",
   jobs: Object.freeze({}), opened: "", picked: "", message: null,
 });
 

@@ -3,11 +3,32 @@
 from __future__ import annotations
 
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.work.jobs import check, contour_view, explain, forecast, packet, plan, section_view, strain_view
+from ribwright.work.jobs import (
+    blank_view,
+    block_view,
+    check,
+    contour_view,
+    explain,
+    forecast,
+    formed_view,
+    methods_view,
+    packet,
+    plan,
+    section_view,
+    strain_view,
+)
 from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
 
 ANSWERS = (plan.KIND, check.KIND, explain.KIND, forecast.KIND, packet.KIND)
-VIEWS = (contour_view.KIND, section_view.KIND, strain_view.KIND)
+VIEWS = (
+    blank_view.KIND,
+    formed_view.KIND,
+    block_view.KIND,
+    methods_view.KIND,
+    contour_view.KIND,
+    section_view.KIND,
+    strain_view.KIND,
+)
 KINDS: dict[str, JobKind] = {kind.name: kind for kind in (*ANSWERS, *VIEWS)}
 
 __all__ = ["KINDS", "JobKind", "Made", "Order", "Tell", "kind_of"]

@@ -2,6 +2,7 @@
 import { fill, h, put, stylesheet, text } from "../dom.js";
 import { SCREENS, write } from "../logic/address.js";
 import { mount as mountEnter } from "./enter.js";
+import { mount as mountOpened } from "./opened-number.js";
 
 const LOADERS = {
   start: () => import("./start-screen.js"),
@@ -40,6 +41,7 @@ export function mount(el, app) {
     main,
     h("footer", { class: "frame-foot" }, message, work, h("p", { class: "frame-note" }, say("frame.not_compared"))),
   );
+  const opened = mountOpened(el.appendChild(h("div")), app);
   addEventListener("keydown", (event) => {
     const typing = event.target.closest?.("input, textarea, select");
     if (typing || !(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
@@ -85,6 +87,7 @@ export function mount(el, app) {
       for (const button of units) put(button, "aria-pressed", String(button.dataset.unit === now.units));
       showWork(work, now, app);
       showMessage(message, now, app);
+      opened.update(now);
       const screen = screenOf(now);
       if (asked !== screen) showScreen(screen);
       else mounted[screen]?.component.update(now, before);

@@ -19,6 +19,10 @@ export function wishes({ store, wish, say }) {
       await wish("begin");
     },
     "read-shops": readShops,
+    /** What a shop offers to choose from, for a part that is not open yet. */
+    async "read-choices"({ shop }) {
+      store.set({ choicesOf: Object.freeze({ shop, choices: await api.choices(shop) }) });
+    },
     /** Opens what the address names. */
     async "go-to-address"() {
       const { shop, part, screen } = read(location.hash);
@@ -35,7 +39,8 @@ export function wishes({ store, wish, say }) {
         const known = choices.presses.some((p) => p.id === press);
         store.set({
           shop, part, draft, choices, jobs: Object.freeze({}), opened: "", picked: "", message: null,
-          press: known ? press : (choices.presses[0]?.id ?? ""), units: remembered.units() ?? choices.units ?? now.units,
+          press: known ? press : "", // nobody is given a press unasked
+          units: remembered.units() ?? choices.units ?? now.units,
         });
       }
       store.set({ screen, opened: "" });

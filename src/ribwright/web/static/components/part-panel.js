@@ -1,0 +1,51 @@
+/** The panel of what is picked. A panel for one kind of thing is `make(ctx, path, now) -> {el, shape(now), update(now)}`; made anew when its shape changes. */
+import { fill, h, text } from "../dom.js";
+import { ownerOf } from "../logic/paths.js";
+import { edgePanel } from "./part-edge.js";
+import { flangePanel } from "./part-flange.js";
+import { headPanel } from "./part-heads.js";
+import { holePanel } from "./part-hole.js";
+import { markList } from "./part-marks.js";
+import { cornerPanel, cutoutPanel, otherPanel, rivetsPanel } from "./part-others.js";
+import { newPanel } from "./part-new.js";
+import { penPanel } from "./part-pen.js";
+
+function makerOf(path, drawing) {
+  if (drawing) return penPanel;
+  if (!path) return newPanel;
+  if (/\.edge\[\d+\]$/.test(path)) return edgePanel;
+  if (path.startsWith("flange.")) return flangePanel;
+  const kind = /^(\w+)\[\d+\]$/.exec(path)?.[1];
+  return { hole: holePanel, corner: cornerPanel, cutout: cutoutPanel, rivets: rivetsPanel }[kind] ?? (kind ? otherPanel : headPanel);
+}
+
+export function mount(el, ctx) {
+  const title = h("h2", { class: "part-panel-title", tabindex: "-1" });
+  const about = h("p", { class: "quiet part-panel-about" });
+  const marks = markList(ctx);
+  const inside = h("div", { class: "part-panel-inside" });
+  fill(el, h("section", { class: "part-panel sheet", "aria-label": ctx.app.say("part.picked") }, title, about, marks.el, inside));
+  let open = "";
+  let panel = null;
+
+  const show = (now) => {
+    const names = (now.draft.sketch?.flanges ?? []).map((f) => f.name);
+    const drawing = ctx.desk.get().tool.kind === "pen";
+    const path = drawing ? "pen" : ownerOf(now.picked, names);
+    const make = makerOf(path, drawing);
+    const key = `${now.shop}/${now.part} ${path} ${make.shape?.(now, path, ctx) ?? ""}`;
+    if (key !== open) {
+      const focused = inside.contains(document.activeElement) ? document.activeElement.dataset.key : "";
+      open = key;
+      panel = make(ctx, path, now);
+      fill(inside, panel.el);
+      panel.update(now);
+      if (focused) inside.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+    } else panel.update(now);
+    text(title, panel.title(now));
+    text(about, panel.about?.(now) ?? "");
+    about.hidden = !about.textContent;
+    marks.update(path ? ctx.marks.filter((m) => m.owner === path && m.severity !== "note") : []);
+  };
+  return { update: show, desk: (now, desk, before) => (desk.tool !== before.tool || desk.pen !== before.pen || desk.moves !== before.moves) && show(now) };
+}
