@@ -9,7 +9,7 @@ import numpy as np
 
 from ribwright.documents.strain_pages import Quantity, quantities
 from ribwright.documents.strain_view import flat_eye, formed_eye, formed_turned
-from ribwright.documents.views.rounding import listed, number
+from ribwright.documents.views.plain import number, rounded
 from ribwright.stages.strain_limit import LimitLine, NoLine
 from ribwright.stages.strain_map import StrainMap, principal
 
@@ -34,19 +34,19 @@ def strain_view(m: StrainMap, line: LimitLine | NoLine) -> dict[str, Any]:
     ]
     return {
         "triangles": m.triangles.ravel().tolist(),
-        "flat_mm": listed(m.flat.ravel(), 3),
-        "formed_mm": listed(m.formed.ravel(), 3),
+        "flat_mm": rounded(m.flat.ravel(), 3),
+        "formed_mm": rounded(m.formed.ravel(), 3),
         "cycles": [c.tolist() for c in m.cycles],
-        "major": listed(m.major),
-        "minor": listed(m.minor),
-        "thickness_mm": listed(m.thickness),
+        "major": rounded(m.major),
+        "minor": rounded(m.minor),
+        "thickness_mm": rounded(m.thickness),
         "place": m.place.tolist(),
         "places": [{"kind": kind, "name": name} for kind, name in m.places],
         "counted": m.counted.astype(int).tolist(),
         "held": m.web.astype(int).tolist(),
         "smooth": _smooth(m),
         "sheet_mm": number(m.sheet),
-        "eyes": {"flat": listed(flat, 6), "formed": listed(formed, 6), "formed_turned_over": formed_turned(m)},
+        "eyes": {"flat": rounded(flat, 6), "formed": rounded(formed, 6), "formed_turned_over": formed_turned(m)},
         "quantities": scales,
         "limit_line": {"e0": number(line.e0), "words": line.source}
         if isinstance(line, LimitLine)
@@ -66,7 +66,7 @@ def _smooth(m: StrainMap) -> dict[str, Any]:
     ):  # fmt: skip
         all_nodes = np.full(len(m.flat), rest)
         all_nodes[nodes] = values
-        out[name] = listed(all_nodes)
+        out[name] = rounded(all_nodes)
     return out
 
 
@@ -81,5 +81,5 @@ def _quantity(q: Quantity, name: str, unit: str) -> dict[str, Any]:
         "worst": number(q.worst),
         "digits": q.digits,
         "where": q.where,
-        "flat_mm": listed(np.asarray(q.flat), 3),
+        "flat_mm": rounded(np.asarray(q.flat), 3),
     }
