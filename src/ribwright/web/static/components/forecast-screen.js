@@ -17,7 +17,7 @@ const BUSY = ["queued", "running"];
 
 export function mount(el, app) {
   const { say, wish, store } = app;
-  const ui = { picked: null, of: null, section: "", contour: "" };
+  const ui = { picked: null, chosen: false, of: null, section: "", contour: "" };
 
   // ---- what is asked
   const by = { press: radio("press"), fluid: radio("fluid") };
@@ -34,7 +34,9 @@ export function mount(el, app) {
   const words = h("p", { class: "forecast-words", role: "status" });
   const stands = h("div", { class: "forecast-stands" }, bar, words);
   const notices = h("div", { class: "forecast-notices" });
-  const facts = h("p", { class: "quiet forecast-facts" });
+  const acts = h("p", { class: "forecast-acts" });
+  const facts = h("p", { class: "quiet" });
+  const rests = h("details", { class: "forecast-facts" }, h("summary", {}, say("forecast.rests")), facts);
 
   // ---- what is answered
   const host = (name, ...above) => {
@@ -59,7 +61,7 @@ export function mount(el, app) {
   const hand = mountHand(rooms.hand.room, app, (i, show) => pick(i, show));
   const table = mountTable(rooms.table.room, app, (i) => pick(i));
   const strain = mountStrain(rooms.strain.room, app);
-  fill(el, h("h2", { class: "forecast-title" }, say("forecast.title")), form, stands, notices, facts, jumps, rooms.plan.section,
+  fill(el, h("h2", { class: "forecast-title" }, say("forecast.title")), form, stands, notices, acts, rests, jumps, rooms.plan.section,
     h("div", { class: "forecast-two" }, rooms.section.section, rooms.curve.section), rooms.hand.section, rooms.table.section, rooms.strain.section);
 
   function radio(value) {
@@ -68,7 +70,7 @@ export function mount(el, app) {
   const asked = (now) => askedOf({ by: by.fluid.checked || !now.press ? "fluid" : "press", press: now.press, pressure: pressureField.value, undercut: undercutField.value });
 
   function start() {
-    ui.picked = null;
+    Object.assign(ui, { picked: null, chosen: false });
     wish("start-job", { name: "forecast", kind: "forecast", options: asked(store.get()) });
   }
   function startStrain() {
@@ -90,7 +92,7 @@ export function mount(el, app) {
     return s.hole ? say("forecast.hole", { name: s.hole }) : `${s.edge} ${say("forecast.at", { along: lengthIn(s.along_mm, now.units) })}`;
   }
   function pick(i, show = false) {
-    ui.picked = i;
+    Object.assign(ui, { picked: i, chosen: true });
     update(store.get(), store.get());
     if (show) rooms.section.section.scrollIntoView({ block: "start" });
   }
@@ -119,9 +121,10 @@ export function mount(el, app) {
     const answer = answerOf(job);
     const stations = answer?.forecast.stations ?? [];
     const contour = now.jobs.contour?.result?.view ?? null;
-    // another answer: begin with the place that comes out worst
-    if (job?.id !== ui.of || ui.picked === null || ui.picked >= stations.length) {
-      ui.of = job?.id;
+    // another answer: begin with the place that comes out worst, unless somebody picked one
+    const of = `${job?.id} ${answer?.whole}`;
+    if ((of !== ui.of && !ui.chosen) || ui.picked === null || ui.picked >= stations.length) {
+      ui.of = of;
       const worst = worstOf(stations);
       ui.picked = worst < 0 ? null : worst;
     }
@@ -190,8 +193,9 @@ export function mount(el, app) {
       (job?.state === "failed" ? job.faults : []).map((x) => h("p", { class: "finding", "data-severity": "stop" }, x.say)),
       stops.map((x) => h("p", { class: "finding", "data-severity": "stop" }, h("b", {}, say("forecast.stop_word")), " ", x.say)),
       f && f.outcome !== "converged" && f.outcome !== "cancelled" ? h("p", { class: "finding", "data-severity": "warn" }, say(`forecast.outcome_${f.outcome.replaceAll("-", "_")}`)) : null);
+    text(acts, f ? say("forecast.acts", { psi: pressure(f.pressure_mpa, now.units), comes: f.pressure_is }) : "");
+    acts.hidden = rests.hidden = !f;
     const lines = f ? [
-      say("forecast.acts", { psi: pressure(f.pressure_mpa, now.units), comes: f.pressure_is }),
       f.pad_share_mpa ? say("forecast.pad_share", { psi: pressure(f.pad_share_mpa, now.units) }) : "",
       say("forecast.undercut_is", { words: f.undercut_is }),
       typeof f.quick_formula_off_deg === "number" ? say("forecast.quick_off", { deg: Math.abs(f.quick_formula_off_deg).toFixed(1), way: say(f.quick_formula_off_deg > 0 ? "forecast.too_closed" : "forecast.too_open") }) : "",
