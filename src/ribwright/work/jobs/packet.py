@@ -22,4 +22,4 @@ def run(order: Order, files: JobFiles, tell: Tell) -> Made:
     return Made(answer.json, answer.status, made | previews, answer.identity.first)
 
 
-KIND = JobKind("packet", {"paper": ""}, run, long=lambda options: True)
+KIND = JobKind("packet", {"paper": PAPER}, run, long=lambda options: True)
