@@ -76,7 +76,6 @@ export const WORDS = {
     bring: "Bring in a file",
     bring_about: "A part file (.part.toml), the shop's shop.toml, or a table of ordinates (.csv): choose it or drop it here.",
     choose: "Choose files",
-    drop_here: "Drop the files here",
     not_taken: "{name} is not taken: only .part.toml, shop.toml and .csv belong in a shop.",
     into: "Into shop",
     data: "Everything lies in {data}.",
