@@ -8,6 +8,7 @@ import { length } from "../logic/units.js";
 import { field, fieldset } from "./part-field.js";
 import { flangeFields } from "./part-flange.js";
 import { nameField } from "./part-names.js";
+import { ownFields } from "./part-own.js";
 import { pointsTable } from "./part-points.js";
 
 const NEW = "\u0000new";
@@ -59,6 +60,7 @@ export function edgePanel(ctx, path, made) {
   };
 
   const points = pointsTable(ctx, path);
+  const carried = ownFields(ctx, path, ["contour", "flange_width", "flange_angle", "bend_radius"]);
   const tool = (kind_) => desk.set({ tool: { kind: kind_, path } });
   const fromFile = h("div", { class: "part-from-file" }, h("p", {}, say("part.from_file", { name: first?.ordinates ?? "" })),
     h("button", { type: "button", onclick: () => {
@@ -79,6 +81,7 @@ export function edgePanel(ctx, path, made) {
     tangent?.el,
     fieldset(say("part.flange"), h("div", { class: "part-field" }, h("label", { for: "part-edge-flange" }, say("part.flange_on")), h("div", { class: "part-field-line" }, flange)), fresh.el, own?.el),
     fieldset(say("part.points"), fromFile, points.el),
+    carried.el,
     fieldset(say("part.more"), h("div", { class: "part-buttons" },
       button(say("part.split_middle"), middle), button(say("part.split_hand"), () => tool("split")),
       first?.kind === "spline" && !first.ordinates ? button(say("part.insert_hand"), () => tool("insert")) : null,
@@ -108,6 +111,7 @@ export function edgePanel(ctx, path, made) {
       fresh.el.hidden = flange.value !== NEW;
       own?.update(now);
       points.update(now);
+      carried.update(now);
     },
   };
 }

@@ -6,7 +6,7 @@ import { fill, keepList, put, s, text } from "../dom.js";
 import { PICK } from "../logic/desk.js";
 import { newHole } from "../logic/making.js";
 import { pointsOf, handlesOf, thingAt } from "../logic/near.js";
-import { isPointPath, ownerOf as ownerOfPath } from "../logic/paths.js";
+import { isPointPath } from "../logic/paths.js";
 import { penPoint, put as putPen } from "../logic/pen.js";
 import { inFile, inMm, moveOps, snapped, stepped, together, written } from "../logic/placing.js";
 import { fromMm, lengthIn } from "../logic/units.js";
@@ -23,7 +23,6 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   let held = null;
   let keyed = null;
 
-  const ownerOf = (path) => ownerOfPath(path, (drawn.sketch.flanges ?? []).map((f) => f.name));
   const unit = () => drawn.sketch.units ?? "in";
   const atEvent = (event) => {
     const box = svg.getBoundingClientRect();
@@ -35,7 +34,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   /** Points with handles, those under the pointer included. */
   const reach = () => {
     const now = ctx.now();
-    const shown = handlesOf(drawn, ownerOf(now.picked), now.picked, pointer);
+    const shown = handlesOf(drawn, ctx.owner(now), now.picked, pointer);
     const near = pointer ? pointsOf(drawn.outline).filter((q) => !q.fixed && Math.hypot(q.at[0] - pointer[0], q.at[1] - pointer[1]) * drawn.view.k < POINT_REACH * 1.5) : [];
     return [...shown, ...near.slice(0, 12).filter((q) => !shown.some((o) => o.path === q.path))];
   };
@@ -197,7 +196,6 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   };
 
   return {
-    ownerOf,
     hint(now) {
       const { tool, pen } = desk.get();
       if (tool.kind === "pick") return movable() ? say("part.hint_point") : say("part.hint_pick");
