@@ -145,6 +145,12 @@ class DraftTexts:
 
         return sketched_draft(text, file, folder)
 
+    def said(self, faults: tuple[Fault, ...], text: str, file: str) -> list[dict[str, Any]]:
+        from ribwright.adapters.part_sketch import faults_said
+        from ribwright.adapters.toml_spans import scan
+
+        return faults_said(faults, text, file, scan(text)) if faults else []
+
     def files(self, text: str, folder: Path) -> Files:
         from ribwright.adapters.draft_files import DraftFiles
 

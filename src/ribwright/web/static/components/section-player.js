@@ -150,8 +150,8 @@ export function mount(el, app) {
     const end_of = (far, turn) => `${(x + far * Math.cos(turn)).toFixed(1)} ${(y + far * Math.sin(turn)).toFixed(1)}`;
     put(axis, "d", `M${x.toFixed(1)} ${y.toFixed(1)}L${end_of(r + 14, 0)}M${end_of(c.reach * scale + 4, a)}L${end_of(Math.max(r + 14, c.reach * scale + 20), a)}`);
     put(arc, "d", `M${end_of(r, 0)}A${r.toFixed(1)} ${r.toFixed(1)} 0 ${now.angle > 180 ? 1 : 0} ${now.angle > 0 ? 1 : 0} ${end_of(r, a)}`);
-    put(label, "x", (x + (r + 12) * Math.cos(a / 2)).toFixed(1));
-    put(label, "y", (y + (r + 12) * Math.sin(a / 2) + 6).toFixed(1));
+    put(label, "x", (x + (r + 20) * Math.cos(a / 2)).toFixed(1));
+    put(label, "y", (y + (r + 20) * Math.sin(a / 2) + 6).toFixed(1));
   }
   function showWords(now) {
     const k = Math.round(place);
