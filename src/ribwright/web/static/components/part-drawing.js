@@ -130,7 +130,14 @@ export function mount(el, ctx) {
     const [x, y] = toPixels(drawn.view, inMm(last, drawn.sketch.units));
     return x < 0 || y < 0 || x > drawn.width || y > drawn.height;
   };
-  return { update, desk: update };
+  return {
+    update,
+    desk(now, held, before) {
+      update(now);
+      // an outline just drawn, or dropped: the whole part again
+      if (before.tool.kind === "pen" && held.tool.kind !== "pen") fit();
+    },
+  };
 }
 
 /** One path a shape. */

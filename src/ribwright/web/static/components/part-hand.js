@@ -192,7 +192,17 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     const first = ctx.now().units;
     const both = (v) => [lengthIn(v, first), lengthIn(v, first === "mm" ? "in" : "mm")];
     const line = ([x, y]) => `x ${both(x)[0]}, y ${both(y)[0]}  (${both(x)[1]}, ${both(y)[1]})`;
-    text(where, mm ? line(mm) : "");
+    text(where, mm ? [line(mm), penWords(mm, first)].filter(Boolean).join("; ") : "");
+  };
+
+  /** What the next edge of the outline would be. */
+  const penWords = (mm, first) => {
+    const { pen } = desk.get();
+    const last = pen && !pen.closed && penPoint(pen);
+    if (!last) return "";
+    const [a, b] = [inMm(last, unit()), inMm(pen.start, unit())];
+    const deg = (Math.atan2(mm[1] - a[1], mm[0] - a[0]) * 180) / Math.PI;
+    return say("part.pen_next", { length: lengthIn(Math.hypot(mm[0] - a[0], mm[1] - a[1]), first), deg: deg.toFixed(1), far: lengthIn(Math.hypot(mm[0] - b[0], mm[1] - b[1]), first) });
   };
 
   return {
