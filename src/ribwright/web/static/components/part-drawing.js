@@ -69,7 +69,7 @@ export function mount(el, ctx) {
     pickShapes(now);
   };
   const pickShapes = (now) => {
-    const owner = hand.ownerOf(now.picked);
+    const owner = ctx.owner(now);
     const all = [...drawn.shapes.edges, ...drawn.shapes.holes, ...drawn.shapes.reliefs, ...drawn.shapes.rivets];
     const flange = owner.startsWith("flange.") ? owner.slice(7) : null;
     const flanged = flange === null ? [] : drawn.outline.loops.flatMap((l) => l.edges).filter((e) => e.flange === flange).map((e) => e.path);
@@ -82,7 +82,7 @@ export function mount(el, ctx) {
     put(ground, "transform", matrix(view));
     put(svg, "data-tool", desk.get().tool.kind);
     for (const pattern of patterns) put(pattern, "patternTransform", `${pattern.dataset.turn} scale(${1 / view.k})`);
-    keepList(over.labels, placedLabels(drawn, now, hand), (l) => l.key, () => s("text", { class: "part-label" }), (node, l) => {
+    keepList(over.labels, placedLabels(drawn, now, ctx), (l) => l.key, () => s("text", { class: "part-label" }), (node, l) => {
       put(node, "x", l.x.toFixed(1));
       put(node, "y", l.y.toFixed(1));
       put(node, "text-anchor", l.anchor);
@@ -130,7 +130,14 @@ export function mount(el, ctx) {
     const [x, y] = toPixels(drawn.view, inMm(last, drawn.sketch.units));
     return x < 0 || y < 0 || x > drawn.width || y > drawn.height;
   };
-  return { update, desk: update };
+  return {
+    update,
+    desk(now, held, before) {
+      update(now);
+      // an outline just drawn, or dropped: the whole part again
+      if (before.tool.kind === "pen" && held.tool.kind !== "pen") fit();
+    },
+  };
 }
 
 /** One path a shape. */
@@ -158,8 +165,8 @@ function hatches() {
 }
 
 /** Words placed beside their things; of things too small on the screen only the picked one has its name. */
-function placedLabels(drawn, now, hand) {
-  const owner = hand.ownerOf(now.picked);
+function placedLabels(drawn, now, ctx) {
+  const owner = ctx.owner(now);
   return drawn.labels.flatMap((label) => {
     const picked = label.key === owner;
     if (!picked && label.room * drawn.view.k < 9 * label.text.length + 8) return [];
