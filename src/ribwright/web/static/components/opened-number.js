@@ -1,5 +1,5 @@
 /** A number opened: value with band, formula, what goes in, source, where it holds, what it was compared with, which keys change it. */
-import { fill, h, stylesheet } from "../dom.js";
+import { fill, h, stylesheet, text } from "../dom.js";
 import { fieldPath, grouped, pickOf } from "../logic/keys.js";
 import { shown } from "../logic/units.js";
 import { numberButton } from "./number.js";
@@ -44,7 +44,10 @@ export function mount(el, app) {
         title.focus();
       }
       const options = Object.fromEntries(Object.entries(job?.options ?? {}).filter(([k]) => k !== "number"));
-      if (trail.at(-1)?.path !== opened) trail.push({ path: opened, options });
+      if (trail.at(-1)?.path !== opened) {
+        trail.push({ path: opened, options });
+        text(title, named(document.querySelector(`button.number[data-path="${CSS.escape(opened)}"]`)) || say("number.title"));
+      }
       back.hidden = trail.length < 2;
       const next = JSON.stringify([opened, job?.state, job?.words, now.units]);
       if (next === key) return;
@@ -55,6 +58,9 @@ export function mount(el, app) {
     },
   };
 }
+
+/** What a number's button calls it: "lower, Flat width: 0.667 in" -> "lower, Flat width". */
+const named = (button) => button?.getAttribute("aria-label")?.split(": ").slice(0, -1).join(": ");
 
 const part = (title, ...inside) => h("section", {}, h("h3", {}, title), inside);
 

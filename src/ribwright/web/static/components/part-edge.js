@@ -34,8 +34,8 @@ export function edgePanel(ctx, path, made) {
 
   const kind = h("select", { id: "part-edge-kind", "data-key": `${path} kind` }, ["line", "arc", "spline"].map((k) => h("option", { value: k }, say(`part.kind_${k}`))));
   kind.onchange = () => {
-    const edge = drawn(app.store.get());
-    const unit = app.store.get().draft.sketch.units;
+    const edge = drawn(ctx.now());
+    const unit = ctx.now().draft.sketch.units;
     const at = (share) => { const q = atWay(edge.walked, edge.way * share); return inFile([q.x, q.y], unit); };
     if (!edge || edge.walked.length === 0) return;
     const filed = { ...edge, points: edge.points.map((p) => inFile(p, unit)) };
@@ -62,15 +62,15 @@ export function edgePanel(ctx, path, made) {
   const tool = (kind_) => desk.set({ tool: { kind: kind_, path } });
   const fromFile = h("div", { class: "part-from-file" }, h("p", {}, say("part.from_file", { name: first?.ordinates ?? "" })),
     h("button", { type: "button", onclick: () => {
-      const { edge } = edgeAt(app.store.get(), path);
-      edit(ownPoints(path, edge.points_mm.map((p) => inFile(p, app.store.get().draft.sketch.units))));
+      const { edge } = edgeAt(ctx.now(), path);
+      edit(ownPoints(path, edge.points_mm.map((p) => inFile(p, ctx.now().draft.sketch.units))));
     } }, say("part.own_points")));
   fromFile.hidden = !first?.ordinates;
   const middle = () => {
-    const edge = drawn(app.store.get());
+    const edge = drawn(ctx.now());
     if (!edge?.walked.length) return;
     const q = atWay(edge.walked, edge.way / 2);
-    edit([{ op: "split", path, at: inFile([q.x, q.y], app.store.get().draft.sketch.units) }]);
+    edit([{ op: "split", path, at: inFile([q.x, q.y], ctx.now().draft.sketch.units) }]);
   };
   const button = (words, act) => h("button", { type: "button", onclick: act }, words);
   const el = h("div", {},
@@ -83,12 +83,13 @@ export function edgePanel(ctx, path, made) {
       button(say("part.split_middle"), middle), button(say("part.split_hand"), () => tool("split")),
       first?.kind === "spline" && !first.ordinates ? button(say("part.insert_hand"), () => tool("insert")) : null,
       button(say("part.add_rivets"), () => {
-        const { ops, path: made_ } = newRivets(app.store.get().draft.sketch, edgeAt(app.store.get(), path).edge.name);
+        const { ops, path: made_ } = newRivets(ctx.now().draft.sketch, edgeAt(ctx.now(), path).edge.name);
         edit(ops).then((done) => done && app.wish("pick", { path: made_ }));
       }),
       button(say("part.remove_edge"), () => edit([{ op: "remove", path }]).then((done) => done && app.wish("pick", { path: "" }))))));
   return {
     el,
+    moved: (now) => points.update(now),
     title: (now) => say("part.edge_titled", { name: edgeAt(now, path).edge?.name ?? "" }),
     about: (now) => {
       const edge = drawn(now);

@@ -25,7 +25,7 @@ export function field(ctx, of) {
   if (words) put(input, "list", words.id);
   put(input, "data-key", of.path);
   const el = h("div", { class: "part-field" }, h("label", { for: id }, of.label), h("div", { class: "part-field-line" }, input, words, both), faults);
-  const shownNow = () => entry(ctx.app.store.get(), of.path);
+  const shownNow = () => entry(ctx.now(), of.path);
   input.onchange = () => {
     const typed = input.value.trim();
     const was = shownNow();
@@ -108,12 +108,13 @@ export function pointField(ctx, of) {
   const tools = h("span", { class: "part-xy-tools" });
   const shown = (now, i) => {
     const typed = now.draft?.sketch?.values?.[`${of.path}[${i + 1}]`]?.typed;
-    const mm = of.mm(now);
-    return typed ?? (mm && Number.isFinite(mm[i]) ? String(written(fromMm(mm[i], now.draft.sketch.units), now.draft.sketch.units)) : "");
+    const held = ctx.desk.get().moves[of.path];
+    const mm = held ?? of.mm(now);
+    return (held ? undefined : typed) ?? (mm && Number.isFinite(mm[i]) ? String(written(fromMm(mm[i], now.draft.sketch.units), now.draft.sketch.units)) : "");
   };
   inputs.forEach((input, i) => {
     input.onchange = () => {
-      const now = ctx.app.store.get();
+      const now = ctx.now();
       const words = inputs.map((one) => one.value.trim());
       if (words[i] === shown(now, i) || words.includes("")) return;
       ctx.app.wish("edit-draft", { ops: typedPointOps(now.draft.sketch, of.paths?.(now) ?? [of.path], i, words) });
@@ -129,7 +130,7 @@ export function pointField(ctx, of) {
         if (document.activeElement !== input || input.dataset.was === input.value) put(input, "value", typed);
         input.dataset.was = typed;
       });
-      const mm = of.mm(now);
+      const mm = ctx.desk.get().moves[of.path] ?? of.mm(now);
       text(both, mm && mm.every(Number.isFinite) ? mm.map((c) => length(c, now.units)).join(", ") : "");
       for (const input of inputs) showFaults(ctx, input, faults, now, of.path);
     },

@@ -29,12 +29,12 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     const box = svg.getBoundingClientRect();
     return [event.clientX - box.left, event.clientY - box.top];
   };
-  const pick = (path) => path !== app.store.get().picked && app.wish("pick", { path });
+  const pick = (path) => path !== ctx.now().picked && app.wish("pick", { path });
   const endTool = () => desk.set({ tool: PICK, pen: null });
 
   /** Points with handles, those under the pointer included. */
   const reach = () => {
-    const now = app.store.get();
+    const now = ctx.now();
     const shown = handlesOf(drawn, ownerOf(now.picked), now.picked, pointer);
     const near = pointer ? pointsOf(drawn.outline).filter((q) => !q.fixed && Math.hypot(q.at[0] - pointer[0], q.at[1] - pointer[1]) * drawn.view.k < POINT_REACH * 1.5) : [];
     return [...shown, ...near.slice(0, 12).filter((q) => !shown.some((o) => o.path === q.path))];
@@ -58,7 +58,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   };
   /** What the keys move: the picked point, or the picked hole. */
   const movable = () => {
-    const { picked } = app.store.get();
+    const { picked } = ctx.now();
     const hole = (drawn.sketch.holes ?? []).find((o) => o.path === picked);
     if (hole) return `${hole.path}.at`;
     return isPointPath(picked) && placeOfPath(picked) ? picked : "";
@@ -78,7 +78,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
       return;
     }
     const found = event.button === 0 ? thing(pointer) : null;
-    if (found?.kind === "point" || (found?.kind === "hole" && app.store.get().picked === found.path)) {
+    if (found?.kind === "point" || (found?.kind === "hole" && ctx.now().picked === found.path)) {
       held = { kind: "drag", path: found.kind === "hole" ? `${found.path}.at` : found.path, from: px, mm: null, off: [found.at[0] - pointer[0], found.at[1] - pointer[1]] };
       pick(found.path);
     } else held = { kind: "view", from: px, last: px, found };
@@ -159,7 +159,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     if (event.key === "Escape") {
       if (held?.kind === "drag") cancel();
       else if (tool.kind !== "pick") endTool();
-      else if (app.store.get().picked) pick("");
+      else if (ctx.now().picked) pick("");
       else return;
     } else if (event.key === "+" || event.key === "=") look(zoomed(drawn.view, 1.25, middle));
     else if (event.key === "-" || event.key === "_") look(zoomed(drawn.view, 0.8, middle));
@@ -190,7 +190,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
 
   /** Where the hand is, in both units. */
   const tellWhere = (mm = held?.mm ?? (pointer && inMm(snapped(pointer, unit()), unit()))) => {
-    const first = app.store.get().units;
+    const first = ctx.now().units;
     const both = (v) => [lengthIn(v, first), lengthIn(v, first === "mm" ? "in" : "mm")];
     const line = ([x, y]) => `x ${both(x)[0]}, y ${both(y)[0]}  (${both(x)[1]}, ${both(y)[1]})`;
     text(where, mm ? line(mm) : "");

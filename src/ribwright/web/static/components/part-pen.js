@@ -29,7 +29,7 @@ export function penPanel(ctx) {
   const undo = button(say("part.pen_back"), () => set(back(pen())));
   const shut = button(say("part.pen_close"), () => set(close(pen())));
   const take = button(say("part.pen_take"), async () => {
-    const had = app.store.get().draft.sketch?.loops?.find((l) => l.path === "web")?.edges.length ?? 0;
+    const had = ctx.now().draft.sketch?.loops?.find((l) => l.path === "web")?.edges.length ?? 0;
     if (await app.wish("edit-draft", { ops: penOps(pen(), had) })) desk.set({ tool: PICK, pen: null });
   });
   const el = h("div", {},
