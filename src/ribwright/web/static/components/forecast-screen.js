@@ -17,11 +17,12 @@ const BUSY = ["queued", "running"];
 
 export function mount(el, app) {
   const { say, wish, store } = app;
-  const ui = { picked: null, chosen: false, of: null, section: "", contour: "" };
+  // `by` "press" or "fluid" once somebody has chosen; until then by the press that is named, if one is
+  const ui = { by: "", picked: null, chosen: false, of: null, section: "", contour: "" };
 
   // ---- what is asked
   const by = { press: radio("press"), fluid: radio("fluid") };
-  const pressureField = h("input", { type: "text", autocomplete: "off", size: 12, placeholder: say("forecast.pressure_example") });
+  const pressureField = h("input", { type: "text", autocomplete: "off", size: 15, placeholder: say("forecast.pressure_example") });
   const undercutField = h("input", { type: "text", autocomplete: "off", size: 8, inputmode: "decimal", placeholder: say("forecast.undercut_example") });
   const pressWords = h("span", {});
   const pressureWords = h("span", {});
@@ -65,9 +66,11 @@ export function mount(el, app) {
     h("div", { class: "forecast-two" }, rooms.section.section, rooms.curve.section), rooms.hand.section, rooms.table.section, rooms.strain.section);
 
   function radio(value) {
-    return h("input", { type: "radio", name: "forecast-by", value, checked: value === "press", onchange: () => update(store.get(), store.get()) });
+    return h("input", { type: "radio", name: "forecast-by", value, onchange: () => { ui.by = value; update(store.get(), store.get()); } });
   }
-  const asked = (now) => askedOf({ by: by.fluid.checked || !now.press ? "fluid" : "press", press: now.press, pressure: pressureField.value, undercut: undercutField.value });
+  const asked = (now) => askedOf({ by: byOf(now), press: now.press, pressure: pressureField.value, undercut: undercutField.value });
+
+  const byOf = (now) => (now.press ? ui.by || "press" : "fluid");
 
   function start() {
     Object.assign(ui, { picked: null, chosen: false });
@@ -157,8 +160,8 @@ export function mount(el, app) {
   function showForm(now, job) {
     text(pressWords, now.press ? say("forecast.by_press", { press: now.press }) : say("forecast.by_no_press"));
     by.press.disabled = !now.press;
-    if (!now.press) by.fluid.checked = true;
-    const fluid = by.fluid.checked;
+    const fluid = byOf(now) === "fluid";
+    by[fluid ? "fluid" : "press"].checked = true;
     text(pressureWords, say(fluid ? "forecast.pressure_fluid" : "forecast.pressure_press"));
     pressureField.required = fluid;
     const busy = job && BUSY.includes(job.state);
