@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 import re
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import Any, NoReturn
 
 from ribwright.adapters.part_keys import KEYS, key_kind, ordered, table_kind
@@ -24,21 +24,26 @@ PATH_WORDS = "a path like web.edge[2].to"
 
 @dataclass(frozen=True)
 class Text:
-    """A text, read and scanned. `table`: plain values; `file` names it in faults."""
+    """A text as it was read. `table`: plain values; `file` names it in faults."""
 
     text: str
     file: str
     table: dict[str, Any]
-    spans: Spans
 
     @classmethod
     def read(cls, text: str, file: str) -> Text:
         """InputError when the text is not TOML: what cannot be read cannot be edited by its keys."""
-        table = plain(load_toml(text, file, "a part file"))
+        return cls(text, file, plain(load_toml(text, file, "a part file")))
+
+    @cached_property
+    def spans(self) -> Spans:
+        """Where everything stands; found when the first edit asks."""
         try:
-            return cls(text, file, table, scan(text))
+            return scan(self.text)
         except RecursionError:
-            raise InputError([Fault(file, "the file", "brackets nested too deeply", "a part file in TOML")]) from None
+            raise InputError(
+                [Fault(self.file, "the file", "brackets nested too deeply", "a part file in TOML")]
+            ) from None
 
     @property
     def newline(self) -> str:

@@ -43,12 +43,13 @@ def sketched(text: str, file: str, base: Path | None) -> Sketched:
     try:
         table = parse_toml(text, file, "a part file")
         spans = scan(text)
+        draft, book = drafted(table, file, base)
     except InputError as error:
         return Sketched(faults_said(error.faults, text, file), [], nothing(), None)
     except RecursionError:
-        fault = Fault(file, "the file", "brackets nested too deeply", "a part file in TOML")
+        # brackets in brackets, or a thousand splines that each take their direction from the next
+        fault = Fault(file, "the file", "tables or edges that hang on each other too deeply", "a part file in TOML")
         return Sketched(faults_said([fault], text, file), [], nothing(), None)
-    draft, book = drafted(table, file, base)
     sketch = {
         "units": book.units,
         "values": leaves(spans, table, book.units),

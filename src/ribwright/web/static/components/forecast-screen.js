@@ -17,11 +17,12 @@ const BUSY = ["queued", "running"];
 
 export function mount(el, app) {
   const { say, wish, store } = app;
-  const ui = { picked: null, of: null, section: "", contour: "" };
+  // `by` "press" or "fluid" once somebody has chosen; until then by the press that is named, if one is
+  const ui = { by: "", picked: null, chosen: false, of: null, section: "", contour: "" };
 
   // ---- what is asked
   const by = { press: radio("press"), fluid: radio("fluid") };
-  const pressureField = h("input", { type: "text", autocomplete: "off", size: 12, placeholder: say("forecast.pressure_example") });
+  const pressureField = h("input", { type: "text", autocomplete: "off", size: 15, placeholder: say("forecast.pressure_example") });
   const undercutField = h("input", { type: "text", autocomplete: "off", size: 8, inputmode: "decimal", placeholder: say("forecast.undercut_example") });
   const pressWords = h("span", {});
   const pressureWords = h("span", {});
@@ -34,7 +35,9 @@ export function mount(el, app) {
   const words = h("p", { class: "forecast-words", role: "status" });
   const stands = h("div", { class: "forecast-stands" }, bar, words);
   const notices = h("div", { class: "forecast-notices" });
-  const facts = h("p", { class: "quiet forecast-facts" });
+  const facts = h("p", { class: "quiet" });
+  const acts = h("span", {});
+  const rests = h("details", { class: "forecast-facts" }, h("summary", {}, acts, " ", h("span", { class: "quiet" }, say("forecast.rests"))), facts);
 
   // ---- what is answered
   const host = (name, ...above) => {
@@ -59,16 +62,18 @@ export function mount(el, app) {
   const hand = mountHand(rooms.hand.room, app, (i, show) => pick(i, show));
   const table = mountTable(rooms.table.room, app, (i) => pick(i));
   const strain = mountStrain(rooms.strain.room, app);
-  fill(el, h("h2", { class: "forecast-title" }, say("forecast.title")), form, stands, notices, facts, jumps, rooms.plan.section,
+  fill(el, h("h2", { class: "forecast-title" }, say("forecast.title")), form, stands, notices, rests, jumps, rooms.plan.section,
     h("div", { class: "forecast-two" }, rooms.section.section, rooms.curve.section), rooms.hand.section, rooms.table.section, rooms.strain.section);
 
   function radio(value) {
-    return h("input", { type: "radio", name: "forecast-by", value, checked: value === "press", onchange: () => update(store.get(), store.get()) });
+    return h("input", { type: "radio", name: "forecast-by", value, onchange: () => { ui.by = value; update(store.get(), store.get()); } });
   }
-  const asked = (now) => askedOf({ by: by.fluid.checked || !now.press ? "fluid" : "press", press: now.press, pressure: pressureField.value, undercut: undercutField.value });
+  const asked = (now) => askedOf({ by: byOf(now), press: now.press, pressure: pressureField.value, undercut: undercutField.value });
+
+  const byOf = (now) => (now.press ? ui.by || "press" : "fluid");
 
   function start() {
-    ui.picked = null;
+    Object.assign(ui, { picked: null, chosen: false });
     wish("start-job", { name: "forecast", kind: "forecast", options: asked(store.get()) });
   }
   function startStrain() {
@@ -90,7 +95,7 @@ export function mount(el, app) {
     return s.hole ? say("forecast.hole", { name: s.hole }) : `${s.edge} ${say("forecast.at", { along: lengthIn(s.along_mm, now.units) })}`;
   }
   function pick(i, show = false) {
-    ui.picked = i;
+    Object.assign(ui, { picked: i, chosen: true });
     update(store.get(), store.get());
     if (show) rooms.section.section.scrollIntoView({ block: "start" });
   }
@@ -101,13 +106,13 @@ export function mount(el, app) {
     if (job.state !== "done" || !s || s.wall_gap_mm === null || !fresh(now, "forecast")) return;
     const where = s.hole ? { hole: s.hole } : { edge: s.edge, along: `${s.along_mm} mm` };
     const key = JSON.stringify([job.key ?? job.id, where]);
-    if (ui.section === key) return;
+    if (ui.section === key && now.jobs.section) return;
     ui.section = key;
     wish("start-job", { name: "section", kind: "section-view", options: { ...job.options, ...where } });
   }
   function askContour(now) {
     const key = `${now.shop}/${now.part}/${now.draft?.revision}`;
-    if (!now.draft || now.draft.faults.length || ui.contour === key) return;
+    if (!now.draft || now.draft.faults.length || (ui.contour === key && now.jobs.contour)) return;
     ui.contour = key;
     wish("start-job", { name: "contour", kind: "contour-view" });
   }
@@ -119,9 +124,10 @@ export function mount(el, app) {
     const answer = answerOf(job);
     const stations = answer?.forecast.stations ?? [];
     const contour = now.jobs.contour?.result?.view ?? null;
-    // another answer: begin with the place that comes out worst
-    if (job?.id !== ui.of || ui.picked === null || ui.picked >= stations.length) {
-      ui.of = job?.id;
+    // another answer: begin with the place that comes out worst, unless somebody picked one
+    const of = `${job?.id} ${answer?.whole}`;
+    if ((of !== ui.of && !ui.chosen) || ui.picked === null || ui.picked >= stations.length) {
+      ui.of = of;
       const worst = worstOf(stations);
       ui.picked = worst < 0 ? null : worst;
     }
@@ -154,8 +160,8 @@ export function mount(el, app) {
   function showForm(now, job) {
     text(pressWords, now.press ? say("forecast.by_press", { press: now.press }) : say("forecast.by_no_press"));
     by.press.disabled = !now.press;
-    if (!now.press) by.fluid.checked = true;
-    const fluid = by.fluid.checked;
+    const fluid = byOf(now) === "fluid";
+    by[fluid ? "fluid" : "press"].checked = true;
     text(pressureWords, say(fluid ? "forecast.pressure_fluid" : "forecast.pressure_press"));
     pressureField.required = fluid;
     const busy = job && BUSY.includes(job.state);
@@ -171,7 +177,7 @@ export function mount(el, app) {
   }
   function wordsOf(now, job) {
     if (now.draft.faults.length) return say("forecast.mend_faults");
-    if (!job) return say("forecast.begin");
+    if (!job) return say(now.press ? "forecast.begin" : "forecast.begin_no_press");
     if (BUSY.includes(job.state)) return `${say(answerOf(job) ? "forecast.quick_stands" : "forecast.quick_coming")} ${job.words ?? ""}`;
     if (job.state === "failed") return say("forecast.failed");
     const f = answerOf(job)?.forecast;
@@ -180,18 +186,20 @@ export function mount(el, app) {
   }
   function showNotices(now, job, answer) {
     const f = answer?.forecast;
-    const key = JSON.stringify([job?.id, job?.state, answer?.whole, fresh(now, "forecast"), now.units]);
+    const key = JSON.stringify([job?.id, job?.state, answer?.whole, fresh(now, "forecast"), now.units, now.press]);
     if (notices.dataset.key === key) return;
     notices.dataset.key = key;
     const stale = job && !fresh(now, "forecast");
     const stops = (answer?.findings ?? []).filter((x) => x.severity === "stop");
     fill(notices,
       stale ? h("p", { class: "finding", "data-severity": "warn" }, h("b", {}, say("forecast.out_of_date")), " ", say("frame.stale")) : null,
+      job && !stale && (job.options.press ?? "") && job.options.press !== now.press ? h("p", { class: "finding", "data-severity": "warn" }, say("forecast.other_press", { press: job.options.press })) : null,
       (job?.state === "failed" ? job.faults : []).map((x) => h("p", { class: "finding", "data-severity": "stop" }, x.say)),
       stops.map((x) => h("p", { class: "finding", "data-severity": "stop" }, h("b", {}, say("forecast.stop_word")), " ", x.say)),
       f && f.outcome !== "converged" && f.outcome !== "cancelled" ? h("p", { class: "finding", "data-severity": "warn" }, say(`forecast.outcome_${f.outcome.replaceAll("-", "_")}`)) : null);
+    text(acts, f ? say("forecast.acts", { psi: pressure(f.pressure_mpa, now.units), comes: f.pressure_is }) : "");
+    rests.hidden = !f;
     const lines = f ? [
-      say("forecast.acts", { psi: pressure(f.pressure_mpa, now.units), comes: f.pressure_is }),
       f.pad_share_mpa ? say("forecast.pad_share", { psi: pressure(f.pad_share_mpa, now.units) }) : "",
       say("forecast.undercut_is", { words: f.undercut_is }),
       typeof f.quick_formula_off_deg === "number" ? say("forecast.quick_off", { deg: Math.abs(f.quick_formula_off_deg).toFixed(1), way: say(f.quick_formula_off_deg > 0 ? "forecast.too_closed" : "forecast.too_open") }) : "",

@@ -16,7 +16,7 @@ export function newPanel(ctx, path, made) {
   const byHand = h("button", { type: "button", onclick: () => desk.set({ tool: desk.get().tool.kind === "new-hole" ? PICK : { kind: "new-hole", hole: { kind: kind.value } } }) }, say("part.place_hand"));
   const byNumber = h("form", { class: "part-field-line part-xy", onsubmit: (event) => {
     event.preventDefault();
-    make(newHole(app.store.get().draft.sketch, { kind: kind.value }, [typedValue(x.value), typedValue(y.value)]));
+    make(newHole(ctx.now().draft.sketch, { kind: kind.value }, [typedValue(x.value), typedValue(y.value)]));
     x.value = y.value = "";
   } }, h("label", { for: "part-new-hole-x" }, "x"), x, h("label", { for: "part-new-hole-y" }, "y"), y, h("button", { type: "submit" }, say("part.add_at")));
   const corners = h("div", { class: "part-buttons" });
@@ -40,7 +40,7 @@ export function newPanel(ctx, path, made) {
       const key = JSON.stringify(open);
       if (corners.dataset.key !== key) {
         corners.dataset.key = key;
-        fill(corners, open.map((at) => h("button", { type: "button", onclick: () => make(newCorner(app.store.get().draft.sketch, at)) }, at.join(" / "))));
+        fill(corners, open.map((at) => h("button", { type: "button", onclick: () => make(newCorner(ctx.now().draft.sketch, at)) }, at.join(" / "))));
       }
       noCorners.hidden = open.length > 0;
       put(byHand, "aria-pressed", String(desk.get().tool.kind === "new-hole"));

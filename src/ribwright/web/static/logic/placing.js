@@ -1,4 +1,5 @@
 /** Placing points by hand: the grid they snap to and how they are written. No DOM. */
+import { pointPaths } from "./outline.js";
 import { fromMm, toMm } from "./units.js";
 
 /** The grid of a file's unit: 0.01 in, 0.1 mm. */
@@ -58,3 +59,10 @@ export function typedPointOps(sketch, paths, axis, words) {
 
 /** The op that moves points to a place of the file's unit. */
 export const moveOps = (paths, point) => paths.filter(Boolean).map((path) => ({ op: "set", path, value: point }));
+
+/** The ops that move a whole loop of the sketch by [dx, dy] in the file's unit. Points from a file of ordinates stay where the file has them. */
+export function shiftOps(loop, by, unit) {
+  const shifted = (mm) => inFile(mm, unit).map((c, i) => written(c + by[i], unit));
+  const points = loop.edges.flatMap((edge) => pointPaths(edge).map((path, i) => ({ path, mm: edge.points_mm[i] })));
+  return [{ path: `${loop.path}.start`, mm: loop.start_mm }, ...points].filter((p) => p.path).map((p) => ({ op: "set", path: p.path, value: shifted(p.mm) }));
+}
