@@ -184,6 +184,8 @@ def test_points_are_inserted_and_removed_in_the_manner_of_the_list() -> None:
     )
     assert change(MESSY, {"op": "insert", "path": f"{key}[5]", "value": [7, 4.9]}) == ["+  [7, 4.9],"]
     assert change(MESSY, {"op": "remove", "path": f"{key}[1]"}) == ["-  [15.0, 4.6], # one"]
+    assert change(MESSY, {"op": "remove", "path": "bead[1].points[1]"}) == ["-  [1.0, 1.0], # first"]
+    assert change(MESSY, {"op": "remove", "path": "blank.pilot_holes[1]"})[1] == "+pilot_holes = []  # to be drawn"
     assert change(MESSY, {"op": "remove", "path": f"{key}[2]"})[1] == "+  [5.0, 4.8],"
 
 
