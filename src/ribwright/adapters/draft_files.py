@@ -86,19 +86,16 @@ class DraftJobFiles(DraftFiles):
 
 def sketched_draft(text: str, file: str, folder: Path) -> Sketched:
     """The text as far as it can be read, with ordinates from the shop's folder and nowhere else."""
-    try:
-        from ribwright.adapters.part_sketch import sketched
-    except ImportError:  # until it is there
-        sketched = _plainly
+    from ribwright.adapters.part_sketch import sketched
 
     found = sketched(text, file, safe_base(text, folder))
     faults = []
-    for f in found.faults:
-        whole = Fault(_named(str(f.get("file", file)), folder), f["key"], f["found"], f["allowed"], f["nearest"])
-        if (said := about_ordinates(whole, folder)) is not None:
-            faults.append(
-                f | {"file": said.file, "allowed": said.allowed, "say": f["say"] if said is whole else said.sentence()}
-            )
+    for row in found.faults:
+        fault = Fault(row["file"], row["key"], row["found"], row["allowed"], row["nearest"])
+        said = about_ordinates(fault, folder)
+        if said is not None and said is not fault:
+            row = row | {"allowed": said.allowed, "say": replace(said, file="").sentence().removeprefix(": ")}
+        faults += [] if said is None else [row]
     return Sketched(faults, found.notes, found.sketch, found.part)
 
 
@@ -171,19 +168,3 @@ def _named(file: str, folder: Path) -> str:
 
 def _not_here(path: Path) -> Fault:
     return Fault("job", path.name, "a file of its own", "what the part and the shop say")
-
-
-def _plainly(text: str, file: str, base: Path | None) -> Any:
-    from ribwright.adapters.part_toml import parse_part
-    from ribwright.adapters.toml_text import parse_toml
-
-    values: dict[str, Any] = {}
-    try:
-        head = parse_toml(text, file, "a part file").get("part", {})
-        values = {f"part.{k}": {"typed": v} for k, v in head.items()} if isinstance(head, dict) else {}
-        part = parse_part(text, file, base)
-    except InputError as wrong:
-        keys = ("file", "key", "found", "allowed", "nearest")
-        faults = [{k: getattr(f, k) for k in keys} | {"say": f.sentence(), "line": None} for f in wrong.faults]
-        return Sketched(faults, [], {"values": values})
-    return Sketched([], list(part.notes), {"values": values}, part)

@@ -7,8 +7,10 @@ import traceback
 from pathlib import Path
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
 from starlette.responses import Response
-from starlette.routing import Mount
+from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -33,6 +35,10 @@ KINDS = {
 
 
 ROUTES = [*shops_api.ROUTES, *drafts_api.ROUTES, *jobs_api.ROUTES, *entering.ROUTES, *openapi.ROUTES]
+
+
+async def _nothing(request: Request) -> Response:
+    raise HTTPException(404)
 
 
 class PageFiles(StaticFiles):
@@ -81,7 +87,8 @@ def application(
     for end, kind in KINDS.items():
         mimetypes.add_type(kind, end)
     files = Mount("/", PageFiles(directory=static, html=True, check_dir=False), name="page")
-    inner = Starlette(routes=[*ROUTES, files], exception_handlers=handlers())
+    inner = Starlette(routes=[*ROUTES, Route("/api/{rest:path}", _nothing), files], exception_handlers=handlers())
+    inner.router.redirect_slashes = False
     inner.state.bench, inner.state.door = bench, door
     app: ASGIApp = Limits(inner, arrives_within_s)
     app = app if door is None else Entrance(app, door)

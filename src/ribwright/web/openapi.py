@@ -64,6 +64,7 @@ REFUSALS = {
     "401": "the token is asked for",
     "403": "not our own page",
     "404": "nothing of that name",
+    "405": "another method, or a name with a slash in it",
     "408": "the body did not arrive in time",
     "409": "taken, or changed meanwhile",
     "413": "too long",

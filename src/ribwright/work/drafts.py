@@ -229,7 +229,7 @@ class Drafts:
         faults += [told(f) | {"line": None} for f in wrong]
         if found.part is not None and not wrong:
             files = self.texts.files(d.text, folder)
-            faults += [told(f) | {"line": None} for f in take_names(files, found.part, known, file)]
+            faults += self.texts.said(take_names(files, found.part, known, file), d.text, file)
         return {
             "shop": shop,
             "part": part,

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from building import box, job_of
+from ribwright.documents.strain_pages import quantities
 from ribwright.documents.strain_view import formed_eye
 from ribwright.documents.views.strain_view import strain_view
 from ribwright.stages.plan import make_plan
@@ -45,6 +46,15 @@ def test_the_numbers_are_the_maps_and_go_through_json():
     assert view["major"] == pytest.approx(m.major, abs=1e-4)
     assert view["thickness_mm"] == pytest.approx(m.thickness, abs=1e-4)
     assert json.loads(json.dumps(view, allow_nan=False)) == view
+
+
+def test_the_bands_are_drawn_from_the_papers_smoothed_values():
+    m, view = mapped()
+    (page,) = [q for q in quantities(m, "mm") if q.title.startswith("Major")]
+    mine = np.array(view["smooth"]["major"])[m.triangles]
+    mine[m.web] = 0.0
+    assert mine == pytest.approx(page.corners, abs=1e-4)
+    assert [i for i, held in enumerate(view["held"]) if held] == np.flatnonzero(m.web).tolist()
 
 
 def test_the_formed_part_is_seen_as_on_the_papers():

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ribwright.documents.views.rounding import listed, number
+from ribwright.documents.views.plain import number, rounded
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.curve import samples
 from ribwright.stages.plan import Plan
@@ -33,8 +33,8 @@ def _edge(plan: Plan, loop: str, e: LaidEdge) -> dict[str, Any]:
         "name": e.edge.name,
         "loop": loop,
         "flange": flange,
-        "along_mm": listed(e.along(s)),
-        "points_mm": listed(e.curve.point(s)),
+        "along_mm": rounded(e.along(s)),
+        "points_mm": rounded(e.curve.point(s)),
         "tolerance_deg": None if limits is None else list(limits),
     }
 
@@ -45,7 +45,7 @@ def _hole(plan: Plan, k: int) -> dict[str, Any]:
     return {
         "name": h.hole.name,
         "kind": h.hole.kind,
-        "at_mm": listed(h.hole.at),
+        "at_mm": rounded(h.hole.at),
         "diameter_mm": number(h.tangent_diameter or h.cut_diameter),
         "slot_mm": number(h.hole.slot),
         "slot_angle_deg": number(h.hole.slot_angle),

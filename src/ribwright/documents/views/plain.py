@@ -16,9 +16,9 @@ DIGITS = 4
 SHARP = np.radians(5.0)  # a cut line that turns by more is at a corner
 
 
-def rounded(points: ArrayLike) -> list[Any]:
+def rounded(points: ArrayLike, digits: int = DIGITS) -> list[Any]:
     """Points of any shape as nested lists, rounded; no minus before a zero."""
-    return (np.asarray(points, dtype=float).round(DIGITS) + 0.0).tolist()
+    return (np.asarray(points, dtype=float).round(digits) + 0.0).tolist()
 
 
 def number(value: float | None) -> float | None:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from ribwright.documents.section_curve import FAR, AngleBand, between, loaded_of, released_of
 from ribwright.documents.section_frames import block_frame, frames
-from ribwright.documents.views.rounding import listed, number
+from ribwright.documents.views.plain import number, rounded
 from ribwright.stages.forecast import Station
 from ribwright.stages.forecast_ask import Acting
 from ribwright.stages.setup import Setup
@@ -92,7 +92,7 @@ def _rounded_block(pressed: Pressed) -> dict[str, Any]:
     return {
         "radius_mm": number(b["radius_mm"]),
         "wall_deg": number(b["wall_deg"]),
-        "surface_mm": listed(b["surface_mm"]),
+        "surface_mm": rounded(b["surface_mm"]),
     }
 
 
@@ -104,10 +104,10 @@ def _predicted(s: Station, which: str) -> dict[str, Any] | None:
 def _frame(f: dict[str, Any]) -> dict[str, Any]:
     """A state with its faces as distances from the middle, so that they can be drawn between two states too."""
     middle = np.stack([f["x_mm"], f["y_mm"]], axis=1)
-    off = {k: listed(np.hypot(*(np.asarray(f[face]) - middle).T)) for k, face in FACES.items()}
+    off = {k: rounded(np.hypot(*(np.asarray(f[face]) - middle).T)) for k, face in FACES.items()}
     out: dict[str, Any] = {k: number(v) for k, v in f.items() if isinstance(v, float)}
     out |= {k: None for k, v in f.items() if v is None}
-    out |= {"state": f["state"], **{k: listed(f[k]) for k in NODES}, **off}
+    out |= {"state": f["state"], **{k: rounded(f[k]) for k in NODES}, **off}
     return out
 
 
@@ -118,11 +118,11 @@ def _curve(pressed: Pressed, band: AngleBand | None) -> dict[str, Any]:
     rows = None
     if band is not None:
         names = ("pressure_mpa", "low", "value", "high")
-        rows = {k: listed(v) for k, v in zip(names, band.rows(), strict=True)}
+        rows = {k: rounded(v) for k, v in zip(names, band.rows(), strict=True)}
     return {
-        "loaded": listed(loaded_of(pressed, least)) if len(ramp) else [],
-        "released": listed(released_of(pressed, None)),
-        "between": listed([q for q in between(pressed, points) if q[0] >= least]) if points else [],
+        "loaded": rounded(loaded_of(pressed, least)) if len(ramp) else [],
+        "released": rounded(released_of(pressed, None)),
+        "between": rounded([q for q in between(pressed, points) if q[0] >= least]) if points else [],
         "band": rows,
     }
 

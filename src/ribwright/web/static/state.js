@@ -8,6 +8,7 @@
  *   choices    answer of /api/shops/SHOP/choices, or null
  *   choicesOf  {shop, choices}: the same of the shop that the start screen makes a part in, or null
  *   draft      the draft view (text, revision, faults, sketch ...), or null
+ *   changing   how many changes of the draft are on their way to the server
  *   screen     "start" | "part" | "blank" | "forecast" | "packet"
  *   units      "in" | "mm": which stands first on the screen
  *   press      id of the press chosen, "" for none
@@ -18,7 +19,7 @@
  *   message    {words, kind: "bad" | "good"} at the foot, or null
  */
 export const FIRST = Object.freeze({
-  about: null, shops: null, shop: "", part: "", choices: null, choicesOf: null, draft: null, screen: "start", units: "in", press: "",
+  about: null, shops: null, shop: "", part: "", choices: null, choicesOf: null, draft: null, changing: 0, screen: "start", units: "in", press: "",
   jobs: Object.freeze({}), opened: "", picked: "", message: null,
 });
 

@@ -7,29 +7,29 @@ from ribwright.work.jobs import (
     blank_view,
     block_view,
     check,
+    contour_view,
     explain,
     forecast,
     formed_view,
     methods_view,
     packet,
     plan,
+    section_view,
+    strain_view,
 )
 from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
 
-KINDS: dict[str, JobKind] = {
-    kind.name: kind
-    for kind in (
-        plan.KIND,
-        check.KIND,
-        explain.KIND,
-        forecast.KIND,
-        packet.KIND,
-        blank_view.KIND,
-        formed_view.KIND,
-        block_view.KIND,
-        methods_view.KIND,
-    )
-}
+ANSWERS = (plan.KIND, check.KIND, explain.KIND, forecast.KIND, packet.KIND)
+VIEWS = (
+    blank_view.KIND,
+    formed_view.KIND,
+    block_view.KIND,
+    methods_view.KIND,
+    contour_view.KIND,
+    section_view.KIND,
+    strain_view.KIND,
+)
+KINDS: dict[str, JobKind] = {kind.name: kind for kind in (*ANSWERS, *VIEWS)}
 
 __all__ = ["KINDS", "JobKind", "Made", "Order", "Tell", "kind_of"]
 

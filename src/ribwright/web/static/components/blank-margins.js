@@ -20,8 +20,8 @@ export function mount(el, app) {
         h("article", { class: "finding", "data-severity": f.severity },
           h("p", {}, h("b", {}, f.severity), " ", f.say),
           f.try && h("p", {}, say("blank.try", { words: f.try })),
-          f.value !== null && h("p", {}, `${where(f.where)} `, `${say("blank.col_value")} `, value(f, i, "value"),
-            f.limit !== null && [` ${say("blank.col_limit")} `, value(f, i, "limit")]),
+          f.value !== null && h("p", {}, where(f.where) && `${where(f.where)}: `, value(f, i, "value"),
+            f.limit !== null && [` ${say("blank.against")} `, value(f, i, "limit")]),
           f.source && h("p", { class: "quiet" }, say("blank.source", { words: f.source })))) : h("p", {}, say("blank.no_findings")));
       tables(app, numbers, [[say("blank.table_margins"), margins(answer, say)]], options);
     },

@@ -38,7 +38,7 @@ export function mount(el, app) {
       draw();
       const name = (method) => say(`blank.method_${method.replaceAll("-", "_")}`);
       const far = largest(view);
-      drawing.mark(far ? [far.at, null] : []);
+      drawing.mark(far ? [far.at] : [], [""]);
       fill(most, h("h3", {}, say("blank.largest")),
         far && h("p", {}, say("blank.largest_said", { mm: length(far.mm, units), a: name(far.a), b: name(far.b), where: where({ [far.kind]: far.name }) })),
         far && h("button", { type: "button", onclick: () => drawing.look(far.at) }, say("blank.go_there")),

@@ -1,16 +1,18 @@
 /**
  * A flat picture to scale that can be zoomed, moved and measured on: the flat blank, the methods over each other, the block from above.
  *
- * A picture: {box, layers: [{id, line, d, closed}], labels: [{id, at, words, off}], extents: [{id, from, to, side, row, words}], places}
+ * A picture: {box, layers: [{id, line, d, closed}], labels: [{id, at, words, off}], extents: [{id, from, to, side, row, words}], places, grain}
+ *   `grain` [deg], null where any will do, left out where nothing is said of it
  *   `line` names the line style (styles/blank-plane.css), `id` what the legend shows or hides, `d` SVG path data in mm, `off` a
  *   direction in which a label stands away from its place
  */
-import { fill, h, put, s, text } from "../dom.js";
+import { fill, h, put, s } from "../dom.js";
 import { nearest } from "../logic/measure.js";
 import { fit, scaleBar, shifted, toPlane, toScreen, zoomed } from "../logic/plane.js";
 
-const ROOM = 64; // for extents beside the picture [px]
+const ROOM = { left: 104, right: 60, above: 56, below: 92 }; // for names and extents beside the picture [px]
 const NEAR = 26; // how near to a place one must press [px]
+const LETTER = 8.6; // width of a letter of a name [px]
 const STEP = 60; // of an arrow key [px]
 
 /**
@@ -34,6 +36,7 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
   let own = false; // moved or zoomed by hand
   let hidden = new Set();
   let marks = [];
+  let signs = [];
 
   const size = () => [Math.max(svg.clientWidth, 60), Math.max(svg.clientHeight, 60)];
   const fitted = () => {
@@ -95,25 +98,32 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
   function draw() {
     if (!picture || !view) return;
     put(world, "transform", `matrix(${view.scale} 0 0 ${-view.scale} ${view.x} ${view.y})`);
-    fill(over, labels(), extents(), bar(), measured());
+    fill(over, labels(), extents(), bar(), grain(), measured());
   }
   const labels = () => (picture.labels ?? []).filter((l) => !hidden.has(l.id)).map(({ at, words, off = [0, 0], line = "" }) => {
     const [x, y] = toScreen(view, at);
     const anchor = off[0] > 0.3 ? "start" : off[0] < -0.3 ? "end" : "middle";
     return s("text", { class: `plane-label ${line}`, x: x + 12 * off[0], y: y - 14 * off[1] + 6, "text-anchor": anchor }, words);
   });
-  const extents = () => (picture.extents ?? []).filter((e) => !hidden.has("extent") && !hidden.has(e.id)).map((e) => {
+  /** Leftmost place [px] that a name reaches to. */
+  const reach = () => Math.min(...(picture.labels ?? []).filter((l) => !hidden.has(l.id) && (l.off?.[0] ?? 0) < -0.3).map((l) => toScreen(view, l.at)[0] - 16 - LETTER * l.words.length), Infinity);
+  const extents = () => {
+    const named = reach();
+    return (picture.extents ?? []).filter((e) => !hidden.has("extent") && !hidden.has(e.id)).map((e) => extent(e, named));
+  };
+  const extent = (e, named) => {
     const [a, b] = [toScreen(view, e.from), toScreen(view, e.to)];
-    const [wide, tall] = size();
+    const [left, bottom] = toScreen(view, picture.box);
+    const tall = size()[1];
     if (e.side === "below") {
-      const y = Math.min(Math.max(a[1], b[1]) + 22 + 20 * e.row, tall - 8 - 20 * (1 - e.row));
-      return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${a[0]} ${y}H${b[0]}M${a[0]} ${y - 6}v12M${b[0]} ${y - 6}v12` }),
+      const y = Math.min(bottom + 40 + 26 * e.row, tall - 38 + 26 * e.row);
+      return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${a[0]} ${y}H${b[0]}M${a[0]} ${y - 7}v14M${b[0]} ${y - 7}v14` }),
         s("text", { class: "plane-label", x: (a[0] + b[0]) / 2, y: y + 5, "text-anchor": "middle" }, e.words));
     }
-    const x = Math.max(Math.min(a[0], b[0]) - 22 - 22 * e.row, 14 + 22 * (1 - e.row));
-    return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${x} ${a[1]}V${b[1]}M${x - 6} ${a[1]}h12M${x - 6} ${b[1]}h12` }),
+    const x = Math.max(Math.min(left, named) - 18 - 26 * e.row, 40 - 26 * e.row);
+    return s("g", { class: `plane-extent ${e.line}` }, s("path", { d: `M${x} ${a[1]}V${b[1]}M${x - 7} ${a[1]}h14M${x - 7} ${b[1]}h14` }),
       s("text", { class: "plane-label", transform: `translate(${x + 5} ${(a[1] + b[1]) / 2}) rotate(-90)`, "text-anchor": "middle" }, e.words));
-  });
+  };
   const bar = () => {
     const { mm, words } = scaleBar(view.scale, app.store.get().units);
     const [wide] = size();
@@ -121,13 +131,21 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
     return s("g", { class: "plane-bar" }, s("path", { d: `M${x} 12v8h${mm * view.scale}v-8` }),
       s("text", { class: "plane-label", x: wide - 16, y: 40, "text-anchor": "end" }, words));
   };
+  /** The grain's direction beside the scale. */
+  const grain = () => {
+    if (picture.grain === undefined || hidden.has("grain")) return null;
+    const x = size()[0] - 250;
+    if (picture.grain === null) return s("text", { class: "plane-label", x, y: 34, "text-anchor": "middle" }, app.say("blank.grain_any"));
+    return s("g", {}, s("path", { class: "line grain", transform: `translate(${x} 28) rotate(${-picture.grain})`, d: "M-28 0H28M-20 -5L-28 0L-20 5M20 -5L28 0L20 5" }),
+      s("text", { class: "plane-label", x: x - 36, y: 34, "text-anchor": "end" }, app.say("blank.grain_along")));
+  };
   const measured = () => {
     const on = marks.map((at) => at && toScreen(view, at));
     const [a, b] = on;
     return [
       a && b ? s("path", { class: "plane-measure", d: `M${a}L${b}` }) : null,
       ...on.map((p, i) => p && s("g", { class: "plane-mark", transform: `translate(${p[0]} ${p[1]})` }, s("circle", { r: 9 }), s("path", { d: "M-13 0H13M0-13V13" }),
-        s("text", { class: "plane-label", x: 14, y: -10 }, i ? "2" : "1"))),
+        s("text", { class: "plane-label", x: 14, y: -10 }, signs[i]))),
     ];
   };
   const shapes = () => fill(world, picture.layers.map(({ id, line, d }) => s("path", { class: `line ${line}`, d, "vector-effect": "non-scaling-stroke", "data-id": id })));
@@ -146,7 +164,9 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
       for (const path of world.children) put(path, "visibility", hidden.has(path.dataset.id) ? "hidden" : null);
       draw();
     },
-    mark(places) {
+    /** Marks places (null: none) with signs beside them. */
+    mark(places, beside = ["1", "2"]) {
+      signs = beside;
       marks = places;
       draw();
     },
@@ -185,6 +205,3 @@ export function legend(app, changed) {
     },
   };
 }
-
-/** The sentence at a picture's foot, told to who does not see it. */
-export const caption = (el, words) => text(el, words);

@@ -20,6 +20,7 @@ const TABS = [
 ];
 const METHODS = ["", "handbook", "strain-corrected", "inverse"];
 const QUICK = "closed-form";
+const FOOT = 64; // the frame's foot with no work going on, and a gap [px]
 for (const name of ["blank-plane", "blank-table", "measure-bar", "solid-view"]) stylesheet(name);
 
 export function mount(el, app) {
@@ -133,12 +134,20 @@ export function mount(el, app) {
     const key = JSON.stringify(found.map((f) => f.say));
     if (stops.dataset.key !== key) {
       stops.dataset.key = key;
-      fill(stops, found.length > 0 && h("div", { class: "blank-stop", role: "alert" }, h("p", {}, say("frame.stops", { say: found[0].say }),
-        found.length > 1 && [" ", h("button", { type: "button", onclick: () => open("margins") }, say("blank.more_stops", { n: found.length - 1 }))])));
+      fill(stops, found.length > 0 && h("div", { class: "blank-stop", role: "alert" }, h("p", {}, say("frame.stops", { say: found[0].say })),
+        h("button", { type: "button", onclick: () => open("margins") }, found.length > 1 ? say("blank.more_stops", { n: found.length - 1 }) : say("blank.read_stop"))));
     }
   }
 
+  /** Pictures are as high as fits between what stands above them and the frame's foot. */
+  function roomFor() {
+    const top = body.getBoundingClientRect().top + scrollY;
+    body.style.setProperty("--room", `${Math.round(innerHeight - top - FOOT)}px`);
+  }
+  addEventListener("resize", roomFor);
+
   function showTab(now, stands) {
+    roomFor();
     TABS.forEach(([name], k) => {
       put(tabs[k], "aria-selected", String(name === tab));
       put(tabs[k], "tabindex", name === tab ? "0" : "-1");

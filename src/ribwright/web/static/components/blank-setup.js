@@ -5,6 +5,8 @@ import { tables } from "./blank-table.js";
 
 export function mount(el, app) {
   const { say } = app;
+  const pair = h("div", { class: "blank-pair" });
+  const numbers = h("div", { class: "blank-tables" });
   let drawn = {};
   return {
     update({ answer, options, units }) {
@@ -15,7 +17,9 @@ export function mount(el, app) {
         fill(el, h("p", {}, say("blank.no_setup")));
         return;
       }
-      tables(app, el, [[say("blank.table_setup"), list], [say("blank.table_closing"), closing(answer, say)]], options);
+      fill(el, pair, numbers);
+      tables(app, pair, [[say("blank.table_pressure"), list.pressure], [say("blank.table_place"), list.place]], options);
+      tables(app, numbers, [[say("blank.table_closing"), closing(answer, say)]], options);
     },
   };
 }

@@ -11,7 +11,7 @@ export function numberTable(app, title, { columns, rows }, options) {
   if (!rows.length) return null;
   const cell = (c) => {
     if (Array.isArray(c)) return h("div", { class: "cell-lines" }, c.map((x) => h("div", {}, cell(x))));
-    if (c && typeof c === "object" && "path" in c) return numberButton(app, { ...c, options });
+    if (c && typeof c === "object" && "path" in c) return [c.before && `${c.before} `, numberButton(app, { ...c, options })];
     if (c && typeof c === "object") return length(c.plain, app.store.get().units);
     return c;
   };

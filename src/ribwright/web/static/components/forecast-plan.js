@@ -13,17 +13,17 @@ export function mount(el, app, onPick) {
   const svg = s("svg", { class: "plan-picture", role: "group", "aria-label": say("forecast.plan_label") });
   fill(el, svg, h("p", { class: "plan-legend quiet" }, legend("inside", say("forecast.mark_inside")), legend("band", say("forecast.mark_band")), legend("outside", say("forecast.mark_outside")),
     legend("open", say("forecast.mark_open")), legend("hand", say("forecast.mark_hand"))));
-  new ResizeObserver(() => shown && draw()).observe(svg);
+  new ResizeObserver(() => shown?.contour && draw()).observe(svg);
 
   function legend(kind, words) {
-    return h("span", { class: "plan-key" }, s("svg", { viewBox: "-14 -14 28 28", width: 26, height: 26, "aria-hidden": "true" }, mark(kind)), words);
+    return h("span", { class: "plan-key" }, s("svg", { viewBox: "-16 -16 32 32", width: 26, height: 26, "aria-hidden": "true" }, mark(kind)), words);
   }
   /** Shape tells as much as colour: round inside, square when its band is outside, a turned square outside, a bar through it where it stays open. */
   function mark(kind) {
     if (kind === "band") return s("rect", { class: "plan-mark plan-band", x: -7, y: -7, width: 14, height: 14 });
     if (kind === "outside") return s("path", { class: "plan-mark plan-outside", d: "M0 -11L11 0L0 11L-11 0Z" });
     if (kind === "open") return s("g", {}, s("path", { class: "plan-mark plan-outside", d: "M0 -11L11 0L0 11L-11 0Z" }), s("path", { class: "plan-bar", d: "M-12 0H12" }));
-    if (kind === "hand") return s("path", { class: "plan-hand", d: "M-11 9L0 -10L11 9Z" });
+    if (kind === "hand") return s("path", { class: "plan-hand", d: "M-15 11L0 -15L15 11Z" });
     return s("circle", { class: kind === "unknown" ? "plan-mark plan-unknown" : "plan-mark", r: 8 });
   }
   const KIND = { "stays-open": "open", open: "outside", closed: "outside", "band-outside": "band", unknown: "unknown" };
@@ -55,8 +55,10 @@ export function mount(el, app, onPick) {
       const spot = spotOf(hand.where, contour);
       if (!spot) continue;
       const [x, y] = at(spot.at);
-      const inward = hand.owner.kind === "hole" ? 30 : 52;
-      labels.push(s("g", { transform: `translate(${(x - inward * spot.out[0]).toFixed(1)} ${(y + inward * spot.out[1]).toFixed(1)})` }, mark("hand"), s("text", { class: "plan-hand-number", y: 7, "text-anchor": "middle" }, String(hand.number))));
+      // at a hole outside it, across from its place; at an edge inside, past its name
+      const hole = hand.owner.kind === "hole" && contour.holes.find((o) => o.name === hand.owner.name);
+      const inward = hole ? hole.diameter_mm * scale + 20 : 54;
+      labels.push(s("g", { transform: `translate(${(x - inward * spot.out[0]).toFixed(1)} ${(y + inward * spot.out[1]).toFixed(1)})` }, mark("hand"), s("text", { class: "plan-hand-number", y: 8, "text-anchor": "middle" }, String(hand.number))));
     }
     fill(svg, items, labels, stations.map((st, i) => placed(st, i, at, taken, picked)));
   }

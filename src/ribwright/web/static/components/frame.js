@@ -24,7 +24,7 @@ export function mount(el, app) {
   const undo = h("button", { type: "button", onclick: () => wish("undo-draft") }, say("frame.undo"));
   const redo = h("button", { type: "button", onclick: () => wish("redo-draft") }, say("frame.redo"));
   const save = h("button", { type: "button", onclick: () => wish("save-draft") }, say("frame.save"));
-  const press = h("select", { onchange: (e) => wish("set-press", { press: e.target.value }) });
+  const press = h("select", { "aria-label": say("frame.press"), onchange: (e) => wish("set-press", { press: e.target.value }) });
   const pressField = h("label", { class: "frame-field" }, h("span", {}, say("frame.press")), press);
   const units = ["in", "mm"].map((unit) =>
     h("button", { type: "button", "data-unit": unit, onclick: () => wish("set-units", { units: unit }) }, say(unit === "in" ? "frame.inch" : "frame.mm")),
@@ -79,6 +79,7 @@ export function mount(el, app) {
       if (open) {
         text(state, `${faultWords(now.draft, say)} · ${say(now.draft.saved ? "frame.saved" : "frame.draft")}`);
         put(state, "data-bad", now.draft.faults.length > 0);
+        put(state, "data-busy", now.changing > 0);
         undo.disabled = !now.draft.can_undo;
         redo.disabled = !now.draft.can_redo;
         save.disabled = now.draft.saved;

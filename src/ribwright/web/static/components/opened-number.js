@@ -1,6 +1,7 @@
 /** A number opened: value with band, formula, what goes in, source, where it holds, what it was compared with, which keys change it. */
-import { fill, h, stylesheet } from "../dom.js";
-import { fieldPath, grouped, pickOf } from "../logic/keys.js";
+import { fill, h, stylesheet, text } from "../dom.js";
+import { fieldPath, grouped } from "../logic/keys.js";
+import { ownerOf } from "../logic/paths.js";
 import { shown } from "../logic/units.js";
 import { numberButton } from "./number.js";
 
@@ -44,7 +45,10 @@ export function mount(el, app) {
         title.focus();
       }
       const options = Object.fromEntries(Object.entries(job?.options ?? {}).filter(([k]) => k !== "number"));
-      if (trail.at(-1)?.path !== opened) trail.push({ path: opened, options });
+      if (trail.at(-1)?.path !== opened) {
+        trail.push({ path: opened, options });
+        text(title, named(document.querySelector(`button.number[data-path="${CSS.escape(opened)}"]`)) || say("number.title"));
+      }
       back.hidden = trail.length < 2;
       const next = JSON.stringify([opened, job?.state, job?.words, now.units]);
       if (next === key) return;
@@ -55,6 +59,9 @@ export function mount(el, app) {
     },
   };
 }
+
+/** What a number's button calls it: "lower, Flat width: 0.667 in" -> "lower, Flat width". */
+const named = (button) => button?.getAttribute("aria-label")?.split(": ").slice(0, -1).join(": ");
 
 const part = (title, ...inside) => h("section", {}, h("h3", {}, title), inside);
 
@@ -86,7 +93,7 @@ function changes(app, list, close) {
   const { sketch } = app.store.get().draft ?? {};
   const go = async (key) => {
     close();
-    await app.wish("pick", { path: pickOf(fieldPath(key, sketch)) });
+    await app.wish("pick", { path: ownerOf(fieldPath(key, sketch), (sketch?.flanges ?? []).map((f) => f.name)) });
     await app.wish("open-screen", { screen: "part" });
   };
   return grouped(list).map(({ file, rows }) => h("div", { class: "opened-file" }, h("h4", {}, file), h("ul", {}, rows.map(({ holder, keys }) => {

@@ -22,7 +22,7 @@ export function alongField(ctx, of) {
   const send = (next) => wish("edit-draft", { ops: [{ op: "set", path: of.path, value: rowsValue(next) }] });
 
   varying.onclick = () => {
-    const now = ctx.app.store.get();
+    const now = ctx.now();
     const value = of.stations(now);
     if (Array.isArray(value)) wish("edit-draft", { ops: [{ op: "set", path: of.path, typed: rows[0]?.[1] ?? "" }] });
     else {

@@ -5,7 +5,7 @@
 import { fill, h, keepList, put, s, text } from "../dom.js";
 import { boundsOf, moved, outlineOf } from "../logic/outline.js";
 import { placeOf } from "../logic/marks.js";
-import { penLoop } from "../logic/pen.js";
+import { penLoop, penPoint } from "../logic/pen.js";
 import { inMm } from "../logic/placing.js";
 import { labelsOf, shapesOf } from "../logic/shapes.js";
 import { fitted, matrix, panned, scaleBar, toPixels, zoomed } from "../logic/view.js";
@@ -34,21 +34,29 @@ export function mount(el, ctx) {
       tool("part.fit", say("part.fit_short"), () => fit())), legend, where), hint);
 
   /** What is drawn now: shared with the hand. */
-  const drawn = { svg, width: 0, height: 0, view: fitted(null, 800, 500), outline: { raw: [], loops: [] }, sketch: {}, shapes: null, labels: [], fitted: "" };
+  const drawn = { svg, width: 0, height: 0, view: fitted(null, 800, 500), outline: { loops: [] }, sketch: {}, shapes: null, labels: [], fitted: "", whole: true };
 
   const look = (view) => {
     drawn.view = view;
-    place(app.store.get());
+    drawn.whole = false;
+    place(ctx.now());
   };
-  const fit = () => look(fitted(boundsOf(drawn.outline, drawn.sketch), drawn.width, drawn.height));
-  const hand = mountHand(ctx, drawn, { look, fit, where, changed: () => place(app.store.get()) });
+  /** The whole part; it stays whole when the sheet changes its size, until the view is moved. */
+  const fit = () => {
+    const { pen } = desk.get();
+    const loop = pen && penLoop(pen, (p) => inMm(p, drawn.sketch.units));
+    const outline = loop ? { loops: [...drawn.outline.loops, ...outlineOf({ loops: [loop] }).loops] } : drawn.outline;
+    look(fitted(boundsOf(outline, drawn.sketch), drawn.width, drawn.height));
+    drawn.whole = true;
+  };
+  const hand = mountHand(ctx, drawn, { look, fit, where, changed: () => place(ctx.now()) });
 
   /** Everything in mm: made anew when the sketch or a point in the hand has moved. */
   const draw = (now) => {
     const { moves, pen } = desk.get();
     const sketch = moved(now.draft.sketch ?? {}, moves);
     if (sketch !== drawn.sketch || !drawn.shapes) {
-      drawn.outline = outlineOf(sketch, drawn.outline);
+      drawn.outline = outlineOf(sketch);
       drawn.sketch = sketch;
       drawn.shapes = shapesOf(drawn.outline, sketch);
       drawn.labels = labelsOf(drawn.outline, sketch);
@@ -61,7 +69,7 @@ export function mount(el, ctx) {
     pickShapes(now);
   };
   const pickShapes = (now) => {
-    const owner = hand.ownerOf(now.picked);
+    const owner = ctx.owner(now);
     const all = [...drawn.shapes.edges, ...drawn.shapes.holes, ...drawn.shapes.reliefs, ...drawn.shapes.rivets];
     const flange = owner.startsWith("flange.") ? owner.slice(7) : null;
     const flanged = flange === null ? [] : drawn.outline.loops.flatMap((l) => l.edges).filter((e) => e.flange === flange).map((e) => e.path);
@@ -72,8 +80,9 @@ export function mount(el, ctx) {
   const place = (now) => {
     const { view } = drawn;
     put(ground, "transform", matrix(view));
+    put(svg, "data-tool", desk.get().tool.kind);
     for (const pattern of patterns) put(pattern, "patternTransform", `${pattern.dataset.turn} scale(${1 / view.k})`);
-    keepList(over.labels, placedLabels(drawn, now, hand), (l) => l.key, () => s("text", { class: "part-label" }), (node, l) => {
+    keepList(over.labels, placedLabels(drawn, now, ctx), (l) => l.key, () => s("text", { class: "part-label" }), (node, l) => {
       put(node, "x", l.x.toFixed(1));
       put(node, "y", l.y.toFixed(1));
       put(node, "text-anchor", l.anchor);
@@ -95,24 +104,40 @@ export function mount(el, ctx) {
   new ResizeObserver(() => {
     const { width, height } = svg.getBoundingClientRect();
     if (!width || (width === drawn.width && height === drawn.height)) return;
-    const now = app.store.get();
-    const first = drawn.fitted !== now.part;
+    const now = ctx.now();
     [drawn.view, drawn.width, drawn.height] = [panned(drawn.view, (width - drawn.width) / 2, (height - drawn.height) / 2), width, height];
     if (!now.draft) return;
     drawn.fitted = now.part;
-    if (first) fit();
+    if (drawn.whole) fit();
     else place(now);
   }).observe(svg);
 
   const update = (now) => {
     draw(now);
-    text(hint, hand.hint(now));
+    put(svg, "data-old", now.draft.old);
+    text(hint, now.draft.old ? say("part.hint_old") : hand.hint(now));
     if (drawn.fitted !== now.part && drawn.width) {
       drawn.fitted = now.part;
       fit();
-    } else place(now);
+    } else if (penIsOut()) fit();
+    else place(now);
   };
-  return { update, desk: update };
+  /** A point typed where the sheet does not show it. */
+  const penIsOut = () => {
+    const last = desk.get().pen && penPoint(desk.get().pen);
+    if (!last || last === drawn.penSeen) return false;
+    drawn.penSeen = last;
+    const [x, y] = toPixels(drawn.view, inMm(last, drawn.sketch.units));
+    return x < 0 || y < 0 || x > drawn.width || y > drawn.height;
+  };
+  return {
+    update,
+    desk(now, held, before) {
+      update(now);
+      // an outline just drawn, or dropped: the whole part again
+      if (before.tool.kind === "pen" && held.tool.kind !== "pen") fit();
+    },
+  };
 }
 
 /** One path a shape. */
@@ -140,15 +165,16 @@ function hatches() {
 }
 
 /** Words placed beside their things; of things too small on the screen only the picked one has its name. */
-function placedLabels(drawn, now, hand) {
-  const owner = hand.ownerOf(now.picked);
+function placedLabels(drawn, now, ctx) {
+  const owner = ctx.owner(now);
   return drawn.labels.flatMap((label) => {
     const picked = label.key === owner;
     if (!picked && label.room * drawn.view.k < 9 * label.text.length + 8) return [];
     const [x, y] = toPixels(drawn.view, label.at);
     const gap = label.beyond * drawn.view.k + 16;
     const [ox, oy] = [label.out[0], -label.out[1]];
-    return [{ key: label.key, text: label.text, picked, x: x + ox * gap, y: y + oy * gap + 6 + 5 * Math.sign(Math.round(oy)), anchor: ox > 0.6 ? "start" : ox < -0.6 ? "end" : "middle" }];
+    const inside = (v) => Math.max(8 + (ox < 0.6 ? 4 * label.text.length : 0), Math.min(drawn.width - 8 - (ox > -0.6 ? 4 * label.text.length : 0), v));
+    return [{ key: label.key, text: label.text, picked, x: inside(x + ox * gap), y: y + oy * gap + 6 + 5 * Math.sign(Math.round(oy)), anchor: ox > 0.6 ? "start" : ox < -0.6 ? "end" : "middle" }];
   });
 }
 

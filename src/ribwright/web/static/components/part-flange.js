@@ -4,6 +4,7 @@ import { drawnLoop, valueAt, varies } from "../logic/outline.js";
 import { alongField } from "./part-along.js";
 import { field } from "./part-field.js";
 import { nameField } from "./part-names.js";
+import { ownFields } from "./part-own.js";
 import { sectionSketch } from "./part-section.js";
 
 export const flangeNamed = (now, name) => (now.draft.sketch?.flanges ?? []).find((f) => f.name === name);
@@ -29,7 +30,7 @@ export function flangeFields(ctx, name, where = {}) {
       for (const one of fields) one.update(now);
       const on = edgesWith(now, name);
       const words = on.map(({ edge }) => edge.name).join(", ");
-      if (others.textContent !== words) others.textContent = on.length ? say("part.flange_edges", { names: words }) : say("part.flange_unused");
+      if (others.textContent !== words) others.textContent = on.length > 1 ? say("part.flange_edges", { names: words }) : on.length ? say("part.flange_edge", { names: words }) : say("part.flange_unused");
       section.update(now, sectionAsked(now, name, on.find(({ edge }) => edge.path === where.edge) ?? on[0]));
     },
   };
@@ -52,14 +53,14 @@ export function flangePanel(ctx, path) {
   const called = nameField(ctx, path, say("part.flange_name"));
   const fields = flangeFields(ctx, name);
   const remove = h("button", { type: "button", onclick: () => wish("edit-draft", { ops: [{ op: "remove", path }] }).then((done) => done && wish("pick", { path: "" })) }, say("part.remove_flange"));
-  const balloon = field(ctx, { path: `${path}.balloon`, label: say("part.balloon"), kind: "text", optional: true });
+  const carried = ownFields(ctx, path, ["flange_width", "flange_angle", "bend_radius"]);
   return {
-    el: h("div", {}, called.el, fields.el, balloon.el, h("div", { class: "part-buttons" }, remove)),
+    el: h("div", {}, called.el, fields.el, carried.el, h("div", { class: "part-buttons" }, remove)),
     title: () => say("part.flange_titled", { name }),
     update(now) {
       called.update(now);
       fields.update(now);
-      balloon.update(now);
+      carried.update(now);
     },
   };
 }

@@ -6,7 +6,7 @@ import { fill, keepList, put, s, text } from "../dom.js";
 import { PICK } from "../logic/desk.js";
 import { newHole } from "../logic/making.js";
 import { pointsOf, handlesOf, thingAt } from "../logic/near.js";
-import { isPointPath, ownerOf as ownerOfPath } from "../logic/paths.js";
+import { isPointPath } from "../logic/paths.js";
 import { penPoint, put as putPen } from "../logic/pen.js";
 import { inFile, inMm, moveOps, snapped, stepped, together, written } from "../logic/placing.js";
 import { fromMm, lengthIn } from "../logic/units.js";
@@ -23,19 +23,18 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   let held = null;
   let keyed = null;
 
-  const ownerOf = (path) => ownerOfPath(path, (drawn.sketch.flanges ?? []).map((f) => f.name));
   const unit = () => drawn.sketch.units ?? "in";
   const atEvent = (event) => {
     const box = svg.getBoundingClientRect();
     return [event.clientX - box.left, event.clientY - box.top];
   };
-  const pick = (path) => path !== app.store.get().picked && app.wish("pick", { path });
+  const pick = (path) => path !== ctx.now().picked && app.wish("pick", { path });
   const endTool = () => desk.set({ tool: PICK, pen: null });
 
   /** Points with handles, those under the pointer included. */
   const reach = () => {
-    const now = app.store.get();
-    const shown = handlesOf(drawn, ownerOf(now.picked), now.picked, pointer);
+    const now = ctx.now();
+    const shown = handlesOf(drawn, ctx.owner(now), now.picked, pointer);
     const near = pointer ? pointsOf(drawn.outline).filter((q) => !q.fixed && Math.hypot(q.at[0] - pointer[0], q.at[1] - pointer[1]) * drawn.view.k < POINT_REACH * 1.5) : [];
     return [...shown, ...near.slice(0, 12).filter((q) => !shown.some((o) => o.path === q.path))];
   };
@@ -58,7 +57,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   };
   /** What the keys move: the picked point, or the picked hole. */
   const movable = () => {
-    const { picked } = app.store.get();
+    const { picked } = ctx.now();
     const hole = (drawn.sketch.holes ?? []).find((o) => o.path === picked);
     if (hole) return `${hole.path}.at`;
     return isPointPath(picked) && placeOfPath(picked) ? picked : "";
@@ -78,7 +77,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
       return;
     }
     const found = event.button === 0 ? thing(pointer) : null;
-    if (found?.kind === "point" || (found?.kind === "hole" && app.store.get().picked === found.path)) {
+    if (found?.kind === "point" || (found?.kind === "hole" && ctx.now().picked === found.path)) {
       held = { kind: "drag", path: found.kind === "hole" ? `${found.path}.at` : found.path, from: px, mm: null, off: [found.at[0] - pointer[0], found.at[1] - pointer[1]] };
       pick(found.path);
     } else held = { kind: "view", from: px, last: px, found };
@@ -159,7 +158,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     if (event.key === "Escape") {
       if (held?.kind === "drag") cancel();
       else if (tool.kind !== "pick") endTool();
-      else if (app.store.get().picked) pick("");
+      else if (ctx.now().picked) pick("");
       else return;
     } else if (event.key === "+" || event.key === "=") look(zoomed(drawn.view, 1.25, middle));
     else if (event.key === "-" || event.key === "_") look(zoomed(drawn.view, 0.8, middle));
@@ -190,14 +189,23 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
 
   /** Where the hand is, in both units. */
   const tellWhere = (mm = held?.mm ?? (pointer && inMm(snapped(pointer, unit()), unit()))) => {
-    const first = app.store.get().units;
+    const first = ctx.now().units;
     const both = (v) => [lengthIn(v, first), lengthIn(v, first === "mm" ? "in" : "mm")];
     const line = ([x, y]) => `x ${both(x)[0]}, y ${both(y)[0]}  (${both(x)[1]}, ${both(y)[1]})`;
-    text(where, mm ? line(mm) : "");
+    text(where, mm ? [line(mm), penWords(mm, first)].filter(Boolean).join("; ") : "");
+  };
+
+  /** What the next edge of the outline would be. */
+  const penWords = (mm, first) => {
+    const { pen } = desk.get();
+    const last = pen && !pen.closed && penPoint(pen);
+    if (!last) return "";
+    const [a, b] = [inMm(last, unit()), inMm(pen.start, unit())];
+    const deg = (Math.atan2(mm[1] - a[1], mm[0] - a[0]) * 180) / Math.PI;
+    return say("part.pen_next", { length: lengthIn(Math.hypot(mm[0] - a[0], mm[1] - a[1]), first), deg: deg.toFixed(1), far: lengthIn(Math.hypot(mm[0] - b[0], mm[1] - b[1]), first) });
   };
 
   return {
-    ownerOf,
     hint(now) {
       const { tool, pen } = desk.get();
       if (tool.kind === "pick") return movable() ? say("part.hint_point") : say("part.hint_pick");

@@ -1,11 +1,9 @@
 /** The panel of a hole: place, kind, sizes, and the section of its flange. */
 import { h, put } from "../dom.js";
-import { typedValue } from "../logic/along.js";
-import { moveOps, written } from "../logic/placing.js";
 import { holeWidth } from "../logic/section.js";
-import { fromMm } from "../logic/units.js";
 import { field, fieldset, pointField } from "./part-field.js";
 import { nameField } from "./part-names.js";
+import { ownFields } from "./part-own.js";
 import { sectionSketch } from "./part-section.js";
 
 const holeAt = (now, path) => (now.draft.sketch?.holes ?? []).find((hole) => hole.path === path);
@@ -23,19 +21,18 @@ export function holePanel(ctx, path, made) {
 
   const kind = h("select", { id: "part-hole-kind", "data-key": `${path}.kind` }, ["lightening", "tooling", "plain"].map((k) => h("option", { value: k }, say(`part.hole_${k}`))));
   kind.onchange = () => {
-    const now = app.store.get();
+    const now = ctx.now();
     const gone = [...new Set(Object.values(OF_KIND).flat())].filter((key) => given(now, key) && !OF_KIND[kind.value].includes(key));
     edit([{ op: "set", path: `${path}.kind`, value: kind.value }, ...gone.map((key) => ({ op: "remove", path: `${path}.${key}` }))]);
   };
-  const at = pointField(ctx, { path: `${path}.at`, label: say("part.centre"), mm: (now) => desk.get().moves[`${path}.at`] ?? holeAt(now, path)?.at_mm ?? null },
-    (mm, now) => written(fromMm(mm, now.draft.sketch.units), now.draft.sketch.units), (now, typed) => moveOps([`${path}.at`], typed.map(typedValue)));
+  const at = pointField(ctx, { path: `${path}.at`, label: say("part.centre"), mm: (now) => holeAt(now, path)?.at_mm ?? null });
 
   const kinds = {
     lightening: () => {
       const which = h("select", { id: "part-hole-size", "data-key": `${path} size` }, SIZES.map((key) => h("option", { value: key }, say(`part.${key}`))));
       const chosen = SIZES.find((key) => given(made, key)) ?? SIZES[0];
       which.value = chosen;
-      which.onchange = () => edit([...SIZES.filter((key) => given(app.store.get(), key)).map((key) => ({ op: "remove", path: `${path}.${key}` })), { op: "set", path: `${path}.${which.value}`, value: "" }]);
+      which.onchange = () => edit([...SIZES.filter((key) => given(ctx.now(), key)).map((key) => ({ op: "remove", path: `${path}.${key}` })), { op: "set", path: `${path}.${which.value}`, value: "" }]);
       const section = sectionSketch(ctx);
       const fields = [
         length("diameter"), field(ctx, { path: `${path}.line`, label: say("part.hole_line"), kind: "choice", optional: true, absent: say("part.hole_line_absent"), options: [["bend-tangent-line", say("part.line_bend_tangent")], ["outside-mold-line", say("part.line_outside")]] }),
@@ -54,14 +51,15 @@ export function holePanel(ctx, path, made) {
     plain: () => simple([length("diameter")]),
   };
   const sizes = (kinds[hole?.kind] ?? kinds.plain)();
-  const balloon = field(ctx, { path: `${path}.balloon`, label: say("part.balloon"), kind: "text", optional: true });
+  const carried = ownFields(ctx, path, ["hole_position", "hole_diameter", ...(hole?.kind === "lightening" ? ["flange_width", "flange_angle", "bend_radius"] : [])]);
   const hand = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "place", path: `${path}.at` } }) }, say("part.place_hand"));
   const el = h("div", {}, name.el,
     h("div", { class: "part-field" }, h("label", { for: "part-hole-kind" }, say("part.hole_kind")), h("div", { class: "part-field-line" }, kind)),
-    fieldset(say("part.place"), at.el, h("div", { class: "part-buttons" }, hand)), fieldset(say("part.sizes"), ...sizes.nodes), balloon.el,
+    fieldset(say("part.place"), at.el, h("div", { class: "part-buttons" }, hand)), fieldset(say("part.sizes"), ...sizes.nodes), carried.el,
     h("div", { class: "part-buttons" }, h("button", { type: "button", onclick: () => edit([{ op: "remove", path }]).then((done) => done && app.wish("pick", { path: "" })) }, say("part.remove_hole"))));
   return {
     el,
+    moved: (now) => at.update(now),
     title: (now) => say("part.hole_titled", { name: holeAt(now, path)?.name ?? "" }),
     update(now) {
       name.update(now);
@@ -69,7 +67,7 @@ export function holePanel(ctx, path, made) {
       if (document.activeElement !== kind) kind.value = holeAt(now, path)?.kind ?? "";
       at.update(now);
       sizes.update(now);
-      balloon.update(now);
+      carried.update(now);
     },
   };
 }

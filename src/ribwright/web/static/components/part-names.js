@@ -11,7 +11,7 @@ export function nameField(ctx, path, label) {
   const nameNow = (now) => (path.startsWith("flange.") ? path.slice(7) : (now.draft?.sketch?.values?.[`${path}.name`]?.text ?? now.draft?.sketch?.values?.[`${path}.name`]?.typed ?? ""));
   input.onchange = async () => {
     const to = input.value.trim();
-    const was = nameNow(ctx.app.store.get());
+    const was = nameNow(ctx.now());
     if (!to || to === was) {
       put(input, "value", was);
       return;

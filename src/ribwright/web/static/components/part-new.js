@@ -4,10 +4,10 @@ import { PICK } from "../logic/desk.js";
 import { openCorners } from "../logic/listing.js";
 import { newCorner, newHole } from "../logic/making.js";
 import { newPen } from "../logic/pen.js";
-import { typedValue } from "../logic/along.js";
+import { typedValue } from "../logic/placing.js";
 import { fieldset } from "./part-field.js";
 
-export function newPanel(ctx) {
+export function newPanel(ctx, path, made) {
   const { app, desk } = ctx;
   const { say } = app;
   const make = ({ ops, path }) => app.wish("edit-draft", { ops }).then((done) => done && app.wish("pick", { path }));
@@ -16,7 +16,7 @@ export function newPanel(ctx) {
   const byHand = h("button", { type: "button", onclick: () => desk.set({ tool: desk.get().tool.kind === "new-hole" ? PICK : { kind: "new-hole", hole: { kind: kind.value } } }) }, say("part.place_hand"));
   const byNumber = h("form", { class: "part-field-line part-xy", onsubmit: (event) => {
     event.preventDefault();
-    make(newHole(app.store.get().draft.sketch, { kind: kind.value }, [typedValue(x.value), typedValue(y.value)]));
+    make(newHole(ctx.now().draft.sketch, { kind: kind.value }, [typedValue(x.value), typedValue(y.value)]));
     x.value = y.value = "";
   } }, h("label", { for: "part-new-hole-x" }, "x"), x, h("label", { for: "part-new-hole-y" }, "y"), y, h("button", { type: "submit" }, say("part.add_at")));
   const corners = h("div", { class: "part-buttons" });
@@ -25,11 +25,13 @@ export function newPanel(ctx) {
   const outline = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "pen" }, pen: newPen("web") }) }, say("part.draw_outline"));
   const replaces = h("p", { class: "quiet" }, say("part.draw_replaces"));
   const cutout = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "pen" }, pen: newPen("cutout", cutoutName.value.trim() || say("part.cutout")) }) }, say("part.draw_cutout"));
+  const bare = !newPanel.shape(made);
+  const outlineSet = fieldset(say("part.outline"), outline, replaces);
+  const cornerSet = fieldset(say("part.add_corner"), corners, noCorners);
   return {
-    el: h("div", {},
+    el: h("div", {}, bare ? outlineSet : null,
       fieldset(say("part.add_hole"), h("div", { class: "part-field" }, h("label", { for: "part-new-hole-kind" }, say("part.hole_kind")), h("div", { class: "part-field-line" }, kind, byHand)), byNumber),
-      fieldset(say("part.add_corner"), corners, noCorners),
-      fieldset(say("part.outline"), outline, replaces),
+      bare ? null : cornerSet, bare ? null : outlineSet,
       fieldset(say("part.add_cutout"), h("div", { class: "part-field" }, h("label", { for: "part-new-cutout" }, say("part.cutout_name")), h("div", { class: "part-field-line" }, cutoutName, cutout)))),
     title: () => say("part.nothing_picked"),
     about: () => say("part.nothing_about"),
@@ -38,12 +40,13 @@ export function newPanel(ctx) {
       const key = JSON.stringify(open);
       if (corners.dataset.key !== key) {
         corners.dataset.key = key;
-        fill(corners, open.map((at) => h("button", { type: "button", onclick: () => make(newCorner(app.store.get().draft.sketch, at)) }, at.join(" / "))));
+        fill(corners, open.map((at) => h("button", { type: "button", onclick: () => make(newCorner(ctx.now().draft.sketch, at)) }, at.join(" / "))));
       }
       noCorners.hidden = open.length > 0;
       put(byHand, "aria-pressed", String(desk.get().tool.kind === "new-hole"));
-      replaces.hidden = !(now.draft.sketch?.loops?.[0]?.edges.length);
+      replaces.hidden = bare;
       text(outline, say(replaces.hidden ? "part.draw_outline" : "part.draw_outline_anew"));
     },
   };
 }
+newPanel.shape = (now) => ((now.draft.sketch?.loops ?? []).some((l) => l.edges.length > 0) ? "drawn" : "");

@@ -1,14 +1,10 @@
 /** Panels of corners, cutouts, rivet rows, and of tables that the page has no fields for. */
-import { h } from "../dom.js";
-import { typedValue } from "../logic/along.js";
+import { h, put } from "../dom.js";
 import { lineOf } from "../logic/text-marks.js";
-import { moveOps, together, written } from "../logic/placing.js";
+import { shiftOps, together } from "../logic/placing.js";
 import { drawnLoop } from "../logic/outline.js";
-import { fromMm } from "../logic/units.js";
 import { field, pointField } from "./part-field.js";
 import { nameField } from "./part-names.js";
-
-const inUnit = (mm, now) => written(fromMm(mm, now.draft.sketch.units), now.draft.sketch.units);
 
 /** A panel of fields that change with nothing but their values, with a button that removes the thing. */
 function plainPanel(ctx, path, { title, about, fields, remove }) {
@@ -53,9 +49,25 @@ export function cutoutPanel(ctx, path) {
   const { app } = ctx;
   const { say } = app;
   const loop = (now) => (now.draft.sketch?.loops ?? []).find((l) => l.path === path);
-  const start = pointField(ctx, { path: `${path}.start`, label: say("part.loop_start"), mm: (now) => ctx.desk.get().moves[`${path}.start`] ?? loop(now)?.start_mm ?? null }, inUnit,
-    (now, typed) => moveOps(together((now.draft.sketch.loops ?? []).map(drawnLoop), `${path}.start`), typed.map(typedValue)));
-  return plainPanel(ctx, path, { title: (now) => say("part.cutout_named", { name: loop(now)?.name ?? "" }), about: () => say("part.cutout_about"), fields: [nameField(ctx, path, say("part.cutout_name")), start, balloonOf(ctx, path)], remove: say("part.remove_cutout") });
+  const start = pointField(ctx, { path: `${path}.start`, label: say("part.loop_start"), mm: (now) => loop(now)?.start_mm ?? null,
+    paths: (now) => together((now.draft.sketch.loops ?? []).map(drawnLoop), `${path}.start`) });
+  return plainPanel(ctx, path, { title: (now) => say("part.cutout_named", { name: loop(now)?.name ?? "" }), about: () => say("part.cutout_about"), fields: [nameField(ctx, path, say("part.cutout_name")), start, shiftForm(ctx, path), balloonOf(ctx, path)], remove: say("part.remove_cutout") });
+}
+
+/** Moves a whole cutout by so much along x and y. */
+function shiftForm(ctx, path) {
+  const { say, wish } = ctx.app;
+  const [x, y] = ["x", "y"].map((axis) => h("input", { id: `part-shift-${axis}`, type: "text", inputmode: "decimal", autocomplete: "off", required: true }));
+  const el = h("form", { class: "part-field", onsubmit: (event) => {
+    event.preventDefault();
+    const by = [x, y].map((one) => Number(one.value.trim()));
+    [x, y].forEach((one, i) => put(one, "aria-invalid", Number.isFinite(by[i]) ? null : "true"));
+    const now = ctx.now();
+    const loop = now.draft.sketch.loops.find((l) => l.path === path);
+    if (loop && by.every(Number.isFinite)) wish("edit-draft", { ops: shiftOps(loop, by, now.draft.sketch.units) });
+  } }, h("span", { class: "part-field-name" }, say("part.move_by")),
+  h("div", { class: "part-field-line part-xy" }, h("label", { for: x.id }, "x"), x, h("label", { for: y.id }, "y"), y, h("button", { type: "submit" }, say("part.move"))));
+  return { el, update() {} };
 }
 
 /** A table without fields of its own: where it stands in the file. */

@@ -1,6 +1,8 @@
-/** The panel of what is picked. A panel for one kind of thing is `make(ctx, path, now) -> {el, shape(now), update(now)}`; made anew when its shape changes. */
+/**
+ * The panel of what is picked. A panel for one kind of thing is `make(ctx, path, now) -> {el, title, about, update(now), moved(now)}`;
+ * made anew when `make.shape(now, path)` changes. `moved` shows what a point in the hand changes.
+ */
 import { fill, h, text } from "../dom.js";
-import { ownerOf } from "../logic/paths.js";
 import { edgePanel } from "./part-edge.js";
 import { flangePanel } from "./part-flange.js";
 import { headPanel } from "./part-heads.js";
@@ -19,20 +21,26 @@ function makerOf(path, drawing) {
   return { hole: holePanel, corner: cornerPanel, cutout: cutoutPanel, rivets: rivetsPanel }[kind] ?? (kind ? otherPanel : headPanel);
 }
 
+/** Whether what is picked is still there. */
+function there(now, path) {
+  const { loops = [], holes = [], corners = [], rivets = [], flanges = [], others = [] } = now.draft.sketch ?? {};
+  const item = /[\]]$|^flange\./.test(path);
+  return !item || [...loops, ...loops.flatMap((l) => l.edges), ...holes, ...corners, ...rivets, ...flanges, ...others].some((one) => one.path === path);
+}
+
 export function mount(el, ctx) {
   const title = h("h2", { class: "part-panel-title", tabindex: "-1" });
   const about = h("p", { class: "quiet part-panel-about" });
-  const marks = markList(ctx);
+  const marks = markList(ctx, { tries: false });
   const inside = h("div", { class: "part-panel-inside" });
   fill(el, h("section", { class: "part-panel sheet", "aria-label": ctx.app.say("part.picked") }, title, about, marks.el, inside));
   let open = "";
   let panel = null;
 
   const show = (now) => {
-    const names = (now.draft.sketch?.flanges ?? []).map((f) => f.name);
     const drawing = ctx.desk.get().tool.kind === "pen";
-    const path = drawing ? "pen" : ownerOf(now.picked, names);
-    const make = makerOf(path, drawing);
+    const path = drawing ? "pen" : ctx.owner(now);
+    const make = makerOf(there(now, path) ? path : "", drawing);
     const key = `${now.shop}/${now.part} ${path} ${make.shape?.(now, path, ctx) ?? ""}`;
     if (key !== open) {
       const focused = inside.contains(document.activeElement) ? document.activeElement.dataset.key : "";
@@ -47,5 +55,12 @@ export function mount(el, ctx) {
     about.hidden = !about.textContent;
     marks.update(path ? ctx.marks.filter((m) => m.owner === path && m.severity !== "note") : []);
   };
-  return { update: show, desk: (now, desk, before) => (desk.tool !== before.tool || desk.pen !== before.pen || desk.moves !== before.moves) && show(now) };
+  return {
+    update: show,
+    desk(now, desk, before) {
+      if (desk.tool !== before.tool || desk.pen !== before.pen) show(now);
+      // a point in the hand changes its own numbers alone: this runs for every frame of a drag
+      else if (desk.moves !== before.moves) panel?.moved?.(now);
+    },
+  };
 }

@@ -1,22 +1,20 @@
 /** The points of an edge by number. Of many, a page of them round the picked one. */
 import { fill, h, keepList, put, text } from "../dom.js";
-import { typedValue } from "../logic/along.js";
 import { drawnLoop, pointPaths } from "../logic/outline.js";
-import { inFile, moveOps, together, written } from "../logic/placing.js";
-import { fromMm } from "../logic/units.js";
+import { inFile, together } from "../logic/placing.js";
 import { edgeAt } from "./part-edge.js";
 import { pointField } from "./part-field.js";
 
 const PAGE = 8;
 
 export function pointsTable(ctx, path) {
-  const { app, desk } = ctx;
+  const { app } = ctx;
   const { say } = app;
   const rows = h("div", { class: "part-points" });
   const fields = new Map();
   let page = 0;
   let followed = "";
-  const turn = (by) => { page += by; update(app.store.get()); };
+  const turn = (by) => { page += by; update(ctx.now()); };
   const earlier = h("button", { type: "button", onclick: () => turn(-1) }, say("part.points_before"));
   const later = h("button", { type: "button", onclick: () => turn(1) }, say("part.points_after"));
   const which = h("span", {});
@@ -34,15 +32,12 @@ export function pointsTable(ctx, path) {
   };
 
   const make = (point) => {
-    const at = (now) => desk.get().moves[point.path] ?? all(now).find((q) => q.path === point.path)?.mm ?? null;
-    const one = pointField(ctx, { path: point.path, label: point.name, mm: at }, (mm, now) => written(fromMm(mm, now.draft.sketch.units), now.draft.sketch.units), (now, typed) => {
-      const loops = (now.draft.sketch.loops ?? []).map(drawnLoop);
-      return moveOps(together(loops, point.path), typed.map(typedValue));
-    });
-    for (const input of one.inputs) input.onfocus = () => app.store.get().picked !== point.path && app.wish("pick", { path: point.path });
+    const at = (now) => all(now).find((q) => q.path === point.path)?.mm ?? null;
+    const one = pointField(ctx, { path: point.path, label: point.name, mm: at, paths: (now) => together((now.draft.sketch.loops ?? []).map(drawnLoop), point.path) });
+    for (const input of one.inputs) input.onfocus = () => ctx.now().picked !== point.path && app.wish("pick", { path: point.path });
     const drop = h("button", { type: "button", class: "part-small", "aria-label": say("part.point_remove", { name: point.name }), onclick: () => app.wish("edit-draft", { ops: [{ op: "remove", path: point.path }] }) }, "×");
     const insert = h("button", { type: "button", class: "part-small", "aria-label": say("part.point_insert", { name: point.name }), onclick: () => {
-      const now = app.store.get();
+      const now = ctx.now();
       const points = all(now);
       const i = points.findIndex((q) => q.path === point.path);
       const half = [0, 1].map((c) => (points[i].mm[c] + points[i - 1].mm[c]) / 2);

@@ -46,7 +46,6 @@ export function makeScene(host) {
     sun.position.set(...at.map((v, i) => v + far * 0.25 * up[i]));
     sun.target.position.set(...target);
     renderer.render(scene, eye);
-    renderer.getContext().finish();
     canvas.dataset.frameMs = (performance.now() - began).toFixed(1);
   };
   const later = () => {

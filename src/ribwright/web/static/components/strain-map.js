@@ -1,12 +1,13 @@
 /** Strain over the part: thickness, major or minor strain on the flat blank or the formed part, in bands of grey that bear letters; read by pointing or by keys. */
 import { fill, h, put, stylesheet, text } from "../dom.js";
-import { fitted, near, rasterised, seenBy } from "../logic/raster.js";
+import { enlarged, fitted, near, rasterised, seenBy } from "../logic/raster.js";
 import { bandOf, bandsOf, letterPlaces } from "../logic/strain-scale.js";
 import { length, plain } from "../logic/units.js";
 import { percentOf } from "../logic/forecast.js";
 import { numberButton } from "./number.js";
 
 const QUANTITIES = ["thickness", "major", "minor"];
+const ZOOMS = [1, 2, 4, 8, 16];
 const LETTER = 10; // cells of room that a letter wants
 
 export function mount(el, app) {
@@ -19,7 +20,13 @@ export function mount(el, app) {
   let side = "flat";
   let drawn = null;
   let cursor = null;
-  const canvas = h("canvas", { class: "strain-canvas", tabindex: 0, role: "img", onpointermove: (e) => point(e), onpointerleave: () => read(null), onkeydown: keys });
+  let zoom = 0;
+  let middle = null; // of the enlarged picture, where it stands on the whole one
+  let dragged = null;
+  const canvas = h("canvas", { class: "strain-canvas", tabindex: 0, role: "img", onpointermove: (e) => point(e), onpointerleave: () => !dragged && read(null), onkeydown: keys,
+    onpointerdown: (e) => { dragged = { x: e.clientX, y: e.clientY, from: middle }; canvas.setPointerCapture(e.pointerId); }, onpointerup: () => { dragged = null; } });
+  const button = (name, does) => h("button", { type: "button", onclick: does }, say(`forecast.${name}`));
+  const zooms = h("div", { class: "strain-zooms no-print" }, button("strain_larger", () => zoomed(1)), button("strain_smaller", () => zoomed(-1)), button("strain_whole", () => zoomed(-zoom)), button("strain_worst_go", () => toWorst()));
   const legend = h("ul", { class: "strain-legend" });
   const reading = h("p", { class: "strain-reading", role: "status" });
   const choose = (name, values, of, set) => h("fieldset", { class: "strain-choice" }, h("legend", {}, say(`forecast.strain_${name}`)), values.map((v) =>
@@ -27,13 +34,20 @@ export function mount(el, app) {
   const margins = h("table", { class: "strain-margins" });
   const said = h("p", { class: "quiet" });
   const whole = h("div", { class: "strain-map" },
-    h("div", { class: "strain-tools" }, choose("quantity", QUANTITIES, () => wanted, (v) => { wanted = v; }), choose("side", ["flat", "formed"], () => side, (v) => { side = v; })),
+    h("div", { class: "strain-tools" }, choose("quantity", QUANTITIES, () => wanted, (v) => { wanted = v; }), choose("side", ["flat", "formed"], () => side, (v) => { side = v; middle = null; zoom = 0; }), zooms),
     h("div", { class: "strain-row" }, h("div", { class: "strain-canvas-room" }, canvas, reading, h("p", { class: "quiet" }, say("forecast.strain_keys"))), legend),
     margins, said);
   fill(el, whole);
-  new ResizeObserver(() => answer && draw()).observe(canvas);
+  new ResizeObserver(() => answer?.view && draw()).observe(canvas);
 
   const quantity = () => answer.view.quantities.find((q) => q.name === wanted && (wanted !== "thickness" || q.unit === units));
+  /** The quantity at the nodes, and what the held web has of it. */
+  const smoothOf = (q) => {
+    const { smooth, held, sheet_mm: sheet } = answer.view;
+    if (q.name !== "thickness") return { nodal: smooth[q.name], rest: 0, held };
+    const unit = q.unit === "in" ? 25.4 : 1;
+    return { nodal: smooth.thickness_mm.map((t) => t / unit), rest: sheet / unit, held };
+  };
   const valuesOf = (q) => (q.name !== "thickness" ? answer.view[q.name] : q.unit === "in" ? answer.view.thickness_mm.map((t) => t / 25.4) : answer.view.thickness_mm);
 
   function draw() {
@@ -44,14 +58,13 @@ export function mount(el, app) {
     const whole_size = fitted(nodes, width, 1e9, 14);
     const [low, high] = [Math.min(...extremes(nodes.y)), Math.max(...extremes(nodes.y))];
     const height = Math.round(Math.min(560, Math.max(160, whole_size.scale * (high - low) + 28)));
-    const fit = fitted(nodes, width, height, 14);
-    const ids = rasterised(nodes, v.triangles, fit, width, height);
-    const bands = bandsOf(valuesOf(q), q.levels, q.down);
-    const cells = new Int8Array(ids.length);
-    for (let i = 0; i < ids.length; i += 1) cells[i] = ids[i] < 0 ? -1 : bands[ids[i]];
+    const whole_fit = fitted(nodes, width, height, 14);
+    const fit = zoom ? enlarged(whole_fit, ZOOMS[zoom], middle ?? [width / 2, height / 2], width, height) : whole_fit;
+    const { ids, values } = rasterised(nodes, v.triangles, fit, width, height, smoothOf(q));
+    const cells = bandsOf(values, q.levels, q.down);
     if (canvas.width !== width || canvas.height !== height) Object.assign(canvas, { width, height });
     canvas.style.height = `${height}px`;
-    drawn = { ids, cells, width, height, fit, nodes, image: null };
+    drawn = { ids, cells, width, height, fit, whole_fit, nodes, image: null };
     paint(q);
     showLegend(q);
     put(canvas, "aria-label", say("forecast.strain_label", { what: say(`forecast.strain_${wanted}`), side: say(`forecast.strain_${side}`), worst: worstWords(q) }));
@@ -67,7 +80,7 @@ export function mount(el, app) {
   };
   function paint(q) {
     const { cells, width, height } = drawn;
-    const g = canvas.getContext("2d");
+    const g = canvas.getContext("2d", { willReadFrequently: true });
     const image = g.createImageData(width, height);
     const px = new Uint32Array(image.data.buffer);
     const greys = q.bands.map((b) => grey(b.grey));
@@ -98,20 +111,45 @@ export function mount(el, app) {
     return (255 << 24) | (v << 16) | (v << 8) | v;
   };
 
+  function zoomed(by) {
+    const at = cursor ? toWhole(cursor) : (middle ?? worstOnWhole());
+    zoom = Math.min(Math.max(zoom + by, 0), ZOOMS.length - 1);
+    middle = zoom ? at : null;
+    draw();
+  }
+  function toWorst() {
+    zoom = Math.max(zoom, 2);
+    middle = worstOnWhole();
+    draw();
+    read([Math.round(drawn.width / 2), Math.round(drawn.height / 2)]);
+  }
+  /** From a place on the picture as it is shown to the same on the whole one. */
+  const toWhole = ([x, y]) => {
+    const { fit, whole_fit: whole_one } = drawn;
+    return [((x - fit.dx) / fit.scale) * whole_one.scale + whole_one.dx, whole_one.dy - ((fit.dy - y) / fit.scale) * whole_one.scale];
+  };
   function point(event) {
     const box = canvas.getBoundingClientRect();
+    if (dragged && zoom && dragged.from) {
+      const share = drawn.width / box.width / ZOOMS[zoom];
+      middle = [dragged.from[0] - (event.clientX - dragged.x) * share, dragged.from[1] - (event.clientY - dragged.y) * share];
+      draw();
+      return;
+    }
     read([Math.round(((event.clientX - box.left) / box.width) * drawn.width), Math.round(((event.clientY - box.top) / box.height) * drawn.height)]);
   }
   function keys(event) {
     const far = event.shiftKey ? 25 : 5;
     const way = { ArrowLeft: [-far, 0], ArrowRight: [far, 0], ArrowUp: [0, -far], ArrowDown: [0, far] }[event.key];
     if (event.key === "Escape") read(null);
-    if (event.key === "Home") read(worstPlace());
+    if (event.key === "+" || event.key === "=") zoomed(1);
+    if (event.key === "-") zoomed(-1);
+    if (event.key === "Home") toWorst();
     if (way) read([(cursor?.[0] ?? drawn.width / 2) + way[0], (cursor?.[1] ?? drawn.height / 2) + way[1]].map((c, i) => Math.round(Math.min(Math.max(c, 0), [drawn.width, drawn.height][i] - 1))));
     if (way || event.key === "Home") event.preventDefault();
   }
-  /** On the picture, where the quantity is at its worst. */
-  function worstPlace() {
+  /** On the whole picture, where the quantity is at its worst. */
+  function worstOnWhole() {
     const q = quantity();
     const [x, y] = q.flat_mm;
     let [best, far] = [0, Infinity];
@@ -120,8 +158,8 @@ export function mount(el, app) {
       const d = (flat[2 * i] - x) ** 2 + (flat[2 * i + 1] - y) ** 2;
       if (d < far) [best, far] = [i, d];
     }
-    const { fit, nodes } = drawn;
-    return [Math.round(nodes.x[best] * fit.scale + fit.dx), Math.round(fit.dy - nodes.y[best] * fit.scale)];
+    const { whole_fit: fit, nodes } = drawn;
+    return [nodes.x[best] * fit.scale + fit.dx, fit.dy - nodes.y[best] * fit.scale];
   }
   function read(at) {
     cursor = at;
@@ -157,7 +195,7 @@ export function mount(el, app) {
   }
   /** Thickness asks for a digit more than a drawn length. */
   const length4 = (mm) => (units === "in" ? `${plain(mm / 25.4, 4)} in (${plain(mm, 3)} mm)` : `${plain(mm, 3)} mm (${plain(mm / 25.4, 4)} in)`);
-  const worstWords = (q) => say(q.down ? "forecast.strain_least" : "forecast.strain_most", { value: plain(q.worst, q.digits), unit: q.unit, where: q.where });
+  const worstWords = (q) => say(q.down ? "forecast.strain_least" : "forecast.strain_most", { value: `${plain(q.worst, q.digits)} ${q.unit}`.trim(), where: q.where });
 
   function showLegend(q) {
     const rows = q.bands.map((b, k) => ({ b, k })).reverse();

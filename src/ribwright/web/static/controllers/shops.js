@@ -39,7 +39,8 @@ export function wishes({ store, wish, say }) {
         const known = choices.presses.some((p) => p.id === press);
         store.set({
           shop, part, draft, choices, jobs: Object.freeze({}), opened: "", picked: "", message: null,
-          press: known ? press : "", // nobody is given a press unasked units: remembered.units() ?? choices.units ?? now.units,
+          press: known ? press : "", // nobody is given a press unasked
+          units: remembered.units() ?? choices.units ?? now.units,
         });
       }
       store.set({ screen, opened: "" });

@@ -1,10 +1,6 @@
 /** Values that vary along an edge as rows a person types: [place, value]. No DOM. */
 
-/** A typed word as the part file takes it: a plain number, else text. */
-export function typedValue(words) {
-  const text = words.trim();
-  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : text;
-}
+import { typedValue } from "./placing.js";
 
 /** Rows as they are shown of a sketch's stations [[measure, at, value], ...]; lengths in the file's unit. */
 export function rowsOf(stations, show) {

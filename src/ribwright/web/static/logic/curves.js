@@ -58,25 +58,23 @@ export function cubicThrough(points, startDir = null, endDir = null) {
   return { u, points, m };
 }
 
-/** First derivative [dx, dy] of such a cubic in span i, a share t (0..1) along it. */
-function cubicSlope({ u, points, m }, i, t) {
+/** First derivative along one axis in span i, a share t (0..1) along it. */
+function slopeAt({ u, points, m }, axis, i, t) {
   const h = u[i + 1] - u[i];
-  return [0, 1].map((axis) => {
-    const [m0, m1] = [m[axis][i], m[axis][i + 1]];
-    const first = (points[i + 1][axis] - points[i][axis]) / h - (h * (2 * m0 + m1)) / 6;
-    return first + t * h * (m0 + (t * (m1 - m0)) / 2);
-  });
+  const [m0, m1] = [m[axis][i], m[axis][i + 1]];
+  return (points[i + 1][axis] - points[i][axis]) / h - (h * (2 * m0 + m1)) / 6 + t * h * (m0 + (t * (m1 - m0)) / 2);
 }
 
-function cubicPoint({ u, points, m }, i, t) {
+function placeAt({ u, points, m }, axis, i, t) {
   const h = u[i + 1] - u[i];
-  return [0, 1].map((axis) => {
-    const [m0, m1] = [m[axis][i], m[axis][i + 1]];
-    const first = (points[i + 1][axis] - points[i][axis]) / h - (h * (2 * m0 + m1)) / 6;
-    const x = t * h;
-    return points[i][axis] + x * (first + x * (m0 / 2 + (x * (m1 - m0)) / (6 * h)));
-  });
+  const [m0, m1] = [m[axis][i], m[axis][i + 1]];
+  const first = (points[i + 1][axis] - points[i][axis]) / h - (h * (2 * m0 + m1)) / 6;
+  const x = t * h;
+  return points[i][axis] + x * (first + x * (m0 / 2 + (x * (m1 - m0)) / (6 * h)));
 }
+
+const cubicSlope = (cubic, i, t) => [slopeAt(cubic, 0, i, t), slopeAt(cubic, 1, i, t)];
+const cubicPoint = (cubic, i, t) => [placeAt(cubic, 0, i, t), placeAt(cubic, 1, i, t)];
 
 /**
  * The curve of a drawn edge, or null while it has none (points missing, two the same, an arc's in a line).

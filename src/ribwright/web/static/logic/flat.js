@@ -31,19 +31,18 @@ export function flatPicture(view, unit, say) {
     { id: "hole", line: "hole", d: view.holes.map(opening).join("") },
     { id: "pin", line: "pin", d: view.pins.map((p) => circleData(p.at, p.diameter / 2)).join("") },
     { id: "cut", line: "cut", d: rings(view.loops.map((x) => x.points)) },
-    { id: "grain", line: "grain", d: view.grain_deg === null ? "" : grainArrow(view) },
   ]);
   const labels = [
     ...view.edges.map((e) => ({ id: "names", at: e.middle, off: e.outward, words: e.name })),
     ...view.holes.map((x) => ({ id: "names", at: x.at, off: x.cut_diameter > 12 ? [0, 0] : [0.6, 0.8], words: x.name, line: "small" })),
-    { id: "grain", at: grainAt(view), off: [0, 1], words: say(view.grain_deg === null ? "blank.grain_any" : "blank.grain_along") },
   ];
   return {
     box: around(view.box.flat, view.box.formed),
     layers,
     labels,
+    grain: view.grain_deg,
     extents: [...extents(view.box.flat, 0, "cut", "cut", unit, say("blank.extent_flat")), ...extents(view.box.formed, 1, "formed", "formed", unit, say("blank.extent_formed"))],
-    legend: legend(layers, say, ["extent", "names"]),
+    legend: legend(layers, say, ["grain", "extent", "names"]),
   };
 }
 
@@ -51,26 +50,6 @@ export function flatPicture(view, unit, say) {
 function legend(layers, say, more) {
   const rows = layers.map(({ id, line, name }) => ({ id, line, words: say(`blank.line_${name ?? id}`) }));
   return [...rows, ...more.map((id) => ({ id, line: "", words: say(`blank.line_${id}`) }))];
-}
-
-/** The grain's arrow stands in the corner of the box with least metal near it. */
-function grainAt(view) {
-  const [l, b, r, t] = view.box.flat;
-  const reach = 0.5 * arrowLength(view.box.flat);
-  const corners = [[l + reach, t - reach / 2], [r - reach, t - reach / 2], [l + reach, b + reach / 2], [r - reach, b + reach / 2]];
-  const points = view.loops[0].points;
-  const far = (c) => Math.min(...points.map((p) => Math.hypot(p[0] - c[0], p[1] - c[1])));
-  return corners.reduce((best, c) => (far(c) > far(best) ? c : best));
-}
-const arrowLength = ([l, b, r, t]) => Math.max(0.1 * (r - l), 0.1 * (t - b), 10);
-
-function grainArrow(view) {
-  const [x, y] = grainAt(view);
-  const half = arrowLength(view.box.flat) / 2;
-  const a = (view.grain_deg * Math.PI) / 180;
-  const p = (along, across) => `${x + along * Math.cos(a) - across * Math.sin(a)} ${y + along * Math.sin(a) + across * Math.cos(a)}`;
-  const barb = (end) => `M${p(end * (half - 0.22 * half), 0.1 * half)}L${p(end * half, 0)}L${p(end * (half - 0.22 * half), -0.1 * half)}`;
-  return `M${p(-half, 0)}L${p(half, 0)}${barb(1)}${barb(-1)}`;
 }
 
 /** Cut lines of all methods; differences from the reference `times` as large. */
@@ -83,11 +62,13 @@ export function methodsPicture(view, times, unit, say) {
     [0.08, 0.41, 0.74].map((share) => ({ id: ids.get(m.method), line: "letter", at: points[Math.floor(points.length * (share + 0.035 * k)) % points.length], words: m.letter }))));
   return {
     box: view.box, layers, labels,
-    extents: made.slice(0, 1).flatMap(() => extents(view.box, 0, "cut", "extent", unit, "")),
+    extents: made.filter((m) => m.method === view.stands).flatMap((m) => extents(boxOf(m.loops[0].points), 0, "cut", "extent", unit, m.letter)),
     legend: legend(layers, say, ["extent"]),
     places: [],
   };
 }
+
+const boxOf = (points) => points.reduce(([l, b, r, t], [x, y]) => [Math.min(l, x), Math.min(b, y), Math.max(r, x), Math.max(t, y)], [Infinity, Infinity, -Infinity, -Infinity]);
 
 /** The farthest two methods lie apart: {a, b, mm, kind, name, at}, or null where only one has an answer. */
 export function largest(view) {

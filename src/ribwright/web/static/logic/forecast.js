@@ -130,6 +130,8 @@ export function handWork(stations, findings, contour) {
   });
   for (const f of findings) {
     if (!HAND_CODES.has(f.code) || f.severity === "note") continue;
+    // a tolerance of a size is no matter of the mallet
+    if (f.where?.tolerance && f.where.tolerance !== "flange_angle") continue;
     const owner = ownerOf(f.where) ?? (f.where?.flange ? { kind: "flange", name: f.where.flange } : null);
     if (!owner) continue;
     const r = row(owner, f.where);

@@ -41,7 +41,11 @@ export function placeOf(mark, outline, sketch) {
   const edge = edges.find((e) => e.path === mark.owner);
   if (edge) return onEdge(edge, mark.where.along_mm);
   const hole = (sketch.holes ?? []).find((h) => h.path === mark.owner);
-  if (hole) return isPoint(hole.at_mm) ? hole.at_mm : null;
+  if (hole) {
+    // beside the hole, not on it
+    const out = 0.36 * (hole.diameter_mm || 0);
+    return isPoint(hole.at_mm) ? [hole.at_mm[0] + out, hole.at_mm[1] + out] : null;
+  }
   const corner = (sketch.corners ?? []).find((c) => c.path === mark.owner);
   const at = meeting(outline.loops, corner?.at ?? mark.where.corner ?? []);
   if (at) return [at.x, at.y];

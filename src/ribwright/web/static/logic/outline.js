@@ -23,6 +23,15 @@ export function pointPaths(edge) {
  * @returns {DrawnLoop}
  */
 export function drawnLoop(loop) {
+  let made = drawnOnce.get(loop);
+  if (!made) drawnOnce.set(loop, (made = drawLoop(loop)));
+  return made;
+}
+
+// a loop of a sketch never changes: what was made of it is kept as long as it is
+const drawnOnce = new WeakMap();
+
+function drawLoop(loop) {
   let pen = loop.start_mm;
   const raw = loop.edges.map((edge) => {
     const points = [pen, ...edge.points_mm];
@@ -93,17 +102,22 @@ export function loopPath(loop) {
  * A value that may vary along an edge, at the way s [mm] of an edge so long.
  * @param {number | [string, number, number][] | null} value rows are [measure "mm"|"fraction", at, value]
  */
-export function valueAt(value, s, whole) {
-  if (typeof value === "number") return value;
-  if (!Array.isArray(value) || value.length === 0) return NaN;
+export const valueAt = (value, s, whole) => along(value, whole)(s);
+
+/** The same for many places of one edge: a function of s. */
+export function along(value, whole) {
+  if (typeof value === "number") return () => value;
+  if (!Array.isArray(value) || value.length === 0) return () => NaN;
   const rows = value.map(([measure, at, v]) => [measure === "fraction" ? at * whole : at, v]).sort((a, b) => a[0] - b[0]);
-  if (s <= rows[0][0]) return rows[0][1];
-  for (let i = 1; i < rows.length; i += 1) {
-    if (s > rows[i][0]) continue;
-    const [[a, x], [b, y]] = [rows[i - 1], rows[i]];
-    return b === a ? y : x + ((y - x) * (s - a)) / (b - a);
-  }
-  return rows.at(-1)[1];
+  return (s) => {
+    if (s <= rows[0][0]) return rows[0][1];
+    for (let i = 1; i < rows.length; i += 1) {
+      if (s > rows[i][0]) continue;
+      const [[a, x], [b, y]] = [rows[i - 1], rows[i]];
+      return b === a ? y : x + ((y - x) * (s - a)) / (b - a);
+    }
+    return rows.at(-1)[1];
+  };
 }
 
 export const varies = (value) => Array.isArray(value) && new Set(value.map((row) => row[2])).size > 1;
@@ -116,20 +130,26 @@ export function tangentInside(line, angleDeg, radius, thickness) {
 }
 
 const beside = (q, outward, by) => [q.x + outward * -q.ty * by, q.y + outward * q.tx * by];
-const joined = (points) => points.map((p, i) => `${i ? "L" : "M"}${p[0].toFixed(3)} ${p[1].toFixed(3)}`).join("");
-
-/** A line set over from an edge by a way that may vary; outward positive. Folds of tight curves are left as they come. */
-export const besidePath = (edge, outward, by) => joined(edge.walked.map((q) => beside(q, outward, by(q.s))));
+// to the micrometre, in the shortest form: this runs for every frame of a drag
+const micro = (v) => Math.round(v * 1000) / 1000;
+function joined(points, letter = "M") {
+  let d = "";
+  for (const p of points) {
+    d += `${letter}${micro(p[0])} ${micro(p[1])}`;
+    letter = "L";
+  }
+  return d;
+}
 
 /** The band of a flange laid out beside its edge: {d, free}, or null without a width. */
 export function bandOf(edge, outward, flange) {
   if (!flange || edge.walked.length === 0) return null;
-  const width = (s) => valueAt(flange.width_mm, s, edge.way);
+  const width = along(flange.width_mm, edge.way);
   if (!Number.isFinite(width(0))) return null;
   const walked = thick(edge);
-  const far = walked.map((q) => beside(q, outward, width(q.s)));
+  const free = joined(walked.map((q) => beside(q, outward, width(q.s))));
   const near = walked.map((q) => [q.x, q.y]).reverse();
-  return { d: `${joined([...far, ...near])}Z`, free: joined(far) };
+  return { d: `${free}${joined(near, "L")}Z`, free };
 }
 
 /** A line has two places only; a width that varies along it wants more. */
@@ -141,7 +161,7 @@ function thick(edge) {
 /** The bend's tangent line inside an edge with a flange as a path, or "". */
 export function bendPath(edge, outward, flange, line, thickness) {
   if (!flange || edge.walked.length === 0) return "";
-  const angle = (s) => valueAt(flange.bend_angle_deg, s, edge.way);
+  const angle = along(flange.bend_angle_deg, edge.way);
   if (![angle(0), flange.bend_radius_mm, thickness].every(Number.isFinite)) return "";
   return joined(thick(edge).map((q) => beside(q, outward, -tangentInside(line, angle(q.s), flange.bend_radius_mm, thickness))));
 }
@@ -196,14 +216,8 @@ export function moved(sketch, moves) {
   return { ...sketch, loops, holes };
 }
 
-/** What is drawn of a whole sketch. Loops that did not change since `before` are taken over. */
-export function outlineOf(sketch, before = null) {
-  const loops = (sketch.loops ?? []).map((loop) => {
-    const known = before?.raw.indexOf(loop) ?? -1;
-    return known >= 0 ? before.loops[known] : drawnLoop(loop);
-  });
-  return { raw: sketch.loops ?? [], loops };
-}
+/** What is drawn of a whole sketch. */
+export const outlineOf = (sketch) => ({ loops: (sketch.loops ?? []).map(drawnLoop) });
 
 /** Left, bottom, right, top [mm] of loops and holes, or null when nothing can be drawn. */
 export function boundsOf(outline, sketch) {

@@ -31,7 +31,7 @@ export function documentsOf(files) {
 export const zipOf = (files) => files.find((f) => f.name.endsWith(".zip"))?.name ?? null;
 
 /** "job-card" -> "Job card". */
-export const titleOf = (name) => name.charAt(0).toUpperCase() + name.slice(1).replaceAll("-", " ");
+export const titleOf = (name) => name.charAt(0).toUpperCase() + name.slice(1).replace(/-(?!up\b)/g, " ");
 
 /** "84 kB", "1.2 MB". */
 export function sizeOf(bytes) {

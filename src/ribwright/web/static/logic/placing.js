@@ -1,4 +1,5 @@
 /** Placing points by hand: the grid they snap to and how they are written. No DOM. */
+import { pointPaths } from "./outline.js";
 import { fromMm, toMm } from "./units.js";
 
 /** The grid of a file's unit: 0.01 in, 0.1 mm. */
@@ -42,5 +43,26 @@ export function together(loops, path) {
   return [path];
 }
 
+/** A typed word as the part file takes it in a list: a plain number, else text. */
+export function typedValue(words) {
+  const text = words.trim();
+  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : text;
+}
+
+/** Ops for a coordinate (0 x, 1 y) that was typed: it keeps its digits. A point that is not there yet is set whole. */
+export function typedPointOps(sketch, paths, axis, words) {
+  return paths.filter(Boolean).map((path) => {
+    const there = sketch.values?.[`${path}[${axis + 1}]`] !== undefined;
+    return there ? { op: "set", path: `${path}[${axis + 1}]`, typed: words[axis] } : { op: "set", path, value: words.map(typedValue) };
+  });
+}
+
 /** The op that moves points to a place of the file's unit. */
 export const moveOps = (paths, point) => paths.filter(Boolean).map((path) => ({ op: "set", path, value: point }));
+
+/** The ops that move a whole loop of the sketch by [dx, dy] in the file's unit. Points from a file of ordinates stay where the file has them. */
+export function shiftOps(loop, by, unit) {
+  const shifted = (mm) => inFile(mm, unit).map((c, i) => written(c + by[i], unit));
+  const points = loop.edges.flatMap((edge) => pointPaths(edge).map((path, i) => ({ path, mm: edge.points_mm[i] })));
+  return [{ path: `${loop.path}.start`, mm: loop.start_mm }, ...points].filter((p) => p.path).map((p) => ({ op: "set", path: p.path, value: shifted(p.mm) }));
+}

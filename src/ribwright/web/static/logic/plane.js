@@ -2,12 +2,11 @@
 
 /** @typedef {{scale: number, x: number, y: number}} View  px = x + scale * X, py = y - scale * Y */
 
-/** The view that shows a box [left, bottom, right, top] in width x height pixels, with a margin. */
-export function fit([left, bottom, right, top], width, height, margin = 24) {
-  const wide = Math.max(right - left, 1e-6);
-  const tall = Math.max(top - bottom, 1e-6);
-  const scale = Math.max(Math.min((width - 2 * margin) / wide, (height - 2 * margin) / tall), 1e-6);
-  return { scale, x: width / 2 - (scale * (left + right)) / 2, y: height / 2 + (scale * (bottom + top)) / 2 };
+/** The view that shows a box [left, bottom, right, top] in width x height pixels, with room beside it {left, right, above, below}. */
+export function fit([left, bottom, right, top], width, height, room) {
+  const [free, high] = [width - room.left - room.right, height - room.above - room.below];
+  const scale = Math.max(Math.min(free / Math.max(right - left, 1e-6), high / Math.max(top - bottom, 1e-6)), 1e-6);
+  return { scale, x: room.left + free / 2 - (scale * (left + right)) / 2, y: room.above + high / 2 + (scale * (bottom + top)) / 2 };
 }
 
 export const toScreen = ({ scale, x, y }, [X, Y]) => [x + scale * X, y - scale * Y];

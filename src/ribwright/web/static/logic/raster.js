@@ -35,10 +35,13 @@ export function fitted({ x, y }, width, height, room = 8) {
  * @param {{x: Float64Array, y: Float64Array, z: Float64Array}} nodes
  * @param {number[]} triangles node numbers, three each
  * @param {{scale: number, dx: number, dy: number}} fit
- * @returns {Int32Array} width x height, row by row from the top: the triangle in front, -1 where there is none
+ * @param {{nodal: number[], rest: number, held: number[]}} quantity values at the nodes; a held triangle is `rest` all over
+ * @returns {{ids: Int32Array, values: Float32Array}} width x height, row by row from the top: the triangle in front, -1 where there is none,
+ *   and the quantity there, straight between the triangle's corners
  */
-export function rasterised(nodes, triangles, fit, width, height) {
+export function rasterised(nodes, triangles, fit, width, height, { nodal, rest, held }) {
   const ids = new Int32Array(width * height).fill(-1);
+  const values = new Float32Array(width * height).fill(NaN);
   const depth = new Float32Array(width * height).fill(-Infinity);
   const { scale, dx, dy } = fit;
   const count = triangles.length / 3;
@@ -49,6 +52,7 @@ export function rasterised(nodes, triangles, fit, width, height) {
     const cx = nodes.x[c] * scale + dx, cy = dy - nodes.y[c] * scale;
     const area = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay);
     if (area === 0) continue;
+    const [qa, qb, qc] = held[t] ? [rest, rest, rest] : [nodal[a], nodal[b], nodal[c]];
     const left = Math.max(0, Math.ceil(Math.min(ax, bx, cx) - 0.5));
     const right = Math.min(width - 1, Math.floor(Math.max(ax, bx, cx) - 0.5));
     const top = Math.max(0, Math.ceil(Math.min(ay, by, cy) - 0.5));
@@ -66,12 +70,18 @@ export function rasterised(nodes, triangles, fit, width, height) {
         if (z > depth[at]) {
           depth[at] = z;
           ids[at] = t;
+          values[at] = qa + u * (qb - qa) + v * (qc - qa);
         }
       }
     }
   }
-  return ids;
+  return { ids, values };
 }
+
+/** The same fit enlarged about a place of the picture, which comes to its middle. */
+export const enlarged = (fit, zoom, [x, y], width, height) => ({
+  scale: fit.scale * zoom, dx: width / 2 + zoom * (fit.dx - x), dy: height / 2 + zoom * (fit.dy - y),
+});
 
 /** The triangle nearest to a cell within `reach` cells, -1 for none. */
 export function near(ids, width, height, x, y, reach = 6) {

@@ -1,7 +1,8 @@
 /**
  * The tables of a plan's answer: columns and rows of cells, in words given by `say`. Pure.
  *
- * A cell is text, a number {path, value, unit, label} that opens, or a list of such, one a line. `path` is its place in the answer.
+ * A cell is text, a number {path, value, unit, label} that opens, or a list of such, one a line. `path` is its place in the answer,
+ * `before` a word in front of it.
  */
 import { plain } from "./units.js";
 
@@ -147,7 +148,7 @@ export function blockBody({ block }, say) {
   };
 }
 
-/** The set-up as a list; null without a press. */
+/** The set-up as two lists, pressure and place; null without a press. */
 export function setup({ setup }, say) {
   if (!setup) return null;
   const row = (name, cell) => ({ key: name, cells: [say(`blank.row_${name}`), cell] });
@@ -155,25 +156,30 @@ export function setup({ setup }, say) {
   const needed = setup.needed_pressure_mpa;
   const first = (...rows) => rows.find(Boolean) ?? null;
   const governed = setup.governed_by ? Object.entries(setup.governed_by).map(([k, v]) => `${k} ${v}`).join(", ") : "";
+  const list = (...rows) => ({ columns: [], rows: rows.filter(Boolean) });
   return {
-    columns: [],
-    rows: [
+    pressure: list(
       row("press", `${setup.press.id} ${setup.press.name}`),
-      needed ? row("needed", num("setup.needed_pressure_mpa.value", needed.value, "MPa", say("blank.row_needed"))) : row("needed", say("blank.not_known")),
+      needed ? row("needed", [num("setup.needed_pressure_mpa.value", needed.value, "MPa", say("blank.row_needed")),
+        { ...num("setup.needed_pressure_mpa.low", needed.low, "MPa", say("blank.from")), before: say("blank.from") },
+        { ...num("setup.needed_pressure_mpa.high", needed.high, "MPa", say("blank.up_to")), before: say("blank.up_to") }]) : row("needed", say("blank.not_known")),
       governed && row("governed", governed),
       n("available", "available_pressure_mpa", setup.available_pressure_mpa, "MPa"),
       row("available_by", setup.available_by),
       first(n("pump_to", "pump_to_gauge_psi", setup.pump_to_gauge_psi, "psi"), n("pump_to", "pump_to_gauge_force_n", setup.pump_to_gauge_force_n, "N")),
       n("pump_pressure", "pump_to_pressure_mpa", setup.pump_to_pressure_mpa, "MPa"),
       first(n("never_past", "never_past_gauge_psi", setup.never_past_gauge_psi, "psi"), n("never_past", "never_past_force_n", setup.never_past_force_n, "N")),
-      row("never_past_by", setup.never_past_by || setup.gauge_limit_by),
+      (setup.never_past_by || setup.gauge_limit_by) && row("never_past_by", setup.never_past_by || setup.gauge_limit_by),
+      n("block_stands", "block_pressure_limit_mpa", setup.block_pressure_limit_mpa, "MPa"),
+    ),
+    place: list(
       n("pad_margin", "pad_margin_mm", setup.pad_margin_mm, "mm"),
       n("table_margin", "table_margin_mm", setup.table_margin_mm, "mm"),
       n("off_centre", "off_centre_mm", setup.off_centre_mm, "mm"),
+      n("turned", "turned_deg", setup.turned_deg, "deg"),
       n("daylight", "daylight_margin_mm", setup.daylight_margin_mm, "mm"),
-      n("block_stands", "block_pressure_limit_mpa", setup.block_pressure_limit_mpa, "MPa"),
       row("lay_up", setup.lay_up.map((x) => (x.note ? `${x.what}: ${x.note}` : x.what))),
-    ].filter(Boolean),
+    ),
   };
 }
 
@@ -212,7 +218,7 @@ export function margins({ margins }, say) {
 /** A place in words: "edge upper, 120 mm along". */
 export function where(place) {
   return Object.entries(place ?? {}).filter(([k]) => k !== "at_mm" && k !== "at").map(([k, v]) =>
-    k === "along_mm" ? `${plain(v, 0)} mm along` : `${k.replaceAll("_", " ")} ${Array.isArray(v) ? v.join(" / ") : v}`).join(", ");
+    k === "along_mm" ? `${plain(v, 0)} mm along` : `${k.replaceAll("_", " ")} ${Array.isArray(v) ? v.join(" / ") : k === "tolerance" ? v.replaceAll("_", " ") : v}`).join(", ");
 }
 
 /** How far the methods lie apart, the farthest of each pair first; `most` rows a pair. */

@@ -103,7 +103,7 @@ export function labelsOf(outline, sketch) {
     }
   }
   for (const hole of sketch.holes ?? []) {
-    if (isPoint(hole.at_mm)) out.push({ key: hole.path, text: hole.name ?? "", at: hole.at_mm, out: [0, -1], beyond: (hole.kind === "lightening" ? 0.3 : 0.85) * (hole.diameter_mm || 0), room: Infinity });
+    if (isPoint(hole.at_mm)) out.push({ key: hole.path, text: hole.name ?? "", at: hole.at_mm, out: [0, -1], beyond: (hole.kind === "tooling" ? 0.85 : 0.5) * (hole.diameter_mm || 0), room: Infinity });
   }
   return out.filter((l) => l.text);
 }

@@ -24,9 +24,16 @@ export function wall(levels, z) {
  * @param triangulate (ring, openings) -> triples of places in [ring, ...openings]
  */
 export function face(ring, openings, z, triangulate, down = false) {
-  const all = [ring, ...openings].flat();
-  const index = triangulate(ring, openings).flatMap((t) => orient(t, all, down));
+  const open = [ring, ...openings].map(opened);
+  const all = open.flat();
+  const index = triangulate(open[0], open.slice(1)).flatMap((t) => orient(t, all, down));
   return { positions: all.flatMap(([x, y]) => [x, y, z]), index };
+}
+
+/** A ring without the points that repeat the one before them, so that places count the same for whoever triangulates. */
+function opened(ring) {
+  const apart = ([x, y], [u, v]) => Math.hypot(x - u, y - v) > 1e-6;
+  return ring.filter((p, i) => apart(p, ring[(i + ring.length - 1) % ring.length]));
 }
 
 function orient([a, b, c], p, down) {

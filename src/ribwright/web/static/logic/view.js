@@ -6,12 +6,13 @@ export const toPixels = (view, p) => [view.x + view.k * p[0], view.y - view.k * 
 export const toMm = (view, p) => [(p[0] - view.x) / view.k, (view.y - p[1]) / view.k];
 export const matrix = (view) => `matrix(${view.k} 0 0 ${-view.k} ${view.x} ${view.y})`;
 
-/** The view that shows a box [left, bottom, right, top] whole in a sheet of so many pixels. */
-export function fitted(box, width, height, margin = 56) {
+/** The view that shows a box [left, bottom, right, top] whole in a sheet of so many pixels, with room for names, axes and scale. */
+export function fitted(box, width, height, room = { side: 72, above: 60, below: 104 }) {
   const [left, bottom, right, top] = box ?? [-10, -10, 260, 130];
   const [w, h] = [Math.max(right - left, 1), Math.max(top - bottom, 1)];
-  const k = Math.max(0.01, Math.min((width - 2 * margin) / w, (height - 2 * margin) / h));
-  return { k, x: width / 2 - (k * (left + right)) / 2, y: height / 2 + (k * (bottom + top)) / 2 };
+  const k = Math.max(0.01, Math.min((width - 2 * room.side) / w, (height - room.above - room.below) / h));
+  const middle = (room.above + height - room.below) / 2;
+  return { k, x: width / 2 - (k * (left + right)) / 2, y: middle + (k * (bottom + top)) / 2 };
 }
 
 /** The view so many times nearer, the point of the sheet [px] staying where it is. */
