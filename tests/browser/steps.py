@@ -55,11 +55,13 @@ def add_hole(page: Page, kind: str, x: float, y: float) -> None:
     """A hole by number; it is picked then."""
     page.get_by_role("button", name="Add something").click()
     at = panel(page)
+    at.get_by_role("heading", name="Nothing is picked").wait_for()
     at.get_by_label("Kind of hole").select_option(label=kind)
     at.get_by_label("x", exact=True).fill(str(x))
     at.get_by_label("y", exact=True).fill(str(y))
     at.get_by_role("button", name="Add at this place").click()
     at.get_by_label("Centre x").wait_for()
+    settled(page)
 
 
 def fill(page: Page, **typed: str) -> None:

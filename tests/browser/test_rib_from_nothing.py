@@ -22,6 +22,7 @@ pytestmark = pytest.mark.slow
 
 def _outline(page: Any) -> None:
     page.get_by_role("button", name="Draw the outline").click()
+    panel(page).get_by_role("heading", name="Drawing the outline").wait_for()
     for x, y in ((0, 0), (10, 0), (10, 3)):
         draw_point(page, x, y)
     panel(page).get_by_role("button", name="arc", exact=True).click()

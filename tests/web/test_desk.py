@@ -5,8 +5,10 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable, Iterator
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 
@@ -131,7 +133,7 @@ def test_what_was_typed_is_part_of_the_key_and_comments_are_not(shop: Path) -> N
 
     base = key(SMALL)
     assert key("# so\n" + SMALL) == base
-    assert key(SMALL, model="") == base
+    assert key(SMALL, model="", method="default") == base
     assert key(SMALL.replace("thickness = 1.0", "thickness = 1.00")) != base  # papers print it as typed
     assert key(SMALL.replace("1.0\n", "1.1\n")) != base
     assert key(SMALL, method="handbook") != base
@@ -288,7 +290,11 @@ def test_a_packet_is_the_files_of_the_command_with_a_picture_of_each_sheet(serve
     names = {f["name"] for f in job["files"]}
     ribwright.packet(server.data / "mine" / "S-1.part.toml", out=tmp_path, paper="a4")
     kept = {p.name for p in tmp_path.iterdir()}
-    assert {n for n in names if "/" not in n} == kept
+    (zipped,) = (n for n in names if n.endswith(".zip"))
+    assert {n for n in names if "/" not in n} == kept | {zipped}
+    with ZipFile(BytesIO(server.ask("GET", f"/api/jobs/{job['id']}/files/{zipped}").content)) as z:
+        assert {n.removeprefix("S-1-packet/") for n in z.namelist()} == kept
+        assert z.read("S-1-packet/blank.dxf") == (tmp_path / "blank.dxf").read_bytes()
     assert {n for n in names if "/" in n} == {
         f"preview/{n.removesuffix('.pdf')}.svg" for n in kept if n.endswith(".pdf")
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,8 +12,8 @@ from ribwright.ports import JobFiles
 from ribwright.stages.develop import DEFAULT
 from ribwright.work.asking import Request
 
-# every kind takes these; "" is the default of each
-COMMON = {"press": "", "model": "", "method": ""}
+# every kind takes these; "" is the default that stands here
+COMMON = {"press": "", "model": "", "method": DEFAULT}
 
 
 @dataclass(frozen=True)
@@ -26,8 +27,8 @@ class Order:
 
     def request(self) -> Request:
         """The order as the request of a plan."""
-        told = COMMON | self.options
-        return Request(self.part, self.shop, told["press"], told["method"] or DEFAULT, told["model"])
+        told = {name: self.options.get(name, "") or default for name, default in COMMON.items()}
+        return Request(self.part, self.shop, told["press"], told["method"], told["model"])
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +41,10 @@ class Made:
     files: dict[str, bytes] = field(default_factory=dict)
     first: str = "mm"
     whole: bool = True
+
+    def text(self) -> bytes:
+        """The answer as it is kept: JSON on one line."""
+        return json.dumps(self.json, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
 
 
 class Tell(Protocol):

@@ -3,7 +3,7 @@ import { fill, h, put, s, stylesheet, text } from "../dom.js";
 import { cornerOf, evenArrows, later, seconds, sheetAt, stepped, story, windowOf } from "../logic/play.js";
 import { angle, lengthIn, pressure } from "../logic/units.js";
 
-const TALL = 430;
+const TALL = 400;
 const SPEEDS = ["0.5", "1", "2"];
 const path = (points, closed = false) => `M${points.map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join("L")}${closed ? "Z" : ""}`;
 
@@ -40,7 +40,7 @@ export function mount(el, app) {
   speed.value = "1";
   const tools = h("div", { class: "section-tools" }, first, back, play, on, end, h("label", { class: "section-speed" }, say("forecast.speed"), speed));
   const group = h("div", { class: "section-player", role: "group", "aria-label": say("forecast.section"), tabindex: 0, onkeydown: keys }, svg, words, more, slider, tools,
-    h("p", { class: "quiet" }, say("forecast.play_keys")));
+    h("p", { class: "section-keys quiet" }, say("forecast.play_keys")));
   const nothing = h("p", { class: "quiet" });
   fill(el, nothing, group);
   new ResizeObserver(() => view && draw()).observe(svg);

@@ -38,7 +38,7 @@ export function mount(el, app) {
     h("div", { class: "strain-row" }, h("div", { class: "strain-canvas-room" }, canvas, reading, h("p", { class: "quiet" }, say("forecast.strain_keys"))), legend),
     margins, said);
   fill(el, whole);
-  new ResizeObserver(() => answer && draw()).observe(canvas);
+  new ResizeObserver(() => answer?.view && draw()).observe(canvas);
 
   const quantity = () => answer.view.quantities.find((q) => q.name === wanted && (wanted !== "thickness" || q.unit === units));
   /** The quantity at the nodes, and what the held web has of it. */
