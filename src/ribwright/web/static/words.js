@@ -95,7 +95,7 @@ export const WORDS = {
     zoom: "View",
     nearer: "Nearer",
     farther: "Farther",
-    fit: "The whole part",
+    fit: "Fit the whole part",
     fit_short: "Fit",
     legend: "Lines and marks",
     key_edge: "drawn edge with a flange",
