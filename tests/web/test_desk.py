@@ -5,17 +5,20 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable, Iterator
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 
 from ribwright.adapters.kept_results import KeptResults
 from ribwright.errors import InputError, Missing
 from ribwright.ports import JobAsk, JobEnd
+from ribwright.stages.develop import DEFAULT
 from ribwright.wiring import DraftTexts
 from ribwright.work.desk import CANCELLED, DONE, FAILED, MOST_WAITING, Desk, Full, Job
-from ribwright.work.jobs import Order, kind_of
+from ribwright.work.jobs import KINDS, Order, kind_of
 from ribwright.work.jobs.keys import key_of
 from served import SMALL, Served, served, with_small
 
@@ -131,7 +134,7 @@ def test_what_was_typed_is_part_of_the_key_and_comments_are_not(shop: Path) -> N
 
     base = key(SMALL)
     assert key("# so\n" + SMALL) == base
-    assert key(SMALL, model="") == base
+    assert key(SMALL, model="", method="default") == base
     assert key(SMALL.replace("thickness = 1.0", "thickness = 1.00")) != base  # papers print it as typed
     assert key(SMALL.replace("1.0\n", "1.1\n")) != base
     assert key(SMALL, method="handbook") != base
@@ -144,6 +147,15 @@ def test_wrong_input_is_a_failed_job_with_every_fault(desk: Desk, shop: Path) ->
     assert (job.state, len(job.faults)) == (FAILED, 2)
     job = _take(desk, shop, press="P9")
     assert (job.state, job.faults[0].key) == (FAILED, "press")
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_each_kind_lies_in_the_file_of_its_name(name: str) -> None:
+    assert kind_of(name, {}).name == name
+
+
+def test_the_method_of_an_order_that_names_none_is_the_default_of_the_plan() -> None:
+    assert Order(Path("S-1.part.toml")).request().method == DEFAULT
 
 
 def test_a_kind_or_an_option_that_is_none_is_refused(desk: Desk, shop: Path) -> None:
@@ -288,7 +300,11 @@ def test_a_packet_is_the_files_of_the_command_with_a_picture_of_each_sheet(serve
     names = {f["name"] for f in job["files"]}
     ribwright.packet(server.data / "mine" / "S-1.part.toml", out=tmp_path, paper="a4")
     kept = {p.name for p in tmp_path.iterdir()}
-    assert {n for n in names if "/" not in n} == kept
+    (zipped,) = (n for n in names if n.endswith(".zip"))
+    assert {n for n in names if "/" not in n} == kept | {zipped}
+    with ZipFile(BytesIO(server.ask("GET", f"/api/jobs/{job['id']}/files/{zipped}").content)) as z:
+        assert {n.removeprefix("S-1-packet/") for n in z.namelist()} == kept
+        assert z.read("S-1-packet/blank.dxf") == (tmp_path / "blank.dxf").read_bytes()
     assert {n for n in names if "/" in n} == {
         f"preview/{n.removesuffix('.pdf')}.svg" for n in kept if n.endswith(".pdf")
     }

@@ -3,7 +3,7 @@ import { fill, h, put, s, stylesheet, text } from "../dom.js";
 import { bandAbout, ends, evenScale, logScale, roundEven, roundLog, spread, valueAt } from "../logic/plot.js";
 import { angle, plain, pressure } from "../logic/units.js";
 
-const TALL = 500;
+const TALL = 460;
 const MPA_PER_PSI = 0.006894757293168361;
 const [LEFT, RIGHT, TOP, BOTTOM] = [62, 190, 14, 62];
 

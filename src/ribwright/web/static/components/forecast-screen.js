@@ -17,11 +17,12 @@ const BUSY = ["queued", "running"];
 
 export function mount(el, app) {
   const { say, wish, store } = app;
-  const ui = { picked: null, chosen: false, of: null, section: "", contour: "" };
+  // `by` "press" or "fluid" once somebody has chosen; until then by the press that is named, if one is
+  const ui = { by: "", picked: null, chosen: false, of: null, section: "", contour: "" };
 
   // ---- what is asked
   const by = { press: radio("press"), fluid: radio("fluid") };
-  const pressureField = h("input", { type: "text", autocomplete: "off", size: 12, placeholder: say("forecast.pressure_example") });
+  const pressureField = h("input", { type: "text", autocomplete: "off", size: 15, placeholder: say("forecast.pressure_example") });
   const undercutField = h("input", { type: "text", autocomplete: "off", size: 8, inputmode: "decimal", placeholder: say("forecast.undercut_example") });
   const pressWords = h("span", {});
   const pressureWords = h("span", {});
@@ -34,14 +35,14 @@ export function mount(el, app) {
   const words = h("p", { class: "forecast-words", role: "status" });
   const stands = h("div", { class: "forecast-stands" }, bar, words);
   const notices = h("div", { class: "forecast-notices" });
-  const acts = h("p", { class: "forecast-acts" });
   const facts = h("p", { class: "quiet" });
-  const rests = h("details", { class: "forecast-facts" }, h("summary", {}, say("forecast.rests")), facts);
+  const acts = h("span", {});
+  const rests = h("details", { class: "forecast-facts" }, h("summary", {}, acts, " ", h("span", { class: "quiet" }, say("forecast.rests"))), facts);
 
   // ---- what is answered
   const host = (name, ...above) => {
     const room = h("div", {});
-    const section = h("section", { class: `forecast-part forecast-${name}`, "aria-labelledby": `forecast-h-${name}`, id: `forecast-${name}` }, h("h2", { id: `forecast-h-${name}`, tabindex: -1 }, say(`forecast.title_${name}`)), above, room);
+    const section = h("section", { class: `forecast-part forecast-in-${name}`, "aria-labelledby": `forecast-h-${name}`, id: `forecast-${name}` }, h("h2", { id: `forecast-h-${name}`, tabindex: -1 }, say(`forecast.title_${name}`)), above, room);
     return { room, section };
   };
   const rooms = { plan: host("plan"), section: host("section"), curve: host("curve"), hand: host("hand"), table: host("table") };
@@ -61,13 +62,15 @@ export function mount(el, app) {
   const hand = mountHand(rooms.hand.room, app, (i, show) => pick(i, show));
   const table = mountTable(rooms.table.room, app, (i) => pick(i));
   const strain = mountStrain(rooms.strain.room, app);
-  fill(el, h("h2", { class: "forecast-title" }, say("forecast.title")), form, stands, notices, acts, rests, jumps, rooms.plan.section,
+  fill(el, h("h2", { class: "forecast-title" }, say("forecast.title")), form, stands, notices, rests, jumps, rooms.plan.section,
     h("div", { class: "forecast-two" }, rooms.section.section, rooms.curve.section), rooms.hand.section, rooms.table.section, rooms.strain.section);
 
   function radio(value) {
-    return h("input", { type: "radio", name: "forecast-by", value, checked: value === "press", onchange: () => update(store.get(), store.get()) });
+    return h("input", { type: "radio", name: "forecast-by", value, onchange: () => { ui.by = value; update(store.get(), store.get()); } });
   }
-  const asked = (now) => askedOf({ by: by.fluid.checked || !now.press ? "fluid" : "press", press: now.press, pressure: pressureField.value, undercut: undercutField.value });
+  const asked = (now) => askedOf({ by: byOf(now), press: now.press, pressure: pressureField.value, undercut: undercutField.value });
+
+  const byOf = (now) => (now.press ? ui.by || "press" : "fluid");
 
   function start() {
     Object.assign(ui, { picked: null, chosen: false });
@@ -82,7 +85,8 @@ export function mount(el, app) {
   /** The forecast that is shown: the section model's, or until then the quick formula's. */
   function answerOf(job) {
     if (!job) return null;
-    if (job.result?.forecast) return { forecast: job.result.forecast, findings: job.result.findings ?? [], whole: true };
+    const had = job.result?.forecast?.stations.some((s) => s.angle_released_deg) ?? false;
+    if (job.result?.forecast && (had || job.state === "done" || !job.early)) return { forecast: job.result.forecast, findings: job.result.findings ?? [], whole: true };
     // what the quick formula said stays, also when the rest was stopped
     const early = job.early?.forecast ?? job.early;
     return early?.stations ? { forecast: early, findings: [], whole: false } : null;
@@ -103,13 +107,13 @@ export function mount(el, app) {
     if (job.state !== "done" || !s || s.wall_gap_mm === null || !fresh(now, "forecast")) return;
     const where = s.hole ? { hole: s.hole } : { edge: s.edge, along: `${s.along_mm} mm` };
     const key = JSON.stringify([job.key ?? job.id, where]);
-    if (ui.section === key) return;
+    if (ui.section === key && now.jobs.section) return;
     ui.section = key;
     wish("start-job", { name: "section", kind: "section-view", options: { ...job.options, ...where } });
   }
   function askContour(now) {
     const key = `${now.shop}/${now.part}/${now.draft?.revision}`;
-    if (!now.draft || now.draft.faults.length || ui.contour === key) return;
+    if (!now.draft || now.draft.faults.length || (ui.contour === key && now.jobs.contour)) return;
     ui.contour = key;
     wish("start-job", { name: "contour", kind: "contour-view" });
   }
@@ -142,7 +146,7 @@ export function mount(el, app) {
       const key = JSON.stringify([job.id, answer.whole, ui.picked, now.units, Boolean(contour), job.state]);
       if (el.dataset.shown !== key) {
         el.dataset.shown = key;
-        table.update({ stations, contour, picked: ui.picked, options, nameOf });
+        table.update({ stations, contour, picked: ui.picked, options, nameOf, notes: answer.findings.filter((x) => x.code === "forecast-unverified") });
         const judged = stations.some((s) => toleranceOf(s, contour));
         hand.update({ hands, ready: answer.whole, judged, nameOf });
         rooms.hand.section.hidden = !answer.whole;
@@ -157,8 +161,8 @@ export function mount(el, app) {
   function showForm(now, job) {
     text(pressWords, now.press ? say("forecast.by_press", { press: now.press }) : say("forecast.by_no_press"));
     by.press.disabled = !now.press;
-    if (!now.press) by.fluid.checked = true;
-    const fluid = by.fluid.checked;
+    const fluid = byOf(now) === "fluid";
+    by[fluid ? "fluid" : "press"].checked = true;
     text(pressureWords, say(fluid ? "forecast.pressure_fluid" : "forecast.pressure_press"));
     pressureField.required = fluid;
     const busy = job && BUSY.includes(job.state);
@@ -174,27 +178,28 @@ export function mount(el, app) {
   }
   function wordsOf(now, job) {
     if (now.draft.faults.length) return say("forecast.mend_faults");
-    if (!job) return say("forecast.begin");
+    if (!job) return say(now.press ? "forecast.begin" : "forecast.begin_no_press");
     if (BUSY.includes(job.state)) return `${say(answerOf(job) ? "forecast.quick_stands" : "forecast.quick_coming")} ${job.words ?? ""}`;
     if (job.state === "failed") return say("forecast.failed");
     const f = answerOf(job)?.forecast;
-    if (job.state === "cancelled" || f?.outcome === "cancelled") return say(f ? (job.result ? "forecast.stopped_kept" : "forecast.stopped_quick") : "forecast.stopped");
+    if (job.state === "cancelled" || f?.outcome === "cancelled") return say(f ? (answerOf(job).whole ? "forecast.stopped_kept" : "forecast.stopped_quick") : "forecast.stopped");
     return say(f?.model === "section" ? "forecast.section_stands" : "forecast.quick_only");
   }
   function showNotices(now, job, answer) {
     const f = answer?.forecast;
-    const key = JSON.stringify([job?.id, job?.state, answer?.whole, fresh(now, "forecast"), now.units]);
+    const key = JSON.stringify([job?.id, job?.state, answer?.whole, fresh(now, "forecast"), now.units, now.press]);
     if (notices.dataset.key === key) return;
     notices.dataset.key = key;
     const stale = job && !fresh(now, "forecast");
     const stops = (answer?.findings ?? []).filter((x) => x.severity === "stop");
     fill(notices,
       stale ? h("p", { class: "finding", "data-severity": "warn" }, h("b", {}, say("forecast.out_of_date")), " ", say("frame.stale")) : null,
+      job && !stale && (job.options.press ?? "") && job.options.press !== now.press ? h("p", { class: "finding", "data-severity": "warn" }, say("forecast.other_press", { press: job.options.press })) : null,
       (job?.state === "failed" ? job.faults : []).map((x) => h("p", { class: "finding", "data-severity": "stop" }, x.say)),
       stops.map((x) => h("p", { class: "finding", "data-severity": "stop" }, h("b", {}, say("forecast.stop_word")), " ", x.say)),
       f && f.outcome !== "converged" && f.outcome !== "cancelled" ? h("p", { class: "finding", "data-severity": "warn" }, say(`forecast.outcome_${f.outcome.replaceAll("-", "_")}`)) : null);
     text(acts, f ? say("forecast.acts", { psi: pressure(f.pressure_mpa, now.units), comes: f.pressure_is }) : "");
-    acts.hidden = rests.hidden = !f;
+    rests.hidden = !f;
     const lines = f ? [
       f.pad_share_mpa ? say("forecast.pad_share", { psi: pressure(f.pad_share_mpa, now.units) }) : "",
       say("forecast.undercut_is", { words: f.undercut_is }),
@@ -210,7 +215,8 @@ export function mount(el, app) {
     const mine = job?.result?.view && s && sameplace(job.result.view.place, s) && job.options.press === (now.jobs.forecast?.options.press ?? "") ? job.result.view : null;
     let why = "";
     if (!mine) {
-      if (!answer?.whole || now.jobs.forecast?.state !== "done") why = say("forecast.section_later");
+      if (now.jobs.forecast?.state === "cancelled") why = say("forecast.section_stopped");
+      else if (!answer?.whole || now.jobs.forecast?.state !== "done") why = say("forecast.section_later");
       else if (!s || s.wall_gap_mm === null) why = say("forecast.section_none");
       else if (job && BUSY.includes(job.state)) why = say("forecast.section_coming");
       else if (job?.state === "failed") why = job.faults.map((x) => x.say).join(" ");

@@ -18,14 +18,22 @@ export function mount(el, app) {
   const words = h("p", { class: "packet-words", role: "status" });
   const notices = h("div", {});
   const form = h("form", { class: "packet-form no-print", onsubmit: (e) => { e.preventDefault(); wish("start-job", { name: "packet", kind: "packet", options: { press: last.press, paper: paper.value } }); } },
-    h("label", { class: "packet-paper" }, say("packet.paper"), paper), go, stop);
+    h("h2", {}, say("packet.title")), h("label", { class: "packet-paper" }, say("packet.paper"), paper), go, stop, bar, words);
   const list = h("ul", { class: "packet-list", onkeydown: keys });
   const all = h("a", { class: "packet-all", download: true }, say("packet.all"));
   const mark = h("p", { class: "packet-mark" });
   const room = h("div", { class: "packet-viewer-room" });
   const viewer = mountViewer(room, app, (way) => step(way));
   const whole = h("div", { class: "packet-row" }, h("nav", { class: "packet-side", "aria-label": say("packet.documents") }, list, all, mark), room);
-  fill(el, h("h2", {}, say("packet.title")), h("p", {}, say("packet.lead")), form, h("div", { class: "packet-stands" }, bar, words), notices, whole);
+  fill(el, form, notices, whole);
+  // list and sheet are as high as fits between what stands above them and the frame's foot
+  const fit = () => {
+    if (!whole.isConnected) return;
+    const foot = document.querySelector(".frame-foot")?.offsetHeight ?? 40;
+    whole.style.setProperty("--room", `${Math.round(innerHeight - whole.getBoundingClientRect().top - scrollY - foot - 20)}px`);
+  };
+  new ResizeObserver(fit).observe(document.body);
+  addEventListener("resize", fit);
   let last = { press: "" };
   let shown = { documents: [], id: "" };
 
@@ -102,6 +110,7 @@ export function mount(el, app) {
     }
     text(mark, say("packet.fingerprint", { mark: job.result.fingerprint ?? "?" }));
     showList();
+    fit();
   }
   return { update };
 }

@@ -25,8 +25,8 @@ export function mount(el, app, onStep) {
   const note = h("p", { class: "viewer-note" });
   const image = h("img", { class: "viewer-image", alt: "" });
   const sheet = h("div", { class: "viewer-sheet", tabindex: 0, role: "region", onkeydown: keys }, image);
-  const whole = h("div", { class: "packet-viewer" }, h("div", { class: "viewer-tools no-print" }, title, h("div", { class: "viewer-buttons" }, back, on, less, width, more, print)), note, sheet,
-    h("p", { class: "quiet" }, say("packet.keys")));
+  const whole = h("div", { class: "packet-viewer" }, h("div", { class: "viewer-tools no-print" }, title, h("div", { class: "viewer-buttons" }, back, on, less, width, more, print)), note, sheet);
+  sheet.title = say("packet.keys");
   fill(el, whole);
 
   function zoomed(by) {
@@ -36,7 +36,7 @@ export function mount(el, app, onStep) {
     more.disabled = zoom === ZOOMS.length - 1;
   }
   function keys(event) {
-    const act = { PageDown: () => onStep(1), PageUp: () => onStep(-1), n: () => onStep(1), p: () => onStep(-1), "+": () => zoomed(1), "=": () => zoomed(1), "-": () => zoomed(-1), 0: () => zoomed(-zoom) }[event.key];
+    const act = { n: () => onStep(1), p: () => onStep(-1), "+": () => zoomed(1), "=": () => zoomed(1), "-": () => zoomed(-1), 0: () => zoomed(-zoom) }[event.key];
     if (!act || event.ctrlKey || event.metaKey) return;
     event.preventDefault();
     act();

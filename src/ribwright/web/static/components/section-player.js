@@ -3,7 +3,7 @@ import { fill, h, put, s, stylesheet, text } from "../dom.js";
 import { cornerOf, evenArrows, later, seconds, sheetAt, stepped, story, windowOf } from "../logic/play.js";
 import { angle, lengthIn, pressure } from "../logic/units.js";
 
-const TALL = 430;
+const TALL = 400;
 const SPEEDS = ["0.5", "1", "2"];
 const path = (points, closed = false) => `M${points.map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join("L")}${closed ? "Z" : ""}`;
 
@@ -40,7 +40,7 @@ export function mount(el, app) {
   speed.value = "1";
   const tools = h("div", { class: "section-tools" }, first, back, play, on, end, h("label", { class: "section-speed" }, say("forecast.speed"), speed));
   const group = h("div", { class: "section-player", role: "group", "aria-label": say("forecast.section"), tabindex: 0, onkeydown: keys }, svg, words, more, slider, tools,
-    h("p", { class: "quiet" }, say("forecast.play_keys")));
+    h("p", { class: "section-keys quiet" }, say("forecast.play_keys")));
   const nothing = h("p", { class: "quiet" });
   fill(el, nothing, group);
   new ResizeObserver(() => view && draw()).observe(svg);
@@ -146,11 +146,12 @@ export function mount(el, app) {
     }
     const a = (now.angle * Math.PI) / 180;
     const [x, y] = at(c.at);
-    const r = Math.max(46, 0.62 * c.reach * scale) + 50;
+    // a flange hardly turned has its arc past its cut edge, clear of the arrows on it
+    const r = now.angle < 25 ? c.reach * scale + 22 : Math.max(46, 0.62 * c.reach * scale) + 50;
     const end_of = (far, turn) => `${(x + far * Math.cos(turn)).toFixed(1)} ${(y + far * Math.sin(turn)).toFixed(1)}`;
     put(axis, "d", `M${x.toFixed(1)} ${y.toFixed(1)}L${end_of(r + 14, 0)}M${end_of(c.reach * scale + 4, a)}L${end_of(Math.max(r + 14, c.reach * scale + 20), a)}`);
     put(arc, "d", `M${end_of(r, 0)}A${r.toFixed(1)} ${r.toFixed(1)} 0 ${now.angle > 180 ? 1 : 0} ${now.angle > 0 ? 1 : 0} ${end_of(r, a)}`);
-    put(label, "x", (x + (r + 20) * Math.cos(a / 2)).toFixed(1));
+    put(label, "x", Math.min(x + (r + (now.angle < 25 ? 8 : 20)) * Math.cos(a / 2), (svg.clientWidth || 600) - 92).toFixed(1));
     put(label, "y", (y + (r + 20) * Math.sin(a / 2) + 6).toFixed(1));
   }
   function showWords(now) {

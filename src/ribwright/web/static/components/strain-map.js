@@ -38,7 +38,7 @@ export function mount(el, app) {
     h("div", { class: "strain-row" }, h("div", { class: "strain-canvas-room" }, canvas, reading, h("p", { class: "quiet" }, say("forecast.strain_keys"))), legend),
     margins, said);
   fill(el, whole);
-  new ResizeObserver(() => answer && draw()).observe(canvas);
+  new ResizeObserver(() => answer?.view && draw()).observe(canvas);
 
   const quantity = () => answer.view.quantities.find((q) => q.name === wanted && (wanted !== "thickness" || q.unit === units));
   /** The quantity at the nodes, and what the held web has of it. */
@@ -101,7 +101,7 @@ export function mount(el, app) {
     g.font = "bold 16px 'Liberation Sans', Arial, sans-serif";
     g.textAlign = "center";
     g.textBaseline = "middle";
-    for (const p of letterPlaces(cells, width, height, LETTER)) {
+    for (const p of letterPlaces(cells, width, height, LETTER, 24, 2)) {
       g.fillStyle = q.bands[p.band].grey < 0.55 ? "#fff" : "#1d2126";
       g.fillText(q.bands[p.band].letter, p.x, p.y + 1);
     }
