@@ -1,6 +1,7 @@
 /** What of a drawing lies near a point: points, holes, corners, rivets, edges, in that order of rank. Lengths mm. No DOM. */
 import { isPoint, nearestOn } from "./curves.js";
-import { meeting, rivetPlaces } from "./outline.js";
+import { rivetPlaces } from "./beside.js";
+import { meeting } from "./outline.js";
 import { meant } from "./view.js";
 
 /** Every point that can be moved by hand: {path, at, edge, fixed}; `fixed` ones come from a file of ordinates. A place stands once. */
