@@ -4,11 +4,12 @@
  */
 import { fill, keepList, put, text } from "../dom.js";
 import { PICK } from "../logic/desk.js";
-import { newHole } from "../logic/making.js";
-import { pointsOf, handlesOf, thingAt } from "../logic/near.js";
+import { openCorners } from "../logic/listing.js";
+import { newCorner, newHole } from "../logic/making.js";
+import { handlesOf, nearestCorner, pointsOf, thingAt } from "../logic/near.js";
 import { isPointPath } from "../logic/paths.js";
 import { penPoint, put as putPen } from "../logic/pen.js";
-import { inFile, inMm, moveOps, snapped, stepped, together } from "../logic/placing.js";
+import { inFile, inMm, moveOps, shiftOps, snapped, stepped, together } from "../logic/placing.js";
 import { lengthIn } from "../logic/units.js";
 import { panned, toMm, toPixels, zoomed } from "../logic/view.js";
 import { ghostOf, handle, showHandle } from "./part-handles.js";
@@ -130,6 +131,17 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
       const paths = move(tool.path, inMm(point, unit()));
       endTool();
       settle(paths, inMm(point, unit()));
+    } else if (tool.kind === "place-loop") {
+      const loop = (drawn.sketch.loops ?? []).find((l) => l.path === tool.path);
+      const start = loop && inFile(loop.start_mm, unit());
+      endTool();
+      if (start) app.wish("edit-draft", { ops: shiftOps(loop, [point[0] - start[0], point[1] - start[1]], unit()) });
+    } else if (tool.kind === "new-corner") {
+      const pair = nearestCorner(drawn, at, openCorners(drawn.sketch));
+      if (!pair) return;
+      const { ops, path } = newCorner(drawn.sketch, pair);
+      endTool();
+      app.wish("edit-draft", { ops }).then((done) => done && pick(path));
     } else if (tool.kind === "new-hole") {
       const { ops, path } = newHole(drawn.sketch, tool.hole, point);
       endTool();

@@ -54,6 +54,13 @@ export function thingAt({ outline, sketch, view }, p, points) {
   return meant(near);
 }
 
+/** Of pairs of edges the one that meets nearest to a point, within a finger's width; null for none. */
+export function nearestCorner({ outline, view }, p, pairs) {
+  const near = pairs.map((pair) => ({ pair, at: meeting(outline.loops, pair) })).filter((c) => c.at).map((c) => ({ ...c, far: Math.hypot(c.at.x - p[0], c.at.y - p[1]) * view.k }));
+  const [first] = near.filter((c) => c.far <= 30).sort((a, b) => a.far - b.far);
+  return first?.pair ?? null;
+}
+
 const MOST = 40;
 /** Which points have handles: the picked edge's (of many those round the picked point) and those near the pointer. */
 export function handlesOf(drawn, owner, picked, pointer) {
