@@ -150,6 +150,7 @@ export const WORDS = {
     add_hole: "Add a hole",
     add_at: "Add at this place",
     add_corner: "Add a corner between two edges",
+    corner_hand: "Pick by hand",
     corners_all: "Every corner has one.",
     add_cutout: "Add a cutout",
     draw_outline: "Draw the outline",

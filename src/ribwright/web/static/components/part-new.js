@@ -20,7 +20,7 @@ export function newPanel(ctx, path, made) {
     x.value = y.value = "";
   } }, h("label", { for: "part-new-hole-x" }, "x"), x, h("label", { for: "part-new-hole-y" }, "y"), y, h("button", { type: "submit" }, say("part.add_at")));
   const corners = h("div", { class: "part-buttons" });
-  const cornerByHand = h("button", { type: "button", onclick: () => desk.set({ tool: desk.get().tool.kind === "new-corner" ? PICK : { kind: "new-corner" } }) }, say("part.place_hand"));
+  const cornerByHand = h("button", { type: "button", onclick: () => desk.set({ tool: desk.get().tool.kind === "new-corner" ? PICK : { kind: "new-corner" } }) }, say("part.corner_hand"));
   const noCorners = h("p", { class: "quiet" }, say("part.corners_all"));
   const cutoutName = h("input", { id: "part-new-cutout", type: "text", autocomplete: "off" });
   const outline = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "pen" }, pen: newPen("web") }) }, say("part.draw_outline"));
