@@ -277,6 +277,23 @@ def test_a_body_that_does_not_arrive_is_given_up(server: Served) -> None:
     assert server.raw(head.encode()).split()[1] == b"408"
 
 
+def test_an_answer_that_nobody_reads_is_given_up(server: Served) -> None:
+    assert server.ask("POST", "/api/shops/mine/files/large.csv", content=b"1,2\n" * 4_500_000).status_code == 201
+    before = server.connections
+    head = f"GET /api/shops/mine/files/large.csv HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\n\r\n".encode()
+    deaf = [socket.create_connection(("127.0.0.1", server.port), 10.0) for _ in range(5)]
+    for sock in deaf:
+        sock.sendall(head)
+        assert sock.recv(10)
+    until = time.monotonic() + 15.0
+    while server.connections > before:
+        assert time.monotonic() < until
+        time.sleep(0.1)
+    for sock in deaf:
+        sock.close()
+    (server.data / "mine" / "large.csv").unlink()
+
+
 def test_what_is_no_http_is_refused(server: Served) -> None:
     for sent in (
         b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03",

@@ -135,9 +135,10 @@ class Desk:
             job = self._jobs[job_id]
             if job.over:
                 return job
-            self._unwanted.add(job_id)
             if job.state == QUEUED:
                 self._change(job_id, state=CANCELLED, words="cancelled")
+                return self._jobs[job_id]
+            self._unwanted.add(job_id)
             running = next((x for x in self._lanes.values() if x.running == job_id), None)
         if running is not None:
             threading.Thread(target=self._stop, args=(running, job_id), daemon=True).start()
