@@ -27,6 +27,11 @@ test("faults are numbered first, then findings in their order", () => {
   assert.deepEqual(marks.map((m) => [m.n, m.severity, m.owner]), [[1, "fault", "hole[1]"], [2, "stop", "web.edge[2]"], [3, "note", ""]]);
 });
 
+test("a fault of an ordinates file or of the text's form is told without a place in the part", () => {
+  const [csv, form] = marksOf({ faults: [{ file: "upper.csv", key: "row 3", say: "no" }, { file: "a.part.toml", key: "line 3, column 1", say: "no", line: 3 }], sketch: SKETCH }, []);
+  assert.deepEqual([csv.owner, form.owner, form.line], ["", "", 3]);
+});
+
 test("a finding is at its edge, hole, corner, flange or key", () => {
   assert.equal(pathOf({ hole: ["L1", "L2"] }, SKETCH), "hole[1]");
   assert.equal(pathOf({ corner: ["rear", "lower"] }, SKETCH), "corner[1]");

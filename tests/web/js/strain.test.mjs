@@ -71,4 +71,7 @@ test("letters stand where a band has room, each patch once, and nowhere outside"
   assert.deepEqual(found.map((f) => f.band).sort(), [0, 1]);
   for (const f of found) assert.equal(bands[f.y * w + f.x], f.band);
   assert.deepEqual(letterPlaces(bands, w, h, 30), []);
+  const coarse = letterPlaces(bands, w, h, 4, 24, 2);
+  assert.deepEqual(coarse.map((f) => f.band).sort(), [0, 1]);
+  for (const f of coarse) assert.equal(bands[f.y * w + f.x], f.band);
 });

@@ -11,6 +11,7 @@ export function mount(el, app, onPick) {
   const none = h("p", {});
   fill(el, none, list, h("p", { class: "quiet" }, say("forecast.hand_not_built")));
 
+  const step = (f) => h("div", { class: "hand-step", "data-severity": f.severity }, h("p", {}, f.say), f.todo ? h("p", {}, h("span", { class: "hand-try" }, say("forecast.hand_try")), " ", f.todo) : null);
   function item(r, nameOf) {
     const worst = r.verdicts.reduce((a, b) => (Math.abs(b.s.off_drawing_deg ?? 0) > Math.abs(a?.s.off_drawing_deg ?? -1) ? b : a), null);
     const lines = [];
@@ -22,7 +23,8 @@ export function mount(el, app, onPick) {
     return h("li", { class: "hand-item" },
       h("h3", {}, h("span", { class: "hand-number", "aria-hidden": "true" }, String(r.number)), r.owner.kind === "hole" ? say("forecast.hole", { name: r.owner.name }) : r.owner.kind === "flange" ? say("forecast.flange", { name: r.owner.name }) : say("forecast.edge", { name: r.owner.name })),
       lines.map((w) => h("p", {}, h("b", {}, w))),
-      steps.map((f) => h("div", { class: "hand-step", "data-severity": f.severity }, h("p", {}, f.say), f.todo ? h("p", {}, h("span", { class: "hand-try" }, say("forecast.hand_try")), " ", f.todo) : null)),
+      steps.slice(0, 1).map(step),
+      steps.length > 1 ? h("details", {}, h("summary", {}, say("forecast.hand_more", { n: steps.length - 1 })), steps.slice(1).map(step)) : null,
       worst ? h("button", { type: "button", onclick: () => onPick(worst.index, true) }, say("forecast.hand_show")) : null);
   }
   return {

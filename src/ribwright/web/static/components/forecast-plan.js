@@ -1,6 +1,6 @@
 /** The drawn part in plan with every place of the forecast: what stands there, whether it is inside the tolerance, where hand work is needed. */
 import { fill, h, put, s, stylesheet } from "../dom.js";
-import { placeKey, spotOf, toleranceOf, verdictOf } from "../logic/forecast.js";
+import { placeKey, pointAlong, spotOf, toleranceOf, verdictOf } from "../logic/forecast.js";
 import { plain } from "../logic/units.js";
 
 const ROOM = { side: 120, top: 64 };
@@ -47,7 +47,7 @@ export function mount(el, app, onPick) {
     const labels = [];
     for (const e of contour.edges) {
       if (!e.flange) continue;
-      const spot = spotOf({ edge: e.name }, contour);
+      const spot = nameSpot(e, at);
       const [x, y] = at(spot.at);
       labels.push(s("text", { class: "plan-edge-name", x: x - 26 * spot.out[0], y: y + 26 * spot.out[1] + 6, "text-anchor": anchor(-spot.out[0]) }, e.name));
     }
@@ -61,6 +61,18 @@ export function mount(el, app, onPick) {
       labels.push(s("g", { transform: `translate(${(x - inward * spot.out[0]).toFixed(1)} ${(y + inward * spot.out[1]).toFixed(1)})` }, mark("hand"), s("text", { class: "plan-hand-number", y: 8, "text-anchor": "middle" }, String(hand.number))));
     }
     fill(svg, items, labels, stations.map((st, i) => placed(st, i, at, taken, picked)));
+  }
+  /** Where along an edge its name stands clear of places, holes and numbers: the middle if that is. */
+  function nameSpot(e, at) {
+    const { contour, stations } = shown;
+    const taken = [...stations.map((st) => [spotOf(st, contour), 46]), ...contour.holes.map((o) => [{ at: o.at_mm }, 34])].filter(([spot]) => spot);
+    const spots = [0.5, 0.62, 0.38, 0.75, 0.25].map((share) => pointAlong(e, e.along_mm[0] + share * (e.along_mm.at(-1) - e.along_mm[0])));
+    const clear = (spot) => {
+      const [x, y] = at(spot.at);
+      const [nx, ny] = [x - 26 * spot.out[0], y + 26 * spot.out[1]];
+      return taken.every(([other, room]) => Math.hypot(at(other.at)[0] - nx, at(other.at)[1] - ny) > room);
+    };
+    return spots.find(clear) ?? spots[0];
   }
   const anchor = (out) => (out > 0.6 ? "start" : out < -0.6 ? "end" : "middle");
 

@@ -42,7 +42,7 @@ export function mount(el, app) {
   // ---- what is answered
   const host = (name, ...above) => {
     const room = h("div", {});
-    const section = h("section", { class: `forecast-part forecast-${name}`, "aria-labelledby": `forecast-h-${name}`, id: `forecast-${name}` }, h("h2", { id: `forecast-h-${name}`, tabindex: -1 }, say(`forecast.title_${name}`)), above, room);
+    const section = h("section", { class: `forecast-part forecast-in-${name}`, "aria-labelledby": `forecast-h-${name}`, id: `forecast-${name}` }, h("h2", { id: `forecast-h-${name}`, tabindex: -1 }, say(`forecast.title_${name}`)), above, room);
     return { room, section };
   };
   const rooms = { plan: host("plan"), section: host("section"), curve: host("curve"), hand: host("hand"), table: host("table") };
@@ -85,7 +85,8 @@ export function mount(el, app) {
   /** The forecast that is shown: the section model's, or until then the quick formula's. */
   function answerOf(job) {
     if (!job) return null;
-    if (job.result?.forecast) return { forecast: job.result.forecast, findings: job.result.findings ?? [], whole: true };
+    const had = job.result?.forecast?.stations.some((s) => s.angle_released_deg) ?? false;
+    if (job.result?.forecast && (had || job.state === "done" || !job.early)) return { forecast: job.result.forecast, findings: job.result.findings ?? [], whole: true };
     // what the quick formula said stays, also when the rest was stopped
     const early = job.early?.forecast ?? job.early;
     return early?.stations ? { forecast: early, findings: [], whole: false } : null;
@@ -145,7 +146,7 @@ export function mount(el, app) {
       const key = JSON.stringify([job.id, answer.whole, ui.picked, now.units, Boolean(contour), job.state]);
       if (el.dataset.shown !== key) {
         el.dataset.shown = key;
-        table.update({ stations, contour, picked: ui.picked, options, nameOf });
+        table.update({ stations, contour, picked: ui.picked, options, nameOf, notes: answer.findings.filter((x) => x.code === "forecast-unverified") });
         const judged = stations.some((s) => toleranceOf(s, contour));
         hand.update({ hands, ready: answer.whole, judged, nameOf });
         rooms.hand.section.hidden = !answer.whole;
@@ -181,7 +182,7 @@ export function mount(el, app) {
     if (BUSY.includes(job.state)) return `${say(answerOf(job) ? "forecast.quick_stands" : "forecast.quick_coming")} ${job.words ?? ""}`;
     if (job.state === "failed") return say("forecast.failed");
     const f = answerOf(job)?.forecast;
-    if (job.state === "cancelled" || f?.outcome === "cancelled") return say(f ? (job.result ? "forecast.stopped_kept" : "forecast.stopped_quick") : "forecast.stopped");
+    if (job.state === "cancelled" || f?.outcome === "cancelled") return say(f ? (answerOf(job).whole ? "forecast.stopped_kept" : "forecast.stopped_quick") : "forecast.stopped");
     return say(f?.model === "section" ? "forecast.section_stands" : "forecast.quick_only");
   }
   function showNotices(now, job, answer) {
@@ -214,7 +215,8 @@ export function mount(el, app) {
     const mine = job?.result?.view && s && sameplace(job.result.view.place, s) && job.options.press === (now.jobs.forecast?.options.press ?? "") ? job.result.view : null;
     let why = "";
     if (!mine) {
-      if (!answer?.whole || now.jobs.forecast?.state !== "done") why = say("forecast.section_later");
+      if (now.jobs.forecast?.state === "cancelled") why = say("forecast.section_stopped");
+      else if (!answer?.whole || now.jobs.forecast?.state !== "done") why = say("forecast.section_later");
       else if (!s || s.wall_gap_mm === null) why = say("forecast.section_none");
       else if (job && BUSY.includes(job.state)) why = say("forecast.section_coming");
       else if (job?.state === "failed") why = job.faults.map((x) => x.say).join(" ");

@@ -6,12 +6,13 @@ import { numberButton } from "./number.js";
 
 const HEADS = ["place", "loaded", "released", "band", "off", "back", "radius", "strain", "thickness", "split", "quick"];
 
-/** @returns {{update({stations, contour, picked, options, nameOf}): void}} */
+/** @returns {{update({stations, contour, picked, options, nameOf, notes}): void}} */
 export function mount(el, app, onPick) {
   stylesheet("forecast-table");
   const { say } = app;
   const table = h("table", { class: "forecast-table" });
-  fill(el, h("div", { class: "forecast-table-room" }, table));
+  const unproven = h("ul", { class: "forecast-unproven quiet" });
+  fill(el, h("div", { class: "forecast-table-room" }, table), unproven);
 
   function cell(path, value, unit, options, label) {
     return h("td", { class: "figure" }, value === null || value === undefined ? h("span", { class: "quiet" }, "-") : numberButton(app, { path, value, unit, options, label }));
@@ -46,6 +47,7 @@ export function mount(el, app, onPick) {
       fill(table, h("caption", {}, say("forecast.table_caption")), h("thead", {}, h("tr", {}, HEADS.map((k) => h("th", { scope: "col" }, say(`forecast.head_${k}`))))),
         byOwner(stations).map((g) => h("tbody", {}, g.owner.kind === "edge" ? h("tr", { class: "forecast-owner" }, h("th", { scope: "rowgroup", colspan: HEADS.length }, say("forecast.edge", { name: g.owner.name }))) : null,
           g.rows.map(({ s, index }) => row(s, index, paths[index], shown)))));
+      fill(unproven, shown.notes.map((f) => h("li", {}, f.say)));
       if (focused >= 0) table.querySelectorAll(".forecast-place")[focused]?.focus();
     },
   };

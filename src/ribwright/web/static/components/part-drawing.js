@@ -11,7 +11,7 @@ import { labelsOf, shapesOf } from "../logic/shapes.js";
 import { fitted, matrix, panned, scaleBar, toPixels, zoomed } from "../logic/view.js";
 import { mountHand } from "./part-hand.js";
 
-const LAYERS = ["material", "bands", "frees", "bends", "rivets", "reliefs", "holes", "edges", "picked", "pen"];
+const LAYERS = ["material", "bands", "frees", "bends", "rivets", "reliefs", "holes", "edges", "others", "picked", "pen"];
 
 export function mount(el, ctx) {
   const { app, desk } = ctx;
@@ -62,7 +62,7 @@ export function mount(el, ctx) {
       drawn.labels = labelsOf(drawn.outline, sketch);
       put(layers.material, "data-open", drawn.outline.loops.some((l) => !l.closed));
       keepShapes(layers.material, [{ key: "web", d: drawn.shapes.material }]);
-      for (const name of ["bands", "frees", "bends", "rivets", "reliefs", "holes", "edges"]) keepShapes(layers[name], drawn.shapes[name]);
+      for (const name of ["bands", "frees", "bends", "rivets", "reliefs", "holes", "edges", "others"]) keepShapes(layers[name], drawn.shapes[name]);
     }
     const loop = pen && penLoop(pen, (p) => inMm(p, sketch.units));
     keepShapes(layers.pen, loop ? outlineOf({ loops: [loop] }).loops[0].edges.filter((e) => e.d).map((e) => ({ key: e.path, d: e.d })) : []);
@@ -70,7 +70,7 @@ export function mount(el, ctx) {
   };
   const pickShapes = (now) => {
     const owner = ctx.owner(now);
-    const all = [...drawn.shapes.edges, ...drawn.shapes.holes, ...drawn.shapes.reliefs, ...drawn.shapes.rivets];
+    const all = [...drawn.shapes.edges, ...drawn.shapes.holes, ...drawn.shapes.reliefs, ...drawn.shapes.rivets, ...drawn.shapes.others];
     const flange = owner.startsWith("flange.") ? owner.slice(7) : null;
     const flanged = flange === null ? [] : drawn.outline.loops.flatMap((l) => l.edges).filter((e) => e.flange === flange).map((e) => e.path);
     keepShapes(layers.picked, all.filter((shape) => shape.key === owner || flanged.includes(shape.key)).map((shape, i) => ({ ...shape, key: `${shape.key} ${i}`, part: "picked" })));

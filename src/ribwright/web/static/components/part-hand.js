@@ -51,6 +51,9 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     return paths;
   };
   const placeOfPath = (path) => {
+    // where the hand has it, which the next frame draws
+    const held = desk.get().moves[path];
+    if (held) return held;
     const point = pointsOf(drawn.outline).find((q) => q.path === path || together(drawn.outline.loops, path).includes(q.path));
     const hole = (drawn.sketch.holes ?? []).find((o) => `${o.path}.at` === path);
     return point?.at ?? hole?.at_mm ?? null;

@@ -146,11 +146,12 @@ export function mount(el, app) {
     }
     const a = (now.angle * Math.PI) / 180;
     const [x, y] = at(c.at);
-    const r = Math.max(46, 0.62 * c.reach * scale) + 50;
+    // a flange hardly turned has its arc past its cut edge, clear of the arrows on it
+    const r = now.angle < 25 ? c.reach * scale + 22 : Math.max(46, 0.62 * c.reach * scale) + 50;
     const end_of = (far, turn) => `${(x + far * Math.cos(turn)).toFixed(1)} ${(y + far * Math.sin(turn)).toFixed(1)}`;
     put(axis, "d", `M${x.toFixed(1)} ${y.toFixed(1)}L${end_of(r + 14, 0)}M${end_of(c.reach * scale + 4, a)}L${end_of(Math.max(r + 14, c.reach * scale + 20), a)}`);
     put(arc, "d", `M${end_of(r, 0)}A${r.toFixed(1)} ${r.toFixed(1)} 0 ${now.angle > 180 ? 1 : 0} ${now.angle > 0 ? 1 : 0} ${end_of(r, a)}`);
-    put(label, "x", (x + (r + 20) * Math.cos(a / 2)).toFixed(1));
+    put(label, "x", Math.min(x + (r + (now.angle < 25 ? 8 : 20)) * Math.cos(a / 2), (svg.clientWidth || 600) - 92).toFixed(1));
     put(label, "y", (y + (r + 20) * Math.sin(a / 2) + 6).toFixed(1));
   }
   function showWords(now) {

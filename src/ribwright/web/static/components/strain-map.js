@@ -101,7 +101,7 @@ export function mount(el, app) {
     g.font = "bold 16px 'Liberation Sans', Arial, sans-serif";
     g.textAlign = "center";
     g.textBaseline = "middle";
-    for (const p of letterPlaces(cells, width, height, LETTER)) {
+    for (const p of letterPlaces(cells, width, height, LETTER, 24, 2)) {
       g.fillStyle = q.bands[p.band].grey < 0.55 ? "#fff" : "#1d2126";
       g.fillText(q.bands[p.band].letter, p.x, p.y + 1);
     }
