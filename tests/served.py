@@ -149,7 +149,7 @@ def served(
 ) -> Iterator[Served]:  # fmt: skip
     """A server over a data folder, on a port of its own."""
     shelf, texts = DataFolder(data), wiring.DraftTexts()
-    desk = Desk(worker, worker, KeptResults(data))
+    desk = Desk(lambda lane: worker(), KeptResults(data))
     bench = Bench(data, shelf, texts, Drafts(shelf, texts), desk, wiring.example_shop)
     with socket.create_server(("127.0.0.1", 0)) as sock:
         port = sock.getsockname()[1]

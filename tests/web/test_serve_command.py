@@ -41,7 +41,7 @@ def test_it_says_where_it_serves_and_ends_on_ctrl_c_with_its_processes(tmp_path:
     told = httpx.get(f"{page}api/about", trust_env=False).json()
     assert (told["first"], told["data"]) == (True, str(tmp_path / "new"))
     children = _children(server.pid)
-    assert len(children) >= 2
+    assert len(children) >= 1
     second = _start("--data", str(tmp_path / "new"), "--port", "0")
     assert second.wait(20) == 2
     assert second.stderr is not None
@@ -92,6 +92,7 @@ def test_its_processes_compute_and_one_that_is_killed_fails_its_job_and_is_repla
             long = order("forecast", pressure="7 MPa")
             while client.get(f"/api/jobs/{long['id']}").json()["early"] is None:
                 time.sleep(0.05)
+            assert len(_children(server.pid)) >= 2
             for pid in _children(server.pid):
                 if b"spawn_main" in Path(f"/proc/{pid}/cmdline").read_bytes():
                     os.kill(pid, signal.SIGKILL)
