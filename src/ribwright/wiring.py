@@ -5,19 +5,18 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ribwright.documents.drawing import Drawing
-from ribwright.documents.page import Document
-from ribwright.documents.solid_model import SolidModel
-from ribwright.errors import Fault
-from ribwright.features.part import Part
-from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Shelf, Sketched, Worker
-from ribwright.shop.circles import CircleRecord
-from ribwright.shop.sheet import Catalogue
-from ribwright.shop.shop import Shop
-from ribwright.shop.tensile import TensileRecord
-
 if TYPE_CHECKING:
     from ribwright.adapters.data_lock import DataLock
+    from ribwright.documents.drawing import Drawing
+    from ribwright.documents.page import Document
+    from ribwright.documents.solid_model import SolidModel
+    from ribwright.errors import Fault
+    from ribwright.features.part import Part
+    from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
+    from ribwright.shop.circles import CircleRecord
+    from ribwright.shop.sheet import Catalogue
+    from ribwright.shop.shop import Shop
+    from ribwright.shop.tensile import TensileRecord
     from ribwright.work.desk import Desk
     from ribwright.work.jobs import Tell
 
@@ -201,10 +200,16 @@ def example_shop() -> dict[str, bytes]:
 
 def desk_of(data: Path) -> Desk:
     """The desk of jobs over a data folder, with its two processes started."""
-    from ribwright.adapters.kept_results import KeptResults
     from ribwright.work.desk import Desk
 
-    return Desk(job_worker, job_worker, KeptResults(data))
+    return Desk(job_worker, job_worker, results_of(data))
+
+
+def results_of(data: Path) -> Results:
+    """The results kept in a data folder."""
+    from ribwright.adapters.kept_results import KeptResults
+
+    return KeptResults(data)
 
 
 def shelf_of(data: Path) -> Shelf:

@@ -121,8 +121,19 @@ count = 1_0
 diameter = "3/32 in"
 edge_distance = 0.1875
 
+[[bead]]
+section = "round"
+points = [
+  [1.0, 1.0], # first
+  # about the last
+  [2.0, 1.0],
+]
+
 [tolerance]
 # none yet
+
+[blank]
+pilot_holes = [ 1, ]  # to be drawn
 '''
 
 

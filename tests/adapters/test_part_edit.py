@@ -184,6 +184,8 @@ def test_points_are_inserted_and_removed_in_the_manner_of_the_list() -> None:
     )
     assert change(MESSY, {"op": "insert", "path": f"{key}[5]", "value": [7, 4.9]}) == ["+  [7, 4.9],"]
     assert change(MESSY, {"op": "remove", "path": f"{key}[1]"}) == ["-  [15.0, 4.6], # one"]
+    assert change(MESSY, {"op": "remove", "path": "bead[1].points[1]"}) == ["-  [1.0, 1.0], # first"]
+    assert change(MESSY, {"op": "remove", "path": "blank.pilot_holes[1]"})[1] == "+pilot_holes = []  # to be drawn"
     assert change(MESSY, {"op": "remove", "path": f"{key}[2]"})[1] == "+  [5.0, 4.8],"
 
 
@@ -253,6 +255,23 @@ def test_a_split_spline_passes_the_same_points_without_a_corner_and_nearly_the_s
         points = half.point(np.linspace(0, half.length, 200))
         assert np.min(np.hypot(*(points[:, None] - there[None]).transpose(2, 0, 1)), axis=1).max() < 1.0
     assert any("rivets[1] stays" in n for n in done.notes)
+
+
+def test_a_spline_split_at_one_of_its_points_keeps_that_point_as_typed() -> None:
+    text = RIB.replace("[[-0.4, 2.0], [0.0, 0.0]]", "[[-0.3, 3.00], [-0.4, 2.0], [0.0, 0.0]]")
+    halves = edited(text, [{"op": "split", "path": "web.edge[4]", "at": [-0.3, 3.0]}])
+    assert "spline = [[-0.3, 3.00]]\n" in halves
+    assert "spline = [[-0.4, 2.0], [0.0, 0.0]]\ntangent" in halves
+
+
+def test_between_two_edges_that_meet_twice_only_the_corner_at_the_end_follows_a_split() -> None:
+    both = "".join(
+        f'[[corner]]\nat = ["access {a}", "access {b}"]\nrelief = "none"\n'
+        for a, b in (("upper", "lower"), ("lower", "upper"))
+    )
+    text = edited(RIB + both, [{"op": "split", "path": "cutout[1].edge[1]", "at": [14.0, 3.0]}])
+    assert 'at = ["access upper 2", "access lower"]' in text
+    assert 'at = ["access lower", "access upper"]' in text
 
 
 def test_what_cannot_be_split_is_refused() -> None:

@@ -78,4 +78,4 @@ def test_a_key_has_the_line_it_stands_in() -> None:
 def test_a_missing_key_has_the_line_of_its_table_and_an_unknown_one_none() -> None:
     spans = scan(MESSY)
     assert spans.line_of("hole[2].bend_angle") == spans.line_of("hole[2]")
-    assert spans.line_of("blank.trim") is None
+    assert spans.line_of("block.undercut") is None

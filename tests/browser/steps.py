@@ -10,7 +10,7 @@ Page = Any
 def put_in_the_example_shop(page: Page, url: str) -> None:
     """First start: the example shop, unless it is there."""
     page.goto(url)
-    page.wait_for_selector(".screen-start h2")
+    page.locator(".screen-start h2:visible").first.wait_for()
     button = page.get_by_role("button", name="Put in the example shop")
     if button.is_visible():
         button.click()
@@ -55,11 +55,13 @@ def add_hole(page: Page, kind: str, x: float, y: float) -> None:
     """A hole by number; it is picked then."""
     page.get_by_role("button", name="Add something").click()
     at = panel(page)
+    at.get_by_role("heading", name="Nothing is picked").wait_for()
     at.get_by_label("Kind of hole").select_option(label=kind)
     at.get_by_label("x", exact=True).fill(str(x))
     at.get_by_label("y", exact=True).fill(str(y))
     at.get_by_role("button", name="Add at this place").click()
     at.get_by_label("Centre x").wait_for()
+    settled(page)
 
 
 def fill(page: Page, **typed: str) -> None:

@@ -15,9 +15,10 @@ import pytest
 from ribwright.adapters.kept_results import KeptResults
 from ribwright.errors import InputError, Missing
 from ribwright.ports import JobAsk, JobEnd
+from ribwright.stages.develop import DEFAULT
 from ribwright.wiring import DraftTexts
 from ribwright.work.desk import CANCELLED, DONE, FAILED, MOST_WAITING, Desk, Full, Job
-from ribwright.work.jobs import Order, kind_of
+from ribwright.work.jobs import KINDS, Order, kind_of
 from ribwright.work.jobs.keys import key_of
 from served import SMALL, Served, served, with_small
 
@@ -133,7 +134,7 @@ def test_what_was_typed_is_part_of_the_key_and_comments_are_not(shop: Path) -> N
 
     base = key(SMALL)
     assert key("# so\n" + SMALL) == base
-    assert key(SMALL, model="") == base
+    assert key(SMALL, model="", method="default") == base
     assert key(SMALL.replace("thickness = 1.0", "thickness = 1.00")) != base  # papers print it as typed
     assert key(SMALL.replace("1.0\n", "1.1\n")) != base
     assert key(SMALL, method="handbook") != base
@@ -146,6 +147,15 @@ def test_wrong_input_is_a_failed_job_with_every_fault(desk: Desk, shop: Path) ->
     assert (job.state, len(job.faults)) == (FAILED, 2)
     job = _take(desk, shop, press="P9")
     assert (job.state, job.faults[0].key) == (FAILED, "press")
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_each_kind_lies_in_the_file_of_its_name(name: str) -> None:
+    assert kind_of(name, {}).name == name
+
+
+def test_the_method_of_an_order_that_names_none_is_the_default_of_the_plan() -> None:
+    assert Order(Path("S-1.part.toml")).request().method == DEFAULT
 
 
 def test_a_kind_or_an_option_that_is_none_is_refused(desk: Desk, shop: Path) -> None:

@@ -75,7 +75,10 @@ def item_removed(doc: Text, holder: Node, node: Node) -> list[Splice]:
     start, end = _start(node), _end(node)
     after = (node.comma + 1) if node.comma is not None else end
     if len(items) == 1:
-        return [(start, after, "")]
+        assert holder.span is not None
+        opening, closing = holder.span[0] + 1, holder.span[1] - 1
+        bare = not doc.text[opening:start].strip() and not doc.text[after:closing].strip()
+        return [(opening, closing, "")] if bare else [(start, after, "")]
     own = _own_line(doc, start) is not None
     if own and (node.comma is not None) and (stop := _rest_of_line(doc, after)) is not None:
         return [(doc.text.rfind("\n", 0, start) + 1, stop, "")]

@@ -50,6 +50,11 @@ class Answer:
     plan: Plan
     identity: Identity
 
+    @property
+    def first(self) -> Any:
+        """The unit the shop reads first."""
+        return self.identity.first
+
 
 @dataclass(frozen=True)
 class Gathered:

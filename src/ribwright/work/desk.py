@@ -18,7 +18,6 @@ from typing import Any
 from ribwright.errors import Fault, InputError, Missing
 from ribwright.ports import Files, JobAsk, JobEnd, Results, Worker
 from ribwright.work.jobs import Order, kind_of
-from ribwright.work.jobs.keys import key_of
 
 QUEUED, RUNNING, DONE, FAILED, CANCELLED = "queued", "running", "done", "failed", "cancelled"
 OVER = (DONE, FAILED, CANCELLED)
@@ -82,6 +81,9 @@ class Desk:
     def take(self, ask: JobAsk, files: Files) -> Job:
         """The job: begun, or the same one that is on its way, or done at once where its result is kept. Wrong input is a failed job;
         InputError where kind or options are none of ours."""
+        # what reads a part for planning loads much; the server is there before
+        from ribwright.work.jobs.keys import key_of
+
         kind = kind_of(ask.kind, ask.options)
         order = Order(Path(ask.part), None, ask.options)
         try:

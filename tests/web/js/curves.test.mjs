@@ -3,7 +3,7 @@ import { test } from "node:test";
 import { readFileSync } from "node:fs";
 import { arcThrough, atWay, curveOf, direction, nearestOn, svgPath, walk } from "../../../src/ribwright/web/static/logic/curves.js";
 
-// made by tests/web/make_curves.py from geometry/curve.py
+// made by tests/page_curves.py from geometry/curve.py
 const { curves } = JSON.parse(readFileSync(new URL("curves.json", import.meta.url)));
 const near = (got, want, within, what) => assert.ok(Math.abs(got - want) <= within, `${what}: ${got}, the calculation says ${want}`);
 

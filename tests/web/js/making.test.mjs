@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { freeName, listed, openCorners } from "../../../src/ribwright/web/static/logic/listing.js";
-import { kindOps, newCorner, newFlange, newHole } from "../../../src/ribwright/web/static/logic/making.js";
+import { bareEdges, kindOps, newCorner, newFlange, newHole } from "../../../src/ribwright/web/static/logic/making.js";
 import { rowsOf, rowsValue } from "../../../src/ribwright/web/static/logic/along.js";
 import { fileKind, goodName, partBody } from "../../../src/ribwright/web/static/logic/start.js";
 import { say } from "../../../src/ribwright/web/static/words.js";
@@ -65,4 +65,11 @@ test("a new part file says the title block, its thickness as typed", () => {
   assert.equal(name, 'A"1');
   assert.ok(text.includes('number = "A\\"1"') && text.includes("thickness = 0.0320\n") && !text.includes("title") && !text.includes("formed_in"));
   assert.ok(partBody({ number: "B", units: "mm", thickness: "0.8 mm" }).text.includes('thickness = "0.8 mm"'));
+});
+
+test("a flange may be put on every edge of the loop that has none", () => {
+  const sketch = { loops: [{ edges: [{ path: "web.edge[1]", flange: null }, { path: "web.edge[2]", flange: "spar" }, { path: "web.edge[3]", flange: null }] }, { edges: [{ path: "cutout[1].edge[1]", flange: null }] }] };
+  assert.deepEqual(bareEdges(sketch, "web.edge[1]"), ["web.edge[3]"]);
+  const { ops } = newFlange("web.edge[1]", "skin", {}, ["web.edge[3]"]);
+  assert.deepEqual(ops.slice(1).map((o) => o.path), ["web.edge[1].flange", "web.edge[3].flange"]);
 });

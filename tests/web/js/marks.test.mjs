@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { drawnLoop } from "../../../src/ribwright/web/static/logic/outline.js";
 import { marksOf, pathOf, placeOf } from "../../../src/ribwright/web/static/logic/marks.js";
-import { concerns, ownerOf } from "../../../src/ribwright/web/static/logic/paths.js";
+import { concerns, ownerOf, pickedThing, startOf } from "../../../src/ribwright/web/static/logic/paths.js";
 
 const edge = (n, name, to) => ({ path: `web.edge[${n}]`, name, kind: "line", points_mm: [to], flange: n === 1 ? "lower skin" : null, ordinates: null, tangent: null });
 const SKETCH = {
@@ -27,6 +27,11 @@ test("faults are numbered first, then findings in their order", () => {
   assert.deepEqual(marks.map((m) => [m.n, m.severity, m.owner]), [[1, "fault", "hole[1]"], [2, "stop", "web.edge[2]"], [3, "note", ""]]);
 });
 
+test("a fault of an ordinates file or of the text's form is told without a place in the part", () => {
+  const [csv, form] = marksOf({ faults: [{ file: "upper.csv", key: "row 3", say: "no" }, { file: "a.part.toml", key: "line 3, column 1", say: "no", line: 3 }], sketch: SKETCH }, []);
+  assert.deepEqual([csv.owner, form.owner, form.line], ["", "", 3]);
+});
+
 test("a finding is at its edge, hole, corner, flange or key", () => {
   assert.equal(pathOf({ hole: ["L1", "L2"] }, SKETCH), "hole[1]");
   assert.equal(pathOf({ corner: ["rear", "lower"] }, SKETCH), "corner[1]");
@@ -43,4 +48,13 @@ test("a mark stands where its thing is: on the way along an edge, at a point, a 
   assert.deepEqual(at("corner[1].diameter"), [100, 0]);
   assert.deepEqual(at("flange.lower skin.width"), [40, 0]);
   assert.equal(at("sheet.material"), null);
+});
+
+test("an edge that is open keeps its first point, which stands in the file with the edge before", () => {
+  assert.equal(startOf(SKETCH, "web.edge[1]"), "web.start");
+  assert.equal(startOf(SKETCH, "web.edge[2]"), "web.edge[1].to");
+  assert.equal(pickedThing(SKETCH, "web.edge[1].to", "web.edge[2]"), "web.edge[2]");
+  assert.equal(pickedThing(SKETCH, "web.edge[1].to", "web.edge[3]"), "web.edge[1]");
+  assert.equal(pickedThing(SKETCH, "web.start", "hole[1]"), "web.edge[1]");
+  assert.equal(pickedThing(SKETCH, "", "web.edge[2]"), "");
 });

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { back, changed, close, endSpline, newPen, penLoop, penOps, put, withKind } from "../../../src/ribwright/web/static/logic/pen.js";
+import { back, changed, close, endSpline, newPen, penLoop, penOps, put, toStart, withKind } from "../../../src/ribwright/web/static/logic/pen.js";
 
 const draw = (pen, ...points) => points.reduce(put, pen);
 
@@ -60,4 +60,17 @@ test("what is drawn so far is a loop like any other", () => {
   const loop = penLoop(draw(withKind(draw(newPen("web"), [0, 0], [10, 0]), "spline"), [12, 1]), (p) => p.map((c) => c * 25.4));
   assert.deepEqual(loop.edges.map((e) => e.kind), ["line", "spline"]);
   assert.equal(penLoop(newPen("web"), (p) => p), null);
+});
+
+test("an outline of four edges that nobody named has the names of a rib's sides, however it was gone round", () => {
+  const names = (...points) => draw(newPen("web"), ...points, points[0]).edges.map((e) => e.name);
+  assert.deepEqual(names([0, 0], [20, 0], [20, 4], [0, 5]), ["lower", "rear", "upper", "front"]);
+  assert.deepEqual(names([0, 0], [0, 5], [-20, 4], [-20, 0]), ["front", "upper", "rear", "lower"]);
+  assert.deepEqual(names([0, 0], [20, 0], [20, 4]), ["edge 1", "edge 2", "edge 3"]);
+});
+
+test("the pen knows how far it is from where it began", () => {
+  assert.equal(toStart(newPen("web")), null);
+  assert.equal(toStart(draw(newPen("web"), [1, 1])), null);
+  assert.equal(toStart(draw(newPen("web"), [0, 0], [3, 0], [3, 4])), 5);
 });

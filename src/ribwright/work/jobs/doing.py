@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 from ribwright.ports import JobAsk, JobEnd, JobFiles
@@ -16,5 +15,4 @@ def done(ask: JobAsk, files: JobFiles, tell: Tell) -> JobEnd:
     order = Order(Path(ask.part), None, ask.options)
     key = key_of(files, kind, order)
     made = kind.run(order, files, tell)
-    answer = json.dumps(made.json, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
-    return JobEnd("made" if made.whole else "cancelled", key, answer, made.status, made.first, made.files)
+    return JobEnd("made" if made.whole else "cancelled", key, made.text(), made.status, made.first, made.files)

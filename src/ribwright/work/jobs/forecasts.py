@@ -13,17 +13,17 @@ from ribwright.work.jobs.keys import plan_key
 from ribwright.work.jobs.kind import Order
 
 MOST = 3  # one of a large part takes some MB
-OPTIONS = {"pressure": "", "undercut": "", "forecast_model": ""}
+OPTIONS = {"pressure": "", "undercut": "", "forecast_model": SECTION}
 
 _kept: OrderedDict[tuple[str, ...], Forecasted] = OrderedDict()
 
 
 def forecasted(order: Order, files: Files, say: Progress = silent, early: Early | None = None) -> Forecasted:
     """The forecast, made or still there. One that was stopped is given back and not kept."""
-    told = OPTIONS | {k: v for k, v in order.options.items() if k in OPTIONS}
+    told = {name: order.options.get(name, "") or default for name, default in OPTIONS.items()}
     key = (plan_key(files, order), *told.values())
     if key not in _kept:
-        asked = forecasting.Order(told["forecast_model"] or SECTION, told["pressure"], told["undercut"])
+        asked = forecasting.Order(told["forecast_model"], told["pressure"], told["undercut"])
         made = forecasting.made(files, order.request(), asked, say, early)
         if stopped(made):
             return made

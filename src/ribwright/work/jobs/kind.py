@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ribwright.ports import JobFiles
-from ribwright.stages.develop import DEFAULT
-from ribwright.work.asking import Request
 
-# every kind takes these; "" is the default of each
-COMMON = {"press": "", "model": "", "method": ""}
+if TYPE_CHECKING:
+    from ribwright.work.asking import Request
+
+# every kind takes these; "" is the default that stands here, for the method that of `stages/develop.py`
+COMMON = {"press": "", "model": "", "method": "default"}
 
 
 @dataclass(frozen=True)
@@ -26,8 +28,10 @@ class Order:
 
     def request(self) -> Request:
         """The order as the request of a plan."""
-        told = COMMON | self.options
-        return Request(self.part, self.shop, told["press"], told["method"] or DEFAULT, told["model"])
+        from ribwright.work.asking import Request
+
+        told = {name: self.options.get(name, "") or default for name, default in COMMON.items()}
+        return Request(self.part, self.shop, told["press"], told["method"], told["model"])
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +44,10 @@ class Made:
     files: dict[str, bytes] = field(default_factory=dict)
     first: str = "mm"
     whole: bool = True
+
+    def text(self) -> bytes:
+        """The answer as it is kept: JSON on one line."""
+        return json.dumps(self.json, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
 
 
 class Tell(Protocol):

@@ -28,4 +28,4 @@ def run(order: Order, files: JobFiles, tell: Tell) -> Made:
     )
 
 
-KIND = JobKind("packet", {"paper": ""}, run, long=lambda options: True)
+KIND = JobKind("packet", {"paper": PAPER}, run, long=lambda options: True)

@@ -1,6 +1,7 @@
 /** A number opened: value with band, formula, what goes in, source, where it holds, what it was compared with, which keys change it. */
 import { fill, h, stylesheet, text } from "../dom.js";
-import { fieldPath, grouped, pickOf } from "../logic/keys.js";
+import { fieldPath, grouped } from "../logic/keys.js";
+import { ownerOf } from "../logic/paths.js";
 import { shown } from "../logic/units.js";
 import { numberButton } from "./number.js";
 
@@ -92,7 +93,7 @@ function changes(app, list, close) {
   const { sketch } = app.store.get().draft ?? {};
   const go = async (key) => {
     close();
-    await app.wish("pick", { path: pickOf(fieldPath(key, sketch)) });
+    await app.wish("pick", { path: ownerOf(fieldPath(key, sketch), (sketch?.flanges ?? []).map((f) => f.name)) });
     await app.wish("open-screen", { screen: "part" });
   };
   return grouped(list).map(({ file, rows }) => h("div", { class: "opened-file" }, h("h4", {}, file), h("ul", {}, rows.map(({ holder, keys }) => {

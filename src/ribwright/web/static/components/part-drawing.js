@@ -11,7 +11,7 @@ import { labelsOf, shapesOf } from "../logic/shapes.js";
 import { fitted, matrix, panned, scaleBar, toPixels, zoomed } from "../logic/view.js";
 import { mountHand } from "./part-hand.js";
 
-const LAYERS = ["material", "bands", "frees", "bends", "rivets", "reliefs", "holes", "edges", "picked", "pen"];
+const LAYERS = ["material", "bands", "frees", "bends", "rivets", "reliefs", "holes", "edges", "others", "picked", "pen"];
 
 export function mount(el, ctx) {
   const { app, desk } = ctx;
@@ -62,15 +62,15 @@ export function mount(el, ctx) {
       drawn.labels = labelsOf(drawn.outline, sketch);
       put(layers.material, "data-open", drawn.outline.loops.some((l) => !l.closed));
       keepShapes(layers.material, [{ key: "web", d: drawn.shapes.material }]);
-      for (const name of ["bands", "frees", "bends", "rivets", "reliefs", "holes", "edges"]) keepShapes(layers[name], drawn.shapes[name]);
+      for (const name of ["bands", "frees", "bends", "rivets", "reliefs", "holes", "edges", "others"]) keepShapes(layers[name], drawn.shapes[name]);
     }
     const loop = pen && penLoop(pen, (p) => inMm(p, sketch.units));
     keepShapes(layers.pen, loop ? outlineOf({ loops: [loop] }).loops[0].edges.filter((e) => e.d).map((e) => ({ key: e.path, d: e.d })) : []);
     pickShapes(now);
   };
   const pickShapes = (now) => {
-    const owner = hand.ownerOf(now.picked);
-    const all = [...drawn.shapes.edges, ...drawn.shapes.holes, ...drawn.shapes.reliefs, ...drawn.shapes.rivets];
+    const owner = ctx.owner(now);
+    const all = [...drawn.shapes.edges, ...drawn.shapes.holes, ...drawn.shapes.reliefs, ...drawn.shapes.rivets, ...drawn.shapes.others];
     const flange = owner.startsWith("flange.") ? owner.slice(7) : null;
     const flanged = flange === null ? [] : drawn.outline.loops.flatMap((l) => l.edges).filter((e) => e.flange === flange).map((e) => e.path);
     keepShapes(layers.picked, all.filter((shape) => shape.key === owner || flanged.includes(shape.key)).map((shape, i) => ({ ...shape, key: `${shape.key} ${i}`, part: "picked" })));
@@ -82,7 +82,7 @@ export function mount(el, ctx) {
     put(ground, "transform", matrix(view));
     put(svg, "data-tool", desk.get().tool.kind);
     for (const pattern of patterns) put(pattern, "patternTransform", `${pattern.dataset.turn} scale(${1 / view.k})`);
-    keepList(over.labels, placedLabels(drawn, now, hand), (l) => l.key, () => s("text", { class: "part-label" }), (node, l) => {
+    keepList(over.labels, placedLabels(drawn, now, ctx), (l) => l.key, () => s("text", { class: "part-label" }), (node, l) => {
       put(node, "x", l.x.toFixed(1));
       put(node, "y", l.y.toFixed(1));
       put(node, "text-anchor", l.anchor);
@@ -130,7 +130,14 @@ export function mount(el, ctx) {
     const [x, y] = toPixels(drawn.view, inMm(last, drawn.sketch.units));
     return x < 0 || y < 0 || x > drawn.width || y > drawn.height;
   };
-  return { update, desk: update };
+  return {
+    update,
+    desk(now, held, before) {
+      update(now);
+      // an outline just drawn, or dropped: the whole part again
+      if (before.tool.kind === "pen" && held.tool.kind !== "pen") fit();
+    },
+  };
 }
 
 /** One path a shape. */
@@ -158,8 +165,8 @@ function hatches() {
 }
 
 /** Words placed beside their things; of things too small on the screen only the picked one has its name. */
-function placedLabels(drawn, now, hand) {
-  const owner = hand.ownerOf(now.picked);
+function placedLabels(drawn, now, ctx) {
+  const owner = ctx.owner(now);
   return drawn.labels.flatMap((label) => {
     const picked = label.key === owner;
     if (!picked && label.room * drawn.view.k < 9 * label.text.length + 8) return [];

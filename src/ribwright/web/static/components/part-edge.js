@@ -2,12 +2,13 @@
 import { h, keepList, text } from "../dom.js";
 import { atWay } from "../logic/curves.js";
 import { drawnLoop } from "../logic/outline.js";
-import { kindOps, newFlange, newRivets, ownPoints } from "../logic/making.js";
+import { bareEdges, kindOps, newFlange, newRivets, ownPoints } from "../logic/making.js";
 import { inFile } from "../logic/placing.js";
 import { length } from "../logic/units.js";
 import { field, fieldset } from "./part-field.js";
 import { flangeFields } from "./part-flange.js";
 import { nameField } from "./part-names.js";
+import { ownFields } from "./part-own.js";
 import { pointsTable } from "./part-points.js";
 
 const NEW = "\u0000new";
@@ -58,7 +59,12 @@ export function edgePanel(ctx, path, made) {
     else edit([{ op: "remove", path: `${path}.flange` }]);
   };
 
+  const everywhere = h("button", { type: "button", onclick: () => {
+    const now = ctx.now();
+    edit(bareEdges(now.draft.sketch, path).map((other) => ({ op: "set", path: `${other}.flange`, value: edgeAt(now, path).edge.flange })));
+  } }, say("part.flange_everywhere"));
   const points = pointsTable(ctx, path);
+  const carried = ownFields(ctx, path, ["contour", "flange_width", "flange_angle", "bend_radius"]);
   const tool = (kind_) => desk.set({ tool: { kind: kind_, path } });
   const fromFile = h("div", { class: "part-from-file" }, h("p", {}, say("part.from_file", { name: first?.ordinates ?? "" })),
     h("button", { type: "button", onclick: () => {
@@ -77,8 +83,9 @@ export function edgePanel(ctx, path, made) {
     name.el,
     h("div", { class: "part-field" }, h("label", { for: "part-edge-kind" }, say("part.edge_kind")), h("div", { class: "part-field-line" }, kind)),
     tangent?.el,
-    fieldset(say("part.flange"), h("div", { class: "part-field" }, h("label", { for: "part-edge-flange" }, say("part.flange_on")), h("div", { class: "part-field-line" }, flange)), fresh.el, own?.el),
+    fieldset(say("part.flange"), h("div", { class: "part-field" }, h("label", { for: "part-edge-flange" }, say("part.flange_on")), h("div", { class: "part-field-line" }, flange)), fresh.el, everywhere, own?.el),
     fieldset(say("part.points"), fromFile, points.el),
+    carried.el,
     fieldset(say("part.more"), h("div", { class: "part-buttons" },
       button(say("part.split_middle"), middle), button(say("part.split_hand"), () => tool("split")),
       first?.kind === "spline" && !first.ordinates ? button(say("part.insert_hand"), () => tool("insert")) : null,
@@ -90,7 +97,10 @@ export function edgePanel(ctx, path, made) {
   return {
     el,
     moved: (now) => points.update(now),
-    title: (now) => say("part.edge_titled", { name: edgeAt(now, path).edge?.name ?? "" }),
+    title: (now) => {
+      const called = edgeAt(now, path).edge?.name ?? "";
+      return /^edge\b/i.test(called) ? called : say("part.edge_titled", { name: called });
+    },
     about: (now) => {
       const edge = drawn(now);
       return edge?.way ? say("part.edge_about", { length: length(edge.way, now.units) }) : say("part.edge_undrawn");
@@ -106,8 +116,10 @@ export function edgePanel(ctx, path, made) {
       keepList(flange, options, ([v]) => v, ([v]) => h("option", { value: v }), (option, [, words]) => text(option, words));
       if (flange.value !== NEW || edge.flange !== (first?.flange ?? null)) flange.value = edge.flange ?? "";
       fresh.el.hidden = flange.value !== NEW;
+      everywhere.hidden = !edge.flange || bareEdges(now.draft.sketch, path).length === 0;
       own?.update(now);
       points.update(now);
+      carried.update(now);
     },
   };
 }
@@ -132,15 +144,17 @@ function newFlangeForm(ctx, edgePath) {
     return h("div", { class: "part-field" }, h("label", { for: `part-new-${key}` }, words), h("div", { class: "part-field-line" }, inputs[key]));
   };
   const turn = h("select", { id: "part-new-turn" }, ["down", "up"].map((t) => h("option", { value: t }, say(`part.turn_${t}`))));
+  const everywhere = h("input", { type: "checkbox" });
   const el = h("form", { class: "part-new-flange", hidden: true },
     row("name", say("part.flange_name")), row("width", say("part.width")), row("bend_angle", say("part.bend_angle"), say("part.bend_angle_hint")), row("bend_radius", say("part.bend_radius")),
     h("div", { class: "part-field" }, h("label", { for: "part-new-turn" }, say("part.turn")), h("div", { class: "part-field-line" }, turn)),
+    h("label", { class: "part-check" }, everywhere, say("part.flange_everywhere")),
     h("button", { type: "submit" }, say("part.flange_make")));
   inputs.name.required = true;
   el.onsubmit = (event) => {
     event.preventDefault();
     const { width, bend_angle, bend_radius } = inputs;
-    const { ops } = newFlange(edgePath, inputs.name.value.trim(), { width: width.value, bend_angle: bend_angle.value, bend_radius: bend_radius.value, turn: turn.value });
+    const { ops } = newFlange(edgePath, inputs.name.value.trim(), { width: width.value, bend_angle: bend_angle.value, bend_radius: bend_radius.value, turn: turn.value }, everywhere.checked ? bareEdges(ctx.now().draft.sketch, edgePath) : []);
     wish("edit-draft", { ops });
   };
   return { el };

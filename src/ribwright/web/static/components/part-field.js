@@ -4,7 +4,7 @@
  */
 import { fill, h, keepList, put, text } from "../dom.js";
 import { concerns } from "../logic/paths.js";
-import { typedPointOps, written } from "../logic/placing.js";
+import { typedPointOps, typedValue, written } from "../logic/placing.js";
 import { angle, fromMm, length } from "../logic/units.js";
 
 let made = 0;
@@ -12,8 +12,8 @@ let made = 0;
 /**
  * @param ctx the screen's {app, desk, marks}
  * @param {{path: string, label: string, kind: "length"|"angle"|"number"|"text"|"choice", options?: [string, string][] | (now) => [string, string][],
- *   suggest?: (now) => string[], optional?: boolean, absent?: string, sure?: boolean}} of
- *   `absent` what counts when the key is left out; `suggest` words offered while typing
+ *   suggest?: (now) => string[], optional?: boolean, absent?: string, pair?: boolean}} of
+ *   `absent` what counts when the key is left out; `suggest` words offered while typing; `pair`: may also be [one, other]
  */
 export function field(ctx, of) {
   const id = `part-field-${(made += 1)}`;
@@ -25,7 +25,7 @@ export function field(ctx, of) {
   if (words) put(input, "list", words.id);
   put(input, "data-key", of.path);
   const el = h("div", { class: "part-field" }, h("label", { for: id }, of.label), h("div", { class: "part-field-line" }, input, words, both), faults);
-  const shownNow = () => entry(ctx.now(), of.path);
+  const shownNow = () => entry(ctx.now(), of);
   input.onchange = () => {
     const typed = input.value.trim();
     const was = shownNow();
@@ -44,7 +44,7 @@ export function field(ctx, of) {
   return {
     el,
     update(now) {
-      const typed = entry(now, of.path);
+      const typed = entry(now, of);
       if (isChoice) showOptions(input, of, now, typed);
       else if (document.activeElement !== input || input.dataset.was === input.value) put(input, "value", typed);
       input.dataset.was = typed;
@@ -56,18 +56,25 @@ export function field(ctx, of) {
   };
 }
 
-const entry = (now, path) => {
-  const value = now.draft?.sketch?.values?.[path];
-  return value ? String(value.text ?? value.typed ?? "") : "";
+/** The value a path has in the file, or the two of a pair. */
+const valuesAt = (now, { path, pair }) => {
+  const values = now.draft?.sketch?.values ?? {};
+  if (values[path]) return [values[path]];
+  return pair && values[`${path}[1]`] && values[`${path}[2]`] ? [values[`${path}[1]`], values[`${path}[2]`]] : [];
 };
-const setOp = (of, typed) => ({ op: "set", path: of.path, ...(of.kind === "text" || of.kind === "choice" ? { value: typed } : { typed }) });
+const entry = (now, of) => {
+  const words = valuesAt(now, of).map((value) => String(value.text ?? value.typed ?? ""));
+  return words.length === 2 ? `[${words.join(", ")}]` : (words[0] ?? "");
+};
+function setOp(of, typed) {
+  if (of.kind === "text" || of.kind === "choice") return { op: "set", path: of.path, value: typed };
+  const pair = of.pair && /^\[([^,]*),([^,]*)\]$/.exec(typed);
+  return { op: "set", path: of.path, ...(pair ? { value: pair.slice(1).map(typedValue) } : { typed }) };
+}
 
-function bothUnits(now, { path, kind }) {
-  const value = now.draft?.sketch?.values?.[path];
-  if (!value) return "";
-  if (kind === "length" && typeof value.mm === "number") return length(value.mm, now.units);
-  if (kind === "angle" && typeof value.deg === "number") return angle(value.deg);
-  return "";
+function bothUnits(now, of) {
+  const one = (value) => (of.kind === "length" && typeof value.mm === "number" ? length(value.mm, now.units) : of.kind === "angle" && typeof value.deg === "number" ? angle(value.deg) : "");
+  return valuesAt(now, of).map(one).filter(Boolean).join(", ");
 }
 
 function showOptions(select, of, now, typed) {

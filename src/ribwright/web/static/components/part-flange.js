@@ -4,6 +4,7 @@ import { drawnLoop, valueAt, varies } from "../logic/outline.js";
 import { alongField } from "./part-along.js";
 import { field } from "./part-field.js";
 import { nameField } from "./part-names.js";
+import { ownFields } from "./part-own.js";
 import { sectionSketch } from "./part-section.js";
 
 export const flangeNamed = (now, name) => (now.draft.sketch?.flanges ?? []).find((f) => f.name === name);
@@ -52,14 +53,14 @@ export function flangePanel(ctx, path) {
   const called = nameField(ctx, path, say("part.flange_name"));
   const fields = flangeFields(ctx, name);
   const remove = h("button", { type: "button", onclick: () => wish("edit-draft", { ops: [{ op: "remove", path }] }).then((done) => done && wish("pick", { path: "" })) }, say("part.remove_flange"));
-  const balloon = field(ctx, { path: `${path}.balloon`, label: say("part.balloon"), kind: "text", optional: true });
+  const carried = ownFields(ctx, path, ["flange_width", "flange_angle", "bend_radius"]);
   return {
-    el: h("div", {}, called.el, fields.el, balloon.el, h("div", { class: "part-buttons" }, remove)),
+    el: h("div", {}, called.el, fields.el, carried.el, h("div", { class: "part-buttons" }, remove)),
     title: () => say("part.flange_titled", { name }),
     update(now) {
       called.update(now);
       fields.update(now);
-      balloon.update(now);
+      carried.update(now);
     },
   };
 }

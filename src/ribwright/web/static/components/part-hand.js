@@ -6,7 +6,7 @@ import { fill, keepList, put, s, text } from "../dom.js";
 import { PICK } from "../logic/desk.js";
 import { newHole } from "../logic/making.js";
 import { pointsOf, handlesOf, thingAt } from "../logic/near.js";
-import { isPointPath, ownerOf as ownerOfPath } from "../logic/paths.js";
+import { isPointPath } from "../logic/paths.js";
 import { penPoint, put as putPen } from "../logic/pen.js";
 import { inFile, inMm, moveOps, snapped, stepped, together, written } from "../logic/placing.js";
 import { fromMm, lengthIn } from "../logic/units.js";
@@ -23,7 +23,6 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   let held = null;
   let keyed = null;
 
-  const ownerOf = (path) => ownerOfPath(path, (drawn.sketch.flanges ?? []).map((f) => f.name));
   const unit = () => drawn.sketch.units ?? "in";
   const atEvent = (event) => {
     const box = svg.getBoundingClientRect();
@@ -35,7 +34,7 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
   /** Points with handles, those under the pointer included. */
   const reach = () => {
     const now = ctx.now();
-    const shown = handlesOf(drawn, ownerOf(now.picked), now.picked, pointer);
+    const shown = handlesOf(drawn, ctx.owner(now), now.picked, pointer);
     const near = pointer ? pointsOf(drawn.outline).filter((q) => !q.fixed && Math.hypot(q.at[0] - pointer[0], q.at[1] - pointer[1]) * drawn.view.k < POINT_REACH * 1.5) : [];
     return [...shown, ...near.slice(0, 12).filter((q) => !shown.some((o) => o.path === q.path))];
   };
@@ -52,6 +51,9 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     return paths;
   };
   const placeOfPath = (path) => {
+    // where the hand has it, which the next frame draws
+    const held = desk.get().moves[path];
+    if (held) return held;
     const point = pointsOf(drawn.outline).find((q) => q.path === path || together(drawn.outline.loops, path).includes(q.path));
     const hole = (drawn.sketch.holes ?? []).find((o) => `${o.path}.at` === path);
     return point?.at ?? hole?.at_mm ?? null;
@@ -193,11 +195,20 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     const first = ctx.now().units;
     const both = (v) => [lengthIn(v, first), lengthIn(v, first === "mm" ? "in" : "mm")];
     const line = ([x, y]) => `x ${both(x)[0]}, y ${both(y)[0]}  (${both(x)[1]}, ${both(y)[1]})`;
-    text(where, mm ? line(mm) : "");
+    text(where, mm ? [line(mm), penWords(mm, first)].filter(Boolean).join("; ") : "");
+  };
+
+  /** What the next edge of the outline would be. */
+  const penWords = (mm, first) => {
+    const { pen } = desk.get();
+    const last = pen && !pen.closed && penPoint(pen);
+    if (!last) return "";
+    const [a, b] = [inMm(last, unit()), inMm(pen.start, unit())];
+    const deg = (Math.atan2(mm[1] - a[1], mm[0] - a[0]) * 180) / Math.PI;
+    return say("part.pen_next", { length: lengthIn(Math.hypot(mm[0] - a[0], mm[1] - a[1]), first), deg: deg.toFixed(1), far: lengthIn(Math.hypot(mm[0] - b[0], mm[1] - b[1]), first) });
   };
 
   return {
-    ownerOf,
     hint(now) {
       const { tool, pen } = desk.get();
       if (tool.kind === "pick") return movable() ? say("part.hint_point") : say("part.hint_pick");

@@ -1,6 +1,7 @@
 /** Panels of the head of the part file: number and title, sheet, drawn line, approval, tolerances, blank and block. */
 import { h } from "../dom.js";
 import { field } from "./part-field.js";
+import { toleranceField } from "./part-own.js";
 
 const TOLERANCES = ["contour", "flange_width", "flange_angle", "bend_radius", "web_flatness", "hole_position", "hole_diameter"];
 
@@ -19,7 +20,7 @@ export function headPanel(ctx, path) {
     ],
     web: () => [choice("web.line", ["outside-mold-line", "inside-mold-line", "bend-tangent-line"], { optional: true })],
     approval: () => [text("approval.data"), text("approval.by"), text("approval.date")],
-    tolerance: () => TOLERANCES.map((key) => field(ctx, { path: `tolerance.${key}`, label: say(`part.t_${key}`), kind: key === "flange_angle" ? "angle" : "length", optional: true, absent: say("part.t_none") })),
+    tolerance: () => TOLERANCES.map((key) => toleranceField(ctx, `tolerance.${key}`, key, say("part.t_none"))),
     blank: () => [length("blank.trim", { optional: true, absent: "0" }), text("blank.side_up"), choice("block.undercut", ["varying", "constant-per-edge", "none"], { optional: true })],
   };
   const known = path in heads ? path : path === "block" ? "blank" : path === "units" ? "part" : "";

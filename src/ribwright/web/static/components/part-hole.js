@@ -3,6 +3,7 @@ import { h, put } from "../dom.js";
 import { holeWidth } from "../logic/section.js";
 import { field, fieldset, pointField } from "./part-field.js";
 import { nameField } from "./part-names.js";
+import { ownFields } from "./part-own.js";
 import { sectionSketch } from "./part-section.js";
 
 const holeAt = (now, path) => (now.draft.sketch?.holes ?? []).find((hole) => hole.path === path);
@@ -50,11 +51,11 @@ export function holePanel(ctx, path, made) {
     plain: () => simple([length("diameter")]),
   };
   const sizes = (kinds[hole?.kind] ?? kinds.plain)();
-  const balloon = field(ctx, { path: `${path}.balloon`, label: say("part.balloon"), kind: "text", optional: true });
+  const carried = ownFields(ctx, path, ["hole_position", "hole_diameter", ...(hole?.kind === "lightening" ? ["flange_width", "flange_angle", "bend_radius"] : [])]);
   const hand = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "place", path: `${path}.at` } }) }, say("part.place_hand"));
   const el = h("div", {}, name.el,
     h("div", { class: "part-field" }, h("label", { for: "part-hole-kind" }, say("part.hole_kind")), h("div", { class: "part-field-line" }, kind)),
-    fieldset(say("part.place"), at.el, h("div", { class: "part-buttons" }, hand)), fieldset(say("part.sizes"), ...sizes.nodes), balloon.el,
+    fieldset(say("part.place"), at.el, h("div", { class: "part-buttons" }, hand)), fieldset(say("part.sizes"), ...sizes.nodes), carried.el,
     h("div", { class: "part-buttons" }, h("button", { type: "button", onclick: () => edit([{ op: "remove", path }]).then((done) => done && app.wish("pick", { path: "" })) }, say("part.remove_hole"))));
   return {
     el,
@@ -66,7 +67,7 @@ export function holePanel(ctx, path, made) {
       if (document.activeElement !== kind) kind.value = holeAt(now, path)?.kind ?? "";
       at.update(now);
       sizes.update(now);
-      balloon.update(now);
+      carried.update(now);
     },
   };
 }

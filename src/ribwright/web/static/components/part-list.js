@@ -1,7 +1,6 @@
 /** Everything of the part in a list: the same pick as in the drawing, by keyboard. Left and right, or up and down, go from one to the next. */
 import { fill, h, keepList, put, text } from "../dom.js";
 import { listed } from "../logic/listing.js";
-import { ownerOf } from "../logic/paths.js";
 
 export function mount(el, ctx) {
   const { say, wish } = ctx.app;
@@ -29,8 +28,7 @@ export function mount(el, ctx) {
     return Object.assign(h("div", { class: "part-group" }, title, items), { title_: title, items });
   };
   const update = (now) => {
-    const names = (now.draft.sketch?.flanges ?? []).map((f) => f.name);
-    const owner = ownerOf(now.picked, names);
+    const owner = ctx.owner(now);
     const all = listed(now.draft.sketch ?? {}, say).filter((g) => g.items.length);
     const first = all[0]?.items[0]?.path;
     const known = all.some((g) => g.items.some((i) => i.path === owner));

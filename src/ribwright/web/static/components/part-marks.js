@@ -2,8 +2,8 @@
 import { fill, h, keepList, put, text } from "../dom.js";
 import { fresh } from "../state.js";
 
-/** A list of marks: {el, update(marks)}. Pressing one picks its thing. */
-export function markList(ctx) {
+/** A list of marks: {el, update(marks)}. Pressing one picks its thing. `tries`: say also what to try. */
+export function markList(ctx, { tries: withTries = true } = {}) {
   const { say, wish } = ctx.app;
   const el = h("ul", { class: "part-mark-list" });
   const make = () => {
@@ -20,7 +20,7 @@ export function markList(ctx) {
         text(li.number, String(m.n));
         text(li.word, say(`part.severity_${m.severity}`));
         text(li.words, m.say);
-        text(li.tries, m.try ? ` ${m.try}` : "");
+        text(li.tries, withTries && m.try ? ` ${m.try}` : "");
         li.button.onclick = () => wish("pick", { path: m.key || m.owner });
         li.button.disabled = !m.owner;
       });

@@ -3,7 +3,6 @@
  * made anew when `make.shape(now, path)` changes. `moved` shows what a point in the hand changes.
  */
 import { fill, h, text } from "../dom.js";
-import { ownerOf } from "../logic/paths.js";
 import { edgePanel } from "./part-edge.js";
 import { flangePanel } from "./part-flange.js";
 import { headPanel } from "./part-heads.js";
@@ -32,16 +31,15 @@ function there(now, path) {
 export function mount(el, ctx) {
   const title = h("h2", { class: "part-panel-title", tabindex: "-1" });
   const about = h("p", { class: "quiet part-panel-about" });
-  const marks = markList(ctx);
+  const marks = markList(ctx, { tries: false });
   const inside = h("div", { class: "part-panel-inside" });
   fill(el, h("section", { class: "part-panel sheet", "aria-label": ctx.app.say("part.picked") }, title, about, marks.el, inside));
   let open = "";
   let panel = null;
 
   const show = (now) => {
-    const names = (now.draft.sketch?.flanges ?? []).map((f) => f.name);
     const drawing = ctx.desk.get().tool.kind === "pen";
-    const path = drawing ? "pen" : ownerOf(now.picked, names);
+    const path = drawing ? "pen" : ctx.owner(now);
     const make = makerOf(there(now, path) ? path : "", drawing);
     const key = `${now.shop}/${now.part} ${path} ${make.shape?.(now, path, ctx) ?? ""}`;
     if (key !== open) {

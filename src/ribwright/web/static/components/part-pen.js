@@ -1,7 +1,8 @@
 /** The panel while an outline is drawn: edge by edge, by clicks in the drawing or by the numbers here. */
 import { h, keepList, put, text } from "../dom.js";
 import { PICK } from "../logic/desk.js";
-import { back, changed, close, endSpline, penOps, put as putPen, withKind } from "../logic/pen.js";
+import { back, changed, close, endSpline, penOps, penPoint, put as putPen, toStart, withKind } from "../logic/pen.js";
+import { length, toMm } from "../logic/units.js";
 
 export function penPanel(ctx) {
   const { app, desk } = ctx;
@@ -23,6 +24,7 @@ export function penPanel(ctx) {
     x.focus();
   } }, h("label", { for: "part-pen-x" }, "x"), x, h("label", { for: "part-pen-y" }, "y"), y, h("button", { type: "submit" }, say("part.pen_add")));
   const rows = h("tbody");
+  const place = h("p", { class: "part-pen-place", role: "status" });
   const table = h("table", { class: "part-pen-table" }, h("thead", {}, h("tr", {}, ["edge_name", "edge_kind", "from", "through", "to"].map((key) => h("th", { scope: "col" }, say(`part.${key}`))))), rows);
   const button = (words, act) => h("button", { type: "button", onclick: act }, words);
   const ended = button(say("part.pen_end_spline"), () => set(endSpline(pen())));
@@ -33,7 +35,7 @@ export function penPanel(ctx) {
     if (await app.wish("edit-draft", { ops: penOps(pen(), had) })) desk.set({ tool: PICK, pen: null });
   });
   const el = h("div", {},
-    h("div", { class: "part-buttons", role: "group", "aria-label": say("part.pen_kind") }, ...kinds), wanted, add, h("div", { class: "part-buttons" }, ended, undo, shut), table,
+    h("div", { class: "part-buttons", role: "group", "aria-label": say("part.pen_kind") }, ...kinds), wanted, add, place, h("div", { class: "part-buttons" }, ended, undo, shut), table,
     h("div", { class: "part-buttons" }, take, button(say("part.pen_drop"), () => desk.set({ tool: PICK, pen: null }))));
 
   /** One edge by numbers: name, through (arcs) and to can be typed over. */
@@ -52,12 +54,15 @@ export function penPanel(ctx) {
     el,
     title: () => say(pen()?.loop === "cutout" ? "part.pen_cutout" : "part.pen_outline"),
     about: (now) => say("part.pen_about", { unit: say(now.draft.sketch?.units === "mm" ? "part.unit_mm" : "part.unit_in") }),
-    update() {
+    update(state) {
       const now = pen();
       if (!now) return;
       for (const one of kinds) put(one, "aria-pressed", String(one.dataset.kind === now.kind));
       text(wanted, now.closed ? say("part.hint_pen_closed") : !now.start ? say("part.pen_want_start") : now.kind === "arc" && now.pending.length === 0 ? say("part.pen_want_through") : say("part.pen_want_to"));
       add.hidden = now.closed;
+      const [last, far, unit] = [penPoint(now), toStart(now), state.draft.sketch?.units ?? "in"];
+      const both = (v) => length(toMm(v, unit), state.units);
+      text(place, now.closed ? say("part.pen_closed", { n: now.edges.length }) : far === null ? (last ? say("part.pen_begun", { x: last[0], y: last[1] }) : "") : say("part.pen_far", { n: now.edges.length, x: last[0], y: last[1], far: both(far) }));
       ended.hidden = now.kind !== "spline" || now.pending.length === 0;
       undo.disabled = !now.start;
       shut.disabled = now.closed || now.edges.length + now.pending.length < 2;

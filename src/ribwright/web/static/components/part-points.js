@@ -21,7 +21,12 @@ export function pointsTable(ctx, path) {
   const pages = h("div", { class: "part-buttons part-pages" }, earlier, which, later);
 
   /** The points: the start first, with the path and name of each. */
+  let known = { sketch: null, points: [] };
   const all = (now) => {
+    if (known.sketch !== now.draft.sketch) known = { sketch: now.draft.sketch, points: pointsNow(now) };
+    return known.points;
+  };
+  const pointsNow = (now) => {
     const { loop, edge } = edgeAt(now, path);
     if (!edge) return [];
     const i = loop.edges.indexOf(edge);

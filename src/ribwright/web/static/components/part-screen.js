@@ -1,11 +1,12 @@
 /**
  * The part: drawn, picked at, changed by hand and by number; its text beside. What the hand is doing is kept in a `desk` (logic/desk.js).
  * The components under it share `ctx`:
- * {app, desk, marks, now}; `now()` is the state with a draft that can be drawn.
+ * {app, desk, marks, now, owner}; `now()` is the state with a draft that can be drawn, `owner(now)` the thing picked.
  */
 import { fill, h, stylesheet } from "../dom.js";
 import { FIRST_DESK } from "../logic/desk.js";
 import { marksOf } from "../logic/marks.js";
+import { pickedThing } from "../logic/paths.js";
 import { fresh, makeStore } from "../state.js";
 import { mount as mountDrawing } from "./part-drawing.js";
 import { mount as mountList } from "./part-list.js";
@@ -25,6 +26,11 @@ export function mount(el, app) {
   const parts = [mountDrawing(hosts.drawing, ctx), mountList(hosts.list, ctx), mountMarks(hosts.marks, ctx), mountPanel(hosts.panel, ctx), mountText(hosts.text, ctx)];
   let last = { key: "", sketch: null };
   let shown = { draft: null, old: null };
+  let thing = "";
+  ctx.owner = (now) => {
+    thing = pickedThing(now.draft?.sketch ?? {}, now.picked, thing);
+    return thing;
+  };
   let waiting = null;
   let marksFor = [];
   let open = "";

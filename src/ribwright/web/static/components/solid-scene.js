@@ -6,12 +6,14 @@ import { undercut } from "../logic/exaggerate.js";
 import { borders, boxOf, circle, face, joined, ringLines, seams, turnedBody, wall } from "../logic/solid.js";
 
 const INK = 0x1d2126;
+const REST_MS = 250; // without a change, and the picture is drawn finely
 const LOOKS = { block: 0xcdc6b4, formed: 0xa9c0d2, flat: 0xffffff, pin: 0x6d737a };
 
 /** @returns {{canvas, show(of), look(camera)}} `host` is filled by the canvas and followed in size */
 export function makeScene(host) {
   const canvas = h("canvas", { tabindex: "0", role: "img" });
-  const renderer = new THREE.WebGLRenderer({ canvas, antialias: true });
+  const slow = drawnInSoftware();
+  const renderer = new THREE.WebGLRenderer({ canvas, antialias: !slow });
   renderer.setClearColor(0xffffff);
   host.append(canvas);
   const scene = new THREE.Scene();
@@ -23,6 +25,8 @@ export function makeScene(host) {
   let look = null;
   let box = [-1, -1, -1, 1, 1, 1];
   let due = false;
+  let fine = false; // drawn at twice the pixels, once nothing moves
+  let rest = 0;
   scene.add(sun, sun.target);
 
   const draw = () => {
@@ -32,8 +36,9 @@ export function makeScene(host) {
     const [wide, tall] = [host.clientWidth, host.clientHeight];
     if (!wide || !tall) return;
     const size = renderer.getSize(new THREE.Vector2());
-    if (size.x !== wide || size.y !== tall) {
-      renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
+    const ratio = slow ? (fine ? 2 : 1) : Math.min(devicePixelRatio, 2);
+    if (size.x !== wide || size.y !== tall || renderer.getPixelRatio() !== ratio) {
+      renderer.setPixelRatio(ratio);
       renderer.setSize(wide, tall, false);
     }
     const { at, up, target, half, far } = placed(look, box, wide / tall);
@@ -48,10 +53,16 @@ export function makeScene(host) {
     renderer.render(scene, eye);
     canvas.dataset.frameMs = (performance.now() - began).toFixed(1);
   };
-  const later = () => {
+  const ask = () => {
     if (due) return;
     due = true;
     requestAnimationFrame(draw);
+  };
+  const later = () => {
+    fine = false;
+    ask();
+    clearTimeout(rest);
+    if (slow) rest = setTimeout(() => { fine = true; ask(); }, REST_MS);
   };
   new ResizeObserver(later).observe(host);
 
@@ -88,6 +99,16 @@ export function makeScene(host) {
       later();
     },
   };
+}
+
+/** Whether this browser draws without a graphics card: smoothing every frame is slow then. */
+function drawnInSoftware() {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  if (!gl) throw new Error("no WebGL");
+  const named = gl.getExtension("WEBGL_debug_renderer_info");
+  const name = String(gl.getParameter(named ? named.UNMASKED_RENDERER_WEBGL : gl.RENDERER));
+  gl.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|software|basic render/i.test(name);
 }
 
 const triangulate = (ring, openings) => THREE.ShapeUtils.triangulateShape(ring.map(vector), openings.map((o) => o.map(vector)));

@@ -6,6 +6,7 @@ import { newPartForm } from "./start-new-part.js";
 export function mount(el, app) {
   const { say, wish } = app;
   stylesheet("part-field");
+  stylesheet("part-panel");
   const waiting = h("p", { class: "quiet" }, say("start.reading"));
   const first = firstShop(app);
   const shops = h("div", { class: "start-shops" });
@@ -113,8 +114,12 @@ function bringIn(app) {
     await take(input.files);
     input.value = "";
   };
+  const clashes = h("div", { role: "status" });
+  const clash = (c) => h("div", { class: "finding", "data-severity": "warn" }, h("p", {}, say("start.clash", { name: c.name, shop: c.shop })), h("div", { class: "part-buttons" },
+    h("button", { type: "button", onclick: () => wish("take-file", { ...c, over: true }) }, say("start.write_over")),
+    h("button", { type: "button", onclick: () => wish("leave-file", c) }, say("start.keep_old"))));
   const el = h("section", { class: "sheet start-drop" }, h("h2", {}, say("start.bring")), h("p", {}, say("start.bring_about")), shopField,
-    h("label", { class: "start-choose", for: input.id }, say("start.choose")), input, refused);
+    h("label", { class: "start-choose", for: input.id }, say("start.choose")), input, clashes, refused);
   el.addEventListener("dragover", (event) => {
     event.preventDefault();
     put(el, "data-over", true);
@@ -129,6 +134,7 @@ function bringIn(app) {
     el,
     update(now) {
       keepList(shop, now.shops ?? [], (s) => s.name, (s) => h("option", { value: s.name }, s.name));
+      keepList(clashes, now.clashes, (c) => `${c.shop}/${c.name}`, clash);
       shopField.hidden = (now.shops ?? []).length < 2;
       if (!shop.value && now.shops?.length) shop.value = (now.shop && store.get().shop) || now.shops[0].name;
     },

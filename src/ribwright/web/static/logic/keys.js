@@ -43,6 +43,3 @@ export function fieldPath(key, sketch) {
   const found = known.find((x) => x.name === name);
   return found ? found.path + rest : key;
 }
-
-/** What is picked on the Part sheet for a field: the edge, hole, corner, flange ... it belongs to. */
-export const pickOf = (path) => /^(?:(?:web\.edge|hole|corner|cutout|rivets|notch|flute|joggle|bead)\[\d+\]|flange\.[^.]+)/.exec(path)?.[0] ?? path;

@@ -44,11 +44,17 @@ export function newRivets(sketch, edge) {
   return { path, ops: [{ op: "add", path: "rivets", table: { edge, on: like?.on ?? "flange" } }, ...(like ? copied(sketch, like.path, path, keys) : [])] };
 }
 
-/** A new flange under a name with what was typed, put on an edge. */
-export function newFlange(edgePath, name, typed) {
+/** A new flange under a name with what was typed, put on an edge, and on others too where asked for. */
+export function newFlange(edgePath, name, typed, others = []) {
   const path = `flange.${name}`;
   const sets = Object.entries(typed).filter(([, words]) => words.trim() !== "").map(([key, words]) => ({ op: "set", path: `${path}.${key}`, typed: words.trim() }));
-  return { path, ops: [{ op: "add", path, table: {} }, ...sets, { op: "set", path: `${edgePath}.flange`, value: name }] };
+  return { path, ops: [{ op: "add", path, table: {} }, ...sets, ...[edgePath, ...others].map((edge) => ({ op: "set", path: `${edge}.flange`, value: name }))] };
+}
+
+/** Paths of the other edges of an edge's loop that have no flange. */
+export function bareEdges(sketch, edgePath) {
+  const loop = (sketch.loops ?? []).find((l) => l.edges.some((e) => e.path === edgePath));
+  return (loop?.edges ?? []).filter((e) => e.path !== edgePath && !e.flange).map((e) => e.path);
 }
 
 /**

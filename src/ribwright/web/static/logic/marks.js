@@ -23,7 +23,9 @@ export function pathOf(where, sketch) {
 /** All marks, faults first, then findings as they come (the worst first). @returns {Mark[]} */
 export function marksOf(draft, findings) {
   const names = (draft.sketch?.flanges ?? []).map((f) => f.name);
-  const faults = draft.faults.map((f) => ({ severity: "fault", key: f.key ?? "", owner: ownerOf(f.key ?? "", names), say: f.say, try: "", line: f.line ?? null, where: {} }));
+  // a fault of another file, or of the text's form, has no thing of the part to stand at
+  const keyOf = (f) => (/^line \d/.test(f.key ?? "") || (f.file && !f.file.endsWith(".part.toml")) ? "" : (f.key ?? ""));
+  const faults = draft.faults.map((f) => ({ severity: "fault", key: keyOf(f), owner: ownerOf(keyOf(f), names), say: f.say, try: "", line: f.line ?? null, where: {} }));
   const found = findings.map((f) => {
     const key = pathOf(f.where ?? {}, draft.sketch ?? {});
     return { severity: f.severity, key, owner: ownerOf(key, names), say: f.say, try: f.try ?? "", line: null, where: f.where ?? {} };

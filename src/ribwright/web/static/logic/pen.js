@@ -18,9 +18,29 @@ const nameFor = (pen) => {
   return `${stem}${i}`;
 };
 
-const withEdge = (pen, kind, points) => ({
-  ...pen, pending: [], edges: [...pen.edges, { name: nameFor(pen), kind, points }], closed: same(points.at(-1), pen.start),
-});
+const withEdge = (pen, kind, points) =>
+  sided({ ...pen, pending: [], edges: [...pen.edges, { name: nameFor(pen), kind, points }], closed: same(points.at(-1), pen.start) });
+
+/** An outline of four edges that nobody has named: lower, rear, upper, front, the rear one farther from x = 0. */
+function sided(pen) {
+  if (!pen.closed || pen.loop !== "web" || pen.edges.length !== 4 || pen.edges.some((e) => !/^edge \d+$/.test(e.name))) return pen;
+  const places = pen.edges.map((edge, i) => {
+    const from = i ? pen.edges[i - 1].points.at(-1) : pen.start;
+    const all = edge.kind === "line" ? [from, ...edge.points] : edge.points.length > 1 ? edge.points.slice(0, -1) : [from, ...edge.points];
+    return { i, x: all.reduce((sum, p) => sum + p[0], 0) / all.length, y: all.reduce((sum, p) => sum + p[1], 0) / all.length };
+  });
+  const byHeight = [...places].sort((a, b) => a.y - b.y);
+  const [lower, upper] = [byHeight[0].i, byHeight[3].i];
+  const [front, rear] = [byHeight[1], byHeight[2]].sort((a, b) => Math.abs(a.x) - Math.abs(b.x)).map((p) => p.i);
+  const names = Object.fromEntries([[lower, "lower"], [rear, "rear"], [upper, "upper"], [front, "front"]]);
+  return { ...pen, edges: pen.edges.map((edge, i) => ({ ...edge, name: names[i] })) };
+}
+
+/** How far the pen is from the point where it began, in the file's unit; null before there is something to close. */
+export function toStart(pen) {
+  const last = penPoint(pen);
+  return last && pen.start && last !== pen.start ? Math.hypot(last[0] - pen.start[0], last[1] - pen.start[1]) : null;
+}
 
 /** The pen after a click or a typed point. A point on the last one again ends a spline; the start closes. */
 export function put(pen, point) {

@@ -1,4 +1,4 @@
-"""Makes js/curves.json, what the page's curves are held against: python tests/web/make_curves.py"""
+"""Makes js/curves.json, what the page's curves are held against: python tests/page_curves.py"""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from ribwright.geometry.curve import curve_from_points
 
-HERE = Path(__file__).parent / "js" / "curves.json"
+HERE = Path(__file__).parent / "web" / "js" / "curves.json"
 LOFT = [(25.0 * i, 12.0 * sin(0.6 * i) + 0.1 * i * i) for i in range(9)]
 NOSE = [(0.0, 0.0), (-4.0, 6.0), (-6.5, 14.0), (-3.0, 24.0), (8.0, 31.0)]
 RING = [(200 + 80 * cos(t), 50 * sin(t)) for t in np.linspace(0.0, 5.8, 400)]
@@ -41,7 +41,7 @@ def curves() -> dict[str, object]:
                 "tangent_start": ends[0].tolist(), "tangent_end": ends[1].tolist(),
             }
         )  # fmt: skip
-    return {"made_by": "tests/web/make_curves.py", "curves": rows}
+    return {"made_by": "tests/page_curves.py", "curves": rows}
 
 
 if __name__ == "__main__":
