@@ -221,7 +221,7 @@ export function mount(el, app) {
       if (now.jobs.forecast?.state === "cancelled") why = say("forecast.section_stopped");
       else if (!answer?.whole || now.jobs.forecast?.state !== "done") why = say("forecast.section_later");
       else if (!s || s.wall_gap_mm === null) why = say("forecast.section_none");
-      else if (job && BUSY.includes(job.state)) why = say("forecast.section_coming");
+      else if (job && BUSY.includes(job.state)) why = `${say("forecast.section_coming")} ${job.words ?? ""}`.trim();
       else if (job?.state === "failed") why = job.faults.map((x) => x.say).join(" ");
       else if (!fresh(now, "forecast")) why = say("frame.stale");
     }

@@ -67,7 +67,9 @@ export function mount(el, app) {
         : h("div", { class: "packet-open packet-plain" }, name), link);
     }));
     list.scrollTop = top;
-    list.querySelector("[aria-current]")?.scrollIntoView({ block: "nearest" });
+    const row = list.querySelector("[aria-current]")?.parentElement;
+    // the list alone is moved, never the page
+    if (row) list.scrollTop = Math.min(row.offsetTop, Math.max(list.scrollTop, row.offsetTop + row.offsetHeight - list.clientHeight));
     const sheets = documents.filter((d) => d.preview);
     const at = sheets.findIndex((d) => d.file === ui.picked);
     viewer.update({ document: sheets[at] ?? null, id, first: at <= 0, last: at >= sheets.length - 1, count: sheets.length, at });
