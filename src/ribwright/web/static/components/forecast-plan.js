@@ -1,5 +1,5 @@
 /** The drawn part in plan with every place of the forecast: what stands there, whether it is inside the tolerance, where hand work is needed. */
-import { fill, h, put, s, stylesheet } from "../dom.js";
+import { fill, h, put, s, stylesheet, text } from "../dom.js";
 import { placeKey, pointAlong, spotOf, toleranceOf, verdictOf } from "../logic/forecast.js";
 import { firstFree } from "../logic/plot.js";
 import { plain } from "../logic/units.js";
@@ -12,7 +12,8 @@ export function mount(el, app, onPick) {
   const { say } = app;
   let shown = null;
   const svg = s("svg", { class: "plan-picture", role: "group", "aria-label": say("forecast.plan_label") });
-  fill(el, svg, h("p", { class: "plan-legend quiet" }, legend("inside", say("forecast.mark_inside")), legend("band", say("forecast.mark_band")), legend("outside", say("forecast.mark_outside")),
+  const picked_words = h("p", { class: "plan-picked", role: "status" });
+  fill(el, svg, picked_words, h("p", { class: "plan-legend quiet" }, legend("inside", say("forecast.mark_inside")), legend("band", say("forecast.mark_band")), legend("outside", say("forecast.mark_outside")),
     legend("open", say("forecast.mark_open")), legend("unknown", say("forecast.mark_unknown")), legend("hand", say("forecast.mark_hand"))));
   new ResizeObserver(() => shown?.contour && draw()).observe(svg);
 
@@ -114,9 +115,7 @@ export function mount(el, app, onPick) {
     const verdict = verdictOf(st, toleranceOf(st, shown.contour));
     const [x, y] = at(spot.at);
     const out = st.angle_released_deg;
-    const name = app.say("forecast.place_label", {
-      place: shown.nameOf(st), verdict: say(`forecast.verdict_${verdict.replaceAll("-", "_")}`), angle: out ? plain(out.value, 1) : "?",
-    });
+    const name = wordsOf(st, verdict);
     const g = s("g", {
       class: "plan-place", role: "button", tabindex: i === (picked ?? 0) ? 0 : -1, "aria-pressed": String(i === picked), "aria-label": name, "data-index": i,
       transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`, onclick: () => onPick(i), onkeydown: (event) => keys(event, i),
@@ -124,11 +123,20 @@ export function mount(el, app, onPick) {
     // the angle stands beside it, outside the metal, unless one stands there already
     const wide = 46;
     const anchored = { start: 0, middle: wide / 2, end: wide }[anchor(spot.out[0])];
-    const [tx, ty] = [24 * spot.out[0], -24 * spot.out[1] + 6];
-    if (out && firstFree(taken, [[x + tx - anchored, y + ty - 15, wide, 18]])) {
+    const [tx, ty] = [25 * spot.out[0], -25 * spot.out[1] + 6];
+    if (out && firstFree(taken, [[x + tx - anchored, y + ty - 13, wide, 14]])) {
       g.append(s("text", { class: "plan-angle", x: tx, y: ty, "text-anchor": anchor(spot.out[0]) }, plain(out.value, 1)));
     }
     return g;
+  }
+  /** "upper at 12.500 in: 90.0 deg released (90 % 87.3 to 91.8), 90.0 drawn ± 1.0: inside". */
+  function wordsOf(st, verdict) {
+    const out = st.angle_released_deg;
+    const limits = toleranceOf(st, shown.contour);
+    return say(out ? "forecast.place_label" : "forecast.place_unknown", {
+      place: shown.nameOf(st), verdict: say(`forecast.verdict_${verdict.replaceAll("-", "_")}`), ...(out && { angle: plain(out.value, 1), low: plain(out.low, 1), high: plain(out.high, 1) }),
+      drawn: `${plain(st.bend_angle_deg, 1)}${limits ? ` +${plain(limits[1], 1)} −${plain(limits[0], 1)}` : ""}`,
+    });
   }
   function keys(event, i) {
     const n = shown.stations.length;
@@ -145,6 +153,8 @@ export function mount(el, app, onPick) {
       if (!next.contour) return;
       const had = svg.contains(document.activeElement) ? document.activeElement.dataset.index : null;
       draw();
+      const st = next.stations[next.picked];
+      text(picked_words, st ? wordsOf(st, verdictOf(st, toleranceOf(st, next.contour))) : "");
       if (had !== null) svg.querySelector(`[data-index="${had}"]`)?.focus();
     },
     keyOf: placeKey,
