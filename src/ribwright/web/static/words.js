@@ -540,7 +540,7 @@ export const WORDS = {
     again: "Forecast again",
     stop: "Stop",
     begin: "Not asked yet. The quick formula answers at once, the section model after some seconds.",
-    begin_no_press: "No press is named. Choose one above (Press), or let a pressure act as a fluid: type it and press Forecast.",
+    begin_no_press: "Not asked yet. No press is named: choose one above (Press), or type a pressure that acts as a fluid.",
     other_press: "Answered for press {press}, and another one is chosen above: ask again.",
     mend_faults: "The part has faults: mend them on the sheet Part first.",
     quick_coming: "The quick formula is at work.",
