@@ -199,10 +199,10 @@ def example_shop() -> dict[str, bytes]:
 
 
 def desk_of(data: Path) -> Desk:
-    """The desk of jobs over a data folder, with its two processes started."""
+    """The desk of jobs over a data folder, its first process started."""
     from ribwright.work.desk import Desk
 
-    return Desk(job_worker, job_worker, results_of(data))
+    return Desk(lambda lane: job_worker(), results_of(data))
 
 
 def results_of(data: Path) -> Results:

@@ -113,6 +113,24 @@ def test_a_hole_is_placed_by_hand_and_says_what_it_still_wants(rib) -> None:
     assert page.locator(FAULT_MARKS).count() == 0
 
 
+def test_a_corner_is_picked_by_hand_and_a_cutout_placed_whole(rib) -> None:
+    page = rib("RX-0007")
+    page.get_by_role("button", name="Add something").click()
+    panel(page).get_by_role("button", name="Pick by hand").click()
+    _press(page, 13.05, 0.65)
+    panel(page).get_by_role("heading", name="Corner lower / rear").wait_for()
+    assert _text(page)["corner"][-1]["at"] == ["lower", "rear"]
+    page = rib("Q7-3205-1")
+    listed(page).get_by_role("button", name="bay cutout").first.click()
+    panel(page).get_by_role("button", name="Place by hand").click()
+    _press(page, -9.0842 + 0.5, -7.8416)
+    bay = _text(page)["cutout"][0]
+    assert bay["start"] == bay["edge"][-1]["to"]
+    moved = bay["start"][0] + 9.0842
+    assert moved == pytest.approx(0.5, abs=0.1)
+    assert bay["edge"][0]["through"][0] == pytest.approx(moved, abs=1e-6)
+
+
 def test_an_edge_is_split_bent_and_given_a_flange_of_its_own(rib) -> None:
     page = rib("Q7-4410-1")
     listed(page).get_by_role("button", name="right straight", exact=False).first.click()
