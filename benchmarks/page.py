@@ -2,9 +2,10 @@
 
     python benchmarks/page.py [--runs 5] [--chromium /usr/bin/chromium] [--json]
 
-Wants the development packages (playwright) and a Chromium, which draws by software here. Frames are the times between two calls of
-requestAnimationFrame while a point is dragged by the mouse, or the block is turned by a key a frame; the peer is the same loop, in the same run, on a
-page that redraws one bare SVG line of 400 points (for the block: that does nothing), so that the machine's own load shows.
+Wants the development packages (playwright) and a Chromium, which draws by software here. Frames are the times
+between two calls of requestAnimationFrame while a point is dragged by the mouse, or the block is turned by a key a frame; the peer is the
+same loop, in the same run, on a page that redraws one bare SVG line of 400 points (for the block: that does nothing), so that the
+machine's own load shows.
 """
 
 from __future__ import annotations
