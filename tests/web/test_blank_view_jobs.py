@@ -9,6 +9,8 @@ import pytest
 
 from documents.sample import EXAMPLES
 from ribwright.adapters.draft_files import DraftJobFiles
+from ribwright.documents.procedure import DEFERS, steps
+from ribwright.documents.readings import press_numbers
 from ribwright.documents.views.blank_view import blank_view
 from ribwright.documents.views.block_view import block_view
 from ribwright.wiring import KernelSolids, PaperWriters
@@ -60,3 +62,22 @@ def test_methods_that_the_plan_did_not_ask_take_long(files: DraftJobFiles) -> No
     assert not long({})
     assert not long({"method": "inverse"})
     assert long({"method": "handbook"})
+
+
+def test_the_set_up_comes_with_readings_steps_and_cautions_of_its_card(files: DraftJobFiles) -> None:
+    options = {"press": "P2", "model": "closed-form"}
+    made = _made(files, "plan", **options)
+    plan = planned(Order(Path(PART), None, options), files).plan
+    assert plan.setup is not None
+    there = made.json["at_the_press"]
+    said = [(row["kind"], row["say"]) for row in there["procedure"]]
+    assert said == [("caution", DEFERS), *steps(plan, plan.setup)]
+    assert [b["value"] for b in there["boxes"]] == [b.value for b in press_numbers(plan.setup)]
+    assert len(there["does"]) == len(made.json["setup"]["flanges"])
+    assert "at_the_press" not in _made(files, "plan").json
+
+
+def test_a_stopped_job_carries_no_reading_to_pump_to(files: DraftJobFiles) -> None:
+    made = _made(files, "plan", press="P1", model="closed-form")
+    assert made.status == 1
+    assert "DO NOT PUMP" in [b["value"] for b in made.json["at_the_press"]["boxes"]]

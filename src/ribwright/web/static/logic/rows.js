@@ -148,13 +148,14 @@ export function blockBody({ block }, say) {
   };
 }
 
-/** The set-up as two lists, pressure and place; null without a press. */
-export function setup({ setup }, say) {
+/** The set-up as two lists, pressure and place; null without a press. Readings of the gauge are not here: they are rounded the safe way
+ * and void in a stopped job, and come as the card's own boxes. */
+export function setup({ setup, findings = [] }, say) {
+  const stopped = findings.some((f) => f.severity === "stop");
   if (!setup) return null;
   const row = (name, cell) => ({ key: name, cells: [say(`blank.row_${name}`), cell] });
   const n = (name, path, value, unit) => (missing(value) ? null : row(name, num(`setup.${path}`, value, unit, say(`blank.row_${name}`))));
   const needed = setup.needed_pressure_mpa;
-  const first = (...rows) => rows.find(Boolean) ?? null;
   const governed = setup.governed_by ? Object.entries(setup.governed_by).map(([k, v]) => `${k} ${v}`).join(", ") : "";
   const list = (...rows) => ({ columns: [], rows: rows.filter(Boolean) });
   return {
@@ -166,9 +167,7 @@ export function setup({ setup }, say) {
       governed && row("governed", governed),
       n("available", "available_pressure_mpa", setup.available_pressure_mpa, "MPa"),
       row("available_by", setup.available_by),
-      first(n("pump_to", "pump_to_gauge_psi", setup.pump_to_gauge_psi, "psi"), n("pump_to", "pump_to_gauge_force_n", setup.pump_to_gauge_force_n, "N")),
-      n("pump_pressure", "pump_to_pressure_mpa", setup.pump_to_pressure_mpa, "MPa"),
-      first(n("never_past", "never_past_gauge_psi", setup.never_past_gauge_psi, "psi"), n("never_past", "never_past_force_n", setup.never_past_force_n, "N")),
+      stopped ? null : n("pump_pressure", "pump_to_pressure_mpa", setup.pump_to_pressure_mpa, "MPa"),
       (setup.never_past_by || setup.gauge_limit_by) && row("never_past_by", setup.never_past_by || setup.gauge_limit_by),
       n("block_stands", "block_pressure_limit_mpa", setup.block_pressure_limit_mpa, "MPa"),
     ),
@@ -183,21 +182,20 @@ export function setup({ setup }, say) {
   };
 }
 
-/** What closes at that pressure, what stays open first. */
-export function closing({ setup }, say) {
-  const columns = ["flange", "closing_pressure", "needs", "gets", "does", "under_load", "left_open"].map((c) => say(`blank.col_${c}`));
+/** What closes at that pressure, what stays open first, in the words of the card. */
+export function closing({ setup, at_the_press }, say) {
+  const columns = ["flange", "closing_pressure", "needs", "gets", "does", "under_load"].map((c) => say(`blank.col_${c}`));
   const place = (f) => (f.edge ? say("blank.at_edge", { name: f.edge }) : say("blank.at_hole", { name: f.hole }));
   const rows = (setup?.flanges ?? []).map((f, i) => ({ f, i })).sort((a, b) => (a.f.margin ?? 9) - (b.f.margin ?? 9)).map(({ f, i }) => {
     const at = `setup.flanges[${i}]`;
     const name = place(f);
     const n = (path, value, unit, k) => (missing(value) ? say("blank.not_known") : num(`${at}.${path}`, value, unit, `${name}, ${columns[k]}`));
-    const does = missing(f.closes) ? say("blank.not_known") : say(f.closes ? "blank.closes" : "blank.stays_open");
+    const does = at_the_press?.does[i] ?? say("blank.not_known");
     return {
       key: `${i}`,
       bad: f.closes === false,
       cells: [name, n("closing_pressure_mpa", f.closing_pressure_mpa, "MPa", 1), n("needed_pressure_mpa.value", f.needed_pressure_mpa?.value, "MPa", 2),
-        n("at_pressure_mpa", f.at_pressure_mpa, "MPa", 3), does, banded(`${at}.reaches_deg`, f.reaches_deg, "deg", `${name}, ${columns[5]}`, say),
-        banded(`${at}.left_open_deg`, f.left_open_deg, "deg", `${name}, ${columns[6]}`, say)],
+        n("at_pressure_mpa", f.at_pressure_mpa, "MPa", 3), does, banded(`${at}.reaches_deg`, f.reaches_deg, "deg", `${name}, ${columns[5]}`, say)],
     };
   });
   return { columns, rows };
