@@ -380,6 +380,7 @@ export const WORDS = {
   blank: {
     procedure: "At the press, as the set-up card has it",
     caution: "Caution:",
+    readings_wait: "The readings for the gauge come with the section model's answer. Do not pump by the quick formula.",
     views: "What is shown",
     tab_flat: "Flat blank",
     tab_methods: "Methods",

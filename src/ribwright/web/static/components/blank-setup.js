@@ -12,8 +12,8 @@ export function mount(el, app) {
   let drawn = {};
   return {
     update({ answer, options, units }) {
-      if (answer === drawn.answer && units === drawn.units) return;
-      drawn = { answer, units };
+      if (answer === drawn.answer && units === drawn.units && options === drawn.options) return;
+      drawn = { answer, units, options };
       const list = setup(answer, say);
       if (!list) {
         fill(el, h("p", {}, say("blank.no_setup")));
@@ -23,8 +23,10 @@ export function mount(el, app) {
       tables(app, pair, [[say("blank.table_pressure"), list.pressure], [say("blank.table_place"), list.place]], options);
       tables(app, numbers, [[say("blank.table_closing"), closing(answer, say)]], options);
       const there = answer.at_the_press ?? { boxes: [], procedure: [] };
-      fill(boxes, there.boxes.map(box));
-      fill(press, h("h2", {}, say("blank.procedure")), procedure(there.procedure, say));
+      // nobody pumps to a reading that the section model is about to change
+      const meanwhile = options.model === "closed-form";
+      fill(boxes, meanwhile ? h("p", {}, h("b", {}, say("blank.readings_wait"))) : there.boxes.map(box));
+      fill(press, meanwhile ? [] : [h("h2", {}, say("blank.procedure")), procedure(there.procedure, say)]);
     },
   };
 }
