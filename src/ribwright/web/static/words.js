@@ -535,7 +535,7 @@ export const WORDS = {
     solid_show: "Show",
     solid_block: "form block",
     solid_formed: "formed part",
-    solid_flat: "flat blank",
+    solid_flat: "flat blank, strain-corrected",
     solid_times: "Undercut shown",
     solid_said: "Undercut shown x{n}.",
     solid_true: "Undercut shown as it is cut.",
