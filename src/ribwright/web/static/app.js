@@ -45,4 +45,5 @@ const frame = mountFrame(document.getElementById("app"), app);
 store.watch(frame.update);
 frame.update(store.get(), store.get());
 addEventListener("hashchange", () => app.wish("go-to-address"));
+addEventListener("focus", () => app.wish("look-again"));
 app.wish("begin");

@@ -62,3 +62,6 @@ export const withJob = (state, name, changes) => ({
 /** Whether a job's answer belongs to the draft as it stands. */
 export const fresh = (state, name) =>
   Boolean(state.jobs[name] && state.draft && state.jobs[name].revision === state.draft.revision);
+
+/** The same, and whether it was asked for the press that is named now. */
+export const freshFor = (state, name) => fresh(state, name) && (state.jobs[name].options?.press ?? "") === state.press;

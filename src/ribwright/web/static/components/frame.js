@@ -21,8 +21,8 @@ export function mount(el, app) {
   );
   sheets.append(...Object.values(links));
   const state = h("p", { class: "frame-state" });
-  const undo = h("button", { type: "button", onclick: () => wish("undo-draft") }, say("frame.undo"));
-  const redo = h("button", { type: "button", onclick: () => wish("redo-draft") }, say("frame.redo"));
+  const undo = h("button", { type: "button", onclick: () => app.store.get().draft?.can_undo && wish("undo-draft") }, say("frame.undo"));
+  const redo = h("button", { type: "button", onclick: () => app.store.get().draft?.can_redo && wish("redo-draft") }, say("frame.redo"));
   const save = h("button", { type: "button", onclick: () => wish("save-draft") }, say("frame.save"));
   const press = h("select", { "aria-label": say("frame.press"), onchange: (e) => wish("set-press", { press: e.target.value }) });
   const pressField = h("label", { class: "frame-field" }, h("span", {}, say("frame.press")), press);
@@ -57,7 +57,15 @@ export function mount(el, app) {
     asked = name;
     if (!mounted[name]) {
       const host = h("section", { class: `screen screen-${name}` });
-      const [{ mount: make }] = name === "enter" ? [{ mount: mountEnter }] : await Promise.all([LOADERS[name](), stylesheet(`${name}-screen`)]);
+      let make;
+      try {
+        [{ mount: make }] = name === "enter" ? [{ mount: mountEnter }] : await Promise.all([LOADERS[name](), stylesheet(`${name}-screen`)]);
+      } catch {
+        // a browser keeps a module that did not load as failed until the page is loaded anew
+        fill(main, h("div", { class: "message", role: "alert", "data-kind": "bad" }, h("p", {}, say("frame.no_sheet")),
+          h("button", { type: "button", onclick: () => location.reload() }, say("frame.reload"))));
+        return;
+      }
       mounted[name] ??= { host, component: make(host, app) };
     }
     if (asked !== name) return;
@@ -81,8 +89,9 @@ export function mount(el, app) {
         text(state, `${faultWords(now.draft, say)} · ${say(now.draft.saved ? "frame.saved" : "frame.draft")}`);
         put(state, "data-bad", now.draft.faults.length > 0);
         put(state, "data-busy", now.changing > 0);
-        undo.disabled = !now.draft.can_undo;
-        redo.disabled = !now.draft.can_redo;
+        // not disabled: a button that goes off takes the focus with it
+        put(undo, "aria-disabled", now.draft.can_undo ? null : "true");
+        put(redo, "aria-disabled", now.draft.can_redo ? null : "true");
         save.disabled = now.draft.saved;
         showPresses(press, now, say);
       }

@@ -18,6 +18,7 @@ export function mount(el, app) {
   let trail = []; // {path, options} opened one after the other
   let from = null; // what had the focus
   let key = "";
+  let behind = null; // the answer that stood when the number was opened
 
   function closed() {
     trail = [];
@@ -42,23 +43,29 @@ export function mount(el, app) {
       if (!dialog.open) {
         from = document.activeElement;
         dialog.showModal();
+        behind = standsOf(now);
         title.focus();
       }
       const options = Object.fromEntries(Object.entries(job?.options ?? {}).filter(([k]) => k !== "number"));
       if (trail.at(-1)?.path !== opened) {
+        behind = standsOf(now);
         trail.push({ path: opened, options });
         text(title, named(document.querySelector(`button.number[data-path="${CSS.escape(opened)}"]`)) || say("number.title"));
       }
       back.hidden = trail.length < 2;
-      const next = JSON.stringify([opened, job?.state, job?.words, now.units]);
+      const old = standsOf(now) !== behind;
+      const next = JSON.stringify([opened, job?.state, job?.words, now.units, old]);
       if (next === key) return;
       key = next;
       if (!job || job.state === "queued" || job.state === "running") fill(body, h("p", { role: "status" }, `${say("number.opening")} … ${job?.words ?? ""}`));
       else if (job.state !== "done") fill(body, h("p", { role: "alert" }, say("number.failed", { words: job.faults.map((f) => f.say).join(" ") || job.words })));
-      else fill(body, told(app, job.result.explanation, options, () => dialog.close()));
+      else fill(body, old ? h("p", { class: "finding", "data-severity": "warn", role: "alert" }, say("number.old")) : [], told(app, job.result.explanation, options, () => dialog.close()));
     },
   };
 }
+
+/** What an opened number was taken from: draft, press and the last answers that stand. */
+const standsOf = (now) => JSON.stringify([now.draft?.revision, now.press, ["plan", "forecast", "strain"].map((n) => now.jobs[n]?.state === "done" && now.jobs[n].id)]);
 
 /** What a number's button calls it: "lower, Flat width: 0.667 in" -> "lower, Flat width". */
 const named = (button) => button?.getAttribute("aria-label")?.split(": ").slice(0, -1).join(": ");

@@ -94,12 +94,15 @@ export function mount(el, app) {
     const key = JSON.stringify([job?.id, job?.state, fresh(now, "packet"), now.press]);
     if (el.dataset.shown === key) return;
     el.dataset.shown = key;
+    const warns = done ? (job.result.findings ?? []).filter((f) => f.severity === "warn").length : 0;
     const stops = done ? (job.result.findings ?? []).filter((f) => f.severity === "stop") : [];
     fill(notices,
-      done && !fresh(now, "packet") ? h("p", { class: "finding", "data-severity": "warn" }, h("b", {}, say("packet.out_of_date")), " ", say("packet.out_of_date_words")) : null,
+      done && !fresh(now, "packet") ? h("p", { class: "finding", "data-severity": "warn", role: "alert" }, h("b", {}, say("packet.out_of_date")), " ", say("packet.out_of_date_words")) : null,
       done && fresh(now, "packet") && (job.options.press ?? "") !== now.press ? h("p", { class: "finding", "data-severity": "warn" }, say("packet.other_press", { press: job.options.press || say("frame.no_press") })) : null,
       (job?.state === "failed" ? job.faults : []).map((f) => h("p", { class: "finding", "data-severity": "stop" }, f.say)),
-      stops.map((f) => h("p", { class: "finding", "data-severity": "stop" }, h("b", {}, say("packet.crossed")), " ", f.say)));
+      stops.length ? h("div", { class: "finding", "data-severity": "stop" }, h("b", {}, say("packet.crossed")), " ", stops[0].say,
+        stops.length > 1 ? h("details", {}, h("summary", {}, say("packet.more_stops", { n: stops.length - 1 })), stops.slice(1).map((f) => h("p", {}, f.say))) : null) : null,
+      warns ? h("p", { class: "finding", "data-severity": "warn" }, say("packet.warnings", { n: warns })) : null);
     whole.hidden = !done;
     if (!done) return;
     shown = { documents: documentsOf(job.files), id: job.id };

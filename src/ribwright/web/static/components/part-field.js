@@ -30,6 +30,11 @@ export function field(ctx, of) {
     const typed = input.value.trim();
     const was = shownNow();
     if (typed === was) return;
+    // a key that must be there is not emptied: what rules stays in sight
+    if (typed === "" && !of.optional) {
+      put(input, "value", was);
+      return;
+    }
     ctx.app.wish("edit-draft", { ops: [typed === "" && of.optional ? { op: "remove", path: of.path } : setOp(of, typed)] }).then((done) => {
       if (!done) put(input, "value", shownNow());
     });
@@ -123,7 +128,9 @@ export function pointField(ctx, of) {
     input.onchange = () => {
       const now = ctx.now();
       const words = inputs.map((one) => one.value.trim());
-      if (words[i] === shown(now, i) || words.includes("")) return;
+      if (words[i] === shown(now, i)) return;
+      if (words[i] === "" && shown(now, i) !== "") put(input, "value", shown(now, i));
+      if (words.includes("")) return;
       ctx.app.wish("edit-draft", { ops: typedPointOps(now.draft.sketch, of.paths?.(now) ?? [of.path], i, words) });
     };
   });

@@ -1,6 +1,6 @@
 /** Faults and findings as sentences with their numbers: all of them under the drawing, those of what is picked in its panel. */
 import { fill, h, keepList, put, text } from "../dom.js";
-import { fresh } from "../state.js";
+import { freshFor } from "../state.js";
 
 /** A list of marks: {el, update(marks)}. Pressing one picks its thing. `tries`: say also what to try. */
 export function markList(ctx, { tries: withTries = true } = {}) {
@@ -37,8 +37,8 @@ export function mount(el, ctx) {
   return {
     update(now) {
       const check = now.jobs.check;
-      const done = check && fresh(now, "check") && check.state === "done";
-      text(about, now.draft.faults.length ? say("part.findings_faults") : !done ? (check?.state === "failed" && fresh(now, "check") ? check.words || say("part.findings_failed") : say("part.findings_waiting")) : ctx.marks.length ? say("part.findings_checked") : say("part.findings_none"));
+      const done = check && freshFor(now, "check") && check.state === "done";
+      text(about, now.draft.faults.length ? say("part.findings_faults") : !done ? (check?.state === "failed" && freshFor(now, "check") ? check.words || say("part.findings_failed") : say("part.findings_waiting")) : ctx.marks.length ? say("part.findings_checked") : say("part.findings_none"));
       list.update(ctx.marks);
     },
   };

@@ -7,7 +7,7 @@ import { fill, h, stylesheet } from "../dom.js";
 import { FIRST_DESK, PICK } from "../logic/desk.js";
 import { marksOf } from "../logic/marks.js";
 import { pickedThing } from "../logic/paths.js";
-import { fresh, makeStore } from "../state.js";
+import { freshFor, makeStore } from "../state.js";
 import { mount as mountDrawing } from "./part-drawing.js";
 import { mount as mountList } from "./part-list.js";
 import { mount as mountMarks } from "./part-marks.js";
@@ -49,10 +49,10 @@ export function mount(el, app) {
   /** The closed form's findings, a moment after the last change. */
   const checkLater = (now) => {
     clearTimeout(waiting);
-    if (!now.draft || now.draft.faults.length || fresh(now, "check")) return;
+    if (!now.draft || now.draft.faults.length || freshFor(now, "check")) return;
     waiting = setTimeout(() => {
       const then = app.store.get();
-      if (then.screen !== "part" || !then.draft || then.draft.faults.length || fresh(then, "check")) return;
+      if (then.screen !== "part" || !then.draft || then.draft.faults.length || freshFor(then, "check")) return;
       app.wish("start-job", { name: "check", kind: "check", options: { press: then.press, model: "closed-form" } });
     }, CHECK_AFTER_MS);
   };
@@ -65,7 +65,7 @@ export function mount(el, app) {
       scrollTo(0, 0);
     }
     const check = now.jobs.check;
-    const findings = check?.state === "done" && fresh(now, "check") ? (check.result?.findings ?? []) : [];
+    const findings = check?.state === "done" && freshFor(now, "check") ? (check.result?.findings ?? []) : [];
     if (marksFor[0] !== now.draft || marksFor[1] !== check) {
       marksFor = [now.draft, check];
       ctx.marks = marksOf(now.draft, findings);

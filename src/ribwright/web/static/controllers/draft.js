@@ -4,19 +4,36 @@
  */
 import { api, Refused } from "../api.js";
 
-export function wishes({ store }) {
+const AGAIN_MS = 2000;
+const later = (ms) => new Promise((done) => setTimeout(done, ms));
+
+export function wishes({ store, say }) {
   let queue = Promise.resolve();
+  /** A change is not lost while the server is away: it is sent until it answers. */
+  const sent = async (send) => {
+    for (;;) {
+      try {
+        return await send();
+      } catch (error) {
+        if (!(error instanceof Refused) || error.status !== 0) throw error;
+        store.set({ message: { words: say("frame.unsent"), kind: "bad" } });
+        await later(AGAIN_MS);
+      }
+    }
+  };
   const change = (what, body) => {
     store.set((now) => ({ changing: now.changing + 1 }));
     const done = queue.then(async () => {
       const { shop, part, draft } = store.get();
       if (!draft) return;
       try {
-        const next = await api.change(shop, part, what, draft.revision, body);
+        const next = await sent(() => api.change(shop, part, what, draft.revision, body));
         if (store.get().part === part) store.set({ draft: next, message: null });
       } catch (error) {
         // somebody else changed it, another tab perhaps: show theirs, say so
-        if (error instanceof Refused && error.status === 409 && error.body?.draft) store.set({ draft: error.body.draft });
+        const theirs = error instanceof Refused && error.status === 409 ? error.body?.draft : null;
+        if (theirs) store.set({ draft: theirs });
+        if (theirs && !theirs.file_changed) throw new Refused(409, [{ say: say("frame.elsewhere") }], error.body);
         throw error;
       }
     });
@@ -30,6 +47,14 @@ export function wishes({ store }) {
     "redo-draft": () => change("redo"),
     "save-draft": () => change("save"),
     "drop-draft": () => change("drop"),
+    /** The window is looked at again: what another one changed meanwhile is shown. */
+    async "look-again"() {
+      const { shop, part, draft, changing } = store.get();
+      if (!draft || changing) return;
+      const now = await api.draft(shop, part);
+      const then = store.get();
+      if (then.part === part && then.shop === shop && !then.changing && then.draft.revision === draft.revision && now.revision !== draft.revision) store.set({ draft: now });
+    },
     async pick({ path }) {
       store.set({ picked: path });
     },
