@@ -1,0 +1,170 @@
+"""How far each typed point lies from the smooth curve through all the others, held against how well that curve is known there.
+
+For point i the curve is fitted without it (leave-one-out). Its miss e_i is judged by the local fit error
+
+    s_i^2 = m_i + r_i^2 + a_i^2
+    m_i = median of e_j^2 / 0.4549 over the four nearest points j, each left out together with i  (0.4549: median of chi^2, 1 degree)
+    r_i : what the rounding of the table (its step over root 12) makes of e_i
+    a_i = curvature / 2 * (miss along the curve)^2, what an unsure parameter makes of it
+
+The neighbours are judged with i left out too, so that a wrong point does not widen the error that it is held against. A median of
+four lets one of them be wrong itself.
+
+The curve is the cubic smoothing spline over `fair_parameter`, seen as a random function with noise (Wahba 1990): covariance of the points
+lam R + 1 with R(a, b) = a^3/3 + a^2 |b - a|/2 (a the smaller), free straight line. With P its inverse past that line, the fit without
+any point is known from one solve: e_i = (P y)_i / P_ii, and without i and j likewise. For each point lam is that of the largest robust
+restricted likelihood (Patterson and Thompson 1971) of the best fitted nine tenths of the others: a wrong point must not choose it.
+
+Not judged: the ends (the curve is extrapolated there), and where it would turn by more than TURN over the gap that
+the point leaves: the nose of a section typed with few points, a drawn corner.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.geometry.fair import fair_parameter, turning
+
+Array = NDArray[np.float64]
+THRESHOLD = 4.5
+"""|e_i| / s_i from which a point is suspect. Set by trial, not by a law: of tables of sections without a planted error fewer than one in a
+hundred has a larger one (benchmarks/ordinates.py --clean). What a cubic misses is no normal noise, and s_i rests on four points."""
+TURN = np.radians(30.0)
+LEAST_POINTS = 7
+BLOCK, OVERLAP = 200, 20  # points solved at once; the influence of a point dies out within some ten
+CHI2_MEDIAN = 0.4549
+KEPT = 0.9  # share of the points, the best fitted, that choose lam
+LOG_LAM = np.arange(4.0, 14.1, 0.5)
+
+
+@dataclass(frozen=True)
+class FitError:
+    """Of each point: `miss` (n,) signed, positive to the left of travel; `local` fit error (n,), both [mm]; `normal` (n, 2) to the left;
+    `judged` (n,)."""
+
+    miss: Array
+    local: Array
+    normal: Array
+    judged: NDArray[np.bool_]
+
+    @property
+    def share(self) -> Array:
+        """|miss| over local fit error, 0 where not judged."""
+        return np.asarray(np.where(self.judged, np.abs(self.miss) / self.local, 0.0))
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """Point `index` misses the curve through the others by `miss` [mm] along `normal`; `local` as above."""
+
+    index: int
+    miss: float
+    local: float
+    normal: tuple[float, float]
+
+
+def fit_error(points: Array, step: float) -> FitError:
+    """Every point against the others; points (n, 2) [mm] in order, neighbours apart; `step` [mm] is the table's last digit."""
+    n = len(points)
+    if n < LEAST_POINTS:
+        return FitError(np.zeros(n), np.full(n, np.inf), np.zeros((n, 2)), np.zeros(n, bool))
+    if n <= BLOCK:
+        return _solved(points, step)
+    parts = []
+    first = 0
+    while first < n:
+        # a last block of some few points would know too little
+        last = n if n - first < 2 * BLOCK // 3 else min(n, first + BLOCK // 2)
+        a, b = max(0, first - OVERLAP), min(n, last + OVERLAP)
+        whole = _solved(points[a:b], step)
+        cut = slice(first - a, last - a)
+        parts.append((whole.miss[cut], whole.local[cut], whole.normal[cut], whole.judged[cut]))
+        first = last
+    miss, local, normal, judged = (np.concatenate(column) for column in zip(*parts, strict=True))
+    return FitError(miss, local, normal, judged)
+
+
+def suspects(points: Array, step: float, most: int = 20) -> tuple[Suspect, ...]:
+    """The points past THRESHOLD, the worst first. Each is set aside before the next is sought, so that it accuses no neighbour."""
+    left, found = np.arange(len(points)), []
+    while len(found) < most:
+        errors = fit_error(points[left], step)
+        i = int(np.argmax(errors.share))
+        if errors.share[i] <= THRESHOLD:
+            break
+        nx, ny = errors.normal[i]
+        found.append(Suspect(int(left[i]), float(errors.miss[i]), float(errors.local[i]), (float(nx), float(ny))))
+        left = np.delete(left, i)
+    return tuple(found)
+
+
+def _solved(points: Array, step: float) -> FitError:
+    n, t = len(points), fair_parameter(points)
+    # neither size nor place of the part may matter to the sums
+    centre, size = points.mean(axis=0), float(np.ptp(points, axis=0).max())
+    y = (points - centre) / size
+    small, gap = np.minimum.outer(t, t), np.abs(np.subtract.outer(t, t))
+    r = small**3 / 3 + small**2 * gap / 2
+    line = np.column_stack([np.ones(n), t])
+    cost, miss, local, normal = np.full(n, np.inf), np.zeros(n), np.full(n, np.inf), np.zeros((n, 2))
+    for log_lam in LOG_LAM:
+        covariance = 10.0**log_lam * r + np.eye(n)
+        inverse = np.linalg.inv(covariance)
+        its_line = inverse @ line
+        inner = line.T @ its_line
+        p = inverse - its_line @ np.linalg.solve(inner, its_line.T)
+        if np.diag(p).min() <= 0.0:  # so stiff or so soft that rounding has eaten it
+            continue
+        determinant = float(np.linalg.slogdet(covariance)[1] + np.linalg.slogdet(inner)[1])
+        its_cost, its_miss, its_local, its_normal = _each_left_out((p + p.T) / 2, y, determinant, step / size)
+        better = its_cost < cost
+        cost[better], miss[better], local[better] = its_cost[better], its_miss[better], its_local[better]
+        normal[better] = its_normal[better]
+    turn = turning(points)
+    over_gap = turn + (np.concatenate([[0.0], turn[:-1]]) + np.concatenate([turn[1:], [0.0]])) / 2
+    judged = over_gap < TURN
+    judged[[0, -1]] = False
+    return FitError(miss * size, np.maximum(local * size, 1e-12), normal, judged)
+
+
+def _each_left_out(p: Array, y: Array, determinant: float, step: float) -> tuple[Array, Array, Array, Array]:
+    """With one lam, for each point left out: minus the log likelihood of the others, its miss, local fit error and normal."""
+    n, diagonal = len(y), np.diag(p)
+    off = (p @ y) / diagonal[:, None]
+    tangent, normal, curvature = _frame(y, y - off)
+    # row i: what the others miss by without i, from the 2 x 2 block of p
+    both = diagonal[None, :] - p**2 / diagonal[:, None]
+    np.fill_diagonal(both, 1.0)
+    others = np.sum(((p @ y)[None] - p[:, :, None] * off[:, None]) * normal[None], axis=2) / both
+    weighed = others**2 * np.maximum(both, 0.0)
+    np.fill_diagonal(weighed, 0.0)  # the least of its row: one term of 0
+    kept = int(KEPT * n)
+    spread = np.sqrt(np.maximum(np.partition(weighed, kept, axis=1)[:, :kept].mean(axis=1), 1e-28))
+    cost = (n - 3) * np.log(spread) + (determinant + np.log(diagonal)) / 2
+    near = np.median(np.take_along_axis(others, _nearest_four(n), axis=1) ** 2, axis=1) / CHI2_MEDIAN
+    rounding = step / np.sqrt(12) * np.linalg.norm(p, axis=1) / diagonal
+    unsure = curvature / 2 * np.sum(off * tangent, axis=1) ** 2
+    return cost, np.sum(off * normal, axis=1), np.sqrt(near + rounding**2 + unsure**2), normal
+
+
+def _frame(y: Array, expected: Array) -> tuple[Array, Array, Array]:
+    """Unit tangent, normal to its left and curvature of the circle through the point before, the expected one and the point after."""
+    before, after = np.vstack([expected[:1], y[:-1]]), np.vstack([y[1:], expected[-1:]])
+    u, v = expected - before, after - expected
+    lu, lv = np.maximum(np.sum(u**2, axis=1), 1e-30), np.maximum(np.sum(v**2, axis=1), 1e-30)
+    tangent = u / lu[:, None] + v / lv[:, None]
+    tangent /= np.maximum(np.hypot(*tangent.T), 1e-30)[:, None]
+    across = np.maximum(np.sum((after - before) ** 2, axis=1), 1e-30)
+    curvature = 2 * np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]) / np.sqrt(lu * lv * across)
+    curvature[[0, -1]] = 0.0
+    return tangent, np.column_stack([-tangent[:, 1], tangent[:, 0]]), curvature
+
+
+def _nearest_four(n: int) -> NDArray[np.intp]:
+    """(n, 4): the two points before and the two after; at an end the nearest four."""
+    index = np.arange(n)
+    distance = np.abs(index[:, None] - index[None]) + 0.1 * (index[None] > index[:, None])
+    return np.argsort(distance, axis=1, kind="stable")[:, 1:5]
