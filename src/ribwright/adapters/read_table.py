@@ -79,7 +79,9 @@ def _unit(said: dict[str, str], file: str, faults: list[Fault]) -> str:
     word = said["units"].lower()
     unit = (UNITS.get(word, "?") or word) if word in UNITS else "?"
     if unit in ("?", PERCENT):
-        faults.append(Fault(file, "units", repr(said["units"]), f"in, mm, cm, m, ft, {EIGHTHS}", nearest(word, tuple(UNITS))))
+        faults.append(
+            Fault(file, "units", repr(said["units"]), f"in, mm, cm, m, ft, {EIGHTHS}", nearest(word, tuple(UNITS)))
+        )
         return "mm"
     return unit
 
@@ -160,9 +162,15 @@ def _cell(row: list[str], column: Column, chord: float | None, line: int, file: 
                 raise UnitError(repr(text), "feet, inches and eighths like 12-3-5")
             return _Cell(u.length_mm(f"{text.removeprefix('+')} {EIGHTHS}"), u.MM_PER_IN / 8, text)
         if _EIGHTHS.fullmatch(text):
-            raise UnitError(repr(text), f'a number in {column.unit}; feet-inches-eighths where the column is named "... {EIGHTHS}"')
+            raise UnitError(
+                repr(text), f'a number in {column.unit}; feet-inches-eighths where the column is named "... {EIGHTHS}"'
+            )
         unit = column.unit
-        number = u.length_mm(text if re.search(r"[a-z\"']", text.lower()) and unit != PERCENT else f"{text} {'mm' if unit == PERCENT else unit}")
+        number = u.length_mm(
+            text
+            if re.search(r"[a-z\"']", text.lower()) and unit != PERCENT
+            else f"{text} {'mm' if unit == PERCENT else unit}"
+        )
     except UnitError as wrong:
         bad.append(Fault(file, key, wrong.found, wrong.allowed))
         return _Cell(float("nan"), 0.0, text)

@@ -38,7 +38,9 @@ def _parted_by_blanks(lines: list[tuple[int, str]], file: str, faults: list[Faul
         ways = [w for w in _ways(line) if len(w) == len(names)]
         if len(ways) != 1:
             found = f"{line!r}, " + ("to be read in two ways" if ways else f"{len(line.split())} words")
-            bad.append(Fault(file, f"line {n}", found, f"{len(names)} cells parted by blanks, as in the line of the names"))
+            bad.append(
+                Fault(file, f"line {n}", found, f"{len(names)} cells parted by blanks, as in the line of the names")
+            )
         out.append((n, ways[0] if ways else line.split()))
     faults += bad[:MOST_TOLD]
     if len(bad) > MOST_TOLD:

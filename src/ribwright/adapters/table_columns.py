@@ -22,7 +22,10 @@ UNITS = {
     EIGHTHS: EIGHTHS,
 }
 SIDES = {"upper": "upper", "top": "upper", "lower": "lower", "bottom": "lower"}
-AXES = {**dict.fromkeys(("x", "station", "stations", "sta"), "x"), **dict.fromkeys(("y", "ordinate", "ordinates", "height"), "y")}
+AXES = {
+    **dict.fromkeys(("x", "station", "stations", "sta"), "x"),
+    **dict.fromkeys(("y", "ordinate", "ordinates", "height"), "y"),
+}
 PASSED = ("note", "notes", "remark", "remarks", "point", "row", "no")
 WORDS = (*SIDES, *AXES, *(u for u in UNITS if u not in ('"', "%")), "chord", *PASSED)
 NAMES = "columns like x, y; station, upper, lower; or x_upper, y_upper, x_lower, y_lower"

@@ -54,7 +54,13 @@ def part_text(draft: PartDraft) -> str:
     lines += [f"#   {key}: {what}" for key, what in MISSING.items()]
     lines += ["# Not said by a table of ordinates, to be added where the drawing has them:"]
     lines += [f"#   {what}" for what in OPEN]
-    lines += [f'units = "{draft.unit}"', "", "[part]", f"number = {json.dumps(draft.number)}", 'revision = ""    # to be filled in']
+    lines += [
+        f'units = "{draft.unit}"',
+        "",
+        "[part]",
+        f"number = {json.dumps(draft.number)}",
+        'revision = ""    # to be filled in',
+    ]
     lines += ["", "[approval]", 'data = ""', 'by = ""', 'date = ""']
     lines += ["", "[sheet]", 'material = ""    # to be filled in', 'thickness = ""   # to be filled in']
     lines += ["", "[web]", f"start = [{x}, {y}]"]

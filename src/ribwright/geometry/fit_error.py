@@ -3,17 +3,19 @@
 For point i the curve is fitted without it (leave-one-out). Its miss e_i is judged by the local fit error
 
     s_i^2 = m_i + r_i^2 + a_i^2
-    m_i = median of e_j^2 / 0.4549 over the four nearest points j, each left out together with i  (0.4549: median of chi^2, 1 degree)
+    m_i = median of e_j^2 / 0.4549 over the four nearest points j, each left out together with i         (0.4549: median of chi^2)
     r_i : what the rounding of the table (its step over root 12) makes of e_i
     a_i = curvature / 2 * (miss along the curve)^2, what an unsure parameter makes of it
 
 The neighbours are judged with i left out too, so that a wrong point does not widen the error that it is held against. A median of
 four lets one of them be wrong itself.
 
-The curve is the cubic smoothing spline over `fair_parameter`, seen as a random function with noise (Wahba 1990): covariance of the points
-lam R + 1 with R(a, b) = a^3/3 + a^2 |b - a|/2 (a the smaller), free straight line. With P its inverse past that line, the fit without
-any point is known from one solve: e_i = (P y)_i / P_ii, and without i and j likewise. For each point lam is that of the largest robust
-restricted likelihood (Patterson and Thompson 1971) of the best fitted nine tenths of the others: a wrong point must not choose it.
+The curve is the quintic smoothing spline over `fair_parameter`, whose third derivative is kept small, seen as a random function with noise
+(Wahba 1990, Spline Models for Observational Data): covariance of the points lam R + 1 with R = (a^5/5 + a^4 d/2 + a^3 d^2/3)/4, a the smaller
+of two parameters and d what they are apart; a parabola is free. A cubic one would have no curvature at the ends and miss the points beside
+them. With P the inverse past that parabola, the fit without any point is known from one solve: e_i = (P y)_i / P_ii, and
+without i and j likewise. For each point lam is that of the largest restricted likelihood (Patterson and Thompson 1971) of the best
+fitted nine tenths of the others: a wrong point must not choose it.
 
 Not judged: the ends (the curve is extrapolated there), and where it would turn by more than TURN over the gap that
 the point leaves: the nose of a section typed with few points, a drawn corner.
@@ -37,7 +39,7 @@ LEAST_POINTS = 7
 BLOCK, OVERLAP = 200, 20  # points solved at once; the influence of a point dies out within some ten
 CHI2_MEDIAN = 0.4549
 KEPT = 0.9  # share of the points, the best fitted, that choose lam
-LOG_LAM = np.arange(4.0, 14.1, 0.5)
+LOG_LAM = np.arange(5.0, 16.1, 0.5)
 
 
 @dataclass(frozen=True)
@@ -107,15 +109,15 @@ def _solved(points: Array, step: float) -> FitError:
     centre, size = points.mean(axis=0), float(np.ptp(points, axis=0).max())
     y = (points - centre) / size
     small, gap = np.minimum.outer(t, t), np.abs(np.subtract.outer(t, t))
-    r = small**3 / 3 + small**2 * gap / 2
-    line = np.column_stack([np.ones(n), t])
+    r = (small**5 / 5 + small**4 * gap / 2 + small**3 * gap**2 / 3) / 4
+    free = np.column_stack([np.ones(n), t, t**2])
     cost, miss, local, normal = np.full(n, np.inf), np.zeros(n), np.full(n, np.inf), np.zeros((n, 2))
     for log_lam in LOG_LAM:
         covariance = 10.0**log_lam * r + np.eye(n)
         inverse = np.linalg.inv(covariance)
-        its_line = inverse @ line
-        inner = line.T @ its_line
-        p = inverse - its_line @ np.linalg.solve(inner, its_line.T)
+        its_free = inverse @ free
+        inner = free.T @ its_free
+        p = inverse - its_free @ np.linalg.solve(inner, its_free.T)
         if np.diag(p).min() <= 0.0:  # so stiff or so soft that rounding has eaten it
             continue
         determinant = float(np.linalg.slogdet(covariance)[1] + np.linalg.slogdet(inner)[1])
@@ -143,7 +145,7 @@ def _each_left_out(p: Array, y: Array, determinant: float, step: float) -> tuple
     np.fill_diagonal(weighed, 0.0)  # the least of its row: one term of 0
     kept = int(KEPT * n)
     spread = np.sqrt(np.maximum(np.partition(weighed, kept, axis=1)[:, :kept].mean(axis=1), 1e-28))
-    cost = (n - 3) * np.log(spread) + (determinant + np.log(diagonal)) / 2
+    cost = (n - 4) * np.log(spread) + (determinant + np.log(diagonal)) / 2
     near = np.median(np.take_along_axis(others, _nearest_four(n), axis=1) ** 2, axis=1) / CHI2_MEDIAN
     rounding = step / np.sqrt(12) * np.linalg.norm(p, axis=1) / diagonal
     unsure = curvature / 2 * np.sum(off * tangent, axis=1) ** 2
@@ -164,7 +166,10 @@ def _frame(y: Array, expected: Array) -> tuple[Array, Array, Array]:
 
 
 def _nearest_four(n: int) -> NDArray[np.intp]:
-    """(n, 4): the two points before and the two after; at an end the nearest four."""
+    """(n, 4): the two points before and the two after, near an end the nearest four. The ends, whose miss is one of extrapolation, count only
+    for the points beside them."""
     index = np.arange(n)
     distance = np.abs(index[:, None] - index[None]) + 0.1 * (index[None] > index[:, None])
-    return np.argsort(distance, axis=1, kind="stable")[:, 1:5]
+    distance[2:-2, [0, -1]] = n
+    np.fill_diagonal(distance, n)
+    return np.argsort(distance, axis=1, kind="stable")[:, :4]

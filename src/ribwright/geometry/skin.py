@@ -30,7 +30,9 @@ class SetIn:
     folds: tuple[float, float] | None = None
 
 
-def set_in(curve: Curve, thickness: float, within: float = 0.002, first: float = 0.0, last: float | None = None) -> SetIn:
+def set_in(
+    curve: Curve, thickness: float, within: float = 0.002, first: float = 0.0, last: float | None = None
+) -> SetIn:
     """`curve` from arc length `first` to `last` set in to the left of travel by `thickness` [mm] (0: the curve itself); the cubic through
     the points is held to `within` [mm] of the exact line where 1900 points suffice."""
     last = curve.length if last is None else last
@@ -66,6 +68,8 @@ def _error(curve: Curve, s: Array, thickness: float, line: Spline) -> float:
         dense = line.point(b[i] + (b[i + 1] - b[i]) * fine)
         chord = np.diff(dense, axis=0)
         for q in exact[3 * i : 3 * i + 3]:
-            share = np.clip(np.sum((q - dense[:-1]) * chord, axis=1) / np.maximum(np.sum(chord**2, axis=1), 1e-30), 0.0, 1.0)
+            share = np.clip(
+                np.sum((q - dense[:-1]) * chord, axis=1) / np.maximum(np.sum(chord**2, axis=1), 1e-30), 0.0, 1.0
+            )
             worst = max(worst, float(np.hypot(*(q - dense[:-1] - share[:, None] * chord).T).min()))
     return worst

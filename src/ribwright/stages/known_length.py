@@ -49,7 +49,9 @@ def scale_of(length: KnownLength, lines: tuple[TableLine, ...], curves: tuple[Fa
     if measured is None:
         return Scale(length, None, agrees=False)
     ratio = measured / length.known
-    slack = max(AGREES * abs(length.known), *(line.step + float(f.off.max()) for line, f in zip(lines, curves, strict=True)))
+    slack = max(
+        AGREES * abs(length.known), *(line.step + float(f.off.max()) for line, f in zip(lines, curves, strict=True))
+    )
     slip = any(abs(abs(ratio) / factor - 1.0) < SLIP for factor in (MM_PER_IN, 1.0 / MM_PER_IN))
     return Scale(length, measured, ratio, abs(measured - length.known) <= slack, slip)
 

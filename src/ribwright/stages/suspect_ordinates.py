@@ -70,11 +70,15 @@ def suspect_ordinates(table: OrdinateTable, lines: tuple[TableLine, ...]) -> tup
 
 
 def with_taken(
-    lines: tuple[TableLine, ...], found: tuple[SuspectOrdinate, ...], table: OrdinateTable, takes: Mapping[int, float | None]
+    lines: tuple[TableLine, ...],
+    found: tuple[SuspectOrdinate, ...],
+    table: OrdinateTable,
+    takes: Mapping[int, float | None],
 ) -> tuple[tuple[TableLine, ...], tuple[SuspectOrdinate, ...]]:
     """The lines with the values that a person takes: by number of the list, its own value [mm] or None for the one that would fit."""
     told = tuple(
-        replace(o, taken=o.fits if takes[o.number] is None else takes[o.number]) if o.number in takes else o for o in found
+        replace(o, taken=o.fits if takes[o.number] is None else takes[o.number]) if o.number in takes else o
+        for o in found
     )
     rows = {(s.name, i): o.line for s in table.sides for i, o in enumerate(s.ordinates)}
     out = []

@@ -61,7 +61,13 @@ def table_answer(
             "lines": sum(v[2] == 0.0 for v in arcs) + sum(e.kind == "line" for e in edges),
         },
         "edges": [
-            {"name": e.name, "kind": e.kind, "points": len(e.points), "start_mm": e.points[0].tolist(), "end_mm": e.points[-1].tolist()}
+            {
+                "name": e.name,
+                "kind": e.kind,
+                "points": len(e.points),
+                "start_mm": e.points[0].tolist(),
+                "end_mm": e.points[-1].tolist(),
+            }
             for e in edges
         ],
     }

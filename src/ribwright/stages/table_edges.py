@@ -61,7 +61,9 @@ class _Stretch:
     cut1: bool
 
 
-def table_edges(lines: tuple[TableLine, ...], curves: tuple[Fair, ...], order: CurveOrder, file: str) -> tuple[TableEdge, ...]:
+def table_edges(
+    lines: tuple[TableLine, ...], curves: tuple[Fair, ...], order: CurveOrder, file: str
+) -> tuple[TableEdge, ...]:
     """The loop, head to tail and closed. InputError where a station is not on the line, or the loop would cross itself."""
     stretches, gaps = _stretches(lines, curves, order, file)
     edges = [_edge(s, order, file) for s in stretches]
@@ -118,7 +120,9 @@ def _whole(line: TableLine, f: Fair, order: CurveOrder, file: str) -> _Stretch:
         return _between(line, f, line.name, order, file)
     if order.first is not None or order.last is not None:
         key = "--from" if order.first is not None else "--to"
-        raise InputError([Fault("command line", key, f"with {file}, a line of points", "a table with stations, upper and lower")])
+        raise InputError(
+            [Fault("command line", key, f"with {file}, a line of points", "a table with stations, upper and lower")]
+        )
     return _Stretch(line.name, line, f, 0.0, f.curve.length, False, False)
 
 
@@ -139,8 +143,12 @@ def _cut(line: TableLine, f: Fair, side: str, x: float, skin: float, key: str, f
     if len(places) != 1:
         how = "not" if not places else f"{len(places)} times"
         least, most = line.points[:, 0].min(), line.points[:, 0].max()
-        allowed = f"a station between {show_length(float(least))} and {show_length(float(most))} that each side passes once"
-        raise InputError([Fault("command line", key, f"x = {show_length(x)}, which {side} of {file} passes {how}", allowed)])
+        allowed = (
+            f"a station between {show_length(float(least))} and {show_length(float(most))} that each side passes once"
+        )
+        raise InputError(
+            [Fault("command line", key, f"x = {show_length(x)}, which {side} of {file} passes {how}", allowed)]
+        )
     return places[0]
 
 
@@ -159,7 +167,9 @@ def _edge(s: _Stretch, order: CurveOrder, file: str) -> TableEdge:
         assert line.folds is not None  # one or the other
         x, y = line.folds
         found = f"{show_length(order.skin)} off a surface that turns tighter than that at ({x:.4g}, {y:.4g}) mm"
-        raise InputError([Fault("command line", "--skin", found, "a thinner skin, or --from and --to that leave the place out")])
+        raise InputError(
+            [Fault("command line", "--skin", found, "a thinner skin, or --from and --to that leave the place out")]
+        )
     if order.kind != ARCS:
         return TableEdge(s.name, "spline", line.points, error=line.error)
     arcs = tangent_arcs(line.curve, order.deviation)
@@ -185,5 +195,7 @@ def _check_crossing(loop: list[TableEdge], order: CurveOrder, file: str) -> None
     place = f" near ({float(where[0]):.4g}, {float(where[1]):.4g}) mm" if len(where) >= 2 else ""
     key = ("command line", "--skin") if order.skin else (file, "the points")
     thick = f"{show_length(order.skin)} off, " if order.skin else ""
-    allowed = "a line that does not cross itself" + ("; --from and --to leave out where the section is too thin" if order.skin else "")
+    allowed = "a line that does not cross itself" + (
+        "; --from and --to leave out where the section is too thin" if order.skin else ""
+    )
     raise InputError([Fault(*key, f"{thick}the line crosses itself{place}", allowed)])

@@ -62,7 +62,9 @@ def imported_table(files: Files, path: Path, number: str, options: dict[str, Any
     drafts = tuple(_draft(e, number) for e in edges)
     said = _said(path, order, found, scales, unit)
     text = part_text(PartDraft(number, unit, said, drafts))
-    beside = {d.table: table_text(d, unit, f"edge {d.name} of {number}, from {path.name}").encode() for d in drafts if d.table}
+    beside = {
+        d.table: table_text(d, unit, f"edge {d.name} of {number}, from {path.name}").encode() for d in drafts if d.table
+    }
     told = answers.tidy(
         {
             **table_answer(table, lines, curves, found, not_judged(typed), scales, edges, order),
@@ -83,7 +85,11 @@ def _draft(edge: TableEdge, number: str) -> DraftEdge:
 def _said(path: Path, order: CurveOrder, found: Any, scales: list[Scale], unit: Unit) -> tuple[str, ...]:
     kept = [o for o in found if o.taken is None]
     taken = [o for o in found if o.taken is not None]
-    words = {"typed": "through the ordinates as typed", "faired": "the faired curve", "arcs": "the faired curve as lines and arcs"}
+    words = {
+        "typed": "through the ordinates as typed",
+        "faired": "the faired curve",
+        "arcs": "the faired curve as lines and arcs",
+    }
     out = [f"Contour from {path.name}: {words[order.kind]}" + (", less the skin" if order.skin else "") + "."]
     out += [f"Suspect, kept as typed: line {o.line}, {o.axis} {o.side} {o.typed}." for o in kept]
     out += [f"Taken in place of what was typed: line {o.line}, {o.axis} {o.side}, typed {o.typed}." for o in taken]
@@ -101,7 +107,15 @@ def _lengths(typed: Sequence[str], faults: list[Fault]) -> list[KnownLength]:
             continue
         what, side = hit["what"].lower(), hit["at"] is not None
         if what not in KNOWN or side != (what not in ("chord", "height")):
-            faults.append(Fault("command line", "--length", repr(text), LENGTH_FORM, nearest(what, KNOWN) if what not in KNOWN else ""))
+            faults.append(
+                Fault(
+                    "command line",
+                    "--length",
+                    repr(text),
+                    LENGTH_FORM,
+                    nearest(what, KNOWN) if what not in KNOWN else "",
+                )
+            )
             continue
         try:
             known = length_mm(hit["length"].strip())
@@ -122,11 +136,16 @@ def _order(options: dict[str, Any], unit: Unit, faults: list[Fault]) -> CurveOrd
     if kind not in KINDS:
         faults.append(Fault("command line", "--curve", repr(kind), "one of " + ", ".join(KINDS), nearest(kind, KINDS)))
     if kind == "typed" and skin:
-        faults.append(Fault("command line", "--curve", "typed with --skin", "faired or arcs: the skin is taken off the faired curve"))
+        faults.append(
+            Fault(
+                "command line", "--curve", "typed with --skin", "faired or arcs: the skin is taken off the faired curve"
+            )
+        )
     return CurveOrder(
         kind,
         _length(options, "within", unit, CurveOrder.within, faults, FINEST_MM, COARSEST_MM) or CurveOrder.within,
-        _length(options, "deviation", unit, CurveOrder.deviation, faults, FINEST_MM, COARSEST_MM) or CurveOrder.deviation,
+        _length(options, "deviation", unit, CurveOrder.deviation, faults, FINEST_MM, COARSEST_MM)
+        or CurveOrder.deviation,
         skin or 0.0,
         _length(options, "first", unit, None, faults, key="from"),
         _length(options, "last", unit, None, faults, key="to"),
@@ -162,7 +181,9 @@ def _takes(typed: Sequence[str], unit: Unit, faults: list[Fault]) -> dict[int, f
     for text in typed:
         hit = _TAKE.fullmatch(text.strip())
         if hit is None or int(hit["number"]) in out:
-            faults.append(Fault("command line", "--take", repr(text), "each number of the list once, like 1 or 1=3.937"))
+            faults.append(
+                Fault("command line", "--take", repr(text), "each number of the list once, like 1 or 1=3.937")
+            )
             continue
         try:
             out[int(hit["number"])] = None if hit["value"] is None else length_mm(hit["value"].strip(), unit)
@@ -182,9 +203,11 @@ def _check_scales(scales: list[Scale], path: Path, faults: list[Fault]) -> None:
     for s in scales:
         if s.measured is None:
             at = "" if s.length.at is None else f" at x = {s.length.at:g} mm"
-            faults.append(Fault(str(path), "--length", f"no {s.length.what}{at}", "a place that the table's line passes once"))
+            faults.append(
+                Fault(str(path), "--length", f"no {s.length.what}{at}", "a place that the table's line passes once")
+            )
         elif s.slip:
             found = f"{s.length.words} {s.measured:.6g} mm in the table and {s.length.known:.6g} mm as you know it, {s.ratio:.4g} times"
-            faults.append(Fault(str(path), "units", found, "the unit that the ordinates are in: 25.4 is inches for millimetres"))
-
-
+            faults.append(
+                Fault(str(path), "units", found, "the unit that the ordinates are in: 25.4 is inches for millimetres")
+            )
