@@ -27,12 +27,11 @@ from scipy.interpolate import CubicSpline
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT / "tests"))
 
-from section_ordinates import IN, STEP_IN, Section, as_table, section  # noqa: E402
-
 from ribwright.adapters.read_table import read_table  # noqa: E402
 from ribwright.geometry.fit_error import THRESHOLD, fit_error  # noqa: E402
 from ribwright.stages.suspect_ordinates import suspect_ordinates  # noqa: E402
 from ribwright.stages.table_lines import TableLine, table_lines  # noqa: E402
+from section_ordinates import IN, STEP_IN, Section, as_table, section  # noqa: E402
 
 AWAY = (0.10, 0.99)
 TIMES = (5.0, 20.0)

@@ -30,6 +30,7 @@ from ribwright.features.ordinate_table import Ordinate, OrdinateTable, Side
 KEYS = ("units", "chord", "part", "title", "drawing")
 LEAST_POINTS = 3
 APART_MM = 1e-3
+CHORDS_AGREE = 1e-3
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)")
 _FRACTION = re.compile(r"(?:[-+]?[0-9]+[ -])?[-+]?[0-9]+/(?P<den>[0-9]+)")
 _EIGHTHS = re.compile(r"[-+]?[0-9]+-[0-9]+-[0-7]")
@@ -45,19 +46,25 @@ def parse_table(text: str, file: str = "the table", chord: float | None = None) 
     faults: list[Fault] = []
     said = comments(text, KEYS, file, faults)
     unit = _unit(said, file, faults)
-    chord = _chord(said, file, faults) if chord is None else chord
+    written = _chord(said, file, faults)
+    given, chord = chord, written if chord is None else chord
     rows = cells(text, file, faults)
     if not rows:
         if not faults:
             faults.append(Fault(file, "the file", "no rows", "a line of names like x, y, then one line a point"))
         raise InputError(faults)
     names, body = _named(rows, file, faults)
+    before = len(faults)
     found = columns(names, unit, f"line {rows[0][0]}", file, faults) if names else []
-    if any(c.unit == PERCENT for c in _used(found)) and chord is None:
+    if not found or len(faults) > before:  # without its columns no cell says anything
+        raise InputError(faults)
+    percent = any(c.unit == PERCENT for c in _used(found))
+    if percent and given is not None and written is not None and abs(given / written - 1.0) > CHORDS_AGREE:
+        allowed = f"one chord: the table says {written:.6g} mm"
+        faults.append(Fault(file, "chord", f"{given:.6g} mm as you know it", allowed))
+    if percent and chord is None:
         allowed = 'a line "# chord = 50 in", or --length "50 in=chord"'
         faults.append(Fault(file, "chord", "columns in percent and no chord", allowed))
-    if not found or faults and not body:
-        raise InputError(faults)
     if len(body) > MOST_POINTS:
         faults.append(Fault(file, "the file", f"{len(body)} rows", f"{MOST_POINTS} at the most"))
         raise InputError(faults)
@@ -70,7 +77,7 @@ def parse_table(text: str, file: str = "the table", chord: float | None = None) 
         raise InputError(faults)
     lengths = [c.unit for c in _used(found) if c.unit != PERCENT]
     metric = bool(lengths) and lengths[0] in ("mm", "cm", "m")
-    return OrdinateTable(file, tuple(sides), stations, "mm" if metric else "in", chord)
+    return OrdinateTable(file, tuple(sides), stations, "mm" if metric else "in", chord, percent)
 
 
 def _unit(said: dict[str, str], file: str, faults: list[Fault]) -> str:

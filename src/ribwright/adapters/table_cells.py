@@ -10,6 +10,7 @@ import itertools
 import re
 
 from ribwright.adapters.csv_table import MOST_TOLD, Row, table
+from ribwright.adapters.table_columns import UNITS
 from ribwright.errors import Fault
 
 _FRACTION = re.compile(r"[0-9]+/[0-9]+")
@@ -31,7 +32,7 @@ def cells(text: str, file: str, faults: list[Fault]) -> list[Row]:
 def _parted_by_blanks(lines: list[tuple[int, str]], file: str, faults: list[Fault]) -> list[Row]:
     n, head = lines[0]
     wide = [c for c in _WIDE.split(head) if c]
-    names = wide if len(wide) > 1 else head.split()
+    names = wide if len(wide) > 1 else _with_units(head.split())
     out: list[Row] = [(n, names)]
     bad = []
     for n, line in lines[1:]:
@@ -45,6 +46,17 @@ def _parted_by_blanks(lines: list[tuple[int, str]], file: str, faults: list[Faul
     faults += bad[:MOST_TOLD]
     if len(bad) > MOST_TOLD:
         faults.append(Fault(file, "the file", f"{len(bad) - MOST_TOLD} more such lines", "one way to read each"))
+    return out
+
+
+def _with_units(words: list[str]) -> list[str]:
+    """Names with the unit that a blank parts from them: x in y in -> x in, y in."""
+    out: list[str] = []
+    for word in words:
+        if out and word.strip("[]()").lower() in UNITS:
+            out[-1] += " " + word
+        else:
+            out.append(word)
     return out
 
 

@@ -15,11 +15,12 @@ def table_lines(told: dict[str, Any], first: str) -> list[str]:
     skipped = ", ".join(f"{line['not_judged']} of {line['points']} on {line['name']}" for line in told["lines"])
     out.append(f"  not judged (ends, and where the curve turns too fast from point to point): {skipped}")
     for o in told["suspects"]:
+        at, fits, uncertain = (_fine(o[key], first) for key in ("x_mm", "would_fit_mm", "uncertainty_mm"))
+        taken = "kept as typed" if o["taken_mm"] is None else f"taken: {_fine(o['taken_mm'], first)}"
         out.append(
-            f"  {o['number']}: line {o['line']}, {o['axis']} {o['side']} at x = {_fine(o['x_mm'], first)}: typed {o['typed']}; would fit "
-            f"{_fine(o['would_fit_mm'], first)} +- {_fine(o['uncertainty_mm'], first)}; {o['times_local_fit_error']:.0f} times the local fit "
-            f"error of {_fine(o['local_fit_error_mm'], first)} (suspect from {told['threshold']:g})"
-            + (f"; taken: {_fine(o['taken_mm'], first)}" if o["taken_mm"] is not None else "; kept as typed")
+            f"  {o['number']}: line {o['line']}, {o['axis']} {o['side']} at x = {at}: typed {o['typed']}; {fits} +- {uncertain} would fit; "
+            f"{o['times_local_fit_error']:.0f} times the local fit error, {_fine(o['local_fit_error_mm'], first)} "
+            f"(suspect from {told['threshold']:g}); {taken}"
         )
     if not told["suspects"]:
         out.append("  no ordinate is suspect")
@@ -48,4 +49,7 @@ def table_lines(told: dict[str, Any], first: str) -> list[str]:
 
 def _fine(mm: float, first: str) -> str:
     """A length in the table's unit with a digit more than it is typed with."""
-    return f"{plain(mm / MM_PER_IN, 4)} in" if first == "in" else f"{plain(mm, 3)} mm"
+    size, digits = (mm / MM_PER_IN, 4) if first == "in" else (mm, 3)
+    least = 10.0**-digits
+    words = f"under {least:g}" if 0 < size < least else plain(size, digits)
+    return f"{words} {first}"

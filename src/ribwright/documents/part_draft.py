@@ -26,8 +26,8 @@ OPEN = (
 
 @dataclass(frozen=True)
 class DraftEdge:
-    """`points` [mm] from end to end: two of a straight edge, all of a spline, or `vertices` (x, y, bulge) of lines and arcs. `table`: name of
-    the file beside the part file that holds the points."""
+    """`points` [mm] from end to end: two of a straight edge, all of a spline, or `vertices` (x, y, bulge) of lines and arcs. `table`:
+    name of the file beside the part file that holds the points."""
 
     name: str
     points: tuple[Pair, ...]

@@ -33,10 +33,12 @@ class Side:
 @dataclass(frozen=True)
 class OrdinateTable:
     """`sides`: one contour, or upper and lower over stations; `stations`: they are given over a common growing x. `chord` [mm] where
-    the table or the person said it. `unit` of the first length column: what the part file is written in."""
+    the table or the person said it; `percent`: some ordinates are shares of it. `unit` of the first length column: what the part file is
+    written in."""
 
     file: str
     sides: tuple[Side, ...]
     stations: bool
     unit: str
     chord: float | None = None
+    percent: bool = False

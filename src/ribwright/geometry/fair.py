@@ -1,14 +1,16 @@
-"""A fair curve near typed points: the smoothest cubic spline that stays within a stated distance of every one of them.
+"""A fair curve near typed points: a smoothing spline that stays within a stated distance of every one of them.
 
-The parameter is an affine arc length, dt = k^(1/3) ds, which grows evenly where a curve does its turning: a parabola, and so the
-nose of a section, becomes a plain quadratic in it, x(t) and y(t) both, and needs no points of its own kind. Where the curve is nearly straight
-k is held up, else a straight stretch would shrink to nothing.
+The parameter is an affine arc length, dt = k^(1/3) ds (Blaschke 1923), which grows evenly where a curve does its turning: a parabola,
+and so the nose of a section, becomes a plain quadratic in it, x(t) and y(t) both, and needs no treatment of its own. Where the curve is
+nearly straight k is held up, else a straight stretch would shrink to nothing, so that it holds at the nose and in part only elsewhere.
 
-Smoothing: the least of sum |p_i - c(t_i)|^2 + lam * integral |c''|^2 dt (Reinsch 1967; scipy.interpolate.make_smoothing_spline).
+The spline is FITPACK's (Dierckx 1993, Curve and Surface Fitting with Splines; scipy.interpolate.splprep): cubic, with as few knots as
+leave the sum of squares of the misses under a bound, free at its ends. The largest bound that keeps every point is sought.
 """
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,8 +21,9 @@ from ribwright.geometry.curve import Spline
 Array = NDArray[np.float64]
 STRAIGHT = 0.25  # curvature is held up to this share of that of a circle as long as the whole line
 SMOOTHED = 2  # times that the curvatures of the points are averaged with their neighbours', 1 2 1: one wrong point must not bend t
-LEAST_POINTS = 5  # of the library's smoothing spline
-STIFFEST, SOFTEST = 1e4, 1e-14  # lam, tried between
+LEAST_POINTS = 5
+DEGREE = 3
+HALVINGS = 16
 
 
 def turning(points: Array) -> Array:
@@ -45,22 +48,26 @@ def fair_parameter(points: Array) -> Array:
 
 
 class _Library:
-    """Two smoothing splines of the library asked as one: value (n, 2) or derivative at u (n,)."""
+    """The library's spline: values (n, 2), or derivatives of an order, at u (n,)."""
 
-    def __init__(self, t: Array, points: Array, lam: float):
-        from scipy.interpolate import make_smoothing_spline
+    def __init__(self, knots: Array, coefficients: Array):
+        from scipy.interpolate import BSpline
 
-        self._each = [make_smoothing_spline(t, column, lam=lam) for column in points.T]
+        self._spline = BSpline(knots, coefficients, DEGREE)
 
     def __call__(self, u: Array, order: int = 0) -> Array:
-        return np.stack([np.asarray(s(u, order)) for s in self._each], axis=-1)
+        return np.asarray(self._spline(u, order))
 
 
 class FairSpline(Spline):
-    """A smoothing spline as a curve over arc length."""
+    """A smoothing spline as a curve over arc length; `bound` of the sum of squares [mm2]."""
 
-    def __init__(self, t: Array, points: Array, lam: float):
-        self._over(t, _Library(t, points, lam))
+    def __init__(self, t: Array, points: Array, bound: float):
+        from scipy.interpolate import splprep
+
+        (knots, coefficients, _), _ = splprep(points.T, u=t, s=bound, k=DEGREE)
+        # the arc length is measured between points, where the library may have left out knots
+        self._over(np.union1d(t, knots), _Library(knots, np.stack(coefficients, axis=1)))
 
     def at(self, t: Array) -> Array:
         """Points (n, 2) at parameters t."""
@@ -74,42 +81,41 @@ class FairSpline(Spline):
 
 @dataclass(frozen=True)
 class Fair:
-    """`curve`; `at` arc length of each point (n,); `off` distance of each point from its place on the curve (n,) [mm]; `lam` [mm2]."""
+    """`curve`; `at` arc length of each point (n,); `off` distance of each point from its place on the curve (n,) [mm]."""
 
     curve: Spline
     at: Array
     off: Array
-    lam: float
 
 
 def fair(points: Array, within: float) -> Fair:
-    """The smoothest curve that keeps every point within `within` [mm]; points (n, 2), neighbours apart, n >= 2.
+    """The curve of fewest knots that keeps every point within `within` [mm]; points (n, 2), neighbours apart, n >= 2.
 
-    The distance is that to the place of the same parameter, so that to the curve is no larger. Under 5 points, or where only the curve
-    through the points will do, that is taken (chord-length cubic, natural ends).
+    The distance is that to the place of the same parameter, so that to the curve is no larger. Under 5 points the curve through them is
+    taken (chord-length cubic, natural ends).
     """
     if len(points) < LEAST_POINTS:
         return _through(points)
     t = fair_parameter(points)
 
-    def tried(log_lam: float) -> tuple[FairSpline, Array]:
-        curve = FairSpline(t, points, 10.0**log_lam)
+    def tried(bound: float) -> tuple[FairSpline, Array]:
+        curve = FairSpline(t, points, bound)
         return curve, np.hypot(*(points - curve.at(t)).T)
 
-    low, high = np.log10(SOFTEST), np.log10(STIFFEST)
-    curve, off = tried(low)
-    if off.max() > within:
-        return _through(points)
-    for _ in range(30):  # the largest miss grows with lam
-        middle = (low + high) / 2
-        stiffer, its_off = tried(middle)
+    curve, off = tried(0.0)
+    low, high = within**2 * 1e-3, within**2 * len(points)
+    for _ in range(HALVINGS):
+        middle = float(np.sqrt(low * high))
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # the library says when it could not meet the bound; what it made is measured here
+            looser, its_off = tried(middle)
         if its_off.max() <= within:
-            low, curve, off = middle, stiffer, its_off
+            low, curve, off = middle, looser, its_off
         else:
             high = middle
-    return Fair(curve, curve.arc_length(t), off, float(10.0**low))
+    return Fair(curve, curve.arc_length(t), off)
 
 
 def _through(points: Array) -> Fair:
     curve = Spline([(float(x), float(y)) for x, y in points], None, None)
-    return Fair(curve, curve.breaks, np.zeros(len(points)), 0.0)
+    return Fair(curve, curve.breaks, np.zeros(len(points)))

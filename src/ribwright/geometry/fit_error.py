@@ -11,14 +11,14 @@ The neighbours are judged with i left out too, so that a wrong point does not wi
 four lets one of them be wrong itself.
 
 The curve is the quintic smoothing spline over `fair_parameter`, whose third derivative is kept small, seen as a random function with noise
-(Wahba 1990, Spline Models for Observational Data): covariance of the points lam R + 1 with R = (a^5/5 + a^4 d/2 + a^3 d^2/3)/4, a the smaller
-of two parameters and d what they are apart; a parabola is free. A cubic one would have no curvature at the ends and miss the points beside
-them. With P the inverse past that parabola, the fit without any point is known from one solve: e_i = (P y)_i / P_ii, and
+(Wahba 1990, Spline Models for Observational Data): covariance of the points lam R + 1 with R = (a^5/5 + a^4 d/2 + a^3 d^2/3)/4, a the
+smaller of two parameters and d what they are apart; a parabola is free. A cubic one would have no curvature at the ends and miss the points
+beside them. With P the inverse past that parabola, the fit without any point is known from one solve: e_i = (P y)_i / P_ii, and
 without i and j likewise. For each point lam is that of the largest restricted likelihood (Patterson and Thompson 1971) of the best
 fitted nine tenths of the others: a wrong point must not choose it.
 
-Not judged: the ends (the curve is extrapolated there), and where it would turn by more than TURN over the gap that
-the point leaves: the nose of a section typed with few points, a drawn corner.
+Not judged: the ends (the curve is extrapolated there), and where the chords turn by more than TURN over the gap that the
+point leaves: the nose of a section typed with few points, the points beside a drawn corner.
 """
 
 from __future__ import annotations
@@ -34,9 +34,11 @@ Array = NDArray[np.float64]
 THRESHOLD = 4.5
 """|e_i| / s_i from which a point is suspect. Set by trial, not by a law: of tables of sections without a planted error fewer than one in a
 hundred has a larger one (benchmarks/ordinates.py --clean). What a cubic misses is no normal noise, and s_i rests on four points."""
-TURN = np.radians(30.0)
+TURN = np.radians(45.0)
+SPIKE = np.radians(60.0)
+ASIDE = 6  # points: a wrong one is felt so far
 LEAST_POINTS = 7
-BLOCK, OVERLAP = 200, 20  # points solved at once; the influence of a point dies out within some ten
+BLOCK, OVERLAP = 120, 20  # points solved at once; the influence of a point dies out within some ten
 CHI2_MEDIAN = 0.4549
 KEPT = 0.9  # share of the points, the best fitted, that choose lam
 LOG_LAM = np.arange(5.0, 16.1, 0.5)
@@ -90,21 +92,29 @@ def fit_error(points: Array, step: float) -> FitError:
 
 
 def suspects(points: Array, step: float, most: int = 20) -> tuple[Suspect, ...]:
-    """The points past THRESHOLD, the worst first. Each is set aside before the next is sought, so that it accuses no neighbour."""
-    left, found = np.arange(len(points)), []
+    """The points past THRESHOLD, the worst first. Each is set aside before others are sought near it, so that it accuses no neighbour."""
+    left = np.arange(len(points))
+    found: list[Suspect] = []
     while len(found) < most:
         errors = fit_error(points[left], step)
-        i = int(np.argmax(errors.share))
-        if errors.share[i] <= THRESHOLD:
+        aside: list[int] = []
+        for i in np.argsort(-errors.share):
+            if errors.share[i] <= THRESHOLD:
+                break
+            if all(abs(i - j) > ASIDE for j in aside):
+                aside.append(int(i))
+        if not aside:
             break
-        nx, ny = errors.normal[i]
-        found.append(Suspect(int(left[i]), float(errors.miss[i]), float(errors.local[i]), (float(nx), float(ny))))
-        left = np.delete(left, i)
+        for i in aside:
+            nx, ny = errors.normal[i]
+            found.append(Suspect(int(left[i]), float(errors.miss[i]), float(errors.local[i]), (float(nx), float(ny))))
+        left = np.delete(left, aside)
     return tuple(found)
 
 
 def _solved(points: Array, step: float) -> FitError:
-    n, t = len(points), fair_parameter(points)
+    n, over_gap = len(points), _turn_over_gap(points)
+    t = fair_parameter(_without_spikes(points, over_gap))
     # neither size nor place of the part may matter to the sums
     centre, size = points.mean(axis=0), float(np.ptp(points, axis=0).max())
     y = (points - centre) / size
@@ -125,11 +135,26 @@ def _solved(points: Array, step: float) -> FitError:
         better = its_cost < cost
         cost[better], miss[better], local[better] = its_cost[better], its_miss[better], its_local[better]
         normal[better] = its_normal[better]
-    turn = turning(points)
-    over_gap = turn + (np.concatenate([[0.0], turn[:-1]]) + np.concatenate([turn[1:], [0.0]])) / 2
     judged = over_gap < TURN
-    judged[[0, -1]] = False
     return FitError(miss * size, np.maximum(local * size, 1e-12), normal, judged)
+
+
+def _turn_over_gap(points: Array) -> Array:
+    """Angle [rad] by which the chords turn at the two neighbours of each point when it is left out; infinite at the ends."""
+    angle = np.full(len(points), np.inf)
+    for i in range(1, len(points) - 1):
+        around = np.delete(points[max(0, i - 2) : i + 3], i - max(0, i - 2), axis=0)
+        angle[i] = turning(around).sum()
+    return angle
+
+
+def _without_spikes(points: Array, over_gap: Array) -> Array:
+    """The points for the parameter alone: a slip so gross that the chords turn sharply at it, while without it they would not, is put in
+    the middle between its neighbours."""
+    spikes = np.flatnonzero((over_gap < TURN) & (turning(points) > SPIKE))
+    out = points.copy()
+    out[spikes] = (points[spikes - 1] + points[spikes + 1]) / 2
+    return out
 
 
 def _each_left_out(p: Array, y: Array, determinant: float, step: float) -> tuple[Array, Array, Array, Array]:
@@ -166,8 +191,8 @@ def _frame(y: Array, expected: Array) -> tuple[Array, Array, Array]:
 
 
 def _nearest_four(n: int) -> NDArray[np.intp]:
-    """(n, 4): the two points before and the two after, near an end the nearest four. The ends, whose miss is one of extrapolation, count only
-    for the points beside them."""
+    """(n, 4): the two points before and the two after, near an end the nearest four. The ends, whose miss is one of extrapolation,
+    count only for the points beside them."""
     index = np.arange(n)
     distance = np.abs(index[:, None] - index[None]) + 0.1 * (index[None] > index[:, None])
     distance[2:-2, [0, -1]] = n

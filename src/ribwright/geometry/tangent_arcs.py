@@ -11,6 +11,7 @@ geometry/fit.py does for lines and arcs that need not be tangent. Where both arc
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from math import atan2, pi
 
@@ -168,7 +169,7 @@ def _from_piece(p: Array, a: Vertex, b: Vertex) -> Array:
 def _corner(pieces: list[tuple[Vertex, Vertex]]) -> float:
     """Largest change of direction [deg] where one piece follows another."""
     worst = 0.0
-    for (a, b), (c, d) in zip(pieces[:-1], pieces[1:], strict=True):
+    for (a, b), (c, d) in itertools.pairwise(pieces):
         leaves = atan2(b[1] - a[1], b[0] - a[0]) + 2 * np.arctan(a[2])
         enters = atan2(d[1] - c[1], d[0] - c[0]) - 2 * np.arctan(c[2])
         worst = max(worst, abs((enters - leaves + pi) % (2 * pi) - pi))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ribwright.geometry.fair import Fair
 from ribwright.stages.finding import Finding
 from ribwright.stages.table_lines import TableLine
-from ribwright.units import MM_PER_IN, show_length
+from ribwright.units import MM_PER_IN, Unit, show_length
 
 Array = NDArray[np.float64]
 AGREES = 1e-3  # share of the length: a rule is read to 1 in 1000
@@ -56,7 +56,7 @@ def scale_of(length: KnownLength, lines: tuple[TableLine, ...], curves: tuple[Fa
     return Scale(length, measured, ratio, abs(measured - length.known) <= slack, slip)
 
 
-def scale_findings(scale: Scale | None, first: str) -> list[Finding]:
+def scale_findings(scale: Scale | None, first: Unit) -> list[Finding]:
     """A warning where no length was given, or where it does not agree; nothing where it does."""
     if scale is None:
         return [
@@ -71,13 +71,13 @@ def scale_findings(scale: Scale | None, first: str) -> list[Finding]:
     if scale.agrees or scale.measured is None:
         return []
     way = "long" if scale.ratio > 1 else "short"
-    unit = "in" if first == "in" else "mm"
+    table, known = show_length(scale.measured, first), show_length(scale.length.known, first)
     return [
         Finding(
             "scale-off",
             "warn",
-            f"{scale.length.words} is {show_length(scale.measured, unit)} in the table and {show_length(scale.length.known, unit)} as you "
-            f"know it: {100 * abs(scale.ratio - 1):.3g} % too {way}. Nothing is scaled.",
+            f"{scale.length.words} is {table} in the table and {known} as you know it: {100 * abs(scale.ratio - 1):.3g} % too {way}. "
+            "Nothing is scaled.",
             "A print or a copy off its scale makes every ordinate wrong by the same share: find out which of the two is right.",
             {"length": scale.length.what},
             scale.ratio,

@@ -12,7 +12,7 @@ from ribwright.features.ordinate_table import OrdinateTable
 from ribwright.geometry.fit_error import LEAST_POINTS, THRESHOLD, fit_error, suspects
 from ribwright.stages.finding import Finding
 from ribwright.stages.table_lines import TableLine
-from ribwright.units import show_length
+from ribwright.units import Unit, show_length
 
 COVERED = 2.0
 """Uncertainty of a value that would fit, in local fit errors: held the true value in 97 of 100 planted errors
@@ -97,10 +97,9 @@ def not_judged(lines: tuple[TableLine, ...]) -> dict[str, int]:
     return {line.name: int(np.sum(~fit_error(line.points, line.step).judged)) for line in lines}
 
 
-def ordinate_findings(found: tuple[SuspectOrdinate, ...], lines: tuple[TableLine, ...], first: str) -> list[Finding]:
+def ordinate_findings(found: tuple[SuspectOrdinate, ...], lines: tuple[TableLine, ...], first: Unit) -> list[Finding]:
     """A warning each suspect that stays as typed, a note each that was taken, a note on lines too short to be judged."""
-    unit = "in" if first == "in" else "mm"
-    out = [_suspect(o, unit) if o.taken is None else _taken(o, unit) for o in found]
+    out = [_suspect(o, first) if o.taken is None else _taken(o, first) for o in found]
     short = [line.name for line in lines if len(line.points) < LEAST_POINTS]
     if short:
         out.append(
@@ -116,18 +115,18 @@ def ordinate_findings(found: tuple[SuspectOrdinate, ...], lines: tuple[TableLine
     return out
 
 
-def _place(o: SuspectOrdinate, unit: str) -> str:
-    return f"line {o.line}, {o.axis} {o.side} at x = {show_length(o.x, 'in' if unit == 'in' else 'mm')}"
+def _place(o: SuspectOrdinate, first: Unit) -> str:
+    return f"line {o.line}, {o.axis} {o.side} at x = {show_length(o.x, first)}"
 
 
-def _suspect(o: SuspectOrdinate, unit: str) -> Finding:
-    first = "in" if unit == "in" else "mm"
+def _suspect(o: SuspectOrdinate, first: Unit) -> Finding:
+    n = o.number
     return Finding(
         "ordinate-suspect",
         "warn",
-        f"{o.number}: {_place(o, unit)}: typed {o.typed}, {show_length(abs(o.found - o.fits), first)} off the curve through the others; "
+        f"{n}: {_place(o, first)}: typed {o.typed}, {show_length(abs(o.found - o.fits), first)} off the curve through the others; "
         f"{show_length(o.fits, first)} would fit, give or take {show_length(o.uncertain, first)}. It is kept as typed.",
-        f"Look at the drawing; then --take {o.number} for the value that would fit, --take {o.number}=VALUE for the drawing's, or leave it.",
+        f"Look at the drawing; then --take {n} for the value that would fit, --take {n}=VALUE for the drawing's, or leave it.",
         {"side": o.side, "line": o.line},
         o.share,
         THRESHOLD,
@@ -137,13 +136,12 @@ def _suspect(o: SuspectOrdinate, unit: str) -> Finding:
     )
 
 
-def _taken(o: SuspectOrdinate, unit: str) -> Finding:
-    first = "in" if unit == "in" else "mm"
+def _taken(o: SuspectOrdinate, first: Unit) -> Finding:
     assert o.taken is not None  # asked of those alone
     return Finding(
         "ordinate-taken",
         "note",
-        f"{o.number}: {_place(o, unit)}: typed {o.typed}, {show_length(o.taken, first)} taken in its place, as you said.",
+        f"{o.number}: {_place(o, first)}: typed {o.typed}, {show_length(o.taken, first)} taken in its place, as you said.",
         "Have the drawing corrected.",
         {"side": o.side, "line": o.line},
         o.taken,

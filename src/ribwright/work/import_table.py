@@ -10,7 +10,6 @@ from typing import Any
 from ribwright.documents.import_screen import table_lines as screen_lines
 from ribwright.documents.part_draft import MISSING, DraftEdge, PartDraft, part_text, table_text
 from ribwright.errors import Fault, InputError, UnitError, nearest
-
 from ribwright.geometry.fair import fair
 from ribwright.ports import Files
 from ribwright.stages import answers
@@ -51,14 +50,14 @@ def imported_table(files: Files, path: Path, number: str, options: dict[str, Any
         raise InputError(faults)
     lines, found = with_taken(typed, found, table, takes)
     curves = tuple(fair(line.points, order.within) for line in lines)
-    scales = [scale_of(k, lines, curves) for k in lengths]
+    # percent are of the chord that was given: it proves nothing then
+    scales = [scale_of(k, lines, curves) for k in lengths if not (table.percent and k.what == "chord")]
     _check_scales(scales, path, faults)
     if faults:
         raise InputError(faults)
     edges = table_edges(lines, curves, order, str(path))
     findings = ordinate_findings(found, lines, unit)
-    for scale in scales or [None]:
-        findings += scale_findings(scale, unit)
+    findings += [f for s in scales for f in scale_findings(s, unit)] if scales else scale_findings(None, unit)
     drafts = tuple(_draft(e, number) for e in edges)
     said = _said(path, order, found, scales, unit)
     text = part_text(PartDraft(number, unit, said, drafts))
@@ -170,8 +169,9 @@ def _length(
     except UnitError as wrong:
         faults.append(Fault("command line", f"--{key or name}", wrong.found, wrong.allowed))
         return default
-    if (over is not None and mm < over) or (over == 0.0 and mm == 0.0) or (most is not None and mm > most):
-        faults.append(Fault("command line", f"--{key or name}", repr(text), f"from {over:g} to {most:g} mm"))
+    if (over is not None and (mm < over or mm <= 0.0)) or (most is not None and mm > most):
+        allowed = f"above 0 and at most {most:g} mm" if not over else f"from {over:g} to {most:g} mm"
+        faults.append(Fault("command line", f"--{key or name}", repr(text), allowed))
         return default
     return mm
 
