@@ -93,7 +93,10 @@ def test_a_side_may_have_no_ordinate_at_a_station() -> None:
         ("x in, y in\n0, 0\n1, nan\n2, 1\n", "line 3, y"),
         ("x in, y in\n0, 0\n1, 1\n", "2 points; allowed: 3 or more"),
         ("x in, y in\n0, 0\n1, 1\n1, 1\n2, 3\n", "the point of line 3 again"),
-        ("# units = in\nstation, upper, lower\n0,0,0\n10,1,-1\n5,2,-2\n20,2,-2\n", "line 5, upper: found x = 5 after 10"),
+        (
+            "# units = in\nstation, upper, lower\n0,0,0\n10,1,-1\n5,2,-2\n20,2,-2\n",
+            "line 5, upper: found x = 5 after 10",
+        ),
         ("# units = yard\nx, y\n0,0\n1,1\n2,1\n", "units: found 'yard'"),
         ("# unit = in\nx, y\n0,0\n1,1\n2,1\n", "did you mean 'units'?"),
         ("% chord, upper in, lower in\n0,0,0\n50,1,-1\n100,0,0\n", "columns in percent and no chord"),

@@ -153,8 +153,6 @@ def test_the_uncertainty_follows_the_spacing_of_the_points() -> None:
     assert local(200) < STEP
 
 
-
-
 @pytest.mark.parametrize("times", [1.0, 100.0])
 def test_a_gross_slip_is_no_corner_but_a_wrong_point(times: float) -> None:
     p = contour(8)

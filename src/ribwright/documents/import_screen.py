@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from ribwright.documents.screen import finding_lines
 from ribwright.units import MM_PER_IN, plain
+
+
+def import_lines(said: tuple[str, ...], findings: list[dict[str, Any]], written: tuple[Any, ...]) -> list[str]:
+    """What a kind of file says, the findings, and the files written."""
+    return [*said, "", *finding_lines(findings), *(f"Wrote {path}" for path in written)]
 
 
 def table_lines(told: dict[str, Any], first: str) -> list[str]:

@@ -107,7 +107,9 @@ def fair(points: Array, within: float) -> Fair:
     for _ in range(HALVINGS):
         middle = float(np.sqrt(low * high))
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # the library says when it could not meet the bound; what it made is measured here
+            warnings.simplefilter(
+                "ignore"
+            )  # the library says when it could not meet the bound; what it made is measured here
             looser, its_off = tried(middle)
         if its_off.max() <= within:
             low, curve, off = middle, looser, its_off

@@ -40,7 +40,7 @@ def table_lines(table: OrdinateTable) -> tuple[TableLine, ...]:
     near = max(upper.step, lower.step)
     if _nose_behind(upper.points, lower.points, near):
         # drawn with the nose at large x: travel still runs counter-clockwise, lower towards the nose and upper away from it
-        return (_joined(lower, upper),)
+        return (_joined(lower, _reversed(upper)),)
     if np.hypot(*(upper.points[0] - lower.points[0])) <= near * 1.01:
         return (_joined(_reversed(upper), lower),)
     return lower, _reversed(upper)
