@@ -35,7 +35,7 @@ from section_ordinates import IN, STEP_IN, Section, as_table, section  # noqa: E
 
 AWAY = (0.10, 0.99)
 TIMES = (5.0, 20.0)
-EXAMPLE = ROOT / "examples/dabchick/Q7-2102-ordinates.csv"
+EXAMPLE = ROOT / "examples/ordinates/Q7-2102.csv"
 
 
 def outside_error(points: np.ndarray) -> np.ndarray:

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from ribwright.documents.drawing import Drawing
-from ribwright.documents.page import Document
-from ribwright.documents.solid_model import MadeSolid, SolidModel
 from ribwright.errors import Fault
-from ribwright.features.ordinate_table import OrdinateTable
-from ribwright.features.part import Part
-from ribwright.shop.circles import CircleRecord
-from ribwright.shop.sheet import Catalogue
-from ribwright.shop.shop import Shop
-from ribwright.shop.tensile import TensileRecord
+
+if TYPE_CHECKING:
+    from ribwright.documents.drawing import Drawing
+    from ribwright.documents.page import Document
+    from ribwright.documents.solid_model import MadeSolid, SolidModel
+    from ribwright.features.ordinate_table import OrdinateTable
+    from ribwright.features.part import Part
+    from ribwright.shop.circles import CircleRecord
+    from ribwright.shop.sheet import Catalogue
+    from ribwright.shop.shop import Shop
+    from ribwright.shop.tensile import TensileRecord
 
 
 class Files(Protocol):
@@ -27,9 +31,14 @@ class Files(Protocol):
     def catalogue(self) -> Catalogue: ...
     def tensile(self, path: Path) -> TensileRecord: ...
     def circles(self, path: Path) -> CircleRecord: ...
-    def ordinates(self, path: Path, chord: float | None) -> OrdinateTable: ...
     def record_faults(self, text: str, file: str) -> list[Fault]: ...
     def answer(self, path: Path) -> dict[str, Any]: ...
+
+
+class Tables(Protocol):
+    """Reading a table of ordinates, all faults at once; `chord` [mm] is what percent are of, where a person says it."""
+
+    def ordinates(self, path: Path, chord: float | None) -> OrdinateTable: ...
 
 
 class Writers(Protocol):
@@ -54,6 +63,104 @@ class Solids(Protocol):
 
     def installed(self) -> bool: ...
     def start(self, model: SolidModel, kind: str) -> Making: ...
+
+
+class JobFiles(Files, Protocol):
+    """What a job reads and writes by: its part (maybe a draft that is on no disk), the shop, the catalogue, and the writers."""
+
+    writers: Writers
+    solids: Solids
+
+
+@dataclass(frozen=True)
+class JobAsk:
+    """A job as it goes to a process: the part's file name and its text, the folder of its shop, kind and options."""
+
+    part: str
+    text: str
+    folder: str
+    kind: str
+    options: dict[str, str]
+
+
+@dataclass(frozen=True, eq=False)
+class JobEnd:
+    """The last word on a job. `outcome`: made, cancelled (maybe with what it had), wrong (`faults`), unfinished, broken (`words`), or
+    died. `answer` is JSON text, None where there is none."""
+
+    outcome: str
+    key: str = ""
+    answer: bytes | None = None
+    status: int = 0
+    first: str = "mm"
+    files: dict[str, bytes] = field(default_factory=dict)
+    faults: tuple[Fault, ...] = ()
+    words: str = ""
+
+
+class Worker(Protocol):
+    """Who does jobs, one at a time, away from whoever asks. `run` waits for the end and never raises; `cancel` works within two seconds."""
+
+    def run(self, ask: JobAsk, tell: Callable[[dict[str, Any]], None]) -> JobEnd: ...
+    def cancel(self) -> None: ...
+    def close(self) -> None: ...
+
+
+@dataclass(frozen=True)
+class KeptResult:
+    """What is known of a kept result: exit status, the unit its shop reads first, (name, bytes) of its files."""
+
+    status: int
+    first: str
+    files: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Sketched:
+    """A part's text as far as it can be read: faults as dicts of key, found, allowed, nearest, say, line; notes; the sketch for drawing;
+    the part itself where nothing is wrong with it."""
+
+    faults: list[dict[str, Any]]
+    notes: list[str]
+    sketch: dict[str, Any]
+    part: Part | None = None
+
+
+class PartTexts(Protocol):
+    """Reading and editing the text of a part. `edited` gives the text and notes on what was left as it was, and raises InputError for what
+    cannot be done; `sketched` never does. `head`: the words of the [part] table, as far as they can be read. `said`: faults of a readable
+    text as `sketched` gives them, with their lines. `files`: the same text with its shop's folder as the files of a plan. `check_shop`
+    raises InputError with every fault of a shop file's text."""
+
+    def edited(self, text: str, ops: list[dict[str, Any]], file: str) -> tuple[str, tuple[str, ...]]: ...
+    def head(self, text: str) -> dict[str, str]: ...
+    def sketched(self, text: str, file: str, folder: Path) -> Sketched: ...
+    def said(self, faults: tuple[Fault, ...], text: str, file: str) -> list[dict[str, Any]]: ...
+    def files(self, text: str, folder: Path) -> Files: ...
+    def check_shop(self, text: str, file: str) -> None: ...
+
+
+class Shelf(Protocol):
+    """Shops with their files and drafts. Missing where a name leads to nothing, Clash where it is taken, InputError for no name."""
+
+    def shops(self) -> list[str]: ...
+    def folder(self, shop: str) -> Path: ...
+    def make_shop(self, shop: str, files: dict[str, bytes]) -> None: ...
+    def parts(self, shop: str) -> list[str]: ...
+    def read(self, shop: str, file: str) -> bytes: ...
+    def has(self, shop: str, file: str) -> bool: ...
+    def write(self, shop: str, file: str, content: bytes) -> None: ...
+    def draft(self, shop: str, part: str) -> dict[str, Any] | None: ...
+    def keep_draft(self, shop: str, part: str, kept: dict[str, Any] | None) -> None: ...
+
+
+class Results(Protocol):
+    """Results of jobs by their key; `answer` is JSON text. None where nothing is kept, or not any more."""
+
+    def found(self, key: str) -> KeptResult | None: ...
+    def answer(self, key: str) -> bytes | None: ...
+    def file(self, key: str, name: str) -> bytes | None: ...
+    def keep(self, key: str, answer: bytes, status: int, first: str, files: dict[str, bytes]) -> None: ...
 
 
 class Keeper(Protocol):

@@ -18,7 +18,7 @@ from ribwright.errors import InputError
 from ribwright.features.part import Part
 from ribwright.geometry.curve import curve_from_points, samples
 
-TABLE = EXAMPLES / "Q7-2102-ordinates.csv"
+TABLE = EXAMPLES.parent / "ordinates" / "Q7-2102.csv"
 IN = 25.4
 CUT = ("--from", "5", "--to", "36")
 

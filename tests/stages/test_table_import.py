@@ -98,7 +98,7 @@ def test_a_suspect_stays_as_typed_until_a_person_takes_another_value() -> None:
 
 
 def test_a_wrong_station_near_the_nose_is_told_as_one_of_x() -> None:
-    t = np.linspace(0.0, 1.0, 80)
+    t = np.linspace(0.0, 1.0, 60)
     upper = np.round(np.column_stack([20.0 * t**2, 4.0 * t]), 3)
     lower = np.round(np.column_stack([20.0 * t**2, -4.0 * t]), 3)
     upper[4, 0] += 0.060

@@ -11,7 +11,7 @@ from ribwright.documents.import_screen import table_lines as screen_lines
 from ribwright.documents.part_draft import MISSING, DraftEdge, PartDraft, part_text, table_text
 from ribwright.errors import Fault, InputError, UnitError, nearest
 from ribwright.geometry.fair import fair
-from ribwright.ports import Files
+from ribwright.ports import Tables
 from ribwright.stages import answers
 from ribwright.stages.finding import ranked
 from ribwright.stages.known_length import KINDS as KNOWN
@@ -29,7 +29,7 @@ LENGTH_FORM = '"50 in=chord", "7.9 in=height" or "3.937 in=upper at 15 in"'
 FINEST_MM, COARSEST_MM = 0.001, 5.0
 
 
-def imported_table(files: Files, path: Path, number: str, options: dict[str, Any]) -> Imported:
+def imported_table(files: Tables, path: Path, number: str, options: dict[str, Any]) -> Imported:
     """What a table gives. Options, as typed: `length` and `take` (several), `curve`, `within`, `deviation`, `skin`, `first`, `last`.
 
     InputError for a table or option that is wrong, and where the known length says that the unit is another one.

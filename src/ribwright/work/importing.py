@@ -7,19 +7,19 @@ from pathlib import Path
 from typing import Any
 
 from ribwright.errors import Fault, InputError
-from ribwright.ports import Files, Keeper
+from ribwright.ports import Keeper, Tables
 from ribwright.work.asking import choice
 from ribwright.work.import_table import imported_table
 from ribwright.work.imported import Imported
 
 ENDING = ".part.toml"
 Options = dict[str, Any]
-Importer = Callable[[Files, Path, str, Options], Imported]
+Importer = Callable[[Tables, Path, str, Options], Imported]
 """(files, path, name of the part, the command's options by name) -> what came of it."""
 KINDS: dict[str, Importer] = dict.fromkeys((".csv", ".tsv", ".txt"), imported_table)
 
 
-def imported(files: Files, path: Path, out: Path | None, options: Options) -> Imported:
+def imported(files: Tables, path: Path, out: Path | None, options: Options) -> Imported:
     """What the file gives. The part is called as `out`, else as the file itself. InputError for an ending that nobody reads here."""
     kind = KINDS.get(path.suffix.lower())
     if kind is None:

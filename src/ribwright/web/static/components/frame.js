@@ -2,6 +2,7 @@
 import { fill, h, put, stylesheet, text } from "../dom.js";
 import { SCREENS, write } from "../logic/address.js";
 import { mount as mountEnter } from "./enter.js";
+import { mount as mountOpened } from "./opened-number.js";
 
 const LOADERS = {
   start: () => import("./start-screen.js"),
@@ -23,7 +24,7 @@ export function mount(el, app) {
   const undo = h("button", { type: "button", onclick: () => wish("undo-draft") }, say("frame.undo"));
   const redo = h("button", { type: "button", onclick: () => wish("redo-draft") }, say("frame.redo"));
   const save = h("button", { type: "button", onclick: () => wish("save-draft") }, say("frame.save"));
-  const press = h("select", { onchange: (e) => wish("set-press", { press: e.target.value }) });
+  const press = h("select", { "aria-label": say("frame.press"), onchange: (e) => wish("set-press", { press: e.target.value }) });
   const pressField = h("label", { class: "frame-field" }, h("span", {}, say("frame.press")), press);
   const units = ["in", "mm"].map((unit) =>
     h("button", { type: "button", "data-unit": unit, onclick: () => wish("set-units", { units: unit }) }, say(unit === "in" ? "frame.inch" : "frame.mm")),
@@ -40,6 +41,7 @@ export function mount(el, app) {
     main,
     h("footer", { class: "frame-foot" }, message, work, h("p", { class: "frame-note" }, say("frame.not_compared"))),
   );
+  const opened = mountOpened(el.appendChild(h("div")), app);
   addEventListener("keydown", (event) => {
     const typing = event.target.closest?.("input, textarea, select");
     if (typing || !(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
@@ -67,6 +69,7 @@ export function mount(el, app) {
     update(now, before) {
       const open = Boolean(now.part && now.draft && now.screen !== "start");
       text(title, open ? titleOf(now) : say("frame.name"));
+      put(title, "title", title.textContent);
       document.title = open ? `${now.part} · ribwright` : "ribwright";
       for (const [screen, link] of Object.entries(links)) {
         put(link, "href", screen === "start" ? "#/" : write({ shop: now.shop, part: now.part, screen }));
@@ -77,6 +80,7 @@ export function mount(el, app) {
       if (open) {
         text(state, `${faultWords(now.draft, say)} · ${say(now.draft.saved ? "frame.saved" : "frame.draft")}`);
         put(state, "data-bad", now.draft.faults.length > 0);
+        put(state, "data-busy", now.changing > 0);
         undo.disabled = !now.draft.can_undo;
         redo.disabled = !now.draft.can_redo;
         save.disabled = now.draft.saved;
@@ -85,6 +89,7 @@ export function mount(el, app) {
       for (const button of units) put(button, "aria-pressed", String(button.dataset.unit === now.units));
       showWork(work, now, app);
       showMessage(message, now, app);
+      opened.update(now);
       const screen = screenOf(now);
       if (asked !== screen) showScreen(screen);
       else mounted[screen]?.component.update(now, before);
@@ -111,19 +116,34 @@ function showPresses(select, now, say) {
   select.value = now.press;
 }
 
+const QUICK_MS = 600; // work that is done sooner is not worth moving the foot for
+
 function showWork(el, now, app) {
-  const running = Object.entries(now.jobs).filter(([, job]) => job.state === "queued" || job.state === "running");
-  const key = running.map(([name, job]) => [name, job.words, job.done, job.of].join()).join(";");
+  const since = (el.since ??= new Map());
+  const open = Object.entries(now.jobs).filter(([, job]) => job.state === "queued" || job.state === "running");
+  for (const name of since.keys()) if (!open.some(([n]) => n === name)) since.delete(name);
+  for (const [name] of open) {
+    if (since.has(name)) continue;
+    since.set(name, performance.now());
+    setTimeout(() => showWork(el, app.store.get(), app), QUICK_MS + 20);
+  }
+  const running = open.filter(([name]) => performance.now() - since.get(name) >= QUICK_MS);
+  // one line for all of them: the one that tells most, and how many wait beside it
+  const [, job] = running.find(([, j]) => j.of) ?? running.find(([, j]) => j.words) ?? running[0] ?? [];
+  const key = running.map(([name]) => name).join() + (job ? [job.kind, job.words, job.done, job.of].join() : "");
   if (el.dataset.key === key) return;
   el.dataset.key = key;
-  fill(
-    el,
-    running.map(([name, job]) =>
-      h("div", { class: "frame-job" },
-        h("progress", job.of ? { max: job.of, value: job.done ?? 0, "aria-label": job.kind } : { "aria-label": job.kind }),
-        h("span", {}, `${job.kind}: ${job.words || app.say("frame.working")}`),
-        h("button", { type: "button", onclick: () => app.wish("stop-job", { name }) }, app.say("frame.cancel")))),
-  );
+  if (!job) {
+    fill(el);
+    return;
+  }
+  const { say } = app;
+  const what = say(`jobs.${job.kind.replaceAll("-", "_")}`);
+  const more = running.length > 1 ? ` ${say("frame.more_work", { n: running.length - 1 })}` : "";
+  fill(el, h("div", { class: "frame-job" },
+    h("progress", job.of ? { max: job.of, value: job.done ?? 0, "aria-label": what } : { "aria-label": what }),
+    h("span", {}, `${what}: ${job.words || say("frame.working")}${more}`),
+    h("button", { type: "button", onclick: () => running.forEach(([name]) => app.wish("stop-job", { name })) }, say("frame.cancel"))));
 }
 
 function showMessage(el, now, app) {

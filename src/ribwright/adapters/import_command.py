@@ -1,12 +1,20 @@
-"""The options of `ribwright import`, for every kind of file that it reads."""
+"""`ribwright import`: its options, for every kind of file that it reads, and what it does with them."""
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import click
 
+from ribwright.adapters.command_line import Asking, guarded
+
+EPILOG = (
+    'Example: ribwright import examples/ordinates/Q7-2102.csv --length "50 in=chord" --from 5 --to 36 '
+    "--out Q7-2102-1.part.toml"
+)
 OPTIONS = (
     click.argument("file", type=click.Path(path_type=Path), metavar="FILE"),
     click.option(
@@ -42,8 +50,27 @@ OPTIONS = (
 )
 
 
-def import_options(command: Callable[..., None]) -> Callable[..., None]:
-    """FILE, --out, --json and what each kind of file can be asked."""
+def import_command(files: Callable[[], Any], keeper: Callable[[], Any]) -> click.Command:
+    """The command; `files` and `keeper` make what it reads and writes with."""
+
+    @guarded
+    def run(file: Path, out: Path | None, as_json: bool, **options: Any) -> int:
+        from ribwright.documents.import_screen import import_lines
+        from ribwright.work import asking, importing
+
+        importing.check_target(out, keeper())
+        made = importing.imported(files(), file, out, options)
+        written = importing.write_import(made, out, keeper()) if out is not None else ()
+        if as_json:
+            sys.stdout.buffer.write(asking.as_text(made.json).encode())
+        else:
+            click.echo("\n".join(import_lines(made.lines, made.json["findings"], written)))
+        return 0
+
+    what = (
+        "A part file from the drawing's table of ordinates (.csv, .tsv, .txt). Ordinates that the curve through the others does not pass "
+        "are told and kept as typed; what no table says is left to be filled in, and named."
+    )
     for option in reversed(OPTIONS):
-        command = option(command)
-    return command
+        option(run)
+    return click.command("import", cls=Asking, help=what, epilog=EPILOG)(run)

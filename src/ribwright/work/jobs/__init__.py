@@ -1,0 +1,41 @@
+"""The kinds of job, one file each: what the page asks for and the commands of the shell do, by the same functions.
+
+A kind is loaded when it is first asked for: some load much, and the server that only takes orders needs none of it to start.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from ribwright.errors import Fault, InputError, nearest
+from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
+
+ANSWERS = ("plan", "check", "explain", "forecast", "packet")
+VIEWS = (
+    "blank-view",
+    "formed-view",
+    "block-view",
+    "methods-view",
+    "contour-view",
+    "section-view",
+    "strain-view",
+)
+# the file of a kind goes by its name, with _ for -
+KINDS = (*ANSWERS, *VIEWS)
+
+__all__ = ["ANSWERS", "KINDS", "VIEWS", "JobKind", "Made", "Order", "Tell", "kind_of"]
+
+
+def kind_of(name: str, options: dict[str, str]) -> JobKind:
+    """The kind of that name. InputError where there is none, or where it does not take one of the options."""
+    if name not in KINDS:
+        raise InputError([Fault("job", "kind", repr(name), "one of " + ", ".join(KINDS), nearest(name, KINDS))])
+    kind: JobKind = import_module(f"{__name__}.{name.replace('-', '_')}").KIND
+    allowed = list(kind.allowed)
+    unknown = [o for o in options if o not in allowed]
+    if unknown:
+        words = f"options of {name}: {', '.join(allowed)}"
+        raise InputError(
+            [Fault("job", f"options.{o}", "an option it does not take", words, nearest(o, allowed)) for o in unknown]
+        )
+    return kind
