@@ -105,6 +105,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer",
         "explain", "why",
+        "table_lines", "suspect_ordinates", "known_length", "table_edges", "table_answer",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [

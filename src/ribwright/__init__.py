@@ -31,6 +31,7 @@ __all__ = [
     "check",
     "explain",
     "forecast",
+    "import_file",
     "material",
     "materials",
     "packet",
@@ -235,6 +236,20 @@ def tensile(
     if out is not None:
         materials.write_material(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
+
+
+def import_file(file: str | Path, out: str | Path | None = None, **options: object) -> dict[str, Any]:
+    """What a drawing's file gives, as `ribwright import`; `out` writes NAME.part.toml and the tables beside it. Options by their names:
+    `length` and `take` (lists), `curve`, `within`, `deviation`, `skin`, `first`, `last`."""
+    from ribwright import wiring
+    from ribwright.work import importing
+
+    target = None if out is None else Path(out)
+    importing.check_target(target, wiring.DiskKeeper())
+    made = importing.imported(wiring.DiskFiles(), Path(file), target, dict(options))
+    if target is not None:
+        importing.write_import(made, target, wiring.DiskKeeper())
+    return made.json
 
 
 def explain(

@@ -10,6 +10,7 @@ import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
 from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common
+from ribwright.adapters.import_command import import_command
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
 
@@ -449,6 +450,15 @@ def _typed(*names: str) -> tuple[str, ...]:
 
     source = click.get_current_context().get_parameter_source
     return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
+
+
+def _keeper() -> Any:
+    from ribwright.wiring import DiskKeeper
+
+    return DiskKeeper()
+
+
+main.add_command(import_command(_files, _keeper))
 
 
 def _request(part: Path, shop: Path | None, press: str = "", method: str = "default", model: str = "") -> Request:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ribwright.documents.drawing import Drawing
     from ribwright.documents.page import Document
     from ribwright.documents.solid_model import MadeSolid, SolidModel
+    from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
@@ -32,6 +33,12 @@ class Files(Protocol):
     def circles(self, path: Path) -> CircleRecord: ...
     def record_faults(self, text: str, file: str) -> list[Fault]: ...
     def answer(self, path: Path) -> dict[str, Any]: ...
+
+
+class Tables(Protocol):
+    """Reading a table of ordinates, all faults at once; `chord` [mm] is what percent are of, where a person says it."""
+
+    def ordinates(self, path: Path, chord: float | None) -> OrdinateTable: ...
 
 
 class Writers(Protocol):

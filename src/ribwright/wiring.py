@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from ribwright.documents.page import Document
     from ribwright.documents.solid_model import SolidModel
     from ribwright.errors import Fault
+    from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
     from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
     from ribwright.shop.circles import CircleRecord
@@ -53,6 +54,11 @@ class DiskFiles:
         from ribwright.adapters.circles_csv import read_circles
 
         return read_circles(path)
+
+    def ordinates(self, path: Path, chord: float | None) -> OrdinateTable:
+        from ribwright.adapters.read_table import read_table
+
+        return read_table(path, chord)
 
     def record_faults(self, text: str, file: str) -> list[Fault]:
         from ribwright.adapters.shop_toml import record_faults

@@ -41,10 +41,10 @@ def lines(answer: dict[str, Any], first: Any) -> list[str]:
     if others:
         out += [f"{_counted(others)} below.", ""]
     if stops or not others:
-        out += [*_findings(stops), *([""] if bodies else [])]
+        out += [*finding_lines(stops), *([""] if bodies else [])]
     for key, show in bodies:
         out += [*show(answer[key], first), ""]
-    out += [*_findings(others), ""] if others else []
+    out += [*finding_lines(others), ""] if others else []
     for rows in (margin_lines(answer.get("margins", []), first), tolerance_lines(answer.get("tolerances", []), first)):
         out += [*([""] if out[-1] else []), *rows] if rows else []
     return out if out[-1] else out[:-1]
@@ -57,7 +57,8 @@ def _counted(findings: list[dict[str, Any]]) -> str:
     return " and ".join(f"{n} {words[k]}{'s' if n > 1 else ''}" for k in words if (n := counts[k]))
 
 
-def _findings(findings: list[dict[str, Any]]) -> list[str]:
+def finding_lines(findings: list[dict[str, Any]]) -> list[str]:
+    """Each finding with what to try."""
     if not findings:
         return ["No findings."]
     out = []

@@ -7,7 +7,7 @@ and signed `curvature` (n,) [1/mm], positive where the curve turns left.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -158,8 +158,12 @@ class Spline:
     def __init__(self, points: Sequence[Pair], start_dir: Pair | None, end_dir: Pair | None):
         p = np.asarray(points, float)
         chord = np.hypot(*np.diff(p, axis=0).T)
-        self._u = np.concatenate([[0.0], np.cumsum(chord)])
-        self._c = Cubic(self._u, p, start_dir, end_dir)
+        u = np.concatenate([[0.0], np.cumsum(chord)])
+        self._over(u, Cubic(u, p, start_dir, end_dir))
+
+    def _over(self, knots: Array, cubic: Callable[..., Array]) -> None:
+        """Takes `cubic(u, order)`, smooth between its knots, and measures it."""
+        self._u, self._c = knots, cubic
         self._asked: tuple[Array, Array] | None = None
         # knots halved, so that the table of arc length is fine enough for one Newton start
         self._grid = np.unique(np.concatenate([self._u, (self._u[1:] + self._u[:-1]) / 2]))

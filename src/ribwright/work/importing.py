@@ -1,0 +1,53 @@
+"""A part file from what a drawing gives: one function a kind of file, chosen by its ending."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from ribwright.errors import Fault, InputError
+from ribwright.ports import Keeper, Tables
+from ribwright.work.asking import choice
+from ribwright.work.import_table import imported_table
+from ribwright.work.imported import Imported
+
+ENDING = ".part.toml"
+Options = dict[str, Any]
+Importer = Callable[[Tables, Path, str, Options], Imported]
+"""(files, path, name of the part, the command's options by name) -> what came of it."""
+KINDS: dict[str, Importer] = dict.fromkeys((".csv", ".tsv", ".txt"), imported_table)
+
+
+def imported(files: Tables, path: Path, out: Path | None, options: Options) -> Imported:
+    """What the file gives. The part is called as `out`, else as the file itself. InputError for an ending that nobody reads here."""
+    kind = KINDS.get(path.suffix.lower())
+    if kind is None:
+        raise choice("FILE", path.name, tuple(KINDS))
+    return kind(files, path, out.name.removesuffix(ENDING) if out else path.stem, options)
+
+
+def check_target(out: Path | None, keeper: Keeper) -> None:
+    """InputError unless `out` is NAME.part.toml, can be written and is not there yet: a part file is filled in by hand, and an import
+    would lose that."""
+    if out is None:
+        return
+    if not out.name.endswith(ENDING) or out.name == ENDING:
+        raise InputError([Fault("command line", "--out", repr(out.name), f"a name like Q7-2102-1{ENDING}")])
+    _check_free(out, keeper)
+
+
+def write_import(made: Imported, out: Path, keeper: Keeper) -> tuple[Path, ...]:
+    """The part file and what goes beside it, all or none."""
+    wanted = {out: made.text.encode(), **{out.with_name(name): data for name, data in made.files.items()}}
+    for path in wanted:
+        _check_free(path, keeper)
+    keeper.keep(wanted)
+    return tuple(wanted)
+
+
+def _check_free(path: Path, keeper: Keeper) -> None:
+    refused = "which is there already" if path.exists() else keeper.refusal(path)
+    if refused:
+        allowed = "a name that is free: what was filled in there would be lost; without --out nothing is written"
+        raise InputError([Fault("command line", "--out", f"{str(path)!r}, {refused}", allowed)])
