@@ -220,3 +220,10 @@ def test_steps_are_bounded_and_the_oldest_go() -> None:
     for _ in range(MOST_STEPS):
         d = d.undone()
     assert d.text == "19"
+
+
+def test_the_view_tells_that_a_file_beside_the_part_has_changed(drafts: Drafts) -> None:
+    before = drafts.view("mine", "S-1")["beside"]
+    assert drafts.view("mine", "S-1")["beside"] == before
+    (drafts.shelf.folder("mine") / "upper.csv").write_text("x, y\n0, 0\n")
+    assert drafts.view("mine", "S-1")["beside"] != before

@@ -6,6 +6,7 @@ the name says, without a link on the way.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import unicodedata
@@ -101,6 +102,16 @@ class DataFolder:
     def write(self, shop: str, file: str, content: bytes) -> None:
         """A file of a shop, whole or not at all."""
         write_all({self._file(shop, file): content})
+
+    def beside(self, shop: str) -> str:
+        """Names the state of what a part of the shop is read with: shop file and tables of ordinates, by name, size and time."""
+        there = [
+            p
+            for p in self._entries(self.folder(shop))
+            if p.suffix in (".toml", ".csv") and not p.name.endswith(PART_END)
+        ]
+        seen = sorted((p.name, p.stat().st_size, p.stat().st_mtime_ns) for p in there)
+        return hashlib.sha256(repr(seen).encode()).hexdigest()[:12]
 
     def draft(self, shop: str, part: str) -> dict[str, Any] | None:
         """What was kept of a part's draft; None where nothing was, or what lies there is no draft."""

@@ -243,6 +243,7 @@ class Drafts:
             "part": part,
             "text": d.text,
             "revision": d.revision,
+            "beside": self.shelf.beside(shop),
             "saved": d.text == disk,
             "file_changed": digest(disk) not in (d.base, digest(d.text)),
             "can_undo": bool(d.undo),

@@ -10,6 +10,7 @@ export class Refused extends Error {
   }
 }
 
+const ENDED = ["done", "failed", "cancelled"];
 const path = (...names) => "/api/" + names.map(encodeURIComponent).join("/");
 
 async function ask(method, where, body, type = "application/json") {
@@ -52,12 +53,31 @@ export const api = {
     `${path("jobs", id, "files")}/${name.split("/").map(encodeURIComponent).join("/")}${download ? "?download=1" : ""}`,
   /** Calls `heard(job)` on every change until the job has ended; answers a function that stops listening. */
   watchJob(id, heard) {
+    let stopped = false;
+    let later = 0;
     const source = new EventSource(`${path("jobs", id)}/events`);
+    // refused, or the server is away: asked again by the ordinary way until there is an answer
+    source.onerror = () => {
+      if (source.readyState !== EventSource.CLOSED || stopped) return;
+      later = setTimeout(async () => {
+        const job = await api.job(id).catch((error) => (error.status === 404 ? { id, state: "failed", faults: error.faults, words: error.message } : null));
+        if (stopped) return;
+        if (job) heard(job);
+        if (!job || !ENDED.includes(job.state)) source.onerror();
+      }, 2000);
+    };
     source.onmessage = (event) => {
       const job = JSON.parse(event.data);
-      if (["done", "failed", "cancelled"].includes(job.state)) source.close();
+      if (ENDED.includes(job.state)) {
+        stopped = true;
+        source.close();
+      }
       heard(job);
     };
-    return () => source.close();
+    return () => {
+      stopped = true;
+      clearTimeout(later);
+      source.close();
+    };
   },
 };

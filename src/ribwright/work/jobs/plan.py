@@ -32,7 +32,9 @@ def at_the_press(plan: Plan) -> dict[str, Any]:
     rows = [("caution", DEFERS), *steps(plan, s)]
     return {
         "at_the_press": {
-            "boxes": [{"label": b.label, "value": b.value, "under": b.under, "by": b.by, "loud": b.loud} for b in boxes],
+            "boxes": [
+                {"label": b.label, "value": b.value, "under": b.under, "by": b.by, "loud": b.loud} for b in boxes
+            ],
             "does": [what_it_does(r, s) for r in s.reached],
             "procedure": [{"kind": kind, "say": words} for kind, words in rows],
         }

@@ -7,7 +7,7 @@ import { api, Refused } from "../api.js";
 const AGAIN_MS = 2000;
 const later = (ms) => new Promise((done) => setTimeout(done, ms));
 
-export function wishes({ store, say }) {
+export function wishes({ store, wish, say }) {
   let queue = Promise.resolve();
   /** A change is not lost while the server is away: it is sent until it answers. */
   const sent = async (send) => {
@@ -28,7 +28,7 @@ export function wishes({ store, say }) {
       if (!draft) return;
       try {
         const next = await sent(() => api.change(shop, part, what, draft.revision, body));
-        if (store.get().part === part) store.set({ draft: next, message: null });
+        if (store.get().part === part && store.get().shop === shop) store.set({ draft: next, message: null });
       } catch (error) {
         // somebody else changed it, another tab perhaps: show theirs, say so
         const theirs = error instanceof Refused && error.status === 409 ? error.body?.draft : null;
@@ -53,7 +53,14 @@ export function wishes({ store, say }) {
       if (!draft || changing) return;
       const now = await api.draft(shop, part);
       const then = store.get();
-      if (then.part === part && then.shop === shop && !then.changing && then.draft.revision === draft.revision && now.revision !== draft.revision) store.set({ draft: now });
+      if (then.part !== part || then.shop !== shop || then.changing || then.draft.revision !== draft.revision) return;
+      const besides = now.beside !== draft.beside;
+      if (now.revision === draft.revision && now.saved === draft.saved && !besides) return;
+      store.set({ draft: now });
+      // another shop file or table of ordinates: every answer is of the one before
+      if (!besides) return;
+      await wish("forget-jobs");
+      store.set({ choices: await api.choices(shop) });
     },
     async pick({ path }) {
       store.set({ picked: path });

@@ -33,8 +33,14 @@ export function wishes({ store, wish, say }) {
         await readShops();
         return;
       }
-      if (shop !== now.shop || part !== now.part || !now.draft) {
+      if (shop === now.shop && part === now.part && now.draft) {
+        store.set({ screen, opened: "" });
+        await wish("look-again");
+        return;
+      }
+      {
         const [draft, choices] = await Promise.all([api.draft(shop, part), api.choices(shop)]);
+        await wish("forget-jobs");
         const press = remembered.press(shop);
         const known = choices.presses.some((p) => p.id === press);
         store.set({
