@@ -77,7 +77,7 @@ test("what is missing is not known, never a zero", () => {
 
 test("what stays open comes first, and so does the least margin; those without a margin last", () => {
   assert.deepEqual(rows.closing(ANSWER, say).rows.map((r) => [r.cells[0], Boolean(r.bad)]), [["hole L3", true], ["edge lower", false], ["edge rear", false]]);
-  assert.deepEqual(rows.margins(ANSWER, say).rows.map((r) => r.cells[1]), ["edge front", "edge lower", "edge rear, 12 mm along"]);
+  assert.deepEqual(rows.margins(ANSWER, say).rows.map((r) => r.cells[1]), ["edge front", "edge lower", "edge rear, 0.488 in (12.40 mm) along"]);
   assert.equal(rows.margins(ANSWER, say).rows[0].bad, true);
 });
 

@@ -38,7 +38,7 @@ export const WORDS = {
     enter: "Enter",
     press: "Press",
     no_press: "no press named",
-    stale: "The draft has changed since: this answer is of the part as it was.",
+    stale: "The part, its shop's files or the press have changed since: this answer is of what stood before.",
     stops: "This job is stopped: {say}",
   },
   jobs: {

@@ -104,7 +104,7 @@ export function mount(el, app) {
       put(cannot.querySelector("a"), "href", location.hash.replace(/\/blank$/, "/part"));
       return;
     }
-    const key = JSON.stringify([now.shop, now.part, now.draft.revision, now.press, method]);
+    const key = JSON.stringify([now.shop, now.part, now.draft.revision, now.draft.beside, now.press, method]);
     if (key !== askedFor) {
       askedFor = key;
       ask(now, key);

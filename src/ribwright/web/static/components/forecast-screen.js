@@ -112,7 +112,7 @@ export function mount(el, app) {
     wish("start-job", { name: "section", kind: "section-view", options: { ...job.options, ...where } });
   }
   function askContour(now) {
-    const key = `${now.shop}/${now.part}/${now.draft?.revision}`;
+    const key = `${now.shop}/${now.part}/${now.draft?.revision}/${now.draft?.beside}`;
     if (!now.draft || now.draft.faults.length || (ui.contour === key && now.jobs.contour)) return;
     ui.contour = key;
     wish("start-job", { name: "contour", kind: "contour-view" });
@@ -124,7 +124,8 @@ export function mount(el, app) {
     const job = now.jobs.forecast;
     const answer = answerOf(job);
     const stations = answer?.forecast.stations ?? [];
-    const contour = now.jobs.contour?.result?.view ?? null;
+    // of a part as it is not any more no places are shown
+    const contour = fresh(now, "contour") && !now.draft.faults.length ? (now.jobs.contour.result?.view ?? null) : null;
     // another answer: begin with the place that comes out worst, unless somebody picked one
     const of = `${job?.id} ${answer?.whole}`;
     if ((of !== ui.of && !ui.chosen) || ui.picked === null || ui.picked >= stations.length) {

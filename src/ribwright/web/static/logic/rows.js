@@ -4,7 +4,7 @@
  * A cell is text, a number {path, value, unit, label} that opens, or a list of such, one a line. `path` is its place in the answer,
  * `before` a word in front of it.
  */
-import { plain } from "./units.js";
+import { length, plain } from "./units.js";
 
 const SAME = 1e-6;
 const num = (path, value, unit, label) => ({ path, value, unit, label });
@@ -156,7 +156,7 @@ export function setup({ setup, findings = [] }, say) {
   const row = (name, cell) => ({ key: name, cells: [say(`blank.row_${name}`), cell] });
   const n = (name, path, value, unit) => (missing(value) ? null : row(name, num(`setup.${path}`, value, unit, say(`blank.row_${name}`))));
   const needed = setup.needed_pressure_mpa;
-  const governed = setup.governed_by ? Object.entries(setup.governed_by).map(([k, v]) => `${k} ${v}`).join(", ") : "";
+  const governed = setup.governed_by ? where(setup.governed_by) : "";
   const list = (...rows) => ({ columns: [], rows: rows.filter(Boolean) });
   return {
     pressure: list(
@@ -216,7 +216,7 @@ export function margins({ margins }, say) {
 /** A place in words: "edge upper, 120 mm along". */
 export function where(place) {
   return Object.entries(place ?? {}).filter(([k]) => k !== "at_mm" && k !== "at").map(([k, v]) =>
-    k === "along_mm" ? `${plain(v, 0)} mm along` : `${k.replaceAll("_", " ")} ${Array.isArray(v) ? v.join(" / ") : k === "tolerance" ? v.replaceAll("_", " ") : v}`).join(", ");
+    k === "along_mm" ? `${length(v, "in")} along` : `${k.replaceAll("_", " ")} ${Array.isArray(v) ? v.join(" / ") : k === "tolerance" ? v.replaceAll("_", " ") : v}`).join(", ");
 }
 
 /** How far the methods lie apart, the farthest of each pair first; `most` rows a pair. */
