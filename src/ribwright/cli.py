@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
+from ribwright.adapters.import_dxf import dxf_options, import_dxf
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
 
@@ -401,6 +402,22 @@ def why(old: Path, new: Path, as_json: bool) -> int:
         for line in lines(told):
             click.echo(line)
     return 0
+
+
+@main.command(
+    "import", epilog='Example: ribwright import RIB.dxf --length "36 in = width" --role 0=web --out RIB.part.toml'
+)
+@click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
+@dxf_options
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Write a new part file NAME.part.toml.")
+@click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")
+@guarded
+def import_(file: Path, out: Path, as_json: bool, **typed: Any) -> int:
+    """A part file from a drawing FILE.dxf: outline, cutouts and holes as they are drawn, once a known length confirms the unit
+    and layers have roles. What a flat outline does not say is left to be filled in."""
+    from ribwright.wiring import DiskKeeper
+
+    return import_dxf(_files(), DiskKeeper(), file, out, as_json, typed)
 
 
 def _under_pad(request: Request, order: Order, out: Path | None, as_json: bool) -> int:

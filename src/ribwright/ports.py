@@ -9,6 +9,7 @@ from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
 from ribwright.documents.solid_model import MadeSolid, SolidModel
 from ribwright.errors import Fault
+from ribwright.features.drawn_lines import DrawnFile
 from ribwright.features.part import Part
 from ribwright.shop.circles import CircleRecord
 from ribwright.shop.sheet import Catalogue
@@ -18,7 +19,8 @@ from ribwright.shop.tensile import TensileRecord
 
 class Files(Protocol):
     """Reading the person's files. Each raises InputError with every fault of the file. `record_faults`: what the reader of
-    shop files would find wrong with the text of a material's record, under the name of the file it was made from."""
+    shop files would find wrong with the text of a material's record, under the name of the file it was made from; `part_faults`: what
+    that of part files would find wrong with a part file's text."""
 
     def part(self, path: Path) -> Part: ...
     def shop(self, path: Path) -> Shop: ...
@@ -28,6 +30,8 @@ class Files(Protocol):
     def circles(self, path: Path) -> CircleRecord: ...
     def record_faults(self, text: str, file: str) -> list[Fault]: ...
     def answer(self, path: Path) -> dict[str, Any]: ...
+    def drawing(self, path: Path) -> DrawnFile: ...
+    def part_faults(self, text: str, file: str) -> list[Fault]: ...
 
 
 class Writers(Protocol):

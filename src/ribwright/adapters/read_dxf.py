@@ -1,0 +1,189 @@
+"""A DXF file, R12 to 2018, read into the lines of its model space; what is not read is counted, what was broken is said.
+
+A sound file goes through the library's quick reader; one that breaks its own rules through its recovering reader. A file that
+ends before its end is refused: nobody can say what was lost.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from ribwright.adapters.dxf_entities import READERS, NotRead, pieces_of
+from ribwright.errors import Fault, InputError
+from ribwright.features.drawn_lines import DrawnFile, LeftOut, Piece
+
+LARGEST_BYTES = 200_000_000
+MOST_PIECES = 2_000_000
+DEEPEST = 40  # blocks inside blocks
+MOST_MENDED = 12
+# $INSUNITS of the header (DXF reference, header variables); 0 is "no unit"
+HEADER_UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 8: "microinch", 9: "mil", 10: "yd", 13: "micron", 14: "dm"}
+BINARY = b"AutoCAD Binary DXF"
+ALLOWED = "a drawing saved as DXF, R12 to 2018"
+HIDDEN, PAPER = "on a hidden layer or itself hidden", "in paper space"
+NO_OUTLINE = "not a line of an outline"
+
+
+def read_dxf(path: Path) -> DrawnFile:
+    """The lines of a file. InputError when it is missing, no DXF, or cut short."""
+    path = Path(path)
+    raw = _bytes(path)
+    doc, mended = _document(path, raw)
+    reader = _Walk(doc)
+    reader.walk(doc.modelspace())
+    for layout in doc.layouts:
+        if layout.name != "Model":
+            reader.count_paper(layout)
+    return DrawnFile(
+        str(path),
+        str(doc.acad_release),
+        HEADER_UNITS.get(int(doc.header.get("$INSUNITS", 0) or 0), ""),
+        tuple(reader.pieces),
+        tuple(LeftOut(*key[:2], n, *key[2:]) for key, n in sorted(reader.left.items())),
+        mended,
+    )
+
+
+# ---- the file
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        if not path.is_file():
+            found = "a folder" if path.is_dir() else "no such file"
+            raise InputError([Fault(str(path), "the file", found, ALLOWED)])
+        if path.stat().st_size > LARGEST_BYTES:
+            size = f"{path.stat().st_size / 1e6:.0f} MB"
+            raise InputError([Fault(str(path), "the file", size, f"a drawing of at most {LARGEST_BYTES / 1e6:.0f} MB")])
+        raw = path.read_bytes()
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "a file that cannot be opened"
+        raise InputError([Fault(str(path), "the file", why, ALLOWED)]) from None
+    if not raw.strip():
+        raise InputError([Fault(str(path), "the file", "an empty file", ALLOWED)])
+    if raw[:4] == b"AC10" and raw[4:6].isdigit():
+        raise InputError([Fault(str(path), "the file", "a drawing program's own binary file", f"{ALLOWED} from there")])
+    return raw
+
+
+def _document(path: Path, raw: bytes) -> tuple[Any, tuple[str, ...]]:
+    """(document, what was mended)."""
+    import ezdxf
+    from ezdxf import recover
+
+    _whole(path, raw)
+    said = []
+    try:
+        doc = ezdxf.readfile(path)
+        auditor = doc.audit()
+    except Exception as broken:  # the library raises what its parts raise, of many kinds, for a broken file
+        try:
+            doc, auditor = recover.readfile(path)
+        except Exception as hopeless:
+            raise InputError([Fault(str(path), "the file", f"no DXF: {_one_line(hopeless)}", ALLOWED)]) from None
+        said.append(
+            f"the file breaks the rules of its format and was read by the recovering reader: {_one_line(broken)}"
+        )
+    said += [_one_line(entry.message) for entry in (*auditor.fixes, *auditor.errors)]
+    if len(said) > MOST_MENDED:
+        said = [*said[:MOST_MENDED], f"and {len(said) - MOST_MENDED} more"]
+    return doc, tuple(said)
+
+
+def _whole(path: Path, raw: bytes) -> None:
+    """InputError when the file does not end with its EOF."""
+    tail = raw[-200:].rstrip(b"\x00\x1a \t\r\n")
+    if tail.endswith(b"EOF"):
+        return
+    if not raw.startswith(BINARY) and b"SECTION" not in raw[:100_000]:
+        raise InputError([Fault(str(path), "the file", "no DXF: it has no sections", ALLOWED)])
+    lines = raw.count(b"\n") + 1
+    found = f"a file cut short: it ends at line {lines} without EOF, and what it lost cannot be known"
+    raise InputError([Fault(str(path), "the file", found, "the whole file, saved or sent again")])
+
+
+def _one_line(error: object) -> str:
+    return " ".join(str(error).split())[:200]
+
+
+# ---- the entities
+
+
+class _Walk:
+    """Goes through model space and into its blocks, collecting lines and counting the rest."""
+
+    def __init__(self, doc: Any):
+        self.doc = doc
+        self.pieces: list[Piece] = []
+        # (what, layer, why, could be part of an outline) -> how many
+        self.left: Counter[tuple[str, str, str, bool]] = Counter()
+        self._hidden = {layer.dxf.name.lower() for layer in doc.layers if layer.is_off() or layer.is_frozen()}
+
+    def walk(self, entities: Any, inherited: str | None = None, depth: int = 0) -> None:
+        """`inherited`: the layer of the insert, which what lies on layer 0 of a block takes."""
+        for entity in entities:
+            layer = str(entity.dxf.get("layer", "0"))
+            if inherited is not None and layer == "0":
+                layer = inherited
+            kind = entity.dxftype()
+            if layer.lower() in self._hidden or entity.dxf.get("invisible", 0):
+                self._count(kind, layer, HIDDEN, kind in READERS or kind == "INSERT")
+            elif kind == "INSERT":
+                self._insert(entity, layer, depth)
+            elif kind in READERS:
+                self._read(entity, layer)
+            else:
+                self._count(kind, layer, NO_OUTLINE, False)
+
+    def count_paper(self, layout: Any) -> None:
+        """What lies in paper space, which is the sheet around the drawing."""
+        for entity in layout:
+            if entity.dxftype() != "VIEWPORT":
+                self._count(entity.dxftype(), str(entity.dxf.get("layer", "0")), PAPER, False)
+
+    def _read(self, entity: Any, layer: str) -> None:
+        try:
+            self.pieces += pieces_of(entity, layer)
+        except NotRead as why:
+            self._count(entity.dxftype(), layer, str(why), True)
+        if len(self.pieces) > MOST_PIECES:
+            raise InputError(
+                [Fault(self._name(), "the file", f"more than {MOST_PIECES} lines", "a drawing of one part")]
+            )
+
+    def _insert(self, insert: Any, layer: str, depth: int) -> None:
+        if depth >= DEEPEST:
+            self._count("INSERT", layer, f"blocks more than {DEEPEST} deep", True)
+            return
+        block = insert.block()
+        if block is None or block.block.is_xref:
+            self._count("INSERT", layer, "a block that is not in the file", True)
+            return
+        for one in _each(insert):
+            try:
+                content = list(one.virtual_entities(skipped_entity_callback=lambda e, _: self._skipped(e, layer)))
+            except Exception as broken:  # a scale of zero and the like, of many kinds
+                self._count("INSERT", layer, f"a block that cannot be placed ({_one_line(broken)})", True)
+                continue
+            self.walk(content, layer, depth + 1)
+
+    def _skipped(self, entity: Any, layer: str) -> None:
+        kind = entity.dxftype()
+        self._count(kind, layer, "cannot be placed with its block", kind in READERS)
+
+    def _count(self, what: str, layer: str, why: str, is_line: bool) -> None:
+        self.left[what, layer, why, is_line] += 1
+
+    def _name(self) -> str:
+        return str(self.doc.filename or "the drawing")
+
+
+def _each(insert: Any) -> Iterator[Any]:
+    """The insert, or each of its copies in rows and columns."""
+    if insert.mcount > 1:
+        yield from insert.multi_insert()
+    else:
+        yield insert

@@ -1,0 +1,173 @@
+"""A part file from a drawing file: its lines read, its unit confirmed by a known length, its layers given their roles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ribwright.documents.part_text import Outlined, part_text
+from ribwright.errors import Fault, InputError, UnitError
+from ribwright.features.drawn_lines import CIRCLE, DrawnFile
+from ribwright.ports import Files, Keeper
+from ribwright.stages import answers
+from ribwright.stages.drawn_file import file_findings, lost_faults
+from ribwright.stages.drawn_part import Drawing, Order, drawing_of, file_unit
+from ribwright.stages.drawn_roles import CONTOUR, Role, outline_faults, roles_of
+from ribwright.stages.drawn_unit import Confirmed, confirmed, extents
+from ribwright.stages.finding import Finding, ranked
+from ribwright.units import LENGTH_WORDS, length_mm
+from ribwright.version import __version__
+
+LINES = ("outside-mold-line", "inside-mold-line")
+MOST_JOIN_MM, MOST_FIT_MM = 5.0, 1.0
+# keys of the part file whose faults are the drawing's geometry, not something that is still to be filled in
+GEOMETRY = ("web.edge", "web.start", "cutout", "web.tangent")
+
+
+@dataclass(frozen=True)
+class DxfOptions:
+    """What a person says about the drawing. `lengths` like "36 in = width"; `roles` like "A1=flange skin"; `join` and `fit` lengths:
+    how far ends may lie apart, how well splines are to lie; `line`: which mold line flanged edges are drawn at."""
+
+    lengths: tuple[str, ...] = ()
+    roles: tuple[str, ...] = ()
+    join: str = "0.01 mm"
+    fit: str = "0.005 mm"
+    line: str = ""
+    as_drawn: bool = False
+
+
+@dataclass(frozen=True)
+class Imported:
+    """A part file's text, the findings, further files to be written beside it, the answer as JSON, and what is still missing in the
+    text: a sentence for each key."""
+
+    text: str
+    findings: tuple[Finding, ...]
+    files: dict[str, bytes] = field(default_factory=dict)
+    json: dict[str, Any] = field(default_factory=dict)
+    missing: tuple[Fault, ...] = ()
+
+
+def imported(files: Files, path: Path, options: DxfOptions) -> Imported:
+    """The part file of a drawing. InputError with every reason why the drawing does not say what the part is."""
+    order, faults = _order(options)
+    drawn = files.drawing(path)
+    roles, wrong = roles_of(drawn, options.roles)
+    faults += wrong + outline_faults(drawn, roles)
+    contour = [p for p in drawn.pieces if p.layer in roles and roles[p.layer].word in CONTOUR]
+    circles = [p for p in drawn.pieces if p.kind == CIRCLE]
+    # without roles the question of the unit is asked about all that is drawn
+    unit, wrong = (
+        confirmed(drawn, contour or list(drawn.pieces), circles, options.lengths) if drawn.pieces else (None, [])
+    )
+    faults += wrong + lost_faults(drawn, roles)
+    if faults or unit is None:
+        raise InputError(faults)
+    made = drawing_of(drawn, roles, unit, order)
+    if made.faults:
+        raise InputError(made.faults)
+    line = made.line or options.line
+    known = Outlined(
+        file_unit(unit.name), made.outer, tuple(made.cutouts), tuple(made.holes), made.flanges, line, made.tangents
+    )
+    text = part_text(known, _remarks(drawn, unit))
+    missing, wrong = _judged(files.part_faults(text, path.name), drawn.file)
+    if wrong:
+        raise InputError(wrong)
+    findings = ranked([*file_findings(drawn, roles, unit), *made.findings])
+    return Imported(text, findings, {}, _answer(drawn, unit, roles, made, findings, missing), missing)
+
+
+def write(done: Imported, out: Path, keeper: Keeper) -> None:
+    """The part file, with what goes beside it; all or nothing."""
+    keeper.keep({out: done.text.encode(), **{out.with_name(name): content for name, content in done.files.items()}})
+
+
+def check_out(out: Path, keeper: Keeper) -> None:
+    """InputError unless `out` is a new part file that may be written: one that is there may hold what a person typed."""
+    allowed = "a new file NAME.part.toml"
+    if not out.name.lower().endswith(".part.toml") or out.name.lower() == ".part.toml":
+        raise InputError([Fault("command line", "--out", repr(out.name), allowed)])
+    if refused := keeper.refusal(out):
+        raise InputError([Fault("command line", "--out", f"{str(out)!r}, {refused}", allowed)])
+    if out.exists():
+        found = f"{str(out)!r}, which is there: it may hold what somebody typed"
+        raise InputError([Fault("command line", "--out", found, allowed)])
+
+
+# ---- inside
+
+
+def _order(options: DxfOptions) -> tuple[Order, list[Fault]]:
+    faults: list[Fault] = []
+    join = _length("--join", options.join, MOST_JOIN_MM, faults)
+    fit = _length("--fit", options.fit, MOST_FIT_MM, faults)
+    if options.line not in ("", *LINES):
+        faults.append(Fault("command line", "--line", repr(options.line), f"one of {', '.join(LINES)}"))
+    return Order(join, fit, options.as_drawn), faults
+
+
+def _length(key: str, text: str, most: float, faults: list[Fault]) -> float:
+    try:
+        mm = length_mm(text)
+    except UnitError as error:
+        faults.append(Fault("command line", key, error.found, f"{LENGTH_WORDS}, with its unit"))
+        return most
+    if not 0 < mm <= most:
+        faults.append(Fault("command line", key, repr(text), f"a length above 0 and up to {most:g} mm"))
+    return mm
+
+
+def _judged(faults: list[Fault], file: str) -> tuple[tuple[Fault, ...], list[Fault]]:
+    """(what is still to be filled in, what is wrong with the drawing's geometry) of what the reader of part files found."""
+    wrong = [
+        f for f in faults if f.found != "nothing" and (f.key.startswith(GEOMETRY) or f.key == "web" or ".at" in f.key)
+    ]
+    missing = tuple(f for f in faults if f not in wrong)
+    return missing, [Fault(file, f.key, f.found, f.allowed, f.nearest) for f in wrong]
+
+
+def _remarks(drawn: DrawnFile, unit: Confirmed) -> tuple[str, ...]:
+    lengths = "; ".join(repr(x.typed) for x in unit.lengths)
+    name = _printable(Path(drawn.file).name)
+    return (
+        f"Read by ribwright {__version__} from the drawing {name} ({drawn.version}).",
+        f"Its numbers are {unit.name}, as confirmed by {_printable(lengths)}.",
+    )
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else "?" for c in text)
+
+
+def _answer(
+    drawn: DrawnFile,
+    unit: Confirmed,
+    roles: dict[str, Role],
+    made: Drawing,
+    findings: tuple[Finding, ...],
+    missing: tuple[Fault, ...],
+) -> dict[str, Any]:
+    kinds = [e.kind for e in made.outer.edges]
+    contour = [p for p in drawn.pieces if p.layer in roles and roles[p.layer].word in CONTOUR]
+    (left, right), (bottom, top) = extents(contour)
+    body = {
+        "file": Path(drawn.file).name,
+        "format": drawn.version,
+        "header_unit": drawn.unit,
+        "unit": unit.name,
+        "lengths": [
+            {"typed": x.typed, "said_mm": x.mm, "drawn_mm": x.drawn * unit.mm, "off_mm": unit.off(x)}
+            for x in unit.lengths
+        ],
+        "roles": {layer: f"{r.word} {r.flange}".strip() for layer, r in roles.items()},
+        "contour_mm": [(right - left) * unit.mm, (top - bottom) * unit.mm],
+        "edges": {kind: kinds.count(kind) for kind in ("line", "arc", "spline")},
+        "cutouts": len(made.cutouts),
+        "holes": {kind: sum(h.kind == kind for h in made.holes) for kind in ("plain", "tooling", "lightening")},
+        "flanges": list(made.flanges),
+        "missing": [f.key for f in missing],
+    }
+    return dict(answers.tidy({"import": body, "findings": [f.as_json() for f in findings]}))
