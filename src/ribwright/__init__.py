@@ -10,6 +10,7 @@ Wrong input raises `ribwright.InputError` with every fault.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +32,7 @@ __all__ = [
     "check",
     "explain",
     "forecast",
+    "import_dxf",
     "material",
     "materials",
     "packet",
@@ -179,6 +181,31 @@ def strain(
     if target is not None:
         straining.write_strain(done, target, wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json
+
+
+def import_dxf(
+    file: str | Path,
+    *,
+    lengths: Sequence[str] = (),
+    roles: Sequence[str] = (),
+    join: str = "0.01 mm",
+    fit: str = "0.005 mm",
+    line: str = "",
+    as_drawn: bool = False,
+    curves: bool = False,
+    out: str | Path | None = None,
+) -> dict[str, Any]:
+    """What a drawing file says of a part; `out` also writes it as a new part file, what a drawing does not say left to be filled in."""
+    from ribwright import wiring
+    from ribwright.work import import_dxf as importing
+
+    if out is not None:
+        importing.check_out(Path(out), wiring.DiskKeeper())
+    options = importing.DxfOptions(tuple(lengths), tuple(roles), join, fit, line, as_drawn, curves)
+    done = importing.imported(wiring.DiskFiles(), Path(file), options)
+    if out is not None:
+        importing.write(done, Path(out), wiring.DiskKeeper())
+    return done.json
 
 
 def packet(

@@ -40,6 +40,7 @@ OPTIONS = (
         default="",
         help="DXF: what the edges of role flange are drawn at: outside-mold-line or inside-mold-line.",
     ),
+    click.option("--curves", is_flag=True, help="DXF: take runs of short lines as the curves that they are chords of."),
     click.option("--as-drawn", "as_drawn", is_flag=True, help="DXF: take arcs that look drawn inside out as they are."),
 )
 

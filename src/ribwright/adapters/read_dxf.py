@@ -16,7 +16,7 @@ from ribwright.errors import Fault, InputError
 from ribwright.features.drawn_lines import DrawnFile, LeftOut, Piece
 
 LARGEST_BYTES = 200_000_000
-MOST_PIECES = 2_000_000
+MOST_PIECES, MOST_PLACED = 2_000_000, 200_000
 DEEPEST = 40  # blocks inside blocks
 MOST_MENDED = 12
 # $INSUNITS of the header (DXF reference, header variables); 0 is "no unit"
@@ -24,15 +24,19 @@ HEADER_UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 8: "microinch", 9: "
 BINARY = b"AutoCAD Binary DXF"
 ALLOWED = "a drawing saved as DXF, R12 to 2018"
 HIDDEN, PAPER = "on a hidden layer or itself hidden", "in paper space"
+TAKEN_OUT = "broken beyond mending, taken out"
 NO_OUTLINE = "not a line of an outline"
+# (what, layer, why, could be part of an outline) -> how many
+Left = Counter[tuple[str, str, str, bool]]
 
 
 def read_dxf(path: Path) -> DrawnFile:
     """The lines of a file. InputError when it is missing, no DXF, or cut short."""
     path = Path(path)
     raw = _bytes(path)
-    doc, mended = _document(path, raw)
-    reader = _Walk(doc)
+    doc, mended, taken_out = _document(path, raw)
+    reader = _Walk(doc, str(path))
+    reader.left.update(taken_out)
     reader.walk(doc.modelspace())
     for layout in doc.layouts:
         if layout.name != "Model":
@@ -42,7 +46,7 @@ def read_dxf(path: Path) -> DrawnFile:
         str(doc.acad_release),
         HEADER_UNITS.get(int(doc.header.get("$INSUNITS", 0) or 0), ""),
         tuple(reader.pieces),
-        tuple(LeftOut(*key[:2], n, *key[2:]) for key, n in sorted(reader.left.items())),
+        tuple(LeftOut(*key[:2], n, *key[2:], key[2] == HIDDEN) for key, n in sorted(reader.left.items())),
         mended,
     )
 
@@ -69,15 +73,20 @@ def _bytes(path: Path) -> bytes:
     return raw
 
 
-def _document(path: Path, raw: bytes) -> tuple[Any, tuple[str, ...]]:
-    """(document, what was mended)."""
+def _document(path: Path, raw: bytes) -> tuple[Any, tuple[str, ...], Left]:
+    """(document, what was mended, lines that the mending took out)."""
+    import logging
+
     import ezdxf
     from ezdxf import recover
 
+    # what the library has to say comes back to us as values; without a handler it would also go to the terminal
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     _whole(path, raw)
-    said = []
+    said, before = [], []
     try:
         doc = ezdxf.readfile(path)
+        before = [(e, e.dxftype(), str(e.dxf.get("layer", "0"))) for e in _line_like(doc)]
         auditor = doc.audit()
     except Exception as broken:  # the library raises what its parts raise, of many kinds, for a broken file
         try:
@@ -90,7 +99,15 @@ def _document(path: Path, raw: bytes) -> tuple[Any, tuple[str, ...]]:
     said += [_one_line(entry.message) for entry in (*auditor.fixes, *auditor.errors)]
     if len(said) > MOST_MENDED:
         said = [*said[:MOST_MENDED], f"and {len(said) - MOST_MENDED} more"]
-    return doc, tuple(said)
+    gone = Counter((kind, layer, TAKEN_OUT, True) for e, kind, layer in before if not e.is_alive)
+    return doc, tuple(said), gone
+
+
+def _line_like(doc: Any) -> Iterator[Any]:
+    """What could be part of an outline, in model space and in blocks."""
+    for block in doc.blocks:
+        if not block.is_any_paperspace:
+            yield from (e for e in block if e.dxftype() in READERS or e.dxftype() == "INSERT")
 
 
 def _whole(path: Path, raw: bytes) -> None:
@@ -115,17 +132,19 @@ def _one_line(error: object) -> str:
 class _Walk:
     """Goes through model space and into its blocks, collecting lines and counting the rest."""
 
-    def __init__(self, doc: Any):
-        self.doc = doc
+    def __init__(self, doc: Any, file: str):
+        self.file = file
         self.pieces: list[Piece] = []
-        # (what, layer, why, could be part of an outline) -> how many
-        self.left: Counter[tuple[str, str, str, bool]] = Counter()
+        self.left: Left = Counter()
+        self._placed = 0
+        # the names of layers are the same in upper and lower case; the table's spelling is the one a person sees
+        self._names = {layer.dxf.name.lower(): layer.dxf.name for layer in doc.layers}
         self._hidden = {layer.dxf.name.lower() for layer in doc.layers if layer.is_off() or layer.is_frozen()}
 
     def walk(self, entities: Any, inherited: str | None = None, depth: int = 0) -> None:
         """`inherited`: the layer of the insert, which what lies on layer 0 of a block takes."""
         for entity in entities:
-            layer = str(entity.dxf.get("layer", "0"))
+            layer = self._name_of(str(entity.dxf.get("layer", "0")))
             if inherited is not None and layer == "0":
                 layer = inherited
             kind = entity.dxftype()
@@ -144,15 +163,16 @@ class _Walk:
             if entity.dxftype() != "VIEWPORT":
                 self._count(entity.dxftype(), str(entity.dxf.get("layer", "0")), PAPER, False)
 
+    def _name_of(self, layer: str) -> str:
+        return self._names.setdefault(layer.lower(), layer)
+
     def _read(self, entity: Any, layer: str) -> None:
         try:
             self.pieces += pieces_of(entity, layer)
         except NotRead as why:
             self._count(entity.dxftype(), layer, str(why), True)
         if len(self.pieces) > MOST_PIECES:
-            raise InputError(
-                [Fault(self._name(), "the file", f"more than {MOST_PIECES} lines", "a drawing of one part")]
-            )
+            raise self._too_many(f"more than {MOST_PIECES} lines")
 
     def _insert(self, insert: Any, layer: str, depth: int) -> None:
         if depth >= DEEPEST:
@@ -163,6 +183,9 @@ class _Walk:
             self._count("INSERT", layer, "a block that is not in the file", True)
             return
         for one in _each(insert):
+            self._placed += 1
+            if self._placed > MOST_PLACED:
+                raise self._too_many(f"more than {MOST_PLACED} blocks put in")
             try:
                 content = list(one.virtual_entities(skipped_entity_callback=lambda e, _: self._skipped(e, layer)))
             except Exception as broken:  # a scale of zero and the like, of many kinds
@@ -177,8 +200,8 @@ class _Walk:
     def _count(self, what: str, layer: str, why: str, is_line: bool) -> None:
         self.left[what, layer, why, is_line] += 1
 
-    def _name(self) -> str:
-        return str(self.doc.filename or "the drawing")
+    def _too_many(self, found: str) -> InputError:
+        return InputError([Fault(self.file, "the file", found, "a drawing of one part")])
 
 
 def _each(insert: Any) -> Iterator[Any]:

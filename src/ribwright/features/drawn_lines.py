@@ -29,13 +29,14 @@ class Piece:
 @dataclass(frozen=True)
 class LeftOut:
     """What the file holds and is not read: `what`, on which layer, how many, why. `is_line`: it could have been part of an
-    outline (a tilted circle, a line on a hidden layer), unlike a text or a dimension."""
+    outline (a tilted circle, a line on a hidden layer), unlike a text or a dimension. `hidden`: the drawing does not show it."""
 
     what: str
     layer: str
     count: int
     why: str
     is_line: bool = False
+    hidden: bool = False
 
 
 @dataclass(frozen=True)

@@ -28,11 +28,13 @@ RIVAL = 2.0
 
 @dataclass(frozen=True)
 class Gap:
-    """Two free ends that belong together, or would: places and distance [mm]."""
+    """Two free ends that belong together, or would: places and distance [mm]. `chain`: which of the open chains has both of them, -1
+    where they are of two."""
 
     at: Pair
     to: Pair
     size: float
+    chain: int = -1
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,7 @@ class Ring:
 @dataclass(frozen=True)
 class Chains:
     """What became of the pieces. `empty`: indices without length. `twice`: (kept, dropped). `joined`: gaps closed within the
-    tolerance, those over SAME. `gaps`, `branches` (place, ends there): why the pieces `broken` make no ring."""
+    tolerance, those over SAME. `gaps`, `branches` (place, ends there): why the pieces of the chains `open` make no ring."""
 
     rings: tuple[Ring, ...]
     empty: tuple[int, ...]
@@ -56,7 +58,7 @@ class Chains:
     joined: tuple[Gap, ...]
     gaps: tuple[Gap, ...]
     branches: tuple[tuple[Pair, int], ...]
-    broken: tuple[int, ...]
+    open: tuple[tuple[int, ...], ...]
 
 
 def chained(ends: Array, middles: Array, lengths: Array, tolerance: float) -> Chains:
@@ -69,15 +71,15 @@ def chained(ends: Array, middles: Array, lengths: Array, tolerance: float) -> Ch
     counts = np.bincount(node, minlength=len(where))
     of_piece = node.reshape(-1, 2)
     bad_nodes = np.flatnonzero((counts > 0) & (counts != 2))
-    rings, broken = _rings(of_piece, where, bad_nodes, used)
+    rings, opened = _rings(of_piece, where, bad_nodes, used)
     return Chains(
         rings,
         tuple(int(i) for i in empty),
         twice,
         joined,
-        _gaps(of_piece, where, counts),
+        _gaps(of_piece, where, counts, opened),
         tuple((_pair(where[k]), int(counts[k])) for k in bad_nodes if counts[k] > 2),
-        tuple(int(used[i]) for i in broken),
+        tuple(tuple(int(used[i]) for i in walk) for walk in opened),
     )
 
 
@@ -172,8 +174,8 @@ def _join(node: Ints, where: Array, lengths: Array, tolerance: float) -> tuple[I
     return change[node], new, tuple(joined)
 
 
-def _rings(of_piece: Ints, where: Array, bad_nodes: Ints, used: Ints) -> tuple[tuple[Ring, ...], list[int]]:
-    """(rings, indices into `used` of pieces that hang on a bad node)."""
+def _rings(of_piece: Ints, where: Array, bad_nodes: Ints, used: Ints) -> tuple[tuple[Ring, ...], list[list[int]]]:
+    """(rings, open chains: indices into `used` of pieces that hang together between bad nodes)."""
     bad = np.zeros(len(where), bool)
     bad[bad_nodes] = True
     at: dict[int, list[int]] = {}
@@ -181,18 +183,18 @@ def _rings(of_piece: Ints, where: Array, bad_nodes: Ints, used: Ints) -> tuple[t
         at.setdefault(p, []).append(i)
         at.setdefault(q, []).append(i)
     seen = np.zeros(len(of_piece), bool)
-    rings, broken = [], []
+    rings, opened = [], []
     for start in range(len(of_piece)):
         if seen[start]:
             continue
         walk, turned, closed = _walk(start, of_piece, at, bad)
         seen[walk] = True
         if not closed:
-            broken += walk
+            opened.append(walk)
             continue
         joints = where[[of_piece[i][1 if t else 0] for i, t in zip(walk, turned, strict=True)]]
         rings.append(Ring(used[walk], np.array(turned), joints))
-    return tuple(rings), broken
+    return tuple(rings), opened
 
 
 def _walk(
@@ -217,7 +219,7 @@ def _walk(
     return walk, turned, False
 
 
-def _gaps(of_piece: Ints, where: Array, counts: Ints) -> tuple[Gap, ...]:
+def _gaps(of_piece: Ints, where: Array, counts: Ints, opened: list[list[int]]) -> tuple[Gap, ...]:
     """The free ends in pairs, the nearest first; the two ends of one piece only where nothing else is free."""
     from scipy.spatial import cKDTree
 
@@ -225,6 +227,7 @@ def _gaps(of_piece: Ints, where: Array, counts: Ints) -> tuple[Gap, ...]:
     if len(free) < 2:
         return ()
     piece = {int(n): i for i, pair in enumerate(of_piece.tolist()) for n in pair if counts[n] == 1}
+    chain = {i: c for c, walk in enumerate(opened) for i in walk}
     k = min(len(free), 8)
     size, near = cKDTree(where[free]).query(where[free], k=k)
     rows = [
@@ -237,7 +240,8 @@ def _gaps(of_piece: Ints, where: Array, counts: Ints) -> tuple[Gap, ...]:
     for _, d, i, j in sorted(rows):
         if i not in taken and j not in taken:
             taken |= {i, j}
-            out.append(Gap(_pair(where[free[i]]), _pair(where[free[j]]), d))
+            of = {chain[piece[int(free[i])]], chain[piece[int(free[j])]]}
+            out.append(Gap(_pair(where[free[i]]), _pair(where[free[j]]), d, of.pop() if len(of) == 1 else -1))
     return tuple(out)
 
 

@@ -1,4 +1,4 @@
-"""Straight lines that lie on one another for a part of their length."""
+"""Lines and arcs that lie on one another for a part of their length."""
 
 from __future__ import annotations
 
@@ -60,3 +60,24 @@ def _one(these: NDArray[np.int64], ends: Array, length: Array, u: Array) -> Unit
     return United(
         tuple(int(i) for i in these), (float(first[0]), float(first[1])), (float(last[0]), float(last[1])), twice
     )
+
+
+def arcs_on_arcs(
+    centres: Array, radii: Array, starts: Array, sweeps: Array, tolerance: float
+) -> list[tuple[int, int, float]]:
+    """(i, j, length drawn twice [mm]) of arcs of one circle, within `tolerance` [mm], that share more than that of it. `starts`,
+    `sweeps` [rad], a sweep positive to the left. More than MOST arcs are not looked at."""
+    n = len(radii)
+    if not 2 <= n <= MOST:
+        return []
+    apart = np.hypot(*(centres[None] - centres[:, None]).transpose(2, 0, 1)) + np.abs(radii[None] - radii[:, None])
+    low = np.where(sweeps > 0, starts, starts + sweeps)
+    out = []
+    for i, j in np.argwhere(np.triu(apart <= tolerance, 1)).tolist():
+        # arc j from arc i's low end on, counter-clockwise; it may come round and meet it twice
+        begin = (low[j] - low[i]) % (2 * np.pi)
+        width_i, width_j = abs(sweeps[i]), abs(sweeps[j])
+        shared = max(0.0, min(width_i, begin + width_j) - begin) + max(0.0, min(width_i, begin + width_j - 2 * np.pi))
+        if shared * radii[i] > tolerance:
+            out.append((i, j, float(shared * radii[i])))
+    return out

@@ -23,6 +23,8 @@ Array = NDArray[np.float64]
 SMOOTH_DEG, TURNED_DEG = 0.5, 2.0
 # the directions of a spline and its neighbour agree so well where they are meant to [deg]
 TANGENT_DEG = 0.05
+# what is taken for chords of a curve: so many lines, each turning less [deg], lengths of neighbours within this ratio
+CHORDS, CHORD_DEG, CHORD_RATIO = 8, 15.0, 4.0
 ROUND = 1e-6  # of the radius: arcs of one circle
 
 
@@ -121,6 +123,34 @@ def inside_out(ring: list[Segment]) -> list[Point]:
         if as_drawn > TURNED_DEG and turned < SMOOTH_DEG:
             out.append(s.points[1])
     return out
+
+
+def chords_joined(ring: list[Segment], flange_of: Callable[[str], str]) -> tuple[list[Segment], int]:
+    """(the ring with runs of chords as curves through their ends, how many lines went into them).
+
+    A run is CHORDS lines or more of one flange, each turning from the one before by less than CHORD_DEG and neither CHORD_RATIO times
+    as long nor as short.
+    """
+
+    def goes_on(a: Segment, b: Segment) -> bool:
+        if not (a.kind == b.kind == LINE and flange_of(a.layer) == flange_of(b.layer)):
+            return False
+        one, two = (hypot(s.end[0] - s.start[0], s.end[1] - s.start[1]) for s in (a, b))
+        turn = _turn(_directions(a)[1], _directions(b)[0])
+        return abs(degrees(turn)) < CHORD_DEG and max(one, two) < CHORD_RATIO * min(one, two)
+
+    k = next((i for i in range(len(ring)) if not goes_on(ring[i - 1], ring[i])), 0)
+    runs: list[list[Segment]] = []
+    for s in ring[k:] + ring[:k]:
+        if runs and goes_on(runs[-1][-1], s):
+            runs[-1].append(s)
+        else:
+            runs.append([s])
+    out: list[Segment] = []
+    for run in runs:
+        whole = len(run) >= CHORDS
+        out += [Segment(CURVE, (*(s.start for s in run), run[-1].end), run[0].layer)] if whole else run
+    return out, sum(len(run) for run in runs if len(run) >= CHORDS)
 
 
 def fitted(ring: list[Segment], tolerance: float, prefix: str, flange_of: Callable[[str], str]) -> Fitted:

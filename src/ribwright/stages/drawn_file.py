@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ribwright.errors import Fault
 from ribwright.features.drawn_lines import DrawnFile, LeftOut
-from ribwright.stages.drawn_roles import CONTOUR, IGNORE, Role, inventory
+from ribwright.stages.drawn_roles import IGNORE, Role, inventory
 from ribwright.stages.drawn_unit import SAID, Confirmed
 from ribwright.stages.finding import Finding
 from ribwright.units import LENGTHS, Unit, show_length
@@ -67,14 +67,19 @@ def file_findings(drawn: DrawnFile, roles: dict[str, Role], unit: Confirmed) -> 
     return out
 
 
+def mended_words(drawn: DrawnFile) -> str:
+    """What was broken in the file and how it was put right, in one clause; "" of a sound one."""
+    return f"a broken file, read as mended: {'; '.join(drawn.mended)}" if drawn.mended else ""
+
+
 def lost_faults(drawn: DrawnFile, roles: dict[str, Role]) -> list[Fault]:
-    """Lines of a contour's layer that could not be read: an outline without them is another outline."""
-    words = {layer: role.word for layer, role in roles.items()}
-    lost = [x for x in drawn.left_out if x.is_line and words.get(x.layer) in CONTOUR and "hidden" not in x.why]
+    """Lines of layers with a role that could not be read, of a hidden layer apart: a part without them is another part."""
+    read = {layer for layer, role in roles.items() if role.word != IGNORE}
+    lost = [x for x in drawn.left_out if x.is_line and x.layer in read and not x.hidden]
     return [
         Fault(
             drawn.file,
-            "the contour",
+            "the lines",
             _words(x),
             "level lines, arcs, polylines, circles, ellipses or splines seen from above",
         )

@@ -7,12 +7,13 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from ribwright.errors import Fault
-from ribwright.features.drawn_lines import CIRCLE, LINE, DrawnFile, Piece, Point
+from ribwright.features.drawn_lines import CIRCLE, CURVE, LINE, DrawnFile, Piece, Point
 from ribwright.features.part import Edge, Hole, Loop
 from ribwright.stages import drawn_roles as roles_
 from ribwright.stages.drawn_edges import (
     Fitted,
     area,
+    chords_joined,
     chords_of,
     circle_of,
     fitted,
@@ -32,16 +33,19 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 MANY_LINES, SHORT_SHARE = 30, 0.02
+MOST_EDGES = 2000
 FAR_MM = 100_000.0  # what the part file takes for a length
 
 
 @dataclass(frozen=True)
 class Order:
-    """How far ends may lie apart to be joined, how well splines are to lie [mm], whether what looks like a slip is taken as drawn."""
+    """How far ends may lie apart to be joined, how well splines are to lie [mm], whether what looks like a slip is taken as drawn, and
+    runs of short lines as the curves that they are chords of."""
 
     join: float = 0.01
     fit: float = 0.005
     as_drawn: bool = False
+    curves: bool = False
 
 
 @dataclass
@@ -79,6 +83,14 @@ def drawing_of(drawn: DrawnFile, roles: dict[str, Role], unit: Confirmed, order:
     )
     out.faults += _far(outer, place)
     _turned_over([outer, *inner], order, place, out)
+    if order.curves:
+        outer = _joined_chords(outer, flange_of, place, out)
+    if len(outer) > MOST_EDGES:
+        found = f"{len(outer)} lines and arcs in the outline"
+        out.faults.append(
+            Fault(place.file, "the contour", found, f"at most {MOST_EDGES}; --curves joins chords of a curve")
+        )
+        return out
     fits = [fitted(outer, order.fit, "E", lambda layer: flange_of.get(layer, ""))]
     out.outer = Loop("web", fits[0].edges)
     _add_inner(inner, roles_.HOLE, flange_of, order, out, fits)
@@ -265,6 +277,24 @@ def _inside(outer: list[Segment], place: Placer, out: Drawing) -> None:
 # ---- what is said
 
 
+def _joined_chords(ring: list[Segment], flange_of: dict[str, str], place: Placer, out: Drawing) -> list[Segment]:
+    """The outline with runs of short lines as curves, and that said."""
+    joined, lines = chords_joined(ring, lambda layer: flange_of.get(layer, ""))
+    if lines:
+        curves = sum(s.kind == CURVE for s in joined) - sum(s.kind == CURVE for s in ring)
+        out.findings.append(
+            Finding(
+                "drawing-chords",
+                "note",
+                f"{lines} short lines of the contour are taken as the chords of {curves} curves, which go through their ends.",
+                "A corner that was meant among them is gone: look at them in the picture.",
+                value=float(lines),
+                source="--curves",
+            )
+        )
+    return joined
+
+
 def _said_of_fits(fits: list[Fitted], order: Order, place: Placer, out: Drawing) -> None:
     for fit in fits:
         out.tangents |= {e.name: t for e, t in zip(fit.edges, fit.tangents, strict=True) if t}
@@ -302,7 +332,7 @@ def _said_of_chords(outer: Loop, place: Placer, out: Drawing) -> None:
             "warn",
             f"{len(short)} short lines in the contour, from {place.at(short[0].points[0])} on: a curve written as chords? Each is an "
             "edge of its own now, and the part has a corner at every one.",
-            "Have the curve itself in the drawing, or give its points as a spline edge.",
+            "--curves takes them as the curve that they are chords of; better, have the curve itself in the drawing.",
             {"at_mm": list(short[0].points[0])},
             value=float(len(short)),
             source="the drawing",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import atan, hypot
 
@@ -11,12 +12,14 @@ from numpy.typing import NDArray
 
 from ribwright.errors import Fault
 from ribwright.features.drawn_lines import ARC, CIRCLE, LINE, Piece, Point
-from ribwright.geometry.chain import Chains, Ring, chained
-from ribwright.geometry.overlap import united_lines
+from ribwright.geometry.chain import Chains, Gap, Ring, chained
+from ribwright.geometry.overlap import arcs_on_arcs, united_lines
 from ribwright.stages.finding import Finding
 from ribwright.units import MM_PER_IN, Unit, show_length
 
 MOST_NAMED, MOST_LOOSE = 8, 300
+# ends farther apart than this share of the chain between them are no gap of an outline
+STRAY = 0.2
 # an arc flatter than this is drawn as a line: no file's numbers hold such a sagitta [mm]
 FLAT_MM = 1e-7
 Array = NDArray[np.float64]
@@ -167,7 +170,7 @@ def _two_arcs(circle: Piece) -> list[Segment]:
 def _united(lines: list[Piece], tolerance: float, what: str, place: Placer) -> tuple[list[Piece], list[Finding]]:
     """The lines, those that overlap made one. Only looked for where the chain does not close: an overlap opens it."""
     first = _chained(lines, tolerance)
-    hung = _beside([i for i in first.broken if lines[i].kind == LINE], lines, tolerance)
+    hung = _beside([i for walk in first.open for i in walk if lines[i].kind == LINE], lines, tolerance)
     if not hung:
         return lines, []
     groups = united_lines(np.array([lines[i].points for i in hung], float), tolerance)
@@ -255,17 +258,50 @@ def _said_twice(what: str, at: list[Point], place: Placer) -> Finding:
 
 def _faults(chains: Chains, lines: list[Piece], what: str, place: Placer, tolerance: float) -> list[Fault]:
     join = f"ends that meet within {place.size(tolerance)} (--join says how far; the drawing is the better place)"
-    out = []
+    out = [
+        Fault(
+            place.file, what, f"{place.size(twice)} of an arc drawn twice at {place.at(at)}", "arcs that do not overlap"
+        )
+        for at, twice in _arcs_twice(chains, lines, tolerance)
+    ]
     for gap in sorted(chains.gaps, key=lambda g: g.size)[:MOST_NAMED]:
-        found = f"a gap of {place.size(gap.size)} between {place.at(gap.at)} and {place.at(gap.to)}"
-        out.append(Fault(place.file, what, found, join))
+        out.append(Fault(place.file, what, _gap_words(gap, chains, lines, place), join))
     for at, n in chains.branches[:MOST_NAMED]:
         found = f"{n} lines that meet at {place.at(at)}"
         out.append(Fault(place.file, what, found, "two at each point: a branch does not say which way the line goes"))
-    over = len(chains.gaps) + len(chains.branches) - len(out)
+    over = max(len(chains.gaps) - MOST_NAMED, 0) + max(len(chains.branches) - MOST_NAMED, 0)
     if over > 0:
         out.append(Fault(place.file, what, f"{over} more gaps and branches", join))
-    if chains.broken and not out:
-        at = lines[chains.broken[0]].points[0]
+    if chains.open and not out:
+        at = lines[chains.open[0][0]].points[0]
         out.append(Fault(place.file, what, f"a line at {place.at(at)} that belongs to nothing closed", join))
     return out
+
+
+def _gap_words(gap: Gap, chains: Chains, lines: list[Piece], place: Placer) -> str:
+    """A gap; of a chain whose ends lie far apart for its length that it is no outline at all."""
+    ends = f"between {place.at(gap.at)} and {place.at(gap.to)}"
+    if gap.chain >= 0:
+        walk = chains.open[gap.chain]
+        if gap.size > STRAY * sum(_half(lines[i])[1] for i in walk):
+            many = f" of {len(walk)} pieces" if len(walk) > 1 else ""
+            return f"a line{many} {ends} that closes nowhere: is it on the right layer?"
+    return f"a gap of {place.size(gap.size)} {ends}"
+
+
+def _arcs_twice(chains: Chains, lines: list[Piece], tolerance: float) -> list[tuple[Point, float]]:
+    """(place, length drawn twice [mm]) of arcs in open chains that lie on others."""
+    from ribwright.geometry.curve import Arc
+
+    loose = {i for walk in chains.open for i in walk}
+    if not any(lines[i].kind == ARC for i in loose):
+        return []
+    balls = []
+    for i in sorted(loose | {int(k) for ring in chains.rings for k in ring.pieces}):
+        if lines[i].kind == ARC:
+            with suppress(ValueError):
+                balls.append((i, Arc.through(*lines[i].points)))
+    x = np.array([(*b.centre, b.radius, b.start, b.sweep) for _, b in balls], float).reshape(-1, 5)
+    found = arcs_on_arcs(x[:, :2], x[:, 2], x[:, 3], x[:, 4], tolerance)
+    rows = [(balls[i][0], balls[j][0], twice) for i, j, twice in found if {balls[i][0], balls[j][0]} & loose]
+    return [(lines[i if i in loose else j].points[1], twice) for i, j, twice in rows][:MOST_NAMED]

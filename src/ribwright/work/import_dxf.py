@@ -11,7 +11,7 @@ from ribwright.errors import Fault, InputError, UnitError
 from ribwright.features.drawn_lines import CIRCLE, DrawnFile
 from ribwright.ports import Files, Keeper
 from ribwright.stages import answers
-from ribwright.stages.drawn_file import file_findings, lost_faults
+from ribwright.stages.drawn_file import file_findings, lost_faults, mended_words
 from ribwright.stages.drawn_part import Drawing, Order, drawing_of, file_unit
 from ribwright.stages.drawn_roles import CONTOUR, Role, outline_faults, roles_of
 from ribwright.stages.drawn_unit import Confirmed, confirmed, extents
@@ -28,7 +28,8 @@ GEOMETRY = ("web.edge", "web.start", "cutout", "web.tangent")
 @dataclass(frozen=True)
 class DxfOptions:
     """What a person says about the drawing. `lengths` like "36 in = width"; `roles` like "A1=flange skin"; `join` and `fit` lengths:
-    how far ends may lie apart, how well splines are to lie; `line`: which mold line flanged edges are drawn at."""
+    how far ends may lie apart, how well splines are to lie; `line`: which mold line flanged edges are drawn at; `as_drawn`: arcs that
+    look inside out are meant so; `curves`: runs of short lines are chords of curves."""
 
     lengths: tuple[str, ...] = ()
     roles: tuple[str, ...] = ()
@@ -36,6 +37,7 @@ class DxfOptions:
     fit: str = "0.005 mm"
     line: str = ""
     as_drawn: bool = False
+    curves: bool = False
 
 
 @dataclass(frozen=True)
@@ -64,10 +66,10 @@ def imported(files: Files, path: Path, options: DxfOptions) -> Imported:
     )
     faults += wrong + lost_faults(drawn, roles)
     if faults or unit is None:
-        raise InputError(faults)
+        raise _refused(drawn, faults)
     made = drawing_of(drawn, roles, unit, order)
     if made.faults:
-        raise InputError(made.faults)
+        raise _refused(drawn, made.faults)
     line = made.line or options.line
     known = Outlined(
         file_unit(unit.name), made.outer, tuple(made.cutouts), tuple(made.holes), made.flanges, line, made.tangents
@@ -75,7 +77,7 @@ def imported(files: Files, path: Path, options: DxfOptions) -> Imported:
     text = part_text(known, _remarks(drawn, unit))
     missing, wrong = _judged(files.part_faults(text, path.name), drawn.file)
     if wrong:
-        raise InputError(wrong)
+        raise _refused(drawn, wrong)
     findings = ranked([*file_findings(drawn, roles, unit), *made.findings])
     return Imported(text, findings, {}, _answer(drawn, unit, roles, made, findings, missing), missing)
 
@@ -100,13 +102,20 @@ def check_out(out: Path, keeper: Keeper) -> None:
 # ---- inside
 
 
+def _refused(drawn: DrawnFile, faults: list[Fault]) -> InputError:
+    """The faults; of a file that was broken that comes first, for it may be the reason of the others."""
+    broken = mended_words(drawn)
+    first = [Fault(drawn.file, "the file", broken, "a drawing saved whole")] if broken else []
+    return InputError([*first, *faults])
+
+
 def _order(options: DxfOptions) -> tuple[Order, list[Fault]]:
     faults: list[Fault] = []
     join = _length("--join", options.join, MOST_JOIN_MM, faults)
     fit = _length("--fit", options.fit, MOST_FIT_MM, faults)
     if options.line not in ("", *LINES):
         faults.append(Fault("command line", "--line", repr(options.line), f"one of {', '.join(LINES)}"))
-    return Order(join, fit, options.as_drawn), faults
+    return Order(join, fit, options.as_drawn, options.curves), faults
 
 
 def _length(key: str, text: str, most: float, faults: list[Fault]) -> float:
