@@ -104,7 +104,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer",
         "explain", "why",
-        "drawn_roles", "drawn_unit", "drawn_rings", "drawn_edges", "drawn_holes", "drawn_part", "drawn_file",
+        "drawn_roles", "drawn_unit", "drawn_segment", "drawn_rings", "drawn_edges", "drawn_holes", "drawn_part", "drawn_file",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [

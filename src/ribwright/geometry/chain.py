@@ -15,6 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.geometry.near import groups, near_pairs
+
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Pair = tuple[float, float]
@@ -24,6 +26,8 @@ SAME = 2.6e-5
 SHARE = 0.05
 # a second candidate within this many times the gap makes a join a guess
 RIVAL = 2.0
+# free ends looked at for the list of gaps, and how many of the nearest to each
+MOST_GAPS, NEAREST = 1000, 8
 
 
 @dataclass(frozen=True)
@@ -85,8 +89,6 @@ def chained(ends: Array, middles: Array, lengths: Array, tolerance: float) -> Ch
 
 def _twice(ends: Array, middles: Array, lengths: Array, tolerance: float, these: Ints) -> tuple[tuple[int, int], ...]:
     """(kept, dropped) of pieces that lie on one another from end to end, either way round."""
-    from scipy.spatial import cKDTree
-
     if len(these) < 2:
         return ()
     # exact repeats first: thousands of them at one place would make all pairs of the tree below
@@ -98,8 +100,8 @@ def _twice(ends: Array, middles: Array, lengths: Array, tolerance: float, these:
     _, first, inverse = np.unique(keys, axis=0, return_index=True, return_inverse=True)
     out = {int(these[i]): int(these[first[k]]) for i, k in enumerate(inverse.ravel()) if first[k] != i}
     rest = these[np.sort(first)]
-    pairs = cKDTree(middles[rest]).query_pairs(tolerance, output_type="ndarray")
-    i, j = rest[pairs.min(axis=1)], rest[pairs.max(axis=1)]
+    pairs = near_pairs(middles[rest], tolerance)
+    i, j = rest[pairs[:, 0]], rest[pairs[:, 1]]
     limit = np.minimum(tolerance, SHARE * np.minimum(lengths[i], lengths[j]))
     same_way = np.max(np.hypot(*np.moveaxis(ends[i] - ends[j], -1, 0)), axis=1)
     other_way = np.max(np.hypot(*np.moveaxis(ends[i] - ends[j][:, ::-1], -1, 0)), axis=1)
@@ -112,18 +114,12 @@ def _twice(ends: Array, middles: Array, lengths: Array, tolerance: float, these:
 
 def _nodes(points: Array) -> tuple[Ints, Array]:
     """(node of each point, place of each node): points within SAME of one another are one."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-    from scipy.spatial import cKDTree
-
     if len(points) == 0:
         return np.zeros(0, np.int64), np.zeros((0, 2))
     exact, first = np.unique(points, axis=0, return_inverse=True)
-    pairs = cKDTree(exact).query_pairs(SAME, output_type="ndarray")
-    graph = coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(len(exact), len(exact)))
-    n, group = connected_components(graph, directed=False)
-    node = group[first.ravel()].astype(np.int64)
-    return node, _means(node, points, n)
+    group = groups(len(exact), near_pairs(exact, SAME))
+    node = group[first.ravel()]
+    return node, _means(node, points, int(group.max()) + 1)
 
 
 def _means(node: Ints, points: Array, n: int) -> Array:
@@ -136,14 +132,12 @@ def _means(node: Ints, points: Array, n: int) -> Array:
 
 def _join(node: Ints, where: Array, lengths: Array, tolerance: float) -> tuple[Ints, Array, tuple[Gap, ...]]:
     """The same nodes with free ends within the tolerance made one."""
-    from scipy.spatial import cKDTree
-
     free = np.flatnonzero(np.bincount(node, minlength=len(where)) == 1)
     if len(free) < 2:
         return node, where, ()
     piece = np.full(len(where), -1)
     piece[node] = np.arange(len(node)) // 2
-    pairs = cKDTree(where[free]).query_pairs(max(tolerance, SAME) * RIVAL * 1.01, output_type="ndarray")
+    pairs = near_pairs(where[free], max(tolerance, SAME) * RIVAL * 1.01)
     a, b = free[pairs[:, 0]], free[pairs[:, 1]]
     size = np.hypot(*(where[a] - where[b]).T)
     # the two ends of a piece are a gap only where it runs nearly all round
@@ -221,21 +215,17 @@ def _walk(
 
 def _gaps(of_piece: Ints, where: Array, counts: Ints, opened: list[list[int]]) -> tuple[Gap, ...]:
     """The free ends in pairs, the nearest first; the two ends of one piece only where nothing else is free."""
-    from scipy.spatial import cKDTree
-
     free = np.flatnonzero(counts == 1)
     if len(free) < 2:
         return ()
     piece = {int(n): i for i, pair in enumerate(of_piece.tolist()) for n in pair if counts[n] == 1}
     chain = {i: c for c, walk in enumerate(opened) for i in walk}
-    k = min(len(free), 8)
-    size, near = cKDTree(where[free]).query(where[free], k=k)
-    rows = [
-        (piece[int(free[i])] == piece[int(free[j])], float(d), i, int(j))
-        for i in range(len(free))
-        for d, j in zip(size[i], near[i], strict=True)
-        if i < j
-    ]
+    # of thousands the first are told, and a thousand look far enough for them
+    free = free[:MOST_GAPS]
+    size = np.hypot(*(where[free][None] - where[free][:, None]).transpose(2, 0, 1))
+    near = np.argsort(size, axis=1, kind="stable")[:, :NEAREST].tolist()
+    pairs = {(min(i, j), max(i, j)) for i in range(len(free)) for j in near[i] if i != j}
+    rows = [(piece[int(free[i])] == piece[int(free[j])], float(size[i, j]), i, j) for i, j in pairs]
     out, taken = [], set()
     for _, d, i, j in sorted(rows):
         if i not in taken and j not in taken:

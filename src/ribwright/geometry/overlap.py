@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.geometry.near import groups
+
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
 MOST = 1500  # lines looked at pair by pair
@@ -25,9 +27,6 @@ class United:
 def united_lines(ends: Array, tolerance: float) -> tuple[United, ...]:
     """Groups of lines with `ends` (n, 2, 2) that overlap by more than `tolerance` [mm], seen along them, and lie within it of one
     another across. Lines that only meet end to end are no group. More than MOST lines are not looked at."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-
     n = len(ends)
     if not 2 <= n <= MOST:
         return ()
@@ -41,9 +40,9 @@ def united_lines(ends: Array, tolerance: float) -> tuple[United, ...]:
     shared = np.minimum(along.max(axis=2), length[:, None]) - np.maximum(along.min(axis=2), 0.0)
     on = (np.abs(across).max(axis=2) <= tolerance) & (shared > tolerance)
     on = on & on.T & ~np.eye(n, dtype=bool)
-    count, group = connected_components(coo_matrix(on), directed=False)
+    group = groups(n, np.argwhere(on))
     out = []
-    for g in range(count):
+    for g in range(int(group.max()) + 1):
         these = np.flatnonzero(group == g)
         if len(these) > 1:
             out.append(_one(these, ends, length, u))

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from ribwright.features.drawn_lines import ARC, CURVE, LINE, Point
 from ribwright.features.part import Edge
 from ribwright.geometry.interpolated import points_through
-from ribwright.stages.drawn_rings import Segment
+from ribwright.stages.drawn_segment import Segment, turn
 
 Array = NDArray[np.float64]
 # joins smoother than this are smooth; an arc that is smooth only the other way round, and this far off as drawn, is inside out [deg]
@@ -39,17 +39,6 @@ class Fitted:
     missed: float
 
 
-def chords_of(ring: list[Segment], most_deg: float = 3.0) -> Array:
-    """Points (n, 2) [mm] round a ring: arcs in chords of at most `most_deg`, the first point not repeated."""
-    out: list[Point] = []
-    for s in ring:
-        if s.kind == ARC:
-            out += _arc_points(s, most_deg)
-        else:
-            out += s.points[:-1]
-    return np.array(out, float)
-
-
 def area(ring: list[Segment]) -> float:
     """Signed area [mm2], positive counter-clockwise; exact for lines and arcs."""
     total = 0.0
@@ -57,7 +46,7 @@ def area(ring: list[Segment]) -> float:
         for (x0, y0), (x1, y1) in itertools.pairwise(s.points if s.kind == CURVE else (s.start, s.end)):
             total += (x0 * y1 - x1 * y0) / 2
         if s.kind == ARC:
-            b = s.bulge()
+            b = s.bulge
             chord, sweep = hypot(s.end[0] - s.start[0], s.end[1] - s.start[1]), 4 * atan(b)
             radius = chord * (1 + b * b) / (4 * abs(b)) if b else 0.0
             total += radius * radius / 2 * (sweep - np.sin(sweep))
@@ -66,7 +55,7 @@ def area(ring: list[Segment]) -> float:
 
 def reversed_ring(ring: list[Segment]) -> list[Segment]:
     """The same ring the other way round."""
-    return [Segment(s.kind, s.points[::-1], s.layer) for s in reversed(ring)]
+    return [s.reversed() for s in reversed(ring)]
 
 
 def started(ring: list[Segment]) -> list[Segment]:
@@ -79,11 +68,11 @@ def circle_of(ring: list[Segment]) -> tuple[Point, float] | None:
     """(centre, diameter) when the ring is one circle."""
     if any(s.kind != ARC for s in ring):
         return None
-    balls = [_ball(s) for s in ring]
+    balls = [s.ball() for s in ring]
     (cx, cy), r = balls[0]
     if any(hypot(x - cx, y - cy) + abs(q - r) > ROUND * r for (x, y), q in balls):
         return None
-    if abs(abs(sum(4 * atan(s.bulge()) for s in ring)) - 2 * pi) > 1e-6:
+    if abs(abs(sum(4 * atan(s.bulge) for s in ring)) - 2 * pi) > 1e-6:
         return None
     return (cx, cy), 2 * r
 
@@ -95,8 +84,8 @@ def slot_of(ring: list[Segment]) -> tuple[Point, float, float, float] | None:
     arcs = [s for s in ring if s.kind == ARC]
     if len(arcs) != 2 or ring[0].kind == ring[1].kind or any(s.kind == CURVE for s in ring):
         return None
-    ((ax, ay), r), ((bx, by), q) = (_ball(s) for s in arcs)
-    if any(abs(abs(s.bulge()) - 1) > 1e-4 for s in arcs) or abs(r - q) > 1e-4 * r:
+    ((ax, ay), r), ((bx, by), q) = (s.ball() for s in arcs)
+    if any(abs(abs(s.bulge) - 1) > 1e-4 for s in arcs) or abs(r - q) > 1e-4 * r:
         return None
     angle = degrees(atan2(by - ay, bx - ax)) % 180.0
     return ((ax + bx) / 2, (ay + by) / 2), r + q, hypot(bx - ax, by - ay), angle
@@ -108,18 +97,18 @@ def inside_out(ring: list[Segment]) -> list[Point]:
     With a chord at angle c an arc of sweep w starts at c - w/2 and ends at c + w/2; turned over, w becomes -w. So a kink k at either
     end becomes k + w: both vanish for an arc that was meant the other way.
     """
-    directions = [_directions(s) for s in ring]
+    directions = [s.ways for s in ring]
     out = []
     for i, s in enumerate(ring):
         if s.kind != ARC or len(ring) < 3:
             continue
-        w = 4 * atan(s.bulge())
+        w = 4 * atan(s.bulge)
         kinks = [
-            _turn(directions[i - 1][1], directions[i][0]),
-            _turn(directions[i][1], directions[(i + 1) % len(ring)][0]),
+            turn(directions[i - 1][1], directions[i][0]),
+            turn(directions[i][1], directions[(i + 1) % len(ring)][0]),
         ]
         as_drawn = min(abs(degrees(k)) for k in kinks)
-        turned = max(abs(degrees(_turn(0.0, k + w))) for k in kinks)
+        turned = max(abs(degrees(turn(0.0, k + w))) for k in kinks)
         if as_drawn > TURNED_DEG and turned < SMOOTH_DEG:
             out.append(s.points[1])
     return out
@@ -135,9 +124,9 @@ def chords_joined(ring: list[Segment], flange_of: Callable[[str], str]) -> tuple
     def goes_on(a: Segment, b: Segment) -> bool:
         if not (a.kind == b.kind == LINE and flange_of(a.layer) == flange_of(b.layer)):
             return False
-        one, two = (hypot(s.end[0] - s.start[0], s.end[1] - s.start[1]) for s in (a, b))
-        turn = _turn(_directions(a)[1], _directions(b)[0])
-        return abs(degrees(turn)) < CHORD_DEG and max(one, two) < CHORD_RATIO * min(one, two)
+        one, two = a.chord, b.chord
+        kink = abs(degrees(turn(a.ways[1], b.ways[0])))
+        return kink < CHORD_DEG and max(one, two) < CHORD_RATIO * min(one, two)
 
     k = next((i for i in range(len(ring)) if not goes_on(ring[i - 1], ring[i])), 0)
     runs: list[list[Segment]] = []
@@ -156,7 +145,7 @@ def chords_joined(ring: list[Segment], flange_of: Callable[[str], str]) -> tuple
 def fitted(ring: list[Segment], tolerance: float, prefix: str, flange_of: Callable[[str], str]) -> Fitted:
     """The ring as edges named `prefix`1 and on. `tolerance`: of its splines [mm]. `flange_of`: a layer's flange, or ""."""
     ring = _parted(_run_together(ring, flange_of))
-    directions = [_directions(s) for s in ring]
+    directions = [s.ways for s in ring]
     edges, tangents, count, total, worst = [], [], 0, 0, 0.0
     for i, s in enumerate(ring):
         points, tangent = s.points, ""
@@ -180,7 +169,7 @@ def _run_together(ring: list[Segment], flange_of: Callable[[str], str]) -> list[
     def goes_on(a: Segment, b: Segment) -> bool:
         if not (a.kind == b.kind == CURVE and flange_of(a.layer) == flange_of(b.layer)):
             return False
-        return abs(degrees(_turn(_directions(a)[1], _directions(b)[0]))) < SMOOTH_DEG
+        return abs(degrees(turn(a.ways[1], b.ways[0]))) < SMOOTH_DEG
 
     # from a joint where nothing goes on, where there is one: what goes on over the start is then seen too
     k = next((i for i in range(len(ring)) if not goes_on(ring[i - 1], ring[i])), 0)
@@ -207,60 +196,11 @@ def _clamped(
 ) -> tuple[str, Point | None, Point | None]:
     """(which ends take the neighbour's direction, those directions): where a line or an arc runs on in the curve."""
     before, after = (i - 1) % len(ring), (i + 1) % len(ring)
-    start = ring[before].kind != CURVE and abs(degrees(_turn(directions[before][1], directions[i][0]))) < TANGENT_DEG
-    end = ring[after].kind != CURVE and abs(degrees(_turn(directions[i][1], directions[after][0]))) < TANGENT_DEG
+    start = ring[before].kind != CURVE and abs(degrees(turn(directions[before][1], directions[i][0]))) < TANGENT_DEG
+    end = ring[after].kind != CURVE and abs(degrees(turn(directions[i][1], directions[after][0]))) < TANGENT_DEG
     word = {(True, True): "both", (True, False): "start", (False, True): "end"}.get((start, end), "")
     return (
         word,
         (float(np.cos(directions[before][1])), float(np.sin(directions[before][1]))) if start else None,
         (float(np.cos(directions[after][0])), float(np.sin(directions[after][0]))) if end else None,
     )
-
-
-def _directions(s: Segment) -> tuple[float, float]:
-    """Angles of travel at start and end [rad]."""
-    (x0, y0), (x1, y1) = s.start, s.end
-    if s.kind == LINE:
-        return (atan2(y1 - y0, x1 - x0),) * 2
-    if s.kind == ARC:
-        c, half = atan2(y1 - y0, x1 - x0), 2 * atan(s.bulge())
-        return c - half, c + half
-    p = np.array(s.points)
-    return _slope(p[:4]), _slope(p[::-1][:4]) + pi
-
-
-def _slope(p: Array) -> float:
-    """Direction at the first of some points: of the parabola (cubic, with four) through them over their chord length."""
-    u = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(p, axis=0).T))])
-    n = len(p)
-    # slope at 0 of Lagrange's polynomial through the points
-    weights = np.zeros(n)
-    for j in range(1, n):
-        others = [k for k in range(1, n) if k != j]
-        weights[j] = np.prod([-u[k] / (u[j] - u[k]) for k in others]) / u[j]
-    weights[0] = -weights.sum()
-    dx, dy = weights @ p
-    return atan2(float(dy), float(dx))
-
-
-def _turn(a: float, b: float) -> float:
-    """From direction a to b, -pi to pi."""
-    return (b - a + pi) % (2 * pi) - pi
-
-
-def _ball(s: Segment) -> tuple[Point, float]:
-    """(centre, radius) of an arc."""
-    (x0, y0), (x1, y1) = s.start, s.end
-    b = s.bulge()
-    # the centre lies (1 - b^2) / (4 b) chords left of the chord's middle
-    h = (1 - b * b) / (4 * b)
-    cx, cy = (x0 + x1) / 2 - h * (y1 - y0), (y0 + y1) / 2 + h * (x1 - x0)
-    return (cx, cy), hypot(x0 - cx, y0 - cy)
-
-
-def _arc_points(s: Segment, most_deg: float) -> list[Point]:
-    (cx, cy), r = _ball(s)
-    sweep = 4 * atan(s.bulge())
-    n = max(1, int(np.ceil(abs(degrees(sweep)) / most_deg)))
-    t = atan2(s.start[1] - cy, s.start[0] - cx) + sweep * np.arange(n) / n
-    return [s.start, *zip((cx + r * np.cos(t[1:])).tolist(), (cy + r * np.sin(t[1:])).tolist(), strict=True)]

@@ -14,7 +14,6 @@ from ribwright.stages.drawn_edges import (
     Fitted,
     area,
     chords_joined,
-    chords_of,
     circle_of,
     fitted,
     inside_out,
@@ -23,8 +22,9 @@ from ribwright.stages.drawn_edges import (
     started,
 )
 from ribwright.stages.drawn_holes import paired
-from ribwright.stages.drawn_rings import MOST_NAMED, Placer, Segment, circle_radius, circles_once, rings_of, scaled
+from ribwright.stages.drawn_rings import MOST_NAMED, Placer, circle_radius, circles_once, rings_of, scaled
 from ribwright.stages.drawn_roles import Role
+from ribwright.stages.drawn_segment import Segment, chords_of
 from ribwright.stages.drawn_unit import Confirmed
 from ribwright.stages.finding import Finding
 from ribwright.units import MM_PER_IN, Unit

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from math import atan, hypot
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from ribwright.errors import Fault
 from ribwright.features.drawn_lines import ARC, CIRCLE, LINE, Piece, Point
 from ribwright.geometry.chain import Chains, Gap, Ring, chained
 from ribwright.geometry.overlap import arcs_on_arcs, united_lines
+from ribwright.stages.drawn_segment import Segment
 from ribwright.stages.finding import Finding
 from ribwright.units import MM_PER_IN, Unit, show_length
 
@@ -23,31 +24,6 @@ STRAY = 0.2
 # an arc flatter than this is drawn as a line: no file's numbers hold such a sagitta [mm]
 FLAT_MM = 1e-7
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Segment:
-    """A piece in a ring, in the direction of travel: kind `line`, `arc` (start, through, end) or `curve` (dense points) [mm]."""
-
-    kind: str
-    points: tuple[Point, ...]
-    layer: str
-
-    @property
-    def start(self) -> Point:
-        return self.points[0]
-
-    @property
-    def end(self) -> Point:
-        return self.points[-1]
-
-    def bulge(self) -> float:
-        """tan(sweep / 4), positive for a left turn; 0 for all that is no arc."""
-        if self.kind != ARC:
-            return 0.0
-        (x0, y0), (xm, ym), (x1, y1) = self.points
-        chord = hypot(x1 - x0, y1 - y0)
-        return float(((x1 - x0) * (y0 - ym) - (x0 - xm) * (y1 - y0)) / chord / (chord / 2)) if chord else 0.0
 
 
 @dataclass(frozen=True)
@@ -77,13 +53,12 @@ class Placer:
 def scaled(piece: Piece, k: float) -> Piece:
     """The piece with its numbers times k; an arc that is flat within what numbers hold becomes a line."""
     points = tuple((x * k, y * k) for x, y in piece.points)
-    if piece.kind == ARC:
-        sagitta = (
-            abs(Segment(ARC, points, "").bulge()) * hypot(points[2][0] - points[0][0], points[2][1] - points[0][1]) / 2
-        )
-        if sagitta < FLAT_MM and hypot(points[2][0] - points[0][0], points[2][1] - points[0][1]) > FLAT_MM:
-            return replace(piece, kind=LINE, points=(points[0], points[2]))
-    return replace(piece, points=points)
+    kind = piece.kind
+    if kind == ARC:
+        arc = Segment(ARC, points, "")
+        if abs(arc.bulge) * arc.chord / 2 < FLAT_MM < arc.chord:
+            kind, points = LINE, (points[0], points[2])
+    return Piece(kind, points, piece.layer, piece.source)
 
 
 def rings_of(
@@ -92,8 +67,7 @@ def rings_of(
     """(rings, findings, faults) of pieces in mm. `what` they draw: "the contour", "the holes". A circle is a ring of two arcs."""
     circles, lines = [p for p in pieces if p.kind == CIRCLE], [p for p in pieces if p.kind != CIRCLE]
     circles, findings = circles_once(circles, tolerance, place)
-    lines, united = _united(lines, tolerance, what, place)
-    chains = _chained(lines, tolerance)
+    lines, chains, united = _united(lines, _chained(lines, tolerance), tolerance, what, place)
     rings = [_segments(ring, lines) for ring in chains.rings] + [_two_arcs(c) for c in circles]
     faults = _faults(chains, lines, what, place, tolerance)
     return rings, [*findings, *united, *_findings(chains, lines, what, place)], faults
@@ -137,17 +111,16 @@ def _chained(lines: list[Piece], tolerance: float) -> Chains:
 
 def _half(piece: Piece) -> tuple[Point, float]:
     """(the point half way along, the length)."""
-    (x0, y0), (x1, y1) = piece.points[0], piece.points[-1]
-    chord = hypot(x1 - x0, y1 - y0)
-    if piece.kind == LINE:
-        return ((x0 + x1) / 2, (y0 + y1) / 2), chord
+    length = Segment(piece.kind, piece.points, "").length()
     if piece.kind == ARC:
-        bulge = abs(Segment(ARC, piece.points, "").bulge())
-        return piece.points[1], chord * (1 + bulge * bulge) / (4 * bulge) * 4 * atan(bulge) if bulge else 0.0
+        return piece.points[1], length
+    (x0, y0), (x1, y1) = piece.points[0], piece.points[-1]
+    if piece.kind == LINE:
+        return ((x0 + x1) / 2, (y0 + y1) / 2), length
     points = np.array(piece.points)
     s = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    x, y = (float(np.interp(s[-1] / 2, s, points[:, k])) for k in (0, 1))
-    return (x, y), float(s[-1])
+    x, y = (float(np.interp(length / 2, s, points[:, k])) for k in (0, 1))
+    return (x, y), length
 
 
 def _segments(ring: Ring, lines: list[Piece]) -> list[Segment]:
@@ -167,17 +140,18 @@ def _two_arcs(circle: Piece) -> list[Segment]:
     return [Segment(ARC, (e, n, w), circle.layer), Segment(ARC, (w, s, e), circle.layer)]
 
 
-def _united(lines: list[Piece], tolerance: float, what: str, place: Placer) -> tuple[list[Piece], list[Finding]]:
-    """The lines, those that overlap made one. Only looked for where the chain does not close: an overlap opens it."""
-    first = _chained(lines, tolerance)
+def _united(
+    lines: list[Piece], first: Chains, tolerance: float, what: str, place: Placer
+) -> tuple[list[Piece], Chains, list[Finding]]:
+    """(lines, chains, findings) with straight lines that overlap made one. Only looked for where a chain is open: an overlap opens it."""
     hung = _beside([i for walk in first.open for i in walk if lines[i].kind == LINE], lines, tolerance)
     if not hung:
-        return lines, []
+        return lines, first, []
     groups = united_lines(np.array([lines[i].points for i in hung], float), tolerance)
     gone = {hung[k] for g in groups for k in g.lines}
     new = [replace(lines[hung[g.lines[0]]], points=(g.start, g.end)) for g in groups]
     if not groups:
-        return lines, []
+        return lines, first, []
     clauses = [f"{place.size(g.twice)} of it between {place.at(g.start)} and {place.at(g.end)}" for g in groups]
     finding = Finding(
         "drawing-overlap",
@@ -188,7 +162,8 @@ def _united(lines: list[Piece], tolerance: float, what: str, place: Placer) -> t
         value=float(len(groups)),
         source="the drawing",
     )
-    return [p for i, p in enumerate(lines) if i not in gone] + new, [finding]
+    left = [p for i, p in enumerate(lines) if i not in gone] + new
+    return left, _chained(left, tolerance), [finding]
 
 
 def _beside(hung: list[int], lines: list[Piece], tolerance: float) -> list[int]:
