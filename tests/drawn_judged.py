@@ -11,7 +11,8 @@ from drawn_rib import far, misses, pairs, part_of, sampled, segments
 from drawn_variants import Variant
 from ribwright.errors import InputError
 from ribwright.wiring import DiskFiles
-from ribwright.work.import_dxf import DxfOptions, Imported, imported
+from ribwright.work.import_dxf import DxfOptions, imported
+from ribwright.work.imported import Imported
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,6 @@ Wrong input raises `ribwright.InputError` with every fault.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -32,7 +31,7 @@ __all__ = [
     "check",
     "explain",
     "forecast",
-    "import_dxf",
+    "import_file",
     "material",
     "materials",
     "packet",
@@ -183,28 +182,18 @@ def strain(
     return done.answer.json
 
 
-def import_dxf(
-    file: str | Path,
-    *,
-    lengths: Sequence[str] = (),
-    roles: Sequence[str] = (),
-    join: str = "0.01 mm",
-    fit: str = "0.005 mm",
-    line: str = "",
-    as_drawn: bool = False,
-    curves: bool = False,
-    out: str | Path | None = None,
-) -> dict[str, Any]:
-    """What a drawing file says of a part; `out` also writes it as a new part file, what a drawing does not say left to be filled in."""
+def import_file(file: str | Path, out: str | Path | None = None, **options: Any) -> dict[str, Any]:
+    """What a drawing's file gives, as `ribwright import`; `out` writes a new NAME.part.toml, what a drawing does not say left to be
+    filled in. Options by their names: `length` and `role` (lists), `join`, `fit`, `line`, `as_drawn`, `curves`."""
     from ribwright import wiring
-    from ribwright.work import import_dxf as importing
+    from ribwright.work import import_dxf
 
-    if out is not None:
-        importing.check_out(Path(out), wiring.DiskKeeper())
-    options = importing.DxfOptions(tuple(lengths), tuple(roles), join, fit, line, as_drawn, curves)
-    done = importing.imported(wiring.DiskFiles(), Path(file), options)
-    if out is not None:
-        importing.write(done, Path(out), wiring.DiskKeeper())
+    target = None if out is None else Path(out)
+    import_dxf.check_out(target, wiring.DiskKeeper())
+    number = import_dxf.part_number(Path(file), target)
+    done = import_dxf.imported_drawing(wiring.DiskFiles(), Path(file), number, options)
+    if target is not None:
+        import_dxf.write(done, target, wiring.DiskKeeper())
     return done.json
 
 

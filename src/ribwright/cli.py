@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
-from ribwright.adapters.import_dxf import dxf_options, import_dxf
+from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common
+from ribwright.adapters.import_dxf import import_command
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
 
 if TYPE_CHECKING:
     from ribwright.work.asking import Answer, Request
     from ribwright.work.forecasting import Order
+    from ribwright.work.jobs import Made
+    from ribwright.work.jobs.shared import Shared
 
 EPILOG = (
     "Exit status: 0 answered; 1 answered, with a finding that stops the job; 2 the input is wrong; "
@@ -29,38 +31,6 @@ EPILOG = (
 def main() -> None:
     """Plan rubber-pad formed airframe sheet parts from one part file: flat blank and template, form block, press
     set-up, packet of documents. Works offline; calls nothing airworthy and drives no press."""
-
-
-def common(command: Callable[..., None]) -> Callable[..., None]:
-    """PART, --shop and --json, which every command takes."""
-    command = click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")(command)
-    command = click.option(
-        "--shop",
-        type=click.Path(path_type=Path),
-        help="Shop file; default: the nearest shop.toml beside or above PART.",
-    )(command)
-    return click.argument("part", type=click.Path(path_type=Path), metavar="PART")(command)
-
-
-PLACE = click.option(
-    "--place",
-    default="",
-    help="With --pad: edge, or 'EDGE at 2 in'; default: the straight place that asks for most pressure.",
-)
-METHOD = click.option(
-    "--method",
-    default="default",
-    help="How the blank is developed: handbook, strain-corrected, or inverse (balance of the formed mid-surface; a second or some). "
-    "Default: strain-corrected; blank, template, packet and explain hold it beside the inverse one and take that where they disagree.",
-)
-PRESS = click.option("--press", default="", help="Id of a press in the shop file.")
-MODEL = click.option(
-    "--model",
-    default="",
-    help="What gives undercut, springback and pressure: closed-form (at once) or section (some seconds; needs --press). "
-    "Default: [rules] undercut of the shop file, else section where a press is named.",
-)
-PAPER = click.option("--paper", default="letter", show_default=True, help="letter, a4 or roll.")
 
 
 @main.command(epilog="Example: ribwright check examples/dabchick/Q7-2102-1.part.toml --press P2")
@@ -207,15 +177,23 @@ def forecast(
     thickness of the free edge. The quick formula answers first, then the section model. With --pad one place under the pad."""
     from ribwright import wiring
     from ribwright.work import forecasting, targets
+    from ribwright.work.jobs import Made
 
     targets.check_file(out, targets.PICTURE, wiring.DiskKeeper())
     request, order = _request(part, shop, press, method), forecasting.Order(**typed)
     if pad:
         return _under_pad(request, order, out, as_json)
+    kept = _kept_forecast(request, order)
+    known = kept.found() if kept and out is None else None
+    if known is not None:
+        say("ribwright: computed before and kept in the data folder; taken from there")
+        return _show(known, as_json)
     done = forecasting.made(_files(), request, order, _progress, _early(as_json))
     if done.answer.json["forecast"]["outcome"] == forecasting.CANCELLED:
         say("ribwright: cancelled; what had been computed is in the answer")
         out = None
+    elif kept:
+        kept.keep(Made(done.answer.json, done.answer.status, first=done.answer.identity.first))
     if out is not None:
         from ribwright.work.forecast_pictures import write_pictures
 
@@ -404,20 +382,30 @@ def why(old: Path, new: Path, as_json: bool) -> int:
     return 0
 
 
-@main.command(
-    "import", epilog='Example: ribwright import RIB.dxf --length "36 in = width" --role 0=web --out RIB.part.toml'
+@main.command(epilog="Example: ribwright serve --data parts")
+@click.option(
+    "--data",
+    type=click.Path(path_type=Path),
+    help="Folder of the shops, made where it is not there; default: RIBWRIGHT_DATA, else ribwright in the home folder.",
 )
-@click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
-@dxf_options
-@click.option("--out", type=click.Path(path_type=Path), required=True, help="Write a new part file NAME.part.toml.")
-@click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")
+@click.option("--port", type=click.IntRange(0, 65535), help="Port; default: 8357, or a free one where that is taken.")
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="Address to listen at; another than this machine's own needs the token that is then printed.",
+)
+@click.option("--no-open", is_flag=True, help="Do not open the page in a browser.")
 @guarded
-def import_(file: Path, out: Path, as_json: bool, **typed: Any) -> int:
-    """A part file from a drawing FILE.dxf: outline, cutouts and holes as they are drawn, once a known length confirms the unit
-    and layers have roles. What a flat outline does not say is left to be filled in."""
-    from ribwright.wiring import DiskKeeper
+def serve(data: Path | None, port: int | None, host: str, no_open: bool) -> int:
+    """The workbench in a browser, from this machine and without any other: parts drawn and written, plans, forecasts, packets."""
+    from ribwright import wiring
+    from ribwright.web import serving
 
-    return import_dxf(_files(), DiskKeeper(), file, out, as_json, typed)
+    place = serving.Place(host, port, not no_open)
+    with serving.bench_over(data or wiring.data_root()) as bench:
+        serving.serve(bench, place, click.echo)
+    return 0
 
 
 def _under_pad(request: Request, order: Order, out: Path | None, as_json: bool) -> int:
@@ -436,10 +424,33 @@ def _under_pad(request: Request, order: Order, out: Path | None, as_json: bool) 
     return _show(done.answer, as_json, out)
 
 
+def _kept_forecast(request: Request, order: Order) -> Shared | None:
+    """The forecast among the results of the page's data folder; None where there is no such folder."""
+    from ribwright import wiring
+    from ribwright.work import jobs
+    from ribwright.work.jobs.shared import shared
+
+    data = wiring.data_root()
+    if not data.is_dir():
+        return None
+    typed = {"pressure": order.pressure, "undercut": order.undercut, "forecast_model": order.model}
+    asked = jobs.Order(request.part, request.shop, {"press": request.press, "method": request.method, **typed})
+    return shared(_files(), wiring.results_of(data), "forecast", asked)
+
+
 def _files() -> Any:
     from ribwright.wiring import DiskFiles
 
     return DiskFiles()
+
+
+def _keeper() -> Any:
+    from ribwright.wiring import DiskKeeper
+
+    return DiskKeeper()
+
+
+main.add_command(import_command(_files, _keeper))
 
 
 def _typed(*names: str) -> tuple[str, ...]:
@@ -471,7 +482,7 @@ def _early(as_json: bool) -> Any:
     return lambda quick, first: say("\n".join([*quick_lines(quick, first), ""]))
 
 
-def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:
+def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
     from ribwright.documents.screen import lines
     from ribwright.work.asking import as_text
 
@@ -480,7 +491,7 @@ def _show(answer: Answer, as_json: bool, out: Path | None = None) -> int:
     if as_json:
         sys.stdout.buffer.write(as_text(answer.json).encode())
     else:
-        for line in lines(answer.json, answer.identity.first):
+        for line in lines(answer.json, answer.first):
             click.echo(line)
         if out is not None:
             click.echo(f"\nWrote {out}")

@@ -2,7 +2,9 @@
 
     RibwrightError
     ├── InputError          the person's file or argument is wrong; carries every fault found   (exit 2)
-    │     └── UnitError     a quantity could not be read (becomes a Fault of an InputError)
+    │     ├── Missing       what was asked for by name is not there
+    │     └── Clash         it is there already, or was changed by somebody else meanwhile
+    ├── UnitError           a quantity could not be read (becomes a Fault of an InputError)
     ├── FactError           a file of the catalogue breaks its own contract (a bug of ours)
     └── NotConverged        a computation gave up; what it had is marked unfinished             (exit 3)
 
@@ -43,6 +45,14 @@ class InputError(RibwrightError):
     def __init__(self, faults: list[Fault] | tuple[Fault, ...]):
         self.faults = tuple(faults)
         super().__init__("\n".join(f.sentence() for f in self.faults))
+
+
+class Missing(InputError):
+    """What was asked for by its name is not there."""
+
+
+class Clash(InputError):
+    """The name is taken, or what was to be changed has been changed meanwhile."""
 
 
 class UnitError(RibwrightError):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -19,8 +21,7 @@ from ribwright.shop.tensile import TensileRecord
 
 class Files(Protocol):
     """Reading the person's files. Each raises InputError with every fault of the file. `record_faults`: what the reader of
-    shop files would find wrong with the text of a material's record, under the name of the file it was made from; `part_faults`: what
-    that of part files would find wrong with a part file's text."""
+    shop files would find wrong with the text of a material's record, under the name of the file it was made from."""
 
     def part(self, path: Path) -> Part: ...
     def shop(self, path: Path) -> Shop: ...
@@ -30,6 +31,12 @@ class Files(Protocol):
     def circles(self, path: Path) -> CircleRecord: ...
     def record_faults(self, text: str, file: str) -> list[Fault]: ...
     def answer(self, path: Path) -> dict[str, Any]: ...
+
+
+class Drawings(Protocol):
+    """Reading drawing files. `drawing` raises InputError with every fault of the file; `part_faults`: what the reader of part files would
+    find wrong with the text of one."""
+
     def drawing(self, path: Path) -> DrawnFile: ...
     def part_faults(self, text: str, file: str) -> list[Fault]: ...
 
@@ -56,6 +63,103 @@ class Solids(Protocol):
 
     def installed(self) -> bool: ...
     def start(self, model: SolidModel, kind: str) -> Making: ...
+
+
+class JobFiles(Files, Protocol):
+    """What a job reads and writes by: its part (maybe a draft that is on no disk), the shop, the catalogue, and the writers."""
+
+    writers: Writers
+    solids: Solids
+
+
+@dataclass(frozen=True)
+class JobAsk:
+    """A job as it goes to a process: the part's file name and its text, the folder of its shop, kind and options."""
+
+    part: str
+    text: str
+    folder: str
+    kind: str
+    options: dict[str, str]
+
+
+@dataclass(frozen=True, eq=False)
+class JobEnd:
+    """The last word on a job. `outcome`: made, cancelled (maybe with what it had), wrong (`faults`), unfinished, broken (`words`), or
+    died. `answer` is JSON text, None where there is none."""
+
+    outcome: str
+    key: str = ""
+    answer: bytes | None = None
+    status: int = 0
+    first: str = "mm"
+    files: dict[str, bytes] = field(default_factory=dict)
+    faults: tuple[Fault, ...] = ()
+    words: str = ""
+
+
+class Worker(Protocol):
+    """Who does jobs, one at a time, away from whoever asks. `run` waits for the end and never raises; `cancel` works within two seconds."""
+
+    def run(self, ask: JobAsk, tell: Callable[[dict[str, Any]], None]) -> JobEnd: ...
+    def cancel(self) -> None: ...
+    def close(self) -> None: ...
+
+
+@dataclass(frozen=True)
+class KeptResult:
+    """What is known of a kept result: exit status, the unit its shop reads first, (name, bytes) of its files."""
+
+    status: int
+    first: str
+    files: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Sketched:
+    """A part's text as far as it can be read: faults as dicts of key, found, allowed, nearest, say, line; notes; the sketch for drawing;
+    the part itself where nothing is wrong with it."""
+
+    faults: list[dict[str, Any]]
+    notes: list[str]
+    sketch: dict[str, Any]
+    part: Part | None = None
+
+
+class PartTexts(Protocol):
+    """Reading and editing the text of a part. `edited` raises InputError for what cannot be done, `sketched` never. `head`: the words of
+    the [part] table, as far as they can be read. `said`: faults of a readable text as `sketched` gives them, with their lines. `files`: the
+    same text with its shop's folder as the files of a plan. `check_shop` raises InputError with every fault of a shop file's text."""
+
+    def edited(self, text: str, ops: list[dict[str, Any]]) -> str: ...
+    def head(self, text: str) -> dict[str, str]: ...
+    def sketched(self, text: str, file: str, folder: Path) -> Sketched: ...
+    def said(self, faults: tuple[Fault, ...], text: str, file: str) -> list[dict[str, Any]]: ...
+    def files(self, text: str, folder: Path) -> Files: ...
+    def check_shop(self, text: str, file: str) -> None: ...
+
+
+class Shelf(Protocol):
+    """Shops with their files and drafts. Missing where a name leads to nothing, Clash where it is taken, InputError for no name."""
+
+    def shops(self) -> list[str]: ...
+    def folder(self, shop: str) -> Path: ...
+    def make_shop(self, shop: str, files: dict[str, bytes]) -> None: ...
+    def parts(self, shop: str) -> list[str]: ...
+    def read(self, shop: str, file: str) -> bytes: ...
+    def has(self, shop: str, file: str) -> bool: ...
+    def write(self, shop: str, file: str, content: bytes) -> None: ...
+    def draft(self, shop: str, part: str) -> dict[str, Any] | None: ...
+    def keep_draft(self, shop: str, part: str, kept: dict[str, Any] | None) -> None: ...
+
+
+class Results(Protocol):
+    """Results of jobs by their key; `answer` is JSON text. None where nothing is kept, or not any more."""
+
+    def found(self, key: str) -> KeptResult | None: ...
+    def answer(self, key: str) -> bytes | None: ...
+    def file(self, key: str, name: str) -> bytes | None: ...
+    def keep(self, key: str, answer: bytes, status: int, first: str, files: dict[str, bytes]) -> None: ...
 
 
 class Keeper(Protocol):

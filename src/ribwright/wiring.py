@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.page import Document
@@ -11,11 +11,16 @@ from ribwright.documents.solid_model import SolidModel
 from ribwright.errors import Fault
 from ribwright.features.drawn_lines import DrawnFile
 from ribwright.features.part import Part
-from ribwright.ports import Making
+from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
 from ribwright.shop.circles import CircleRecord
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
 from ribwright.shop.tensile import TensileRecord
+
+if TYPE_CHECKING:
+    from ribwright.adapters.data_lock import DataLock
+    from ribwright.work.desk import Desk
+    from ribwright.work.jobs import Tell
 
 
 class DiskFiles:
@@ -131,3 +136,110 @@ class DiskKeeper:
         write_all(files)
         for path in gone:
             path.unlink(missing_ok=True)
+
+
+class DraftTexts:
+    """Part texts on a page: read tolerantly, edited without touching what is not meant."""
+
+    def edited(self, text: str, ops: list[dict[str, Any]]) -> str:
+        from ribwright.adapters.part_edit import edited
+
+        return edited(text, ops)
+
+    def head(self, text: str) -> dict[str, str]:
+        from ribwright.adapters.draft_files import head_of
+
+        return head_of(text)
+
+    def sketched(self, text: str, file: str, folder: Path) -> Sketched:
+        from ribwright.adapters.draft_files import sketched_draft
+
+        return sketched_draft(text, file, folder)
+
+    def said(self, faults: tuple[Fault, ...], text: str, file: str) -> list[dict[str, Any]]:
+        from ribwright.adapters.part_sketch import faults_said
+        from ribwright.adapters.toml_spans import scan
+
+        return faults_said(faults, text, file, scan(text)) if faults else []
+
+    def files(self, text: str, folder: Path) -> Files:
+        from ribwright.adapters.draft_files import DraftFiles
+
+        return DraftFiles(text, folder)
+
+    def check_shop(self, text: str, file: str) -> None:
+        from ribwright.adapters.shop_toml import parse_shop
+
+        parse_shop(text, file)
+
+
+def job_files(text: str, folder: Path) -> JobFiles:
+    """A draft as the files of a job, with the writers beside them."""
+    from ribwright.adapters.draft_files import DraftJobFiles
+
+    return DraftJobFiles(text, folder, PaperWriters(), KernelSolids())
+
+
+def do_job(ask: JobAsk, tell: Tell) -> JobEnd:
+    """An order done in a process of jobs."""
+    from ribwright.work.jobs.doing import done
+
+    return done(ask, job_files(ask.text, Path(ask.folder)), tell)
+
+
+def warm_jobs() -> None:
+    """Loads what nearly every job needs, before the first one asks for it."""
+    import ribwright.mechanics.section.model
+    import ribwright.work.forecasting
+    import ribwright.work.packets  # noqa: F401
+
+    DiskFiles().catalogue()
+
+
+def job_worker() -> Worker:
+    """A process for jobs, started."""
+    from ribwright.adapters.job_process import JobProcess
+
+    return JobProcess(do_job, warm_jobs)
+
+
+def example_shop() -> dict[str, bytes]:
+    """The files of the demonstration shop by name."""
+    from importlib.resources import files
+
+    return {f.name: f.read_bytes() for f in (files("ribwright") / "example_shop").iterdir() if f.is_file()}
+
+
+def desk_of(data: Path) -> Desk:
+    """The desk of jobs over a data folder, with its two processes started."""
+    from ribwright.work.desk import Desk
+
+    return Desk(job_worker, job_worker, results_of(data))
+
+
+def results_of(data: Path) -> Results:
+    """The results kept in a data folder."""
+    from ribwright.adapters.kept_results import KeptResults
+
+    return KeptResults(data)
+
+
+def shelf_of(data: Path) -> Shelf:
+    """The shops of a data folder."""
+    from ribwright.adapters.data_folder import DataFolder
+
+    return DataFolder(data)
+
+
+def data_root() -> Path:
+    """The data folder where nobody says another: RIBWRIGHT_DATA, else `ribwright` in the home folder."""
+    from ribwright.adapters.data_folder import data_root
+
+    return data_root()
+
+
+def lock_of(data: Path) -> DataLock:
+    """The lock of a data folder. Clash where another server has it."""
+    from ribwright.adapters.data_lock import take
+
+    return take(data)

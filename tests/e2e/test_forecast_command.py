@@ -145,7 +145,7 @@ def test_a_stop_of_the_part_is_told_by_the_status() -> None:
 
 
 def test_ctrl_c_keeps_what_was_had(part: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupted(runs: Any, threads: int = 2, on_done: Any = None) -> None:
+    def interrupted(runs: Any, threads: int = 2, on_done: Any = None, on_stop: Any = None) -> None:
         runs[0]()
         raise KeyboardInterrupt
 

@@ -9,19 +9,18 @@ from typing import Any
 
 import click
 
-from ribwright.ports import Files, Keeper
+from ribwright.adapters.command_line import Asking, guarded
+from ribwright.ports import Drawings, Keeper
 
 OPTIONS = (
     click.option(
         "--length",
-        "lengths",
         multiple=True,
         help='DXF: one length you know, which confirms the unit: "36 in = width" (height, outline), "36 in = 0,0 to 36,0" (two drawn '
         'points), "0.25 in = circle 4,2" (a diameter). May be given again.',
     ),
     click.option(
         "--role",
-        "roles",
         multiple=True,
         help='DXF: what a layer draws: LAYER=web, "LAYER=flange NAME", "LAYER=tangent NAME", hole, tooling, lightening, ignore. '
         "May be given again.",
@@ -52,19 +51,45 @@ def dxf_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def import_dxf(files: Files, keeper: Keeper, file: Path, out: Path, as_json: bool, typed: dict[str, Any]) -> int:
-    """Reads the drawing, writes the part file, tells both; `typed` are the options above. The exit status."""
-    from ribwright.documents.import_screen import import_lines
+def import_command(files: Callable[[], Drawings], keeper: Callable[[], Keeper]) -> click.Command:
+    """The command; `files` and `keeper` are made when it runs."""
+
+    @click.command(
+        "import",
+        cls=Asking,
+        epilog='Example: ribwright import RIB.dxf --length "36 in = width" --role 0=web --out RIB.part.toml',
+    )
+    @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
+    @dxf_options
+    @click.option(
+        "--out", type=click.Path(path_type=Path), help="Write a new part file NAME.part.toml; default: only look."
+    )
+    @click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")
+    @guarded
+    def command(file: Path, out: Path | None, as_json: bool, **options: Any) -> int:
+        """A part file from a drawing FILE.dxf: outline, cutouts and holes as they are drawn, once a known length confirms the unit
+        and layers have roles. What a flat outline does not say is left to be filled in."""
+        return import_dxf(files(), keeper(), file, out, as_json, options)
+
+    return command
+
+
+def import_dxf(
+    files: Drawings, keeper: Keeper, file: Path, out: Path | None, as_json: bool, options: dict[str, Any]
+) -> int:
+    """Reads the drawing, writes the part file where there is to be one, tells both; `options` are those above. The exit status."""
     from ribwright.work import asking
-    from ribwright.work.import_dxf import DxfOptions, check_out, imported, write
+    from ribwright.work.import_dxf import check_out, imported_drawing, part_number, write
 
     check_out(out, keeper)
-    done = imported(files, file, DxfOptions(**typed))
-    write(done, out, keeper)
+    done = imported_drawing(files, file, part_number(file, out), options)
+    if out is not None:
+        write(done, out, keeper)
     if as_json:
         sys.stdout.buffer.write(asking.as_text(done.json).encode())
         return 0
-    for line in import_lines(done.json, done.missing):
+    for line in done.lines:
         click.echo(line)
-    click.echo(f"\nWrote {out}")
+    if out is not None:
+        click.echo(f"\nWrote {out}")
     return 0

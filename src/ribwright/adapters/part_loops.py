@@ -203,10 +203,11 @@ def _settled(loop: DrawnLoop, book: Notebook) -> DrawnLoop:
     """The loop with each spline's end directions filled in."""
     if not loop.sound:
         return loop
-    edges = []
+    edges: list[DrawnEdge] = []
+    known: dict[int, Edge] = {}
     for i, drawn in enumerate(loop.edges):
         try:
-            edges.append(replace(drawn, edge=_with_directions(loop, i, ())))
+            edges.append(replace(drawn, edge=_with_directions(loop, i, (), known)))
         except _RingError:
             allowed = "a direction taken from a line, an arc, or a spline that does not take its own from here"
             book.fault(f"{drawn.path}.tangent", "splines that take their direction from each other", allowed)
@@ -214,15 +215,20 @@ def _settled(loop: DrawnLoop, book: Notebook) -> DrawnLoop:
     return replace(loop, edges=tuple(edges))
 
 
-def _with_directions(loop: DrawnLoop, i: int, asking: tuple[int, ...]) -> Edge:
+def _with_directions(loop: DrawnLoop, i: int, asking: tuple[int, ...], known: dict[int, Edge]) -> Edge:
+    if i in known:
+        return known[i]
     if i in asking:
         raise _RingError
     drawn, n, chain = loop.edges[i], len(loop.edges), (*asking, i)
     edge = drawn.edge
     if drawn.tangent in ("start", "both"):
-        edge = replace(edge, start_dir=_direction(_with_directions(loop, (i - 1) % n, chain), at_end=True))
+        before = _with_directions(loop, (i - 1) % n, chain, known)
+        edge = replace(edge, start_dir=_direction(before, at_end=True))
     if drawn.tangent in ("end", "both"):
-        edge = replace(edge, end_dir=_direction(_with_directions(loop, (i + 1) % n, chain), at_end=False))
+        after = _with_directions(loop, (i + 1) % n, chain, known)
+        edge = replace(edge, end_dir=_direction(after, at_end=False))
+    known[i] = edge
     return edge
 
 

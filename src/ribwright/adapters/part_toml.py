@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 from ribwright.adapters import part_checks as checks
 from ribwright.adapters import part_features as features
@@ -34,14 +35,20 @@ def parse_part(text: str, file: str = "the part", base: Path | None = None) -> P
     InputError
         With every fault of the text, each with its key and what is allowed there.
     """
-    top = Reader(Notebook(file), parse_toml(text, file, "a part file"))
+    draft, book = drafted(parse_toml(text, file, "a part file"), file, base)
+    if book.faults:
+        raise InputError(book.faults)
+    return part_of(draft, book)
+
+
+def drafted(table: dict[str, Any], file: str, base: Path | None) -> tuple[Draft, Notebook]:
+    """What could be read of the tables, and the notebook with every fault: for those who show a part that is not right yet."""
+    top = Reader(Notebook(file), table)
     _read_units(top)
     draft = _read_tables(top, base)
     top.unknown_keys(features.REFUSED)
     _check(draft, top)
-    if top.book.faults:
-        raise InputError(top.book.faults)
-    return _part(draft, top.book)
+    return draft, top.book
 
 
 def part_faults(text: str, file: str) -> list[Fault]:
@@ -54,8 +61,8 @@ def part_faults(text: str, file: str) -> list[Fault]:
 
 
 @dataclass
-class _Draft:
-    """What the tables say, each read by itself and not yet held against the others."""
+class Draft:
+    """What the tables say, each read by itself; what has a fault is nan, "" or missing."""
 
     head: dict[str, str] = field(default_factory=dict)
     approval: Approval = field(default_factory=Approval)
@@ -81,8 +88,8 @@ def _read_units(top: Reader) -> None:
         top.book.units = "in" if word == "in" else "mm"
 
 
-def _read_tables(top: Reader, base: Path | None) -> _Draft:
-    draft = _Draft()
+def _read_tables(top: Reader, base: Path | None) -> Draft:
+    draft = Draft()
     tolerance = draft.tolerance
     _read_part_table(top, draft)
     _read_approval(top, draft)
@@ -101,7 +108,7 @@ def _read_tables(top: Reader, base: Path | None) -> _Draft:
     return draft
 
 
-def _read_part_table(top: Reader, draft: _Draft) -> None:
+def _read_part_table(top: Reader, draft: Draft) -> None:
     table = top.table_at("part", required=True)
     if table is None:
         return
@@ -117,14 +124,14 @@ def _read_part_table(top: Reader, draft: _Draft) -> None:
     table.unknown_keys()
 
 
-def _read_approval(top: Reader, draft: _Draft) -> None:
+def _read_approval(top: Reader, draft: Draft) -> None:
     table = top.table_at("approval")
     if table is not None:
         draft.approval = Approval(table.text("data", ""), table.text("by", ""), table.date("date", ""))
         table.unknown_keys()
 
 
-def _read_sheet(top: Reader, draft: _Draft) -> None:
+def _read_sheet(top: Reader, draft: Draft) -> None:
     table = top.table_at("sheet", required=True)
     if table is None:
         return
@@ -144,7 +151,7 @@ def _read_sheet(top: Reader, draft: _Draft) -> None:
     table.unknown_keys()
 
 
-def _grain(table: Reader, draft: _Draft) -> float | None:
+def _grain(table: Reader, draft: Draft) -> float | None:
     if not table.has("grain"):
         draft.notes.append("The part file does not say the grain direction; it is taken as any.")
         return None
@@ -154,7 +161,7 @@ def _grain(table: Reader, draft: _Draft) -> float | None:
     return table.angle("grain")
 
 
-def _read_loops(top: Reader, base: Path | None, draft: _Draft) -> None:
+def _read_loops(top: Reader, base: Path | None, draft: Draft) -> None:
     web = top.table_at("web", required=True)
     if web is not None:
         draft.loops.append(read_loop(web, "web", base, draft.notes, draft.tolerance))
@@ -168,7 +175,7 @@ def _read_loops(top: Reader, base: Path | None, draft: _Draft) -> None:
         table.unknown_keys()
 
 
-def _read_blank_and_block(top: Reader, draft: _Draft) -> None:
+def _read_blank_and_block(top: Reader, draft: Draft) -> None:
     if (blank := top.table_at("blank")) is not None:
         draft.trim = blank.length("trim", 0.0, least=0.0)
         draft.side_up = blank.text("side_up", "")
@@ -181,7 +188,7 @@ def _read_blank_and_block(top: Reader, draft: _Draft) -> None:
         block.unknown_keys()
 
 
-def _check(draft: _Draft, top: Reader) -> None:
+def _check(draft: Draft, top: Reader) -> None:
     """Holds the tables against one another."""
     book = top.book
     checks.check_edge_names(book, draft.loops)
@@ -199,7 +206,7 @@ def _check(draft: _Draft, top: Reader) -> None:
     _check_not_modelled(draft, top)
 
 
-def _check_not_modelled(draft: _Draft, top: Reader) -> None:
+def _check_not_modelled(draft: Draft, top: Reader) -> None:
     edges = tuple(e.edge.name for loop in draft.loops for e in loop.edges)
     for path, thing in draft.not_modelled:
         checks.known_name(top.book, f"{path}.edge", thing.edge, edges, "an edge")
@@ -214,7 +221,7 @@ def _check_not_modelled(draft: _Draft, top: Reader) -> None:
             )
 
 
-def _part(draft: _Draft, book: Notebook) -> Part:
+def part_of(draft: Draft, book: Notebook) -> Part:
     """The part of a draft without faults."""
     assert draft.sheet is not None
     notes = draft.notes

@@ -60,16 +60,21 @@ def read_text(path: Path, kind: str) -> str:
 
 def parse_toml(text: str, file: str, kind: str) -> dict[str, Any]:
     """The tables of a TOML text. InputError with the line when it is not TOML, or when it says nothing."""
+    table = load_toml(text, file, kind)
+    if not table:
+        raise InputError([Fault(file, "the file", "an empty file", f'{kind} that begins with units = "in" or "mm"')])
+    return table
+
+
+def load_toml(text: str, file: str, kind: str) -> dict[str, Any]:
+    """The same of a text that may say nothing yet."""
     try:
-        table = tomllib.loads(text.removeprefix("\ufeff"), parse_float=TypedFloat)
+        return tomllib.loads(text.removeprefix("\ufeff"), parse_float=TypedFloat)
     except tomllib.TOMLDecodeError as error:
         raise InputError([_syntax_fault(str(error), text, file)]) from None
     except (RecursionError, ValueError) as error:
         what = "brackets nested too deeply" if isinstance(error, RecursionError) else str(error)
         raise InputError([Fault(file, "the file", what, f"{kind} in TOML")]) from None
-    if not table:
-        raise InputError([Fault(file, "the file", "an empty file", f'{kind} that begins with units = "in" or "mm"')])
-    return table
 
 
 def _unreadable(path: Path, found: str, allowed: str) -> InputError:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from ribwright.errors import Fault
+from ribwright.stages.finding import Finding
 from ribwright.units import Unit, show_length
 
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
 
 
-def import_lines(answer: dict[str, Any], missing: tuple[Fault, ...]) -> list[str]:
-    """Text of an import's answer; `missing`: what the part file still needs."""
-    read, found = answer["import"], answer["findings"]
+def import_lines(read: dict[str, Any], findings: tuple[Finding, ...], missing: tuple[Fault, ...]) -> list[str]:
+    """What was read, by its keys in the answer, the findings, and what the part file still needs."""
     first: Unit = "in" if read["unit"] in ("in", "ft") else "mm"
     width, height = (show_length(v, first) for v in read["contour_mm"])
     edges = ", ".join(f"{n} {kind}{'s' if n > 1 else ''}" for kind, n in read["edges"].items() if n)
@@ -22,11 +22,11 @@ def import_lines(answer: dict[str, Any], missing: tuple[Fault, ...]) -> list[str
     out += [f"Holes: {', '.join(holes) or 'none'}; cutouts: {read['cutouts'] or 'none'}"]
     out += [f"Flanges: {', '.join(read['flanges']) or 'none'}"]
     out += ["Layers: " + ", ".join(f"{layer} as {role}" for layer, role in read["roles"].items()), ""]
-    for f in found:
-        out.append(f"{MARKS[f['severity']]}  {f['say']}  [{f['code']}]")
-        out += [f"      Try: {f['try']}"] if f["try"] else []
-    out += [""] if found else []
+    for f in findings:
+        out.append(f"{MARKS[f.severity]}  {f.say}  [{f.code}]")
+        out += [f"      try: {f.try_}"] if f.try_ and f.severity != "note" else []
+    out += [""] if findings else []
     if missing:
-        out.append("The part file still needs, from the drawing's notes:")
+        out.append("A part file still needs, from the drawing's notes:")
         out += [f"  {f.key}: {f.allowed}" for f in missing]
     return out

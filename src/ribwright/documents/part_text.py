@@ -20,8 +20,10 @@ HERE = "fill in"
 
 @dataclass(frozen=True)
 class Outlined:
-    """What is known of the part: outline, cutouts, holes, flange names, `line` ("" unknown), `tangents` of splines by edge name."""
+    """What is known of the part, "" for what is not: number, outline, cutouts, holes, names of flanges, `line`; `tangents` of splines by
+    the name of the edge."""
 
+    number: str
     units: Unit
     outer: Loop
     cutouts: tuple[Loop, ...]
@@ -41,7 +43,7 @@ def part_text(known: Outlined, remarks: tuple[str, ...]) -> str:
     out += [f'units = "{known.units}"', ""]
     out += [
         "[part]",
-        f'number   = ""   # {HERE}',
+        f"number   = {_quoted(known.number)}" + ("" if known.number else f"   # {HERE}"),
         f'revision = ""   # {HERE}',
         'title    = ""',
         'hand     = "none"',

@@ -8,7 +8,7 @@ what it feels is read off that ramp, and a second run is let go there, and at wh
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import astuple, dataclass, replace
 from math import exp, hypot, log
 from typing import TYPE_CHECKING
@@ -54,13 +54,16 @@ class Walk:
     share: float = 0.0
     told: tuple[float, ...] = ()
 
-    def done(self) -> Pressed:
-        """The walk, walked; under a pad the points are those of `told`, in its order."""
-        from ribwright.mechanics.section.model import press_through
+    def done(self, on_step: Callable[[float], bool] | None = None) -> Pressed:
+        """The walk, walked; under a pad the points are those of `told`, in its order. `on_step(share done)` may answer False to stop:
+        then its outcome is CANCELLED."""
+        from ribwright.mechanics.section.model import CANCELLED, press_through
 
         if not self.told:
-            return press_through(self.flange, self.pressures)
-        whole = press_through(self.flange, self.pressures, release=False)
+            return press_through(self.flange, self.pressures, on_step=on_step)
+        whole = press_through(self.flange, self.pressures, release=False, on_step=on_step)
+        if whole.outcome == CANCELLED:
+            return whole
         points = let_go_under_pad(self.flange, whole.ramp, self.pressures[-1], self.told)
         return whole if points is None else replace(whole, points=points)
 

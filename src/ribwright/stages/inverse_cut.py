@@ -37,14 +37,19 @@ def by_balance(
 ) -> tuple[Blank, InverseBlank]:
     """The strain-corrected `blank` with the answer of the inverse method, and that answer; as it was where that is none."""
     made = inverse_blank(job, blank, size, say)
+    return put_in(job, blank, made), made
+
+
+def put_in(job: Job, blank: Blank, made: InverseBlank) -> Blank:
+    """The strain-corrected `blank` with an answer of the inverse method that was made of it; as it was where that is none."""
     mesh = made.meshed.mesh
     if not made.answered or mesh is None:
-        return blank, made
+        return blank
     edges = {(e.kind, e.name): e for e in made.edges}
     strips = tuple(_strip(job, blank, s, edges) for s in blank.strips)
     holes = tuple(_hole(job, h, edges.get(("hole", h.hole.name))) for h in blank.holes)
     loops = _loops(job, blank, made, mesh)
-    return replace(blank, method=INVERSE, loops=loops, strips=strips, holes=holes), made
+    return replace(blank, method=INVERSE, loops=loops, strips=strips, holes=holes)
 
 
 def _strip(job: Job, blank: Blank, s: RunStrip, edges: dict[tuple[str, str], FreeEdge]) -> RunStrip:

@@ -50,10 +50,24 @@ class Answer:
     plan: Plan
     identity: Identity
 
+    @property
+    def first(self) -> Any:
+        """The unit the shop reads first."""
+        return self.identity.first
 
-def plan_of(files: Files, request: Request, say: Progress = silent, compare: bool = False) -> tuple[Plan, Identity]:
-    """Gather and calculate, telling how far the models are. `compare`: by the default method hold the blank beside the one by
-    balance, some seconds of a large part; what must be quick leaves it."""
+
+@dataclass(frozen=True)
+class Gathered:
+    """Everything that a plan is made from, read and resolved but not yet calculated. `fingerprint`: its name."""
+
+    job: Job
+    press: Press | None
+    model: str
+    fingerprint: str
+
+
+def gathered(files: Files, request: Request) -> Gathered:
+    """The files of a request, read. InputError with every fault of the first file that has any."""
     if request.method not in ASKED:
         raise choice("--method", request.method, ASKED)
     part = files.part(request.part)
@@ -62,8 +76,15 @@ def plan_of(files: Files, request: Request, say: Progress = silent, compare: boo
     job = take_in(part, shop, files.catalogue(), str(request.part))
     press = _press(job, request.press)
     model = model_of(request, shop)
-    plan = make_plan(job, press, request.method, model, Crew(cpu_count() or 2, say), compare)
-    return plan, identity_of(plan, fingerprint(job, request.method, request.press, model))
+    return Gathered(job, press, model, fingerprint(job, request.method, request.press, model))
+
+
+def plan_of(files: Files, request: Request, say: Progress = silent, compare: bool = False) -> tuple[Plan, Identity]:
+    """Gather and calculate, telling how far the models are. `compare`: by the default method hold the blank beside the one by
+    balance, some seconds of a large part; what must be quick leaves it."""
+    g = gathered(files, request)
+    plan = make_plan(g.job, g.press, request.method, g.model, Crew(cpu_count() or 2, say), compare)
+    return plan, identity_of(plan, g.fingerprint)
 
 
 def model_of(request: Request, shop: Shop) -> str:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.documents.forecast_screen import place_words
 from ribwright.documents.page import Document, Page, crossed_document
@@ -59,31 +61,55 @@ def worst_of_each(f: Forecast) -> tuple[Station, ...]:
 
 def pages_of(made: Forecasted, s: Station) -> tuple[Page, ...]:
     """The sheets of one place."""
+    seen, p, identity = looked_at(made, s), made.prepared, made.answer.identity
+    name = "pad presses with" if p.acting.share.mpa > 0 else "acts"
+    acts = PressureMark(seen.full, "left of the pad's" if seen.kept and p.acting.share.mpa > 0 else name)
+    marks = [m for m in (closing_mark(seen.answer, seen.full, seen.closing), acts) if m is not None]
+    where = place_words(s.place.where, identity.first)
+    loaded, out = ((x.low, x.high) if x is not None else None for x in (s.loaded, s.released))
+    return section_pages(
+        where, seen.pressed, identity.first,
+        Marks(s.place.angle, f"{identity.material} {identity.thickness}", "pad" if p.acting.share.mpa > 0 else "fluid",
+              tuple(marks), seen.band, ", ".join(s.unverified), loaded, out),
+        identity=identity,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class Looked:
+    """One place looked at for a picture.
+
+    pressed   through the pressures of the picture, ended as the answer's own run `answer`; released angles as a protractor reads them
+    full      pressure on the sheet at the end [MPa]; `kept` whether the pad keeps some of the one that acts
+    closing   what closes the flange [MPa]; infinite: nothing up to `full`
+    band      of the released angle over pressure; None where none is known
+    """
+
+    pressed: Pressed
+    answer: Pressed
+    full: float
+    kept: bool
+    closing: float
+    band: AngleBand | None
+
+
+Pressures = Callable[[NDArray[np.float64], tuple[float, ...]], tuple[float, ...]]
+
+
+def looked_at(made: Forecasted, s: Station, more: Pressures | None = None) -> Looked:
+    """The runs that a picture of a place takes. `more`: from the ramp and the panels' pressures those to press through instead."""
     from ribwright.mechanics.section.standing import against_web
 
-    p, identity = made.prepared, made.answer.identity
-    walk = p.walks[s.seated.seat, ""]
+    walk = made.prepared.walks[s.seated.seat, ""]
     answer = made.pressed[s.seated.seat, ""]
     end = end_of(walk, answer)
     assert end is not None  # a place with a shape has one
     full = end.pressure
     closing = closes_at(walk.flange, full)
     panels = panel_pressures(closing if isfinite(closing) else answer.closing, full)
-    found = walked({"panels": Walk(walk.flange, panels)})
+    found = walked({"panels": Walk(walk.flange, panels if more is None else more(answer.ramp, panels))})
     pressed = ended_as(against_web(found["panels"]), against_web(replace(answer, points=(end,))))
-    name = "pad presses with" if p.acting.share.mpa > 0 else "acts"
-    acts = PressureMark(
-        full, name if full >= walk.pressures[-1] else "left of the pad's" if p.acting.share.mpa > 0 else name
-    )
-    marks = [m for m in (closing_mark(answer, full, closing), acts) if m is not None]
-    where = place_words(s.place.where, identity.first)
-    loaded, out = ((x.low, x.high) if x is not None else None for x in (s.loaded, s.released))
-    return section_pages(
-        where, pressed, identity.first,
-        Marks(s.place.angle, f"{identity.material} {identity.thickness}", "pad" if p.acting.share.mpa > 0 else "fluid",
-              tuple(marks), band_over(made, s, panels, closing), ", ".join(s.unverified), loaded, out),
-        identity=identity,
-    )  # fmt: skip
+    return Looked(pressed, answer, full, full < walk.pressures[-1], closing, band_over(made, s, panels, closing))
 
 
 def ended_as(pressed: Pressed, answer: Pressed) -> Pressed:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from threading import Event
 from time import perf_counter
 from typing import TYPE_CHECKING, Any
 
@@ -168,15 +169,19 @@ def walked(
     walks: dict[Any, Walk], say: Progress = silent, found: dict[Any, Pressed] | None = None
 ) -> dict[Any, Pressed]:
     """The walks run side by side, values before bands; each into `found` as it is done, so that they are there when somebody
-    stops the rest."""
+    stops the rest. Those that have begun then end within a step, and are not in it."""
+    from ribwright.mechanics.section import model
     from ribwright.mechanics.section.many import run_all
 
+    stop = Event()
     done: dict[Any, Pressed] = {} if found is None else found
     todo = sorted((k for k, w in walks.items() if w.pressures), key=lambda k: k[1:] != ("",))
 
     def run(key: Any) -> Callable[[], None]:
         def one() -> None:
-            done[key] = walks[key].done()
+            walked = walks[key].done(lambda _: not stop.is_set())
+            if walked.outcome != model.CANCELLED:
+                done[key] = walked
 
         return one
 
@@ -184,5 +189,5 @@ def walked(
         say(f"section model: {count} of {of} runs")
         return True
 
-    run_all([run(k) for k in todo], max(1, os.cpu_count() or 1), tell)
+    run_all([run(k) for k in todo], max(1, os.cpu_count() or 1), tell, stop.set)
     return done

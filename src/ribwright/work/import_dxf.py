@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from ribwright.documents.import_screen import import_lines
 from ribwright.documents.part_text import Outlined, part_text
 from ribwright.errors import Fault, InputError, UnitError
 from ribwright.features.drawn_lines import CIRCLE, DrawnFile
-from ribwright.ports import Files, Keeper
+from ribwright.ports import Drawings, Keeper
 from ribwright.stages import answers
 from ribwright.stages.drawn_file import file_findings, lost_faults, mended_words
 from ribwright.stages.drawn_part import Drawing, Order, drawing_of, file_unit
 from ribwright.stages.drawn_roles import CONTOUR, Role, outline_faults, roles_of
 from ribwright.stages.drawn_unit import Confirmed, confirmed, extents
-from ribwright.stages.finding import Finding, ranked
+from ribwright.stages.finding import ranked
 from ribwright.units import LENGTH_WORDS, length_mm
 from ribwright.version import __version__
+from ribwright.work.imported import Imported
 
+ENDING = ".part.toml"
 LINES = ("outside-mold-line", "inside-mold-line")
 MOST_JOIN_MM, MOST_FIT_MM = 5.0, 1.0
 # keys of the part file whose faults are the drawing's geometry, not something that is still to be filled in
@@ -40,19 +43,15 @@ class DxfOptions:
     curves: bool = False
 
 
-@dataclass(frozen=True)
-class Imported:
-    """A part file's text, the findings, further files to be written beside it, the answer as JSON, and what is still missing in the
-    text: a sentence for each key."""
-
-    text: str
-    findings: tuple[Finding, ...]
-    files: dict[str, bytes] = field(default_factory=dict)
-    json: dict[str, Any] = field(default_factory=dict)
-    missing: tuple[Fault, ...] = ()
+def imported_drawing(files: Drawings, path: Path, number: str, options: dict[str, Any]) -> Imported:
+    """The part file of a drawing for the part `number`; options by their names on the command line: `length` and `role` (several),
+    `join`, `fit`, `line`, `as_drawn`, `curves`."""
+    typed = {k: v for k, v in options.items() if k not in ("length", "role")}
+    lengths, roles = (tuple(options.get(key, ())) for key in ("length", "role"))
+    return imported(files, path, DxfOptions(lengths, roles, **typed), number)
 
 
-def imported(files: Files, path: Path, options: DxfOptions) -> Imported:
+def imported(files: Drawings, path: Path, options: DxfOptions, number: str = "") -> Imported:
     """The part file of a drawing. InputError with every reason why the drawing does not say what the part is."""
     order, faults = _order(options)
     drawn = files.drawing(path)
@@ -72,14 +71,28 @@ def imported(files: Files, path: Path, options: DxfOptions) -> Imported:
         raise _refused(drawn, made.faults)
     line = made.line or options.line
     known = Outlined(
-        file_unit(unit.name), made.outer, tuple(made.cutouts), tuple(made.holes), made.flanges, line, made.tangents
+        number,
+        file_unit(unit.name),
+        made.outer,
+        tuple(made.cutouts),
+        tuple(made.holes),
+        made.flanges,
+        line,
+        made.tangents,
     )
     text = part_text(known, _remarks(drawn, unit))
     missing, wrong = _judged(files.part_faults(text, path.name), drawn.file)
     if wrong:
         raise _refused(drawn, wrong)
     findings = ranked([*file_findings(drawn, roles, unit), *made.findings])
-    return Imported(text, findings, {}, _answer(drawn, unit, roles, made, findings, missing), missing)
+    told = _told(drawn, unit, roles, made, missing)
+    lines = import_lines(told, findings, missing)
+    return Imported(text, findings, {}, told, tuple(lines), file_unit(unit.name))
+
+
+def part_number(file: Path, out: Path | None) -> str:
+    """What the part is called until a person says better: as the part file that is to be written, else as the drawing."""
+    return out.name[: -len(ENDING)] if out is not None else file.stem
 
 
 def write(done: Imported, out: Path, keeper: Keeper) -> None:
@@ -87,10 +100,12 @@ def write(done: Imported, out: Path, keeper: Keeper) -> None:
     keeper.keep({out: done.text.encode(), **{out.with_name(name): content for name, content in done.files.items()}})
 
 
-def check_out(out: Path, keeper: Keeper) -> None:
+def check_out(out: Path | None, keeper: Keeper) -> None:
     """InputError unless `out` is a new part file that may be written: one that is there may hold what a person typed."""
+    if out is None:
+        return
     allowed = "a new file NAME.part.toml"
-    if not out.name.lower().endswith(".part.toml") or out.name.lower() == ".part.toml":
+    if not out.name.lower().endswith(ENDING) or out.name.lower() == ENDING:
         raise InputError([Fault("command line", "--out", repr(out.name), allowed)])
     if refused := keeper.refusal(out):
         raise InputError([Fault("command line", "--out", f"{str(out)!r}, {refused}", allowed)])
@@ -151,18 +166,13 @@ def _printable(text: str) -> str:
     return "".join(c if c.isprintable() else "?" for c in text)
 
 
-def _answer(
-    drawn: DrawnFile,
-    unit: Confirmed,
-    roles: dict[str, Role],
-    made: Drawing,
-    findings: tuple[Finding, ...],
-    missing: tuple[Fault, ...],
+def _told(
+    drawn: DrawnFile, unit: Confirmed, roles: dict[str, Role], made: Drawing, missing: tuple[Fault, ...]
 ) -> dict[str, Any]:
     kinds = [e.kind for e in made.outer.edges]
     contour = [p for p in drawn.pieces if p.layer in roles and roles[p.layer].word in CONTOUR]
     (left, right), (bottom, top) = extents(contour)
-    body = {
+    told = {
         "file": Path(drawn.file).name,
         "format": drawn.version,
         "header_unit": drawn.unit,
@@ -179,4 +189,4 @@ def _answer(
         "flanges": list(made.flanges),
         "missing": [f.key for f in missing],
     }
-    return dict(answers.tidy({"import": body, "findings": [f.as_json() for f in findings]}))
+    return dict(answers.tidy(told))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -13,9 +14,11 @@ from ribwright.stages.explain import Book
 from ribwright.stages.why import why as compare
 from ribwright.work import forecasting, straining, under_padding
 from ribwright.work.asking import Answer, Progress, Request, silent
-from ribwright.work.forecasting import Order
+from ribwright.work.forecasting import Forecasted, Order
 from ribwright.work.planning import everything, everything_of
 
+Planned = Callable[[Files, Request, Progress], Answer]
+Forecasts = Callable[[Files, Request, Order, Progress], Forecasted]
 FORECASTS = (
     "--pressure, --undercut and --place with a number of the forecast, like forecast.stations[upper] or under_pad"
 )
@@ -28,10 +31,13 @@ def explain(
     order: Order | None = None,
     say: Progress = silent,
     circles: Path | None = None,
+    planned: Planned = everything,
+    forecasts: Forecasts | None = None,
 ) -> Answer:
     """One number opened, or without one every number that opens but those of a forecast and of the strain map. A number of
     the forecast is made by its own options, `order`, first; one of the strain map by balance, whatever the method; one of the web's
-    slip with the press or `order`'s pressure, one of measured circles from their file."""
+    slip with the press or `order`'s pressure, one of measured circles from their file. `planned` makes the plan's answer, or has
+    it, and so does `forecasts`."""
     if circles is not None and not number.startswith("circles"):
         raise InputError(
             [
@@ -44,7 +50,7 @@ def explain(
             ]
         )
     if number.startswith("forecast"):
-        made = forecasting.made(files, request, order or Order(request.model or "section"), say)
+        made = (forecasts or forecasting.made)(files, request, order or Order(request.model or "section"), say)
         if made.forecast.outcome == forecasting.CANCELLED:
             raise KeyboardInterrupt
         whole = replace(made.answer, json=made.answer.json | answers.tidy(everything_of(made.answer.plan)))
@@ -57,7 +63,7 @@ def explain(
         strained = straining.made(files, request, say, circles, order.pressure if order else "").answer
         whole = replace(strained, json=strained.json | answers.tidy(everything_of(strained.plan)))
     else:
-        whole = everything(files, request, say)
+        whole = planned(files, request, say)
         if order is not None:
             raise InputError([Fault("command line", f"--number {number}".strip(), "options of a forecast", FORECASTS)])
     book = Book(whole.plan, whole.json)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -32,29 +33,11 @@ def packet(
     block as STEP where the kernel for it is installed. A refused solid is said in the answer and fails nothing."""
     from ribwright.documents.sheets import SHEET_NAMES
 
-    if paper not in PAPERS:
-        raise choice("--paper", paper, PAPERS)
+    known_paper(paper)
     check_folder(out, keeper)
     say("planning")
-    answer = everything(files, request, say)
-    # the kernel works in its own process while the sheets are written
-    ready = solids is not None and solids.installed()
-    models = solid_models(answer.plan, answer.identity, "block") if ready else {}
-    first = solids.start(models["block"], "step") if solids and models else None
-    try:
-        made = _sheets(answer, out, paper, writers, say)
-    except BaseException:
-        if first:
-            first.cancel()
-        raise
-    done: dict[Path, MadeSolid] = {}
-    if solids and first:
-        say("waiting for the block's solid")
-        done = made_solids(models, out / "block.step", solids, first)
-    made |= {path: m.content for path, m in done.items() if m.content is not None}
-    said = solid_answer(by_name(done)) if done else {"refused": NO_KERNEL}
-    answer = replace(answer, json=answer.json | answers.tidy({"solid": said}))
-    made[out / "answers.json"] = as_text(answer.json).encode()
+    answer, documents = documents_of(everything(files, request, say), paper, writers, say, solids)
+    made = {out / name: content for name, content in documents.items()}
     # what an earlier job left must not lie beside the new job card
     rings = {f"block-ring-{file_word(h.name)}.step" for h in answer.plan.job.part.holes}
     stale = {out / name for name in ("block.step", *rings, *(f"{n}.pdf" for n in SHEET_NAMES))} - set(made)
@@ -62,18 +45,59 @@ def packet(
     return answer, tuple(sorted(made))
 
 
-def _sheets(answer: Answer, out: Path, paper: str, writers: Writers, say: Progress) -> dict[Path, bytes]:
+def known_paper(paper: str) -> str:
+    """The paper. InputError for one that is not known."""
+    if paper not in PAPERS:
+        raise choice("--paper", paper, PAPERS)
+    return paper
+
+
+def documents_of(
+    answer: Answer, paper: str, writers: Writers, say: Progress = silent, solids: Solids | None = None
+) -> tuple[Answer, dict[str, bytes]]:
+    """Every document of a plan by its file's name; the answer gains `solid`."""
+    # the kernel works in its own process while the sheets are written
+    ready = solids is not None and solids.installed()
+    models = solid_models(answer.plan, answer.identity, "block") if ready else {}
+    first = solids.start(models["block"], "step") if solids and models else None
+    try:
+        made = _sheets(answer, paper, writers, say)
+    except BaseException:
+        if first:
+            first.cancel()
+        raise
+    done: dict[Path, MadeSolid] = {}
+    if solids and first:
+        say("waiting for the block's solid")
+        done = made_solids(models, Path("block.step"), solids, first)
+    made |= {path.name: m.content for path, m in done.items() if m.content is not None}
+    said = solid_answer(by_name(done)) if done else {"refused": NO_KERNEL}
+    answer = replace(answer, json=answer.json | answers.tidy({"solid": said}))
+    made["answers.json"] = as_text(answer.json).encode()
+    return answer, made
+
+
+def previews(answer: Answer, paper: str, writers: Writers, say: Progress = silent) -> Iterator[tuple[str, bytes]]:
+    """(name, SVG) of every sheet of a packet, its pages one under the other."""
+    from ribwright.documents.sheets import packet_sheets
+
+    for sheet in packet_sheets(answer.plan, answer.identity, paper):
+        say(f"drawing {sheet.name}")
+        yield sheet.name, writers.picture(sheet)
+
+
+def _sheets(answer: Answer, paper: str, writers: Writers, say: Progress) -> dict[str, bytes]:
     """Every sheet and drawing of a packet."""
     from ribwright.documents.sheets import packet_sheets
     from ribwright.documents.templates import template_lines
 
-    made: dict[Path, bytes] = {}
+    made: dict[str, bytes] = {}
     sheets: tuple[Document, ...] = packet_sheets(answer.plan, answer.identity, paper)
     for sheet in sheets:
         say(f"writing {sheet.name}")
-        made[out / f"{sheet.name}.pdf"] = writers.pdf(sheet)
+        made[f"{sheet.name}.pdf"] = writers.pdf(sheet)
     say("writing the cut lines")
-    made[out / "blank.dxf"] = writers.dxf(blank_drawing(answer.plan, answer.identity))
-    made[out / "block.dxf"] = writers.dxf(block_drawing(answer.plan, answer.identity))
-    made[out / "check.dxf"] = writers.dxf(template_lines(answer.plan, answer.identity, "check"))
+    made["blank.dxf"] = writers.dxf(blank_drawing(answer.plan, answer.identity))
+    made["block.dxf"] = writers.dxf(block_drawing(answer.plan, answer.identity))
+    made["check.dxf"] = writers.dxf(template_lines(answer.plan, answer.identity, "check"))
     return made

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
+from threading import Event
 
 import pytest
 
@@ -46,6 +47,20 @@ def test_a_no_drops_what_has_not_begun() -> None:
     with pytest.raises(Cancelled):
         run_all([lambda i=i: run(i) for i in range(20)], threads=2, on_done=lambda done, _: done < 2)
     assert len(begun) < 8
+
+
+def test_runs_that_have_begun_hear_of_the_stop_before_they_are_waited_for() -> None:
+    stop = Event()
+
+    def run() -> None:
+        assert stop.wait(20.0)
+
+    def interrupted(done: int, whole: int) -> bool:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run_all([run, run], threads=2, on_done=interrupted, on_stop=stop.set)
+    assert stop.is_set()
 
 
 def test_the_error_of_a_run_is_raised() -> None:

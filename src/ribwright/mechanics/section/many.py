@@ -18,9 +18,11 @@ def run_all(
     runs: Sequence[Callable[[], Made]],
     threads: int = 2,
     on_done: Callable[[int, int], bool] | None = None,
+    on_stop: Callable[[], None] | None = None,
 ) -> list[Made]:
     """Results of the runs, in their order. `on_done(done, all)` after every run and every tick may answer False to stop:
-    what has not begun is dropped and `Cancelled` raised. The first error of a run is raised; the others are dropped."""
+    what has not begun is dropped and `Cancelled` raised. The first error of a run is raised; the others are dropped.
+    `on_stop()`, before the runs that have begun are waited for, may have them end sooner."""
     if not runs:
         return []
     with ThreadPoolExecutor(max(1, min(threads, len(runs)))) as pool:
@@ -36,5 +38,7 @@ def run_all(
         except BaseException:
             for future in left:
                 future.cancel()
+            if on_stop is not None:
+                on_stop()
             raise
         return [future.result() for future in futures]

@@ -37,7 +37,9 @@ export const api = {
   makeShop: (body) => ask("POST", path("shops"), body),
   choices: (shop) => ask("GET", path("shops", shop, "choices")),
   makePart: (shop, body) => ask("POST", path("shops", shop, "parts"), body),
-  upload: (shop, name, blob) => ask("POST", path("shops", shop, "files", name), blob, "application/octet-stream"),
+  /** `over`: write over a file of that name; without it one that is there already is refused (409) */
+  upload: (shop, name, blob, over = false) =>
+    ask("POST", `${path("shops", shop, "files", name)}${over ? "?over=1" : ""}`, blob, "application/octet-stream"),
   fileUrl: (shop, name) => path("shops", shop, "files", name),
   draft: (shop, part) => ask("GET", path("shops", shop, "parts", part, "draft")),
   /** what: edit {ops} | text {text} | undo | redo | save | drop */

@@ -24,7 +24,7 @@ export function put(el, key, value) {
     for (const [name, v] of Object.entries(value)) el.style.setProperty(name, v);
   } else if (value === false || value === null || value === undefined) {
     el.removeAttribute(key);
-  } else if (key === "value") {
+  } else if (key === "value" && el.localName !== "option") {
     if (el.value !== String(value)) el.value = String(value);
   } else if (el.getAttribute(key) !== (value === true ? "" : String(value))) {
     el.setAttribute(key, value === true ? "" : String(value));

@@ -6,7 +6,9 @@
  *   shops      list of /api/shops, or null while it is read
  *   shop, part names of what is open, "" for none
  *   choices    answer of /api/shops/SHOP/choices, or null
+ *   choicesOf  {shop, choices}: the same of the shop that the start screen makes a part in, or null
  *   draft      the draft view (text, revision, faults, sketch ...), or null
+ *   changing   how many changes of the draft are on their way to the server
  *   screen     "start" | "part" | "blank" | "forecast" | "packet"
  *   units      "in" | "mm": which stands first on the screen
  *   press      id of the press chosen, "" for none
@@ -14,10 +16,11 @@
  *              `revision` the draft's when it was asked: an answer of another one is out of date
  *   opened     path of the number that is opened, or ""
  *   picked     path of the edge, hole, corner ... picked on the Part screen, or ""
+ *   clashes    files that would write over one that is there: [{shop, name, blob}]
  *   message    {words, kind: "bad" | "good"} at the foot, or null
  */
 export const FIRST = Object.freeze({
-  about: null, shops: null, shop: "", part: "", choices: null, draft: null, screen: "start", units: "in", press: "",
+  about: null, shops: null, shop: "", part: "", choices: null, choicesOf: null, clashes: Object.freeze([]), draft: null, changing: 0, screen: "start", units: "in", press: "",
   jobs: Object.freeze({}), opened: "", picked: "", message: null,
 });
 

@@ -2,6 +2,7 @@
 import { fill, h, put, stylesheet, text } from "../dom.js";
 import { SCREENS, write } from "../logic/address.js";
 import { mount as mountEnter } from "./enter.js";
+import { mount as mountOpened } from "./opened-number.js";
 
 const LOADERS = {
   start: () => import("./start-screen.js"),
@@ -23,7 +24,7 @@ export function mount(el, app) {
   const undo = h("button", { type: "button", onclick: () => wish("undo-draft") }, say("frame.undo"));
   const redo = h("button", { type: "button", onclick: () => wish("redo-draft") }, say("frame.redo"));
   const save = h("button", { type: "button", onclick: () => wish("save-draft") }, say("frame.save"));
-  const press = h("select", { onchange: (e) => wish("set-press", { press: e.target.value }) });
+  const press = h("select", { "aria-label": say("frame.press"), onchange: (e) => wish("set-press", { press: e.target.value }) });
   const pressField = h("label", { class: "frame-field" }, h("span", {}, say("frame.press")), press);
   const units = ["in", "mm"].map((unit) =>
     h("button", { type: "button", "data-unit": unit, onclick: () => wish("set-units", { units: unit }) }, say(unit === "in" ? "frame.inch" : "frame.mm")),
@@ -40,6 +41,7 @@ export function mount(el, app) {
     main,
     h("footer", { class: "frame-foot" }, message, work, h("p", { class: "frame-note" }, say("frame.not_compared"))),
   );
+  const opened = mountOpened(el.appendChild(h("div")), app);
   addEventListener("keydown", (event) => {
     const typing = event.target.closest?.("input, textarea, select");
     if (typing || !(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
@@ -77,6 +79,7 @@ export function mount(el, app) {
       if (open) {
         text(state, `${faultWords(now.draft, say)} · ${say(now.draft.saved ? "frame.saved" : "frame.draft")}`);
         put(state, "data-bad", now.draft.faults.length > 0);
+        put(state, "data-busy", now.changing > 0);
         undo.disabled = !now.draft.can_undo;
         redo.disabled = !now.draft.can_redo;
         save.disabled = now.draft.saved;
@@ -85,6 +88,7 @@ export function mount(el, app) {
       for (const button of units) put(button, "aria-pressed", String(button.dataset.unit === now.units));
       showWork(work, now, app);
       showMessage(message, now, app);
+      opened.update(now);
       const screen = screenOf(now);
       if (asked !== screen) showScreen(screen);
       else mounted[screen]?.component.update(now, before);

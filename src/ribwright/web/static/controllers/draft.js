@@ -7,6 +7,7 @@ import { api, Refused } from "../api.js";
 export function wishes({ store }) {
   let queue = Promise.resolve();
   const change = (what, body) => {
+    store.set((now) => ({ changing: now.changing + 1 }));
     const done = queue.then(async () => {
       const { shop, part, draft } = store.get();
       if (!draft) return;
@@ -19,7 +20,7 @@ export function wishes({ store }) {
         throw error;
       }
     });
-    queue = done.catch(() => {});
+    queue = done.catch(() => {}).then(() => store.set((now) => ({ changing: now.changing - 1 })));
     return done;
   };
   return {

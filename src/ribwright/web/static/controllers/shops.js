@@ -1,5 +1,5 @@
 /** Shops and parts: what there is, what is open. */
-import { api } from "../api.js";
+import { api, Refused } from "../api.js";
 import { read, write } from "../logic/address.js";
 import { remembered } from "./remembered.js";
 
@@ -19,6 +19,10 @@ export function wishes({ store, wish, say }) {
       await wish("begin");
     },
     "read-shops": readShops,
+    /** What a shop offers to choose from, for a part that is not open yet. */
+    async "read-choices"({ shop }) {
+      store.set({ choicesOf: Object.freeze({ shop, choices: await api.choices(shop) }) });
+    },
     /** Opens what the address names. */
     async "go-to-address"() {
       const { shop, part, screen } = read(location.hash);
@@ -35,7 +39,8 @@ export function wishes({ store, wish, say }) {
         const known = choices.presses.some((p) => p.id === press);
         store.set({
           shop, part, draft, choices, jobs: Object.freeze({}), opened: "", picked: "", message: null,
-          press: known ? press : (choices.presses[0]?.id ?? ""), units: remembered.units() ?? choices.units ?? now.units,
+          press: known ? press : "", // nobody is given a press unasked
+          units: remembered.units() ?? choices.units ?? now.units,
         });
       }
       store.set({ screen, opened: "" });
@@ -56,10 +61,23 @@ export function wishes({ store, wish, say }) {
       const draft = await api.makePart(shop, body);
       await wish("open-part", { shop, part: draft.part });
     },
-    async "take-file"({ shop, name, blob }) {
-      await api.upload(shop, name, blob);
+    /** Brings a file in. One that is there already is asked about first: `clashes` in the state. */
+    async "take-file"({ shop, name, blob, over = false }) {
+      const without = (clashes) => clashes.filter((c) => c.shop !== shop || c.name !== name);
+      try {
+        await api.upload(shop, name, blob, over);
+      } catch (error) {
+        if (over || !(error instanceof Refused) || error.status !== 409) throw error;
+        store.set((now) => ({ clashes: Object.freeze([...without(now.clashes), { shop, name, blob }]) }));
+        return;
+      }
+      store.set((now) => ({ clashes: Object.freeze(without(now.clashes)) }));
       store.set({ message: { words: say("start.taken", { name }), kind: "good" } });
       await readShops();
+    },
+    /** Leaves a file that is there as it is. */
+    async "leave-file"({ shop, name }) {
+      store.set((now) => ({ clashes: Object.freeze(now.clashes.filter((c) => c.shop !== shop || c.name !== name)) }));
     },
     async "set-units"({ units }) {
       remembered.keepUnits(units);

@@ -55,6 +55,8 @@ export function shown(value, unit, first) {
   const by = {
     mm: () => length(value, first), deg: () => angle(value), MPa: () => pressure(value, first), N: () => force(value, first),
     mm2: () => ordered(`${plain(value / MM_PER_IN ** 2, 2)} in2`, `${plain(value / 100, 1)} cm2`, first),
+    strain: () => percent(value), share: () => `${plain(100 * value, 0)} %`, chance: () => `${plain(100 * value, 0)} %`,
+    "engineering strain": () => `${plain(100 * value, 1)} %`,
     psi: () => `${plain(value, 0)} psi`, "": () => String(Number(value.toPrecision(5))),
   };
   return (by[unit] ?? (() => `${Number(value.toPrecision(5))} ${unit}`))();

@@ -1,0 +1,40 @@
+"""Options that several commands take, worded once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+
+def common(command: Callable[..., None]) -> Callable[..., None]:
+    """PART, --shop and --json, which every command takes."""
+    command = click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")(command)
+    command = click.option(
+        "--shop",
+        type=click.Path(path_type=Path),
+        help="Shop file; default: the nearest shop.toml beside or above PART.",
+    )(command)
+    return click.argument("part", type=click.Path(path_type=Path), metavar="PART")(command)
+
+
+PLACE = click.option(
+    "--place",
+    default="",
+    help="With --pad: edge, or 'EDGE at 2 in'; default: the straight place that asks for most pressure.",
+)
+METHOD = click.option(
+    "--method",
+    default="default",
+    help="How the blank is developed: handbook, strain-corrected, or inverse (balance of the formed mid-surface; a second or some). "
+    "Default: strain-corrected; blank, template, packet and explain hold it beside the inverse one and take that where they disagree.",
+)
+PRESS = click.option("--press", default="", help="Id of a press in the shop file.")
+MODEL = click.option(
+    "--model",
+    default="",
+    help="What gives undercut, springback and pressure: closed-form (at once) or section (some seconds; needs --press). "
+    "Default: [rules] undercut of the shop file, else section where a press is named.",
+)
+PAPER = click.option("--paper", default="letter", show_default=True, help="letter, a4 or roll.")

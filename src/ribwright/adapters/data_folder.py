@@ -1,0 +1,153 @@
+"""The data folder: a folder a shop, in it `shop.toml`, part files, ordinate tables and, hidden, drafts.
+
+Names come from outside and become paths here, nowhere else: each is judged as a name first, and what it leads to must then lie where
+the name says, without a link on the way.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import unicodedata
+from pathlib import Path
+from typing import Any
+
+from ribwright.adapters.write_file import write_all
+from ribwright.errors import Clash, Fault, InputError, Missing, nearest
+
+LONGEST_NAME, LONGEST_BYTES = 80, 200
+ALLOWED = f"1 to {LONGEST_NAME} letters, digits, - _ . and blanks, no dot or blank at its ends"
+SHOP_FILE, PART_END, TABLE_END = "shop.toml", ".part.toml", ".csv"
+DRAFTS, RESULTS = ".drafts", ".results"
+# one system keeps these words for its devices, whatever their ending
+DEVICES = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10))}
+
+
+def data_root() -> Path:
+    """The data folder where nobody says another: RIBWRIGHT_DATA, else `ribwright` in the home folder."""
+    return Path(os.environ.get("RIBWRIGHT_DATA") or Path.home() / "ribwright")
+
+
+def checked_name(name: str, key: str) -> str:
+    """The name. InputError when it is no name of ours, whatever a system would make of it."""
+    fine = (
+        0 < len(name) <= LONGEST_NAME
+        and len(name.encode("utf-8", "replace")) <= LONGEST_BYTES
+        and all(c.isalnum() or c in "-_. " for c in name)
+        and name[0] not in ". "
+        and name[-1] not in ". "
+        and unicodedata.normalize("NFC", name) == name
+        and name.split(".")[0].strip().lower() not in DEVICES
+    )
+    if not fine:
+        raise InputError([Fault("the name", key, repr(name)[:100], ALLOWED)])
+    return name
+
+
+def checked_file(name: str) -> str:
+    """The name of a file that a shop's folder holds. InputError for any other."""
+    ends = name == SHOP_FILE or name.endswith(TABLE_END)
+    stem = name.removesuffix(PART_END) if name.endswith(PART_END) else name if ends else ""
+    if not stem:
+        allowed = f"{SHOP_FILE}, NAME{PART_END} or NAME{TABLE_END}"
+        raise InputError([Fault("the name", "file", repr(name)[:100], allowed)])
+    checked_name(stem, "file")
+    return checked_name(name, "file") if ends else name
+
+
+class DataFolder:
+    """Shops, their files and drafts under one folder. Missing where a name leads to nothing, Clash where it is taken."""
+
+    def __init__(self, root: Path):
+        self.root = Path(root).resolve()
+
+    def shops(self) -> list[str]:
+        """The shops' names, in the order of the alphabet."""
+        return sorted(p.name for p in self._entries(self.root) if p.is_dir() and _is_name(p.name))
+
+    def folder(self, shop: str) -> Path:
+        """The folder of a shop that is there."""
+        path = self._inside(self.root / checked_name(shop, "shop"))
+        if not path.is_dir():
+            raise Missing([_none("shop", shop, self.shops())])
+        return path
+
+    def make_shop(self, shop: str, files: dict[str, bytes]) -> None:
+        """A new shop with these files, all or none."""
+        path = self.root / checked_name(shop, "shop")
+        if shop.casefold() in {s.casefold() for s in self.shops()} or os.path.lexists(path):
+            raise Clash([Fault("the data folder", "shop", f"{shop!r}, which is there already", "a name of its own")])
+        write_all({path / name: content for name, content in files.items()})
+
+    def parts(self, shop: str) -> list[str]:
+        """The names of a shop's parts, without their endings."""
+        names = (p.name.removesuffix(PART_END) for p in self._entries(self.folder(shop)) if p.name.endswith(PART_END))
+        return sorted(n for n in names if _is_name(n))
+
+    def read(self, shop: str, file: str) -> bytes:
+        """What a file of a shop holds."""
+        path = self._file(shop, file)
+        try:
+            return path.read_bytes()
+        except (FileNotFoundError, IsADirectoryError):
+            there = [p.name for p in self._entries(self.folder(shop))]
+            raise Missing([_none("file", file, there)]) from None
+
+    def has(self, shop: str, file: str) -> bool:
+        """Whether a file of that name is there, in whatever letter case."""
+        self._file(shop, file)
+        return file.casefold() in {p.name.casefold() for p in self._entries(self.folder(shop))}
+
+    def write(self, shop: str, file: str, content: bytes) -> None:
+        """A file of a shop, whole or not at all."""
+        write_all({self._file(shop, file): content})
+
+    def draft(self, shop: str, part: str) -> dict[str, Any] | None:
+        """What was kept of a part's draft; None where nothing was, or what lies there is no draft."""
+        try:
+            kept = json.loads(self._draft(shop, part).read_text(encoding="utf-8"))
+        except (FileNotFoundError, ValueError):
+            return None
+        return kept if isinstance(kept, dict) else None
+
+    def keep_draft(self, shop: str, part: str, kept: dict[str, Any] | None) -> None:
+        """Keeps a draft; None takes it away."""
+        path = self._draft(shop, part)
+        if kept is None:
+            path.unlink(missing_ok=True)
+        else:
+            write_all({path: json.dumps(kept, ensure_ascii=False).encode()})
+
+    def _file(self, shop: str, file: str) -> Path:
+        return self._inside(self.folder(shop) / checked_file(file))
+
+    def _draft(self, shop: str, part: str) -> Path:
+        return self._inside(self.folder(shop) / DRAFTS / f"{checked_name(part, 'part')}.json")
+
+    def _inside(self, path: Path) -> Path:
+        """The path. InputError when a link leads it elsewhere: what is at the name must lie at the name."""
+        if path.resolve() != path or not path.is_relative_to(self.root):
+            raise InputError(
+                [Fault("the data folder", "name", repr(path.name)[:100], "a file itself, not a link to one")]
+            )
+        return path
+
+    def _entries(self, folder: Path) -> list[Path]:
+        """What a folder holds, without links."""
+        try:
+            return [p for p in folder.iterdir() if not p.is_symlink()]
+        except FileNotFoundError:
+            return []
+
+
+def _is_name(name: str) -> bool:
+    try:
+        checked_name(name, "name")
+    except InputError:
+        return False
+    return True
+
+
+def _none(key: str, name: str, there: list[str]) -> Fault:
+    words = ", ".join(there[:20]) or f"none yet: there is no {key}"
+    return Fault("the data folder", key, f"no {name!r}", words, nearest(name, there))

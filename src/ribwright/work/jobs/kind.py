@@ -1,0 +1,71 @@
+"""What a kind of job is: a name, its options, a function from an order to what was made."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Protocol
+
+from ribwright.ports import JobFiles
+from ribwright.stages.develop import DEFAULT
+from ribwright.work.asking import Request
+
+# every kind takes these; "" is the default that stands here
+COMMON = {"press": "", "model": "", "method": DEFAULT}
+
+
+@dataclass(frozen=True)
+class Order:
+    """What is asked of a kind: the part file (as `JobFiles` knows it), the shop file where it is not the nearest one, options as
+    typed ("" = the default of each)."""
+
+    part: Path
+    shop: Path | None = None
+    options: dict[str, str] = field(default_factory=dict)
+
+    def request(self) -> Request:
+        """The order as the request of a plan."""
+        told = {name: self.options.get(name, "") or default for name, default in COMMON.items()}
+        return Request(self.part, self.shop, told["press"], told["method"], told["model"])
+
+
+@dataclass(frozen=True, eq=False)
+class Made:
+    """The answer as plain JSON values, the exit status that goes with it, files by name. `first`: the unit the shop reads first.
+    `whole` False: cancelled on the way; it is shown and not kept."""
+
+    json: dict[str, Any]
+    status: int = 0
+    files: dict[str, bytes] = field(default_factory=dict)
+    first: str = "mm"
+    whole: bool = True
+
+    def text(self) -> bytes:
+        """The answer as it is kept: JSON on one line."""
+        return json.dumps(self.json, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
+
+
+class Tell(Protocol):
+    """How far a job is: a sentence; `done` of `of` where they are counted; `early` an answer that stands until the last one."""
+
+    def __call__(
+        self, words: str, done: int | None = None, of: int | None = None, early: dict[str, Any] | None = None
+    ) -> None: ...
+
+
+@dataclass(frozen=True)
+class JobKind:
+    """One kind of job. `options`: its own besides COMMON, with their defaults. `run`: InputError where the order is wrong,
+    NotConverged where there is no answer. `long`: whether an order with these options takes long: quick ones must not wait for it."""
+
+    name: str
+    options: dict[str, str]
+    run: Callable[[Order, JobFiles, Tell], Made]
+    long: Callable[[dict[str, str]], bool] = lambda options: False
+
+    @property
+    def allowed(self) -> dict[str, str]:
+        """Every option with its default."""
+        return COMMON | self.options
