@@ -407,6 +407,7 @@ def _broken() -> list[Variant]:
     loose(binary)
     raw = io.BytesIO()
     binary.doc.write(raw, fmt="bin") if _binary_writes(binary) else raw.write(b"")
+    misspelt = text.replace("\nCIRCLE\n", "\nCIRCEL\n", 1)
     nan = loose(Drawn()).text().replace("480.0\n", "nan\n", 1)
     out = [
         Variant("cut short in the middle", text[: len(text) * 2 // 3], refused=("cut short", "without EOF")),
@@ -414,6 +415,7 @@ def _broken() -> list[Variant]:
         Variant("a line type that is not there", unknown, says=("drawing-mended",)),
         Variant("an extra section", bad_code),
         Variant("a section that is not closed", no_end, says=("drawing-mended",)),
+        Variant("a circle that is spelt wrong", misspelt, refused=("1 CIRCEL on layer 'HOLE'",)),
         Variant("a coordinate that is no number", nan, refused=("no number",)),
         Variant("no drawing at all", "# a text\n" * 50, refused=("no sections",)),
         Variant("an empty file", "", refused=("an empty file",)),

@@ -29,7 +29,9 @@ def pieces_of(entity: Any, layer: str) -> list[Piece]:
     kind = entity.dxftype()
     try:
         out = READERS[kind](entity, layer, f"{kind} {entity.dxf.get('handle') or 'in a block'}")
-    except (ValueError, ZeroDivisionError, ArithmeticError, IndexError, AttributeError, TypeError) as broken:
+    except NotRead:
+        raise
+    except Exception as broken:  # numbers that make no curve: the library raises what its parts raise, of many kinds
         raise NotRead(f"its numbers give no line ({broken})") from broken
     if not all(isfinite(c) for piece in out for p in piece.points for c in p):
         raise NotRead("a coordinate that is no number")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +26,14 @@ BINARY = b"AutoCAD Binary DXF"
 ALLOWED = "a drawing saved as DXF, R12 to 2018"
 HIDDEN, PAPER = "on a hidden layer or itself hidden", "in paper space"
 TAKEN_OUT = "broken beyond mending, taken out"
-NO_OUTLINE = "not a line of an outline"
+NO_OUTLINE, NOT_KNOWN = "not a line of an outline", "of a kind that is not read"
+# what a drawing has beside its lines; any other kind that is not read could have been a line of the outline
+BESIDE = {
+    "ACAD_TABLE", "ARC_DIMENSION", "ATTDEF", "ATTRIB", "DIMENSION", "HATCH", "IMAGE", "LARGE_RADIAL_DIMENSION", "LEADER", "MLEADER",
+    "MPOLYGON", "MTEXT", "MULTILEADER", "OLE2FRAME", "OLEFRAME", "PDFUNDERLAY", "DGNUNDERLAY", "DWFUNDERLAY", "POINT",
+    "RAY", "SHAPE", "SOLID",
+    "TEXT", "TOLERANCE", "TRACE", "VIEWPORT", "WIPEOUT", "XLINE",
+}  # fmt: skip
 # (what, layer, why, could be part of an outline) -> how many
 Left = Counter[tuple[str, str, str, bool]]
 
@@ -86,7 +94,7 @@ def _document(path: Path, raw: bytes) -> tuple[Any, tuple[str, ...], Left]:
     said, before = [], []
     try:
         doc = ezdxf.readfile(path)
-        before = [(e, e.dxftype(), str(e.dxf.get("layer", "0"))) for e in _line_like(doc)]
+        before = [(e, e.dxftype(), _layer(e)) for e in _line_like(doc)]
         auditor = doc.audit()
     except Exception as broken:  # the library raises what its parts raise, of many kinds, for a broken file
         try:
@@ -144,24 +152,25 @@ class _Walk:
     def walk(self, entities: Any, inherited: str | None = None, depth: int = 0) -> None:
         """`inherited`: the layer of the insert, which what lies on layer 0 of a block takes."""
         for entity in entities:
-            layer = self._name_of(str(entity.dxf.get("layer", "0")))
+            layer = self._name_of(_layer(entity))
             if inherited is not None and layer == "0":
                 layer = inherited
             kind = entity.dxftype()
-            if layer.lower() in self._hidden or entity.dxf.get("invisible", 0):
+            if layer.lower() in self._hidden or _own(entity, "invisible", 0):
                 self._count(kind, layer, HIDDEN, kind in READERS or kind == "INSERT")
             elif kind == "INSERT":
                 self._insert(entity, layer, depth)
             elif kind in READERS:
                 self._read(entity, layer)
             else:
-                self._count(kind, layer, NO_OUTLINE, False)
+                beside = kind in BESIDE
+                self._count(kind, layer, NO_OUTLINE if beside else NOT_KNOWN, not beside)
 
     def count_paper(self, layout: Any) -> None:
         """What lies in paper space, which is the sheet around the drawing."""
         for entity in layout:
             if entity.dxftype() != "VIEWPORT":
-                self._count(entity.dxftype(), str(entity.dxf.get("layer", "0")), PAPER, False)
+                self._count(entity.dxftype(), _layer(entity), PAPER, False)
 
     def _name_of(self, layer: str) -> str:
         return self._names.setdefault(layer.lower(), layer)
@@ -202,6 +211,19 @@ class _Walk:
 
     def _too_many(self, found: str) -> InputError:
         return InputError([Fault(self.file, "the file", found, "a drawing of one part")])
+
+
+def _layer(entity: Any) -> str:
+    """The layer; of a kind that the library does not know, as its tags have it."""
+    if not entity.dxf.is_supported("layer") and hasattr(entity, "graphic_properties"):
+        with suppress(Exception):  # tags of any kind in any order
+            return str(entity.graphic_properties().get("layer", "0"))
+    return str(_own(entity, "layer", "0"))
+
+
+def _own(entity: Any, name: str, default: Any) -> Any:
+    """An attribute that not every kind of entity has."""
+    return entity.dxf.get(name, default) if entity.dxf.is_supported(name) else default
 
 
 def _each(insert: Any) -> Iterator[Any]:

@@ -128,13 +128,7 @@ def chords_joined(ring: list[Segment], flange_of: Callable[[str], str]) -> tuple
         kink = abs(degrees(turn(a.ways[1], b.ways[0])))
         return kink < CHORD_DEG and max(one, two) < CHORD_RATIO * min(one, two)
 
-    k = next((i for i in range(len(ring)) if not goes_on(ring[i - 1], ring[i])), 0)
-    runs: list[list[Segment]] = []
-    for s in ring[k:] + ring[:k]:
-        if runs and goes_on(runs[-1][-1], s):
-            runs[-1].append(s)
-        else:
-            runs.append([s])
+    runs = _runs(ring, goes_on)
     out: list[Segment] = []
     for run in runs:
         whole = len(run) >= CHORDS
@@ -171,15 +165,25 @@ def _run_together(ring: list[Segment], flange_of: Callable[[str], str]) -> list[
             return False
         return abs(degrees(turn(a.ways[1], b.ways[0]))) < SMOOTH_DEG
 
-    # from a joint where nothing goes on, where there is one: what goes on over the start is then seen too
+    runs = _runs(ring, goes_on)
+    return [run[0] if len(run) == 1 else Segment(CURVE, _through(run), run[0].layer) for run in runs]
+
+
+def _through(run: list[Segment]) -> tuple[Point, ...]:
+    """The points of curves that follow one another."""
+    return (*run[0].points, *(p for s in run[1:] for p in s.points[1:]))
+
+
+def _runs(ring: list[Segment], goes_on: Callable[[Segment, Segment], bool]) -> list[list[Segment]]:
+    """The ring in runs that go on. It begins at a joint where nothing does, where there is one: a run over the start is then whole."""
     k = next((i for i in range(len(ring)) if not goes_on(ring[i - 1], ring[i])), 0)
-    out: list[Segment] = []
+    runs: list[list[Segment]] = []
     for s in ring[k:] + ring[:k]:
-        if out and goes_on(out[-1], s):
-            out[-1] = Segment(CURVE, (*out[-1].points, *s.points[1:]), s.layer)
+        if runs and goes_on(runs[-1][-1], s):
+            runs[-1].append(s)
         else:
-            out.append(s)
-    return out
+            runs.append([s])
+    return runs
 
 
 def _parted(ring: list[Segment]) -> list[Segment]:

@@ -111,12 +111,12 @@ def _chained(lines: list[Piece], tolerance: float) -> Chains:
 
 def _half(piece: Piece) -> tuple[Point, float]:
     """(the point half way along, the length)."""
+    if piece.kind == LINE:
+        (x0, y0), (x1, y1) = piece.points
+        return ((x0 + x1) / 2, (y0 + y1) / 2), hypot(x1 - x0, y1 - y0)
     length = Segment(piece.kind, piece.points, "").length()
     if piece.kind == ARC:
         return piece.points[1], length
-    (x0, y0), (x1, y1) = piece.points[0], piece.points[-1]
-    if piece.kind == LINE:
-        return ((x0 + x1) / 2, (y0 + y1) / 2), length
     points = np.array(piece.points)
     s = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     x, y = (float(np.interp(length / 2, s, points[:, k])) for k in (0, 1))
@@ -274,7 +274,7 @@ def _arcs_twice(chains: Chains, lines: list[Piece], tolerance: float) -> list[tu
     balls = []
     for i in sorted(loose | {int(k) for ring in chains.rings for k in ring.pieces}):
         if lines[i].kind == ARC:
-            with suppress(ValueError):
+            with suppress(ValueError, ZeroDivisionError):
                 balls.append((i, Arc.through(*lines[i].points)))
     x = np.array([(*b.centre, b.radius, b.start, b.sweep) for _, b in balls], float).reshape(-1, 5)
     found = arcs_on_arcs(x[:, :2], x[:, 2], x[:, 3], x[:, 4], tolerance)

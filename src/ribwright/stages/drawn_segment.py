@@ -30,7 +30,7 @@ class Segment:
     def end(self) -> Point:
         return self.points[-1]
 
-    @property
+    @cached_property
     def chord(self) -> float:
         """Distance of its ends [mm]."""
         (x0, y0), (x1, y1) = self.start, self.end

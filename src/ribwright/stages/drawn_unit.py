@@ -214,7 +214,7 @@ def _quadrants(piece: Piece) -> list[Point]:
 
     try:
         arc = Arc.through(*piece.points)
-    except ValueError:
+    except (ValueError, ZeroDivisionError):  # flat, or without size
         return []
     out = []
     for k in range(-4, 9):
