@@ -251,6 +251,21 @@ def _blocks() -> list[Variant]:
     _in_block(squeezed, "DISC", lambda d: d.circle(0, 0, 100, "WEB"), Matrix44())
     squeezed.space.add_blockref("DISC", (0, 0), dxfattribs={"xscale": 2.0, "yscale": 1.0})
     oval = [(100 * cos(t), 50 * sin(t)) for t in np.linspace(0.0, 2 * pi, 1601)[:-1]]
+    looped = loose(Drawn())
+    for name, other in (("A", "B"), ("B", "A")):
+        block = looped.doc.blocks.new(name)
+        block.add_line((0, 0), (1, 1), dxfattribs={"layer": "VIEWS"})
+        block.add_blockref(other, (1, 0), dxfattribs={"layer": "VIEWS"})
+        block.add_blockref(other, (2, 0), dxfattribs={"layer": "VIEWS"})
+    looped.space.add_blockref("A", (0, 0), dxfattribs={"layer": "VIEWS"})
+    squared = Drawn()
+    _in_block(squared, "INNER", whole, Matrix44())
+    outer = squared.doc.blocks.new("OUTER")
+    outer.add_blockref("INNER", (0, 0), dxfattribs={"xscale": 2, "yscale": 0.5})
+    squared.space.add_blockref("OUTER", (0, 0), dxfattribs={"xscale": 0.5, "yscale": 2})
+    tilted = loose(Drawn())
+    tilted.doc.blocks.new("T").add_line((0, 0), (1, 1))
+    tilted.space.add_blockref("T", (0, 0), dxfattribs={"layer": "WEB", "extrusion": (0, 0.6, 0.8)})
     lost = loose(Drawn())
     lost.space.add_blockref("NOWHERE", (0, 0), dxfattribs={"layer": "WEB"})
     few = loose(Drawn())
@@ -265,6 +280,9 @@ def _blocks() -> list[Variant]:
             "a circle in a block squeezed to an ellipse", squeezed.text(), ("200 mm = width",), within=0.0055,
             other_line=tuple(oval),
         ),
+        Variant("blocks that hold each other", looped.text(), says=("drawing-mended",)),
+        Variant("a block squeezed inside and stretched outside: circles again", squared.text(), within=1e-6),
+        Variant("a block put in tilted", tilted.text(), refused=("put in tilted",)),
         Variant("a block that is not in the file, on the contour's layer", lost.text(), refused=("1 INSERT", "taken out")),
         Variant("a spline with too few knots on a layer of holes", few.text(), refused=("1 SPLINE", "taken out")),
     ]  # fmt: skip

@@ -25,7 +25,7 @@ def ellipse_pieces(entity: Any, layer: str, source: str) -> list[Piece]:
     span = (tool.end_param - tool.start_param) % (2 * pi) or 2 * pi
     n = max(16, ceil(ELLIPSE_POINTS * span / (2 * pi)))
     points = _array(tool.vertices([tool.start_param + span * i / n for i in range(n + 1)]))
-    return [_as_piece(points, layer, source)]
+    return [as_piece(points, layer, source)]
 
 
 def spline_pieces(entity: Any, layer: str, source: str) -> list[Piece]:
@@ -38,7 +38,7 @@ def spline_pieces(entity: Any, layer: str, source: str) -> list[Piece]:
         raw = sorted(tool.knots())
         first, last = raw[tool.degree], raw[-tool.degree - 1]
     spans = knots[(knots >= first) & (knots <= last)]
-    return [_as_piece(_dense(tool, part), layer, source) for part in _parted(tool, spans)]
+    return [as_piece(_dense(tool, part), layer, source) for part in _parted(tool, spans)]
 
 
 def _parted(tool: Any, knots: Array) -> list[Array]:
@@ -61,7 +61,8 @@ def _dense(tool: Any, knots: Array) -> Array:
     return np.concatenate([points[:1], points[1:][step > 1e-12 * max(float(np.ptp(points)), 1e-300)]])
 
 
-def _as_piece(points: Array, layer: str, source: str) -> Piece:
+def as_piece(points: Array, layer: str, source: str) -> Piece:
+    """Dense points (n, 2) of a curve as what they are: a line, an arc, a circle, or the curve."""
     if len(points) < 2:
         return Piece(LINE, (_pair(points[0]), _pair(points[0])), layer, source)
     if is_straight(points):

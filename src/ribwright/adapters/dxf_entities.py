@@ -16,6 +16,7 @@ from ribwright.features.drawn_lines import ARC, CIRCLE, LINE, Piece, Point
 
 # two heights this near are one, in numbers of the drawing, for each number its size across
 LEVEL = 1e-6
+FARTHEST = 1e12  # numbers of the drawing
 # flags of a polyline's vertex: one of a control frame, which is not on the line (DXF reference, VERTEX, group 70)
 FRAME_VERTEX = 16
 
@@ -35,6 +36,8 @@ def pieces_of(entity: Any, layer: str) -> list[Piece]:
         raise NotRead(f"its numbers give no line ({broken})") from broken
     if not all(isfinite(c) for piece in out for p in piece.points for c in p):
         raise NotRead("a coordinate that is no number")
+    if any(abs(c) > FARTHEST for piece in out for p in piece.points for c in p):
+        raise NotRead("a coordinate that no drawing has")
     return out
 
 
