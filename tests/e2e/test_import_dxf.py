@@ -7,13 +7,29 @@ import json
 from pathlib import Path
 
 import ezdxf
+import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
 import ribwright
 from building import EXAMPLES
 from drawn_judged import judged, read
-from drawn_rib import HOLES, OUTER, WIDTH, Drawn, far, filled, loose, misses, pairs, part_of, sampled, segments, whole
+from drawn_rib import (
+    HOLES,
+    OUTER,
+    VERSIONS,
+    WIDTH,
+    Drawn,
+    far,
+    filled,
+    loose,
+    misses,
+    pairs,
+    part_of,
+    sampled,
+    segments,
+    whole,
+)
 from drawn_variants import Variant, variants
 from ribwright.adapters.part_toml import part_faults, read_part
 from ribwright.cli import main
@@ -246,3 +262,32 @@ def test_from_python_the_same(tmp_path: Path) -> None:
     assert misses(part_of(out.read_text())) < 1e-6
     with pytest.raises(InputError, match="the unit"):
         ribwright.import_file(drawing(tmp_path))
+
+
+# ---- laws
+
+
+@pytest.mark.parametrize("seed", range(15))
+def test_any_contour_of_lines_and_arcs_comes_back_in_any_version_unit_place_and_order(
+    seed: int, tmp_path: Path
+) -> None:
+    rng = np.random.default_rng(seed)
+    n = int(rng.integers(3, 18))
+    angle = 2 * np.pi * (np.arange(n) + rng.uniform(-0.3, 0.3, n)) / n
+    radius = rng.uniform(150, 200, n)
+    x, y = radius * np.cos(angle) + rng.uniform(-2000, 2000), radius * np.sin(angle) + rng.uniform(-2000, 2000)
+    bulges = np.where(rng.random(n) < 0.5, 0.0, rng.uniform(-0.05, 0.1, n))
+    vertices = tuple(zip(x.tolist(), y.tolist(), bulges.tolist(), strict=True))
+    unit = float(rng.choice([1.0, 25.4, 10.0]))
+    made = Drawn(str(rng.choice(VERSIONS)), k=1 / unit)
+    for i in rng.permutation(n).tolist():
+        a, b = pairs(vertices)[i]
+        if a[2] == 0.0 and rng.random() < 0.5:
+            a, b = (*b[:2], 0.0), a
+        made.segment(a, b)
+    (a, b), ends = pairs(vertices)[0], [v / unit for v in (*vertices[0][:2], *vertices[1][:2])]
+    length = f"{float(np.hypot(a[0] - b[0], a[1] - b[1])):.4f} mm = {ends[0]:.6f},{ends[1]:.6f} to {ends[2]:.6f},{ends[3]:.6f}"
+    done = read(Variant("", made.text(), (length,), options={"as_drawn": True}), tmp_path)
+    part = part_of(done.text)
+    assert misses(part, pairs(vertices)) < 3e-6
+    assert sorted(e.kind for e in part.outer.edges) == sorted("arc" if v[2] else "line" for v in vertices)
