@@ -14,7 +14,9 @@ from ribwright.geometry.recognise import ends_meet, is_straight, round_arc
 
 Array = NDArray[np.float64]
 # points to a whole ellipse, and to one span between two knots of a spline
-ELLIPSE_POINTS, SPAN_POINTS, MOST_POINTS = 256, 24, 40_000
+ELLIPSE_POINTS, SPAN_POINTS, MOST_POINTS = 720, 96, 60_000
+# how often the first and last step of a curve are halved: a natural spline leaves the curve most beside its ends
+HALVED = 5
 # a knot where the direction jumps by more than this is a corner, and the curve ends there
 CORNER_RAD = 1e-3
 
@@ -24,7 +26,7 @@ def ellipse_pieces(entity: Any, layer: str, source: str) -> list[Piece]:
     tool = entity.construction_tool()
     span = (tool.end_param - tool.start_param) % (2 * pi) or 2 * pi
     n = max(16, ceil(ELLIPSE_POINTS * span / (2 * pi)))
-    points = _array(tool.vertices([tool.start_param + span * i / n for i in range(n + 1)]))
+    points = _array(tool.vertices(tool.start_param + span * steps(n)))
     return [as_piece(points, layer, source)]
 
 
@@ -55,10 +57,18 @@ def _parted(tool: Any, knots: Array) -> list[Array]:
 
 def _dense(tool: Any, knots: Array) -> Array:
     n = max(4, min(SPAN_POINTS, MOST_POINTS // max(len(knots) - 1, 1)))
-    inner = (knots[:-1, None] + np.diff(knots)[:, None] * np.arange(n) / n).ravel()
-    points = _array(tool.points([*inner, knots[-1]]))
+    # the share of each knot span, as one number that counts the spans
+    along = steps(n * (len(knots) - 1)) * (len(knots) - 1)
+    points = _array(tool.points(np.interp(along, np.arange(len(knots)), knots)))
     step = np.hypot(*np.diff(points, axis=0).T)
     return np.concatenate([points[:1], points[1:][step > 1e-12 * max(float(np.ptp(points)), 1e-300)]])
+
+
+def steps(n: int) -> Array:
+    """Shares from 0 to 1 in n even steps, the first and the last of them halved towards the ends."""
+    even = np.linspace(0.0, 1.0, n + 1)
+    close = 0.5 ** np.arange(1, HALVED + 1) / n
+    return np.unique(np.concatenate([even, close, 1.0 - close]))
 
 
 def as_piece(points: Array, layer: str, source: str) -> Piece:

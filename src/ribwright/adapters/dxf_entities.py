@@ -121,6 +121,8 @@ def _ellipse(entity: Any, layer: str, source: str) -> list[Piece]:
 
 
 def _spline(entity: Any, layer: str, source: str) -> list[Piece]:
+    if entity.closed and not entity.control_point_count():
+        raise NotRead("a closed spline of fit points alone: how it closes is not said")
     points = entity.control_points if entity.control_point_count() else entity.fit_points
     _level([_Place(*p) for p in points])
     return spline_pieces(entity, layer, source)

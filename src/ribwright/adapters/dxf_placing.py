@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.adapters.dxf_curves import ELLIPSE_POINTS, as_piece
+from ribwright.adapters.dxf_curves import ELLIPSE_POINTS, as_piece, steps
 from ribwright.adapters.dxf_entities import NotRead
 from ribwright.features.drawn_lines import ARC, CIRCLE, CURVE, Piece
 from ribwright.geometry.curve import Arc
@@ -63,7 +63,7 @@ def _squeezable(piece: Piece) -> Piece:
     else:
         return piece
     n = max(16, ceil(ELLIPSE_POINTS * abs(arc.sweep) / (2 * pi)))
-    points = [(float(x), float(y)) for x, y in arc.point(np.linspace(0.0, arc.length, n + 1))]
+    points = [(float(x), float(y)) for x, y in arc.point(arc.length * steps(n))]
     # the ends as they are drawn: others meet them there
     ends = (piece.points[0], piece.points[-1]) if piece.kind == ARC else (points[0], points[0])
     return Piece(CURVE, (ends[0], *points[1:-1], ends[1]), piece.layer, piece.source)

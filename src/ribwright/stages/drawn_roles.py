@@ -33,7 +33,8 @@ class Role:
 
 def roles_of(drawn: DrawnFile, typed: tuple[str, ...]) -> tuple[dict[str, Role], list[Fault]]:
     """({layer: role}, faults) for every layer with lines that has a role. `typed`: "LAYER=web", "LAYER=flange skin"."""
-    layers = tuple(dict.fromkeys(p.layer for p in drawn.pieces))
+    lines = [p.layer for p in drawn.pieces] + [x.layer for x in drawn.left_out if x.is_line and not x.hidden]
+    layers = tuple(dict.fromkeys(lines))
     roles = {layer: role for layer in layers if (role := _by_name(layer)) is not None}
     faults: list[Fault] = []
     said: set[str] = set()
