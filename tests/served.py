@@ -88,7 +88,13 @@ class Served:
     data: Path
     bench: Bench
     client: httpx.Client
+    running: _Server
     door: Door | None = None
+
+    @property
+    def connections(self) -> int:
+        """How many connections it has open."""
+        return len(self.running.server_state.connections)
 
     def ask(self, method: str, path: str, body: Any = None, **more: Any) -> httpx.Response:
         """A request as the page makes it."""
@@ -139,22 +145,22 @@ class Served:
 @contextmanager
 def served(
     data: Path, worker: Callable[[], Any] = Here, open_to_network: bool = False, arrives_within_s: float = 20.0,
-    head_within_s: float = 10.0,
+    head_within_s: float = 10.0, read_within_s: float = 30.0,
 ) -> Iterator[Served]:  # fmt: skip
     """A server over a data folder, on a port of its own."""
     shelf, texts = DataFolder(data), wiring.DraftTexts()
-    desk = Desk(worker, worker, KeptResults(data))
+    desk = Desk(lambda lane: worker(), KeptResults(data))
     bench = Bench(data, shelf, texts, Drafts(shelf, texts), desk, wiring.example_shop)
     with socket.create_server(("127.0.0.1", 0)) as sock:
         port = sock.getsockname()[1]
         door = Door("right-token", port) if open_to_network else None
         address = Address(port, frozenset(LOOPBACK), any_ip=open_to_network)
         app = application(bench, address, door, arrives_within_s=arrives_within_s)
-        server = _Server(config_of(app, protocol(head_within_s)))
+        server = _Server(config_of(app, protocol(head_within_s, read_within_s)))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [sock]}, daemon=True)
         thread.start()
         with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=30.0, trust_env=False) as client:
-            yield Served(port, data, bench, client, door)
+            yield Served(port, data, bench, client, server, door)
         server.should_exit = True
         thread.join(5.0)
         desk.close()

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from ribwright.documents.drawing import Drawing
-from ribwright.documents.page import Document
-from ribwright.documents.solid_model import MadeSolid, SolidModel
 from ribwright.errors import Fault
-from ribwright.features.drawn_lines import DrawnFile
-from ribwright.features.part import Part
-from ribwright.shop.circles import CircleRecord
-from ribwright.shop.sheet import Catalogue
-from ribwright.shop.shop import Shop
-from ribwright.shop.tensile import TensileRecord
+
+if TYPE_CHECKING:
+    from ribwright.documents.drawing import Drawing
+    from ribwright.documents.page import Document
+    from ribwright.documents.solid_model import MadeSolid, SolidModel
+    from ribwright.features.drawn_lines import DrawnFile
+    from ribwright.features.part import Part
+    from ribwright.shop.circles import CircleRecord
+    from ribwright.shop.sheet import Catalogue
+    from ribwright.shop.shop import Shop
+    from ribwright.shop.tensile import TensileRecord
 
 
 class Files(Protocol):

@@ -5,20 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ribwright.documents.drawing import Drawing
-from ribwright.documents.page import Document
-from ribwright.documents.solid_model import SolidModel
-from ribwright.errors import Fault
-from ribwright.features.drawn_lines import DrawnFile
-from ribwright.features.part import Part
-from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
-from ribwright.shop.circles import CircleRecord
-from ribwright.shop.sheet import Catalogue
-from ribwright.shop.shop import Shop
-from ribwright.shop.tensile import TensileRecord
-
 if TYPE_CHECKING:
     from ribwright.adapters.data_lock import DataLock
+    from ribwright.documents.drawing import Drawing
+    from ribwright.documents.page import Document
+    from ribwright.documents.solid_model import SolidModel
+    from ribwright.errors import Fault
+    from ribwright.features.drawn_lines import DrawnFile
+    from ribwright.features.part import Part
+    from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
+    from ribwright.shop.circles import CircleRecord
+    from ribwright.shop.sheet import Catalogue
+    from ribwright.shop.shop import Shop
+    from ribwright.shop.tensile import TensileRecord
     from ribwright.work.desk import Desk
     from ribwright.work.jobs import Tell
 
@@ -211,10 +210,10 @@ def example_shop() -> dict[str, bytes]:
 
 
 def desk_of(data: Path) -> Desk:
-    """The desk of jobs over a data folder, with its two processes started."""
+    """The desk of jobs over a data folder, its first process started."""
     from ribwright.work.desk import Desk
 
-    return Desk(job_worker, job_worker, results_of(data))
+    return Desk(lambda lane: job_worker(), results_of(data))
 
 
 def results_of(data: Path) -> Results:

@@ -10,7 +10,7 @@ Page = Any
 def put_in_the_example_shop(page: Page, url: str) -> None:
     """First start: the example shop, unless it is there."""
     page.goto(url)
-    page.wait_for_selector(".screen-start h2")
+    page.locator(".screen-start h2:visible").first.wait_for()
     button = page.get_by_role("button", name="Put in the example shop")
     if button.is_visible():
         button.click()

@@ -101,7 +101,9 @@ def test_a_rib_from_nothing_to_a_printed_packet(workbench, page, tmp_path: Path)
 
     page.get_by_label("Press", exact=True).select_option("P2")
     page.get_by_role("link", name="Blank and block").click()
-    page.get_by_text("The section model's answer").or_(page.get_by_text("section model's")).first.wait_for(timeout=LONG_MS)
+    page.get_by_text("The section model's answer").or_(page.get_by_text("section model's")).first.wait_for(
+        timeout=LONG_MS
+    )
     page.wait_for_function("() => !document.querySelector('.frame-job')", timeout=LONG_MS)
     blank = _answer(part, "blank")["blank"]
     wide = f"{blank['size_mm'][0] / 25.4:.3f} in"

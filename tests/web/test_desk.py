@@ -15,9 +15,10 @@ import pytest
 from ribwright.adapters.kept_results import KeptResults
 from ribwright.errors import InputError, Missing
 from ribwright.ports import JobAsk, JobEnd
+from ribwright.stages.develop import DEFAULT
 from ribwright.wiring import DraftTexts
-from ribwright.work.desk import CANCELLED, DONE, FAILED, MOST_WAITING, Desk, Full, Job
-from ribwright.work.jobs import Order, kind_of
+from ribwright.work.desk import CANCELLED, DONE, FAILED, LONG, MOST_WAITING, PLANS, QUICK, Desk, Full, Job, lane_of
+from ribwright.work.jobs import KINDS, Order, kind_of
 from ribwright.work.jobs.keys import key_of
 from served import SMALL, Served, served, with_small
 
@@ -65,7 +66,7 @@ def held() -> Held:
 
 @pytest.fixture
 def desk(shop: Path, held: Held) -> Iterator[Desk]:
-    made = Desk(lambda: held, Held, KeptResults(shop.parent))
+    made = Desk(lambda lane: held if lane == QUICK else Held(), KeptResults(shop.parent))
     yield made
     held.go.set()
     made.close()
@@ -119,7 +120,7 @@ def test_a_kept_result_is_there_at_once_also_after_the_server_was_started_again(
 ) -> None:
     held.go.set()
     _until(desk, _take(desk, shop), DONE)
-    again = Desk(Held, Held, KeptResults(shop.parent))
+    again = Desk(lambda lane: Held(), KeptResults(shop.parent))
     job = _take(again, shop)
     assert (job.state, job.kept, again.answer(job), again.file(job, "a.txt")) == (DONE, True, b'{"n":1}', b"abc")
     again.close()
@@ -146,6 +147,15 @@ def test_wrong_input_is_a_failed_job_with_every_fault(desk: Desk, shop: Path) ->
     assert (job.state, len(job.faults)) == (FAILED, 2)
     job = _take(desk, shop, press="P9")
     assert (job.state, job.faults[0].key) == (FAILED, "press")
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_each_kind_lies_in_the_file_of_its_name(name: str) -> None:
+    assert kind_of(name, {}).name == name
+
+
+def test_the_method_of_an_order_that_names_none_is_the_default_of_the_plan() -> None:
+    assert Order(Path("S-1.part.toml")).request().method == DEFAULT
 
 
 def test_a_kind_or_an_option_that_is_none_is_refused(desk: Desk, shop: Path) -> None:
@@ -191,7 +201,7 @@ def test_a_result_that_cannot_be_kept_is_shown_all_the_same(shop: Path, held: He
         def keep(self, *_: Any, **__: Any) -> None:
             raise OSError(28, "No space left on device")
 
-    desk = Desk(lambda: held, Held, FullDisk(shop.parent))
+    desk = Desk(lambda lane: held, FullDisk(shop.parent))
     held.go.set()
     job = _until(desk, _take(desk, shop), DONE)
     assert desk.answer(job) == b'{"n":1}'
@@ -228,12 +238,43 @@ def test_more_jobs_than_are_taken_are_refused(desk: Desk, shop: Path) -> None:
 def test_what_is_long_does_not_keep_what_is_quick_waiting(shop: Path, held: Held) -> None:
     quick = Held()
     quick.go.set()
-    desk = Desk(lambda: quick, lambda: held, KeptResults(shop.parent))
+    desk = Desk(lambda lane: quick if lane == QUICK else held, KeptResults(shop.parent))
     long = _until(desk, _take(desk, shop, kind="forecast", pressure="7 MPa"), "running")
     assert _until(desk, _take(desk, shop), DONE)
     assert desk.job(long.id).state == "running"
     desk.close()
     held.go.set()
+
+
+def test_plans_by_the_section_model_have_a_lane_of_their_own_with_what_is_opened_of_them() -> None:
+    def lane(kind: str, **options: str) -> str:
+        return lane_of(kind_of(kind, options), options)
+
+    assert lane("plan") == lane("plan", press="P1", model="closed-form") == lane("explain", number="x") == QUICK
+    assert (
+        lane("plan", press="P1")
+        == lane("explain", press="P1", model="section")
+        == lane("block-view", press="P1")
+        == PLANS
+    )
+    assert lane("forecast") == lane("packet", press="P1") == lane("explain", number="forecast.worst") == LONG
+
+
+def test_a_worker_is_made_when_something_first_waits_for_it(shop: Path) -> None:
+    made: list[str] = []
+
+    def make(lane: str) -> Held:
+        made.append(lane)
+        worker = Held()
+        worker.go.set()
+        return worker
+
+    desk = Desk(make, KeptResults(shop.parent))
+    _until(desk, _take(desk, shop), DONE)
+    assert made == [QUICK]
+    _until(desk, _take(desk, shop, kind="forecast", pressure="7 MPa"), DONE)
+    assert made == [QUICK, LONG]
+    desk.close()
 
 
 # ---------------------------------------------------------------- over HTTP, by the real kinds

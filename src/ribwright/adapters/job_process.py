@@ -55,6 +55,8 @@ class JobProcess:
 
     def run(self, ask: JobAsk, tell: Callable[[dict[str, Any]], None]) -> JobEnd:
         """The order done, telling of progress. A process that dies ends it as `died`, and another is started in its place."""
+        if not self._process.is_alive():  # ended while it had nothing to do
+            self._again()
         with self._lock:
             self._number += 1
             number = self._number

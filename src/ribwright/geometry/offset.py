@@ -26,10 +26,12 @@ def outward(tangent: Array) -> Array:
 
 @dataclass(frozen=True)
 class SetOver:
-    """`curve` moved inward by `inward(s)` [mm]; beyond its ends it goes on straight."""
+    """`curve` moved inward by `inward(s)` [mm]; beyond its ends it goes on straight. `wanders`: arc lengths (n,) at which the line must be
+    sampled besides the curve's own, where the distance changes along it."""
 
     curve: Curve
     inward: Offset
+    wanders: Array | None = None
 
     def frame(self, s: Array) -> tuple[Array, Array, Array]:
         """(P, T, N) of the drawn curve at s (n,), continued straight beyond the ends."""
@@ -44,8 +46,11 @@ class SetOver:
         return p - self.inward(np.asarray(s, float))[:, None] * n
 
     def samples(self, s0: float, s1: float, chord_error: float = 0.005) -> Array:
-        """Arc lengths from s0 to s1 (either may lie beyond the curve) at the curve's own sampling."""
+        """Arc lengths from s0 to s1 (either may lie beyond the curve) at the curve's own sampling and where the distance changes."""
         s = samples(self.curve, chord_error)
+        if self.wanders is not None:
+            s = np.union1d(s, self.wanders)
+            s = s[np.concatenate([[True], np.diff(s) > 1e-6])]
         inner = s[(s > s0 + 1e-9) & (s < s1 - 1e-9)]
         return np.concatenate([[s0], inner, [s1]])
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.features.laid import LaidEdge
+from ribwright.features.laid import LaidEdge, parted
 from ribwright.geometry.offset import SetOver, mitred
 from ribwright.shop.sheet import BlockMaterial
 from ribwright.stages.blank import Blank
@@ -210,7 +210,7 @@ def _wall_line(job: Job, edge: LaidEdge, depth: float) -> SetOver:
         # one section along the whole edge: solve it once
         fixed = float(inward(np.zeros(1))[0])
         return SetOver(edge.curve, lambda s: np.full(len(s), fixed))
-    return SetOver(edge.curve, inward)
+    return SetOver(edge.curve, inward, parted(knots_of(job, edge)))
 
 
 def _chained(pieces: list[Array]) -> Array:

@@ -90,7 +90,7 @@ def _outside(e: LaidEdge) -> SetOver:
         inside = np.clip(s, 0.0, e.curve.length)
         return e.tangent_inset(inside) - e.setback(inside)
 
-    return SetOver(e.curve, inward)
+    return SetOver(e.curve, inward, e.wanders)
 
 
 def _turned_back(loop: LaidLoop, lines: list[SetOver]) -> tuple[dict[str, object], str] | None:

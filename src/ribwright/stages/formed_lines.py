@@ -96,7 +96,7 @@ def _set_over(edge: LaidEdge, inset: Callable[[LaidEdge, Array], Array]) -> SetO
     if edge.flange is None:
         return SetOver(edge.curve, lambda s: np.zeros(len(s)))
     # beyond an edge's ends its last section goes on, so that neighbours meet as the walls of the block do
-    return SetOver(edge.curve, lambda s: inset(edge, np.clip(s, 0.0, edge.curve.length)))
+    return SetOver(edge.curve, lambda s: inset(edge, np.clip(s, 0.0, edge.curve.length)), edge.wanders)
 
 
 def _section(job: Job, edge: LaidEdge, loop: int) -> FormedEdge:

@@ -6,6 +6,7 @@ import hmac
 import secrets
 import time
 from collections import OrderedDict
+from collections.abc import Callable
 
 from starlette.datastructures import Headers
 from starlette.requests import Request, cookie_parser
@@ -28,8 +29,8 @@ _ASKED = Fault(
 class Door:
     """The token, the cookie it is changed for, and how long each address has to wait after wrong tries."""
 
-    def __init__(self, token: str, port: int):
-        self.token, self.cookie = token, f"ribwright-{port}"
+    def __init__(self, token: str, port: int, clock: Callable[[], float] = time.monotonic):
+        self.token, self.cookie, self.clock = token, f"ribwright-{port}", clock
         self.pass_word = secrets.token_urlsafe(32)
         self._wrong: OrderedDict[str, tuple[int, float]] = OrderedDict()
 
@@ -38,17 +39,20 @@ class Door:
         given = cookie_parser(headers.get("cookie", "")).get(self.cookie, "")
         return hmac.compare_digest(given.encode(), self.pass_word.encode())
 
+    def waits(self, address: str) -> float:
+        """Seconds that an address still has to wait."""
+        return max(0.0, self._wrong.get(address, (0, 0.0))[1] - self.clock())
+
     def try_token(self, token: str, address: str) -> bool:
         """Whether the token is right. Refused with 429, without looking at it, while the address has to wait."""
-        times, until = self._wrong.get(address, (0, 0.0))
-        wait = until - time.monotonic()
+        times, wait = self._wrong.get(address, (0, 0.0))[0], self.waits(address)
         if wait > 0:
             fault = Fault("request", "token", f"{times} wrong ones", f"another try in {wait:.0f} s")
             raise Refused(429, fault, {"Retry-After": str(int(wait) + 1)})
         if hmac.compare_digest(token.encode("utf-8", "replace"), self.token.encode()):
             self._wrong.pop(address, None)
             return True
-        self._wrong[address] = (times + 1, time.monotonic() + min(LONGEST_WAIT_S, 0.5 * 2.0**times))
+        self._wrong[address] = (times + 1, self.clock() + min(LONGEST_WAIT_S, 0.5 * 2.0**times))
         self._wrong.move_to_end(address)
         while len(self._wrong) > MOST_ADDRESSES:
             self._wrong.popitem(last=False)

@@ -13,7 +13,8 @@ from ribwright.web.replies import Refused, faulty
 
 MOST_BYTES, MOST_UPLOAD_BYTES = 2_000_000, 20_000_000
 ARRIVES_WITHIN_S = 20.0
-MOST_REQUESTS, MOST_STREAMS = 64, 24
+PIECE = 65_536
+MOST_REQUESTS, MOST_STREAMS = 32, 24
 _BUSY = Fault("request", "the server", "more requests at a time than it takes", "asking again in a second")
 
 
@@ -37,7 +38,7 @@ class Limits:
             return
         self.now[kind] += 1
         try:
-            await self.app(scope, self._bounded(receive, most), send)
+            await self.app(scope, self._bounded(receive, most), _in_pieces(send))
         finally:
             self.now[kind] -= 1
 
@@ -63,6 +64,21 @@ class Limits:
             return message
 
         return bounded
+
+
+def _in_pieces(send: Send) -> Send:
+    """`send` of long bodies in pieces, so that who does not read them makes them wait, not lie in memory."""
+
+    async def pieces(message: Message) -> None:
+        body = message.get("body", b"")
+        if message["type"] != "http.response.body" or len(body) <= PIECE:
+            await send(message)
+            return
+        for at in range(0, len(body), PIECE):
+            more = at + PIECE < len(body) or message.get("more_body", False)
+            await send({**message, "body": body[at : at + PIECE], "more_body": more})
+
+    return pieces
 
 
 def _too_long(found: str, most: int) -> Fault:

@@ -10,6 +10,7 @@ import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from importlib import import_module
 from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
@@ -130,6 +131,8 @@ def serve(bench: Bench, place: Place, say: Callable[[str], None]) -> None:
             say(f"Token: {door.token}\n{TOKEN_MEANS}")
         if place.open_page:
             threading.Timer(0.3, webbrowser.open, (page,)).start()
+        # the page is there at once; what the first order needs is loaded while a person looks at it
+        threading.Thread(target=import_module, args=("ribwright.work.jobs.keys",), daemon=True).start()
         _Server(config_of(app)).run(sockets=[sock])
 
 

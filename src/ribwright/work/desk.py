@@ -1,4 +1,4 @@
-"""The desk that takes jobs: two queues, so that what is quick never waits for what is long; results kept; two alike are one.
+"""The desk that takes jobs: three queues, so that what is quick never waits for what is not; results kept; two alike are one.
 
 Thread-safe. A job is told about by whole snapshots (`Job`); whoever listens hears that there is a new one.
 """
@@ -12,16 +12,19 @@ import time
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from ribwright.errors import Fault, InputError, Missing
 from ribwright.ports import Files, JobAsk, JobEnd, Results, Worker
-from ribwright.work.jobs import Order, kind_of
-from ribwright.work.jobs.keys import key_of
+from ribwright.shop.shop import UNDERCUT_MODELS
+from ribwright.work.jobs import JobKind, Order, kind_of
 
+QUICK, PLANS, LONG = LANES = ("quick", "plans", "long")
 QUEUED, RUNNING, DONE, FAILED, CANCELLED = "queued", "running", "done", "failed", "cancelled"
 OVER = (DONE, FAILED, CANCELLED)
+CLOSED_FORM = UNDERCUT_MODELS[0]
 MOST_REMEMBERED = 300
 MOST_WAITING = 40
 FULL = Fault("job", "the queue", f"{MOST_WAITING} jobs that wait", "fewer: cancel some, or wait")
@@ -58,30 +61,45 @@ class Job:
 
 @dataclass(eq=False)
 class _Lane:
-    """A worker with what waits for it."""
+    """A worker with what waits for it; made when something first does."""
 
-    worker: Worker
+    make: Callable[[], Worker]
     waiting: queue.Queue[tuple[str, JobAsk]]
+    worker: Worker | None = None
     running: str = ""
 
 
-class Desk:
-    """Takes jobs for two workers. `quick` and `long` make them; `results` keeps what they made."""
+def lane_of(kind: JobKind, options: dict[str, str]) -> str:
+    """Which worker takes an order: `long` (a forecast, a packet), `plans` (a plan by the section model, some seconds, with what is opened
+    or drawn of it), or `quick`."""
+    if kind.long(options):
+        return LONG
+    return PLANS if options.get("press") and options.get("model") != CLOSED_FORM else QUICK
 
-    def __init__(self, quick: Callable[[], Worker], long: Callable[[], Worker], results: Results):
+
+class Desk:
+    """Takes jobs for a worker a lane. `make` makes one for the lane of that name: the quick one at once, the others when first needed;
+    `results` keeps what they made."""
+
+    def __init__(self, make: Callable[[str], Worker], results: Results):
         self.results = results
         self._lock = threading.RLock()
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._ears: dict[str, list[Callable[[], None]]] = {}
         self._asks: dict[str, JobAsk] = {}
         self._unwanted: set[str] = set()
-        self._lanes = {name: _Lane(make(), queue.Queue()) for name, make in (("quick", quick), ("long", long))}
+        self._closed = False
+        self._lanes = {name: _Lane(partial(make, name), queue.Queue()) for name in LANES}
+        self._lanes[QUICK].worker = make(QUICK)
         for lane in self._lanes.values():
             threading.Thread(target=self._work, args=(lane,), daemon=True).start()
 
     def take(self, ask: JobAsk, files: Files) -> Job:
         """The job: begun, or the same one that is on its way, or done at once where its result is kept. Wrong input is a failed job;
         InputError where kind or options are none of ours."""
+        # what reads a part for planning loads much; the server is there before
+        from ribwright.work.jobs.keys import key_of
+
         kind = kind_of(ask.kind, ask.options)
         order = Order(Path(ask.part), None, ask.options)
         try:
@@ -96,7 +114,7 @@ class Desk:
                 if job.key == key and not job.over and job.id not in self._unwanted:
                     return job
             self._supersede(ask, kind.name)
-            lane = self._lanes["long" if kind.long(ask.options) else "quick"]
+            lane = self._lanes[lane_of(kind, ask.options)]
             if lane.waiting.qsize() >= MOST_WAITING:
                 raise Full
             job = self._put(Job(_new_id(), key, kind.name))
@@ -133,9 +151,10 @@ class Desk:
             job = self._jobs[job_id]
             if job.over:
                 return job
-            self._unwanted.add(job_id)
             if job.state == QUEUED:
                 self._change(job_id, state=CANCELLED, words="cancelled")
+                return self._jobs[job_id]
+            self._unwanted.add(job_id)
             running = next((x for x in self._lanes.values() if x.running == job_id), None)
         if running is not None:
             threading.Thread(target=self._stop, args=(running, job_id), daemon=True).start()
@@ -145,7 +164,8 @@ class Desk:
     def _stop(lane: _Lane, job_id: str) -> None:
         """Until it has stopped: a worker that has not begun yet hears nothing."""
         while lane.running == job_id:
-            lane.worker.cancel()
+            if lane.worker is not None:
+                lane.worker.cancel()
             time.sleep(0.1)
 
     def listen(self, job_id: str, ear: Callable[[], None]) -> Callable[[], None]:
@@ -165,8 +185,11 @@ class Desk:
 
     def close(self) -> None:
         """Ends the workers with what they are at."""
-        for lane in self._lanes.values():
-            lane.worker.close()
+        with self._lock:
+            self._closed = True
+            made = [lane.worker for lane in self._lanes.values() if lane.worker is not None]
+        for worker in made:
+            worker.close()
 
     # ------------------------------------------------------------ within
 
@@ -178,6 +201,10 @@ class Desk:
                     continue
                 lane.running = job_id
                 self._change(job_id, state=RUNNING, words="begun")
+                if lane.worker is None:
+                    if self._closed:
+                        return
+                    lane.worker = lane.make()
             end = lane.worker.run(ask, lambda told, of=job_id: self._told(of, told))  # type: ignore[misc]
             with self._lock:
                 lane.running = ""

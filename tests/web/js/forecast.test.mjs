@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import {
-  askedOf, byOwner, handSteps, handWork, percentOf, placeKey, pointAlong, spotOf, stationPaths, toleranceOf, verdictOf, worstOf,
+  askedOf, byOwner, handSteps, handWork, percentOf, placeKey, pointAlong, shrinks, spotOf, stationPaths, toleranceOf, verdictOf, worstOf,
 } from "../../../src/ribwright/web/static/logic/forecast.js";
 
 const at = (value, low = value - 1, high = value + 1) => ({ value, low, high, model: "" });
@@ -99,4 +99,9 @@ test("a true strain is shown as the percent that a ruler would show", () => {
   assert.equal(percentOf(Math.log(1.05)), 5);
   assert.equal(percentOf(0), 0);
   assert.equal(percentOf(null), null);
+});
+
+test("an edge that gathers shrinks as far as its flat says, though its section is straight", () => {
+  assert.equal(shrinks(station({ edge_strain: at(0), blank_edge_strain: -0.05 })), 0.05);
+  assert.equal(shrinks(station({ edge_strain: at(0.02), blank_edge_strain: 0.03 })), 0);
 });

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { bandOf, bendPath, boundsOf, drawnLoop, loopPath, meeting, moved, outlineOf, rivetPlaces, tangentInside, valueAt } from "../../../src/ribwright/web/static/logic/outline.js";
+import { bandOf, bendPath, rivetPlaces, tangentInside, valueAt } from "../../../src/ribwright/web/static/logic/beside.js";
+import { boundsOf, drawnLoop, loopPath, meeting, moved, outlineOf } from "../../../src/ribwright/web/static/logic/outline.js";
 
 const edge = (n, name, kind, points_mm, more = {}) => ({ path: `web.edge[${n}]`, name, kind, points_mm, flange: null, ordinates: null, tangent: null, ...more });
 /** A sheet 100 by 50 mm, counter-clockwise, its first edge with a flange. */

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { bandAbout, ends, evenScale, logScale, roundEven, roundLog, spread, valueAt } from "../../../src/ribwright/web/static/logic/plot.js";
+import { bandAbout, ends, evenScale, firstFree, logScale, roundEven, roundLog, spread, valueAt } from "../../../src/ribwright/web/static/logic/plot.js";
 
 test("a logarithmic scale puts the geometric middle in the middle and keeps to its ends", () => {
   const x = logScale(1, 100, 50, 450);
@@ -48,4 +48,11 @@ test("the scales hold every curve and every mark", () => {
   const { p, a } = ends(view);
   assert.ok(p[0] <= 0.1 && p[1] > 12);
   assert.ok(a[0] === 0 && a[1] >= 97.5);
+});
+
+test("a name takes the first box that covers nothing, and nobody may cover it after that", () => {
+  const taken = [[0, 0, 10, 10]];
+  assert.deepEqual(firstFree(taken, [[5, 5, 10, 10], [20, 0, 10, 10]]), [20, 0, 10, 10]);
+  assert.equal(firstFree(taken, [[25, 5, 4, 4]]), null);
+  assert.deepEqual(firstFree(taken, [[10, 0, 10, 10]]), [10, 0, 10, 10], "side by side is not over");
 });

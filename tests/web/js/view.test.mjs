@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { drawnLoop } from "../../../src/ribwright/web/static/logic/outline.js";
-import { handlesOf, thingAt } from "../../../src/ribwright/web/static/logic/near.js";
+import { handlesOf, nearestCorner, thingAt } from "../../../src/ribwright/web/static/logic/near.js";
 import { labelsOf, shapesOf } from "../../../src/ribwright/web/static/logic/shapes.js";
 import { fitted, meant, scaleBar, toMm, toPixels, zoomed } from "../../../src/ribwright/web/static/logic/view.js";
 
@@ -43,6 +43,13 @@ test("a press means the point before the hole before the edge", () => {
   assert.equal(thingAt(drawn, [50, 1], points).path, "web.edge[1]");
   assert.equal(thingAt(drawn, [30, 25], points), null);
   assert.equal(meant([{ path: "a", rank: 0, far: 15 }]), null);
+});
+
+test("a press near a place where two edges meet means their corner", () => {
+  const pairs = [["e1", "e2"], ["e2", "e3"]];
+  assert.deepEqual(nearestCorner(drawn, [98, 3], pairs), ["e1", "e2"]);
+  assert.equal(nearestCorner(drawn, [50, 25], pairs), null);
+  assert.equal(nearestCorner(drawn, [0, 0], pairs), null);
 });
 
 test("of an edge with many points only those at hand have handles", () => {

@@ -1,44 +1,36 @@
-"""The kinds of job, one file each: what the page asks for and the commands of the shell do, by the same functions."""
+"""The kinds of job, one file each: what the page asks for and the commands of the shell do, by the same functions.
+
+A kind is loaded when it is first asked for: some load much, and the server that only takes orders needs none of it to start.
+"""
 
 from __future__ import annotations
 
+from importlib import import_module
+
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.work.jobs import (
-    blank_view,
-    block_view,
-    check,
-    contour_view,
-    explain,
-    forecast,
-    formed_view,
-    methods_view,
-    packet,
-    plan,
-    section_view,
-    strain_view,
-)
 from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
 
-ANSWERS = (plan.KIND, check.KIND, explain.KIND, forecast.KIND, packet.KIND)
+ANSWERS = ("plan", "check", "explain", "forecast", "packet")
 VIEWS = (
-    blank_view.KIND,
-    formed_view.KIND,
-    block_view.KIND,
-    methods_view.KIND,
-    contour_view.KIND,
-    section_view.KIND,
-    strain_view.KIND,
+    "blank-view",
+    "formed-view",
+    "block-view",
+    "methods-view",
+    "contour-view",
+    "section-view",
+    "strain-view",
 )
-KINDS: dict[str, JobKind] = {kind.name: kind for kind in (*ANSWERS, *VIEWS)}
+# the file of a kind goes by its name, with _ for -
+KINDS = (*ANSWERS, *VIEWS)
 
-__all__ = ["KINDS", "JobKind", "Made", "Order", "Tell", "kind_of"]
+__all__ = ["ANSWERS", "KINDS", "VIEWS", "JobKind", "Made", "Order", "Tell", "kind_of"]
 
 
 def kind_of(name: str, options: dict[str, str]) -> JobKind:
     """The kind of that name. InputError where there is none, or where it does not take one of the options."""
-    kind = KINDS.get(name)
-    if kind is None:
-        raise InputError([Fault("job", "kind", repr(name), "one of " + ", ".join(KINDS), nearest(name, list(KINDS)))])
+    if name not in KINDS:
+        raise InputError([Fault("job", "kind", repr(name), "one of " + ", ".join(KINDS), nearest(name, KINDS))])
+    kind: JobKind = import_module(f"{__name__}.{name.replace('-', '_')}").KIND
     allowed = list(kind.allowed)
     unknown = [o for o in options if o not in allowed]
     if unknown:

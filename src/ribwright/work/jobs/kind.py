@@ -6,14 +6,15 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ribwright.ports import JobFiles
-from ribwright.stages.develop import DEFAULT
-from ribwright.work.asking import Request
 
-# every kind takes these; "" is the default that stands here
-COMMON = {"press": "", "model": "", "method": DEFAULT}
+if TYPE_CHECKING:
+    from ribwright.work.asking import Request
+
+# every kind takes these; "" is the default that stands here, for the method that of `stages/develop.py`
+COMMON = {"press": "", "model": "", "method": "default"}
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,8 @@ class Order:
 
     def request(self) -> Request:
         """The order as the request of a plan."""
+        from ribwright.work.asking import Request
+
         told = {name: self.options.get(name, "") or default for name, default in COMMON.items()}
         return Request(self.part, self.shop, told["press"], told["method"], told["model"])
 

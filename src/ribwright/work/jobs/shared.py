@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from ribwright.errors import InputError
 from ribwright.ports import Files, Results
-from ribwright.work.jobs import KINDS
+from ribwright.work.jobs import kind_of
 from ribwright.work.jobs.keys import key_of
 from ribwright.work.jobs.kind import Made, Order
 
@@ -45,6 +45,6 @@ def shared(files: Files, results: Results, kind: str, order: Order) -> Shared:
 
 def _key(files: Files, kind: str, order: Order) -> str:
     try:
-        return key_of(files, KINDS[kind], order)
+        return key_of(files, kind_of(kind, order.options), order)
     except InputError:
         return ""

@@ -1,10 +1,10 @@
 /**
  * A flat picture to scale that can be zoomed, moved and measured on: the flat blank, the methods over each other, the block from above.
  *
- * A picture: {box, layers: [{id, line, d, closed}], labels: [{id, at, words, off}], extents: [{id, from, to, side, row, words}], places, grain}
+ * A picture: {box, layers: [{id, line, d, closed}], labels: [{id, at, words, off, clear}], extents: [{id, from, to, side, row, words}], places, grain}
  *   `grain` [deg], null where any will do, left out where nothing is said of it
  *   `line` names the line style (styles/blank-plane.css), `id` what the legend shows or hides, `d` SVG path data in mm, `off` a
- *   direction in which a label stands away from its place
+ *   direction in which a label stands away from its place, `clear` [mm] of what is drawn there
  */
 import { fill, h, put, s } from "../dom.js";
 import { nearest } from "../logic/measure.js";
@@ -100,8 +100,8 @@ export function plane(app, { label, onPlace = () => {}, onFar = () => {} }) {
     put(world, "transform", `matrix(${view.scale} 0 0 ${-view.scale} ${view.x} ${view.y})`);
     fill(over, labels(), extents(), bar(), grain(), measured());
   }
-  const labels = () => (picture.labels ?? []).filter((l) => !hidden.has(l.id)).map(({ at, words, off = [0, 0], line = "" }) => {
-    const [x, y] = toScreen(view, at);
+  const labels = () => (picture.labels ?? []).filter((l) => !hidden.has(l.id)).map(({ at, words, off = [0, 0], clear = 0, line = "" }) => {
+    const [x, y] = toScreen(view, [at[0] + clear * off[0], at[1] + clear * off[1]]);
     const anchor = off[0] > 0.3 ? "start" : off[0] < -0.3 ? "end" : "middle";
     return s("text", { class: `plane-label ${line}`, x: x + 12 * off[0], y: y - 14 * off[1] + 6, "text-anchor": anchor }, words);
   });

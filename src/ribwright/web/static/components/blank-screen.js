@@ -113,12 +113,17 @@ export function mount(el, app) {
     hold(now);
     const plan = job(now, "plan", optionsOf(now, ""));
     const stands = standing({ quick: now.press ? job(now, "plan-quick", optionsOf(now, QUICK)) : null, plan, press: now.press });
-    showHead(now, stands);
+    if (stands.job) held.stood = stands.job;
+    // while the next answer is at work the last one stays, out of date and out of reach
+    const stale = !stands.job && stands.state !== "failed" ? (held.stood ?? null) : null;
+    showHead(now, stands, stale);
     askViews(now, stands);
-    showTab(now, stands);
+    showTab(now, stale ? { ...stands, job: stale } : stands);
+    put(body, "data-stale", Boolean(stale));
+    for (const sheet of sheets) sheet.inert = Boolean(stale);
   }
 
-  function showHead(now, stands) {
+  function showHead(now, stands, stale) {
     const { state, words: told } = stands;
     const said = {
       none: () => say("blank.none"), planning: () => say("blank.planning", { words: told }), quick: () => say("blank.quick_stands", { words: told }),
@@ -126,11 +131,11 @@ export function mount(el, app) {
       closed: () => say("blank.closed_stands", { why: say(`blank.why_${stands.why}`) }), failed: () => say("blank.failed", { words: told }),
       stopped: () => say("blank.stopped", { words: told }),
     };
-    text(words, said[state]());
+    text(words, stale ? `${said[state]()} ${say("frame.stale")}` : said[state]());
     put(words, "data-state", state);
     again.hidden = !["failed", "stopped", "quick-left"].includes(state);
     text(again, say(state === "quick-left" ? "blank.ask_section" : "blank.again"));
-    const found = stands.job?.result.findings.filter((f) => f.severity === "stop") ?? [];
+    const found = (stands.job ?? stale)?.result.findings.filter((f) => f.severity === "stop") ?? [];
     const key = JSON.stringify(found.map((f) => f.say));
     if (stops.dataset.key !== key) {
       stops.dataset.key = key;

@@ -1,6 +1,6 @@
 /** Where hand work will be needed, the worst place first, with what to try; numbers stand on the plan. */
 import { fill, h, stylesheet } from "../dom.js";
-import { handSteps } from "../logic/forecast.js";
+import { handSteps, shrinks } from "../logic/forecast.js";
 import { plain } from "../logic/units.js";
 
 /** @returns {{update({hands, ready, judged, nameOf}): void}} */
@@ -18,7 +18,7 @@ export function mount(el, app, onPick) {
     if (worst) lines.push(say(worst.verdict === "stays-open" ? "forecast.hand_open" : worst.verdict === "closed" ? "forecast.hand_closed" : worst.verdict === "unknown" ? "forecast.hand_unknown" : "forecast.hand_sprung", {
       place: nameOf(worst.s), deg: plain(Math.abs(worst.s.off_drawing_deg ?? 0), 1), count: r.verdicts.length,
     }));
-    if (r.wrinkle) lines.push(say("forecast.hand_wrinkle", { percent: plain(-100 * Math.expm1(r.wrinkle.edge_strain?.value ?? r.wrinkle.blank_edge_strain), 1) }));
+    if (r.wrinkle) lines.push(say("forecast.hand_wrinkle", { percent: plain(-100 * Math.expm1(-shrinks(r.wrinkle)), 1) }));
     const steps = handSteps(r);
     return h("li", { class: "hand-item" },
       h("h3", {}, h("span", { class: "hand-number", "aria-hidden": "true" }, String(r.number)), r.owner.kind === "hole" ? say("forecast.hole", { name: r.owner.name }) : r.owner.kind === "flange" ? say("forecast.flange", { name: r.owner.name }) : say("forecast.edge", { name: r.owner.name })),

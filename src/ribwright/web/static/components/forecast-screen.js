@@ -195,7 +195,7 @@ export function mount(el, app) {
     fill(notices,
       stale ? h("p", { class: "finding", "data-severity": "warn" }, h("b", {}, say("forecast.out_of_date")), " ", say("frame.stale")) : null,
       job && !stale && (job.options.press ?? "") && job.options.press !== now.press ? h("p", { class: "finding", "data-severity": "warn" }, say("forecast.other_press", { press: job.options.press })) : null,
-      (job?.state === "failed" ? job.faults : []).map((x) => h("p", { class: "finding", "data-severity": "stop" }, x.say)),
+      (job?.state === "failed" ? job.faults : []).map((x) => h("p", { class: "finding", "data-severity": "stop" }, faultWords(x))),
       stops.map((x) => h("p", { class: "finding", "data-severity": "stop" }, h("b", {}, say("forecast.stop_word")), " ", x.say)),
       f && f.outcome !== "converged" && f.outcome !== "cancelled" ? h("p", { class: "finding", "data-severity": "warn" }, say(`forecast.outcome_${f.outcome.replaceAll("-", "_")}`)) : null);
     text(acts, f ? say("forecast.acts", { psi: pressure(f.pressure_mpa, now.units), comes: f.pressure_is }) : "");
@@ -209,6 +209,9 @@ export function mount(el, app) {
     ] : [];
     text(facts, lines.filter(Boolean).join(" "));
   }
+  /** What was typed into this form is called by the form's words. */
+  const faultWords = (x) => (x.file !== "command line" ? x.say
+    : say("forecast.typed_wrong", { what: say(x.key === "--undercut" ? "forecast.undercut" : "forecast.by"), found: x.found, allowed: x.allowed }));
   function showSection(now, stations, answer) {
     const s = stations[ui.picked];
     const job = now.jobs.section;
@@ -218,7 +221,7 @@ export function mount(el, app) {
       if (now.jobs.forecast?.state === "cancelled") why = say("forecast.section_stopped");
       else if (!answer?.whole || now.jobs.forecast?.state !== "done") why = say("forecast.section_later");
       else if (!s || s.wall_gap_mm === null) why = say("forecast.section_none");
-      else if (job && BUSY.includes(job.state)) why = say("forecast.section_coming");
+      else if (job && BUSY.includes(job.state)) why = `${say("forecast.section_coming")} ${job.words ?? ""}`.trim();
       else if (job?.state === "failed") why = job.faults.map((x) => x.say).join(" ");
       else if (!fresh(now, "forecast")) why = say("frame.stale");
     }

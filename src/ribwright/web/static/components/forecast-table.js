@@ -24,7 +24,7 @@ export function mount(el, app, onPick) {
     const out = s.angle_released_deg;
     return h("tr", { class: index === picked ? "forecast-picked" : null, "data-weight": weight(verdict) },
       h("th", { scope: "row" }, h("button", { type: "button", class: "forecast-place", "aria-pressed": String(index === picked), onclick: () => onPick(index) }, s.hole ? say("forecast.hole", { name: s.hole }) : name.slice(s.edge.length).trim() || name),
-        h("div", { class: "forecast-verdict" }, say(`forecast.verdict_${verdict.replaceAll("-", "_")}`), s.unverified ? h("abbr", { title: s.unverified }, say("forecast.unverified")) : null)),
+        h("div", { class: "forecast-verdict" }, say(`forecast.verdict_${verdict.replaceAll("-", "_")}`), s.unverified ? h("abbr", { title: s.unverified, "aria-label": say("forecast.unverified") }, "†") : null)),
       number("angle_loaded_deg", "deg", "loaded"), number("angle_released_deg", "deg", "released"),
       h("td", { class: "figure" }, out ? say("forecast.from_to", { low: plain(out.low, 1), high: plain(out.high, 1) }) : "-"),
       h("td", {}, out ? offWords(s.off_drawing_deg) : "-"),
@@ -47,7 +47,7 @@ export function mount(el, app, onPick) {
       fill(table, h("caption", {}, say("forecast.table_caption")), h("thead", {}, h("tr", {}, HEADS.map((k) => h("th", { scope: "col" }, say(`forecast.head_${k}`))))),
         byOwner(stations).map((g) => h("tbody", {}, g.owner.kind === "edge" ? h("tr", { class: "forecast-owner" }, h("th", { scope: "rowgroup", colspan: HEADS.length }, say("forecast.edge", { name: g.owner.name }))) : null,
           g.rows.map(({ s, index }) => row(s, index, paths[index], shown)))));
-      fill(unproven, shown.notes.map((f) => h("li", {}, f.say)));
+      fill(unproven, shown.notes.map((f) => h("li", {}, `† ${f.say}`)));
       if (focused >= 0) table.querySelectorAll(".forecast-place")[focused]?.focus();
     },
   };

@@ -58,13 +58,18 @@ export function mount(el, app) {
   }
   function showList() {
     const { documents, id } = shown;
+    const top = list.scrollTop;
     fill(list, documents.map((d) => {
       const link = h("a", { class: "packet-take", href: api.jobFile(id, d.file, true), download: d.file, "aria-label": say("packet.take_label", { name: d.file }) }, say("packet.take"));
       const name = h("span", { class: "packet-name" }, titleOf(d.name), h("small", {}, `${d.kind.toUpperCase()} · ${sizeOf(d.bytes)}${d.oneToOne ? ` · ${say("packet.one_to_one")}` : ""}`));
       return h("li", {}, d.preview
-        ? h("button", { type: "button", class: "packet-open", "data-file": d.file, "aria-current": d.file === ui.picked ? "true" : null, tabindex: d.file === ui.picked ? 0 : -1, onclick: () => open(d.file) }, name)
+        ? h("button", { type: "button", class: "packet-open", "data-file": d.file, "aria-current": d.file === ui.picked ? "true" : null, tabindex: d.file === ui.picked ? 0 : -1, onclick: () => open(d.file, true) }, name)
         : h("div", { class: "packet-open packet-plain" }, name), link);
     }));
+    list.scrollTop = top;
+    const row = list.querySelector("[aria-current]")?.parentElement;
+    // the list alone is moved, never the page
+    if (row) list.scrollTop = Math.min(row.offsetTop, Math.max(list.scrollTop, row.offsetTop + row.offsetHeight - list.clientHeight));
     const sheets = documents.filter((d) => d.preview);
     const at = sheets.findIndex((d) => d.file === ui.picked);
     viewer.update({ document: sheets[at] ?? null, id, first: at <= 0, last: at >= sheets.length - 1, count: sheets.length, at });

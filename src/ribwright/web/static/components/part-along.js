@@ -2,7 +2,7 @@
 import { h, keepList, put, text } from "../dom.js";
 import { rowsOf, rowsValue } from "../logic/along.js";
 import { written } from "../logic/placing.js";
-import { fromMm } from "../logic/units.js";
+import { fromMm, length } from "../logic/units.js";
 import { field, showFaults } from "./part-field.js";
 
 let made = 0;
@@ -34,10 +34,13 @@ export function alongField(ctx, of) {
     const inputs = [say("part.place_along"), say("part.value")].map((words) => h("input", { type: "text", autocomplete: "off", "aria-label": words }));
     const gone = h("button", { type: "button", class: "part-small", "aria-label": say("part.row_remove") }, "×");
     const more = h("button", { type: "button", class: "part-small", "aria-label": say("part.row_add") }, "+");
-    const node = h("div", { class: "part-along-row" }, ...inputs, more, gone);
-    Object.assign(node, { inputs, gone, more });
+    const both = h("span", { class: "part-both" });
+    const node = h("div", { class: "part-along-row" }, ...inputs, more, gone, both);
+    Object.assign(node, { inputs, gone, more, both });
     return node;
   };
+  /** A row's lengths in both units; a share of the edge has none. */
+  const inBoth = (now, [measure, at, v]) => [measure === "mm" && typeof at === "number" ? say("part.at_way", { way: length(at, now.units) }) : "", of.kind === "length" && typeof v === "number" ? length(v, now.units) : ""].filter(Boolean).join(": ");
   return {
     el,
     update(now) {
@@ -63,6 +66,7 @@ export function alongField(ctx, of) {
           input.onchange = () => send(rows.map((r, j) => (j === i ? node.inputs.map((one_) => one_.value) : r)));
           showFaults(ctx, input, faults, now, of.path);
         });
+        text(node.both, inBoth(now, value[i]));
         node.gone.disabled = rows.length < 2;
         node.gone.onclick = () => send(rows.filter((_, j) => j !== i));
         node.more.onclick = () => send([...rows.slice(0, i + 1), [i + 1 < rows.length ? "50 %" : "end", row[1]], ...rows.slice(i + 1)]);

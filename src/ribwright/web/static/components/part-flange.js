@@ -1,6 +1,7 @@
 /** The fields of a flange with its section drawn, in the panel of an edge that has it or in a panel of its own. */
 import { h } from "../dom.js";
-import { drawnLoop, valueAt, varies } from "../logic/outline.js";
+import { valueAt, varies } from "../logic/beside.js";
+import { drawnLoop } from "../logic/outline.js";
 import { alongField } from "./part-along.js";
 import { field } from "./part-field.js";
 import { nameField } from "./part-names.js";

@@ -2,15 +2,17 @@
  * The hand in the drawing: picks, drags points, places things, draws an outline, moves the view. What is dragged is drawn at once from
  * `desk.moves`; on release one change goes to the draft.
  */
-import { fill, keepList, put, s, text } from "../dom.js";
+import { fill, keepList, put, text } from "../dom.js";
 import { PICK } from "../logic/desk.js";
-import { newHole } from "../logic/making.js";
-import { pointsOf, handlesOf, thingAt } from "../logic/near.js";
+import { openCorners } from "../logic/listing.js";
+import { newCorner, newHole } from "../logic/making.js";
+import { handlesOf, nearestCorner, pointsOf, thingAt } from "../logic/near.js";
 import { isPointPath } from "../logic/paths.js";
 import { penPoint, put as putPen } from "../logic/pen.js";
-import { inFile, inMm, moveOps, snapped, stepped, together, written } from "../logic/placing.js";
-import { fromMm, lengthIn } from "../logic/units.js";
+import { inFile, inMm, moveOps, shiftOps, snapped, stepped, together } from "../logic/placing.js";
+import { lengthIn } from "../logic/units.js";
 import { panned, toMm, toPixels, zoomed } from "../logic/view.js";
+import { ghostOf, handle, showHandle } from "./part-handles.js";
 
 const KEYS_SETTLE_MS = 350;
 const POINT_REACH = 14;
@@ -51,6 +53,9 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     return paths;
   };
   const placeOfPath = (path) => {
+    // where the hand has it, which the next frame draws
+    const held = desk.get().moves[path];
+    if (held) return held;
     const point = pointsOf(drawn.outline).find((q) => q.path === path || together(drawn.outline.loops, path).includes(q.path));
     const hole = (drawn.sketch.holes ?? []).find((o) => `${o.path}.at` === path);
     return point?.at ?? hole?.at_mm ?? null;
@@ -126,6 +131,17 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
       const paths = move(tool.path, inMm(point, unit()));
       endTool();
       settle(paths, inMm(point, unit()));
+    } else if (tool.kind === "place-loop") {
+      const loop = (drawn.sketch.loops ?? []).find((l) => l.path === tool.path);
+      const start = loop && inFile(loop.start_mm, unit());
+      endTool();
+      if (start) app.wish("edit-draft", { ops: shiftOps(loop, [point[0] - start[0], point[1] - start[1]], unit()) });
+    } else if (tool.kind === "new-corner") {
+      const pair = nearestCorner(drawn, at, openCorners(drawn.sketch));
+      if (!pair) return;
+      const { ops, path } = newCorner(drawn.sketch, pair);
+      endTool();
+      app.wish("edit-draft", { ops }).then((done) => done && pick(path));
     } else if (tool.kind === "new-hole") {
       const { ops, path } = newHole(drawn.sketch, tool.hole, point);
       endTool();
@@ -216,41 +232,8 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     place(now, handles, ghost) {
       const { tool, pen } = desk.get();
       const shown = tool.kind === "pick" || tool.kind === "insert" ? reach() : [];
-      keepList(handles, shown, (q) => `${q.edge} ${q.number}`, () => handle(pick, say), (node, q) => showHandle(node, q, now, drawn, say));
-      fill(ghost, ghostOf(tool, pen));
+      keepList(handles, shown, (q) => `${q.edge} ${q.number}`, () => handle(pick), (node, q) => showHandle(node, q, now, drawn, say));
+      fill(ghost, ghostOf(drawn, { tool, pen }, pointer));
     },
   };
-
-  function ghostOf(tool, pen) {
-    const out = [];
-    const dot = (p) => s("circle", { cx: p[0], cy: p[1], r: 5, class: "part-ghost-dot" });
-    const last = pen && penPoint(pen);
-    if (pen?.start) out.push(...[pen.start, ...pen.edges.flatMap((e) => e.points), ...pen.pending].map((p) => dot(toPixels(drawn.view, inMm(p, unit())))));
-    if (!pointer || tool.kind === "pick") return out;
-    const [x, y] = toPixels(drawn.view, inMm(snapped(pointer, unit()), unit()));
-    out.push(s("path", { d: `M${x} 0V${drawn.height}M0 ${y}H${drawn.width}`, class: "part-ghost" }));
-    if (last && !pen.closed) {
-      const [a, b] = toPixels(drawn.view, inMm(last, unit()));
-      out.push(s("path", { d: `M${a} ${b}L${x} ${y}`, class: "part-ghost" }));
-    }
-    return out;
-  }
-}
-
-function handle(pick, say) {
-  const node = s("g", { class: "part-handle", tabindex: 0, role: "button" }, s("rect", { x: -6, y: -6, width: 12, height: 12 }), s("text", { x: 10, y: -8 }));
-  node.onfocus = () => node.dataset.path && pick(node.dataset.path);
-  return node;
-}
-
-function showHandle(node, q, now, drawn, say) {
-  const [x, y] = toPixels(drawn.view, q.at);
-  put(node, "transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
-  put(node, "data-path", q.path || null);
-  put(node, "data-fixed", q.fixed);
-  put(node, "data-picked", Boolean(q.path) && q.path === now.picked);
-  const unit = drawn.sketch.units ?? "in";
-  const [px, py] = q.at.map((c) => written(fromMm(c, unit), unit));
-  put(node, "aria-label", say("part.point_at", { n: q.number, x: px, y: py }));
-  text(node.lastChild, q.path && q.path === now.picked ? String(q.number) : "");
 }

@@ -20,6 +20,7 @@ export function newPanel(ctx, path, made) {
     x.value = y.value = "";
   } }, h("label", { for: "part-new-hole-x" }, "x"), x, h("label", { for: "part-new-hole-y" }, "y"), y, h("button", { type: "submit" }, say("part.add_at")));
   const corners = h("div", { class: "part-buttons" });
+  const cornerByHand = h("button", { type: "button", onclick: () => desk.set({ tool: desk.get().tool.kind === "new-corner" ? PICK : { kind: "new-corner" } }) }, say("part.corner_hand"));
   const noCorners = h("p", { class: "quiet" }, say("part.corners_all"));
   const cutoutName = h("input", { id: "part-new-cutout", type: "text", autocomplete: "off" });
   const outline = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "pen" }, pen: newPen("web") }) }, say("part.draw_outline"));
@@ -27,7 +28,7 @@ export function newPanel(ctx, path, made) {
   const cutout = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "pen" }, pen: newPen("cutout", cutoutName.value.trim() || say("part.cutout")) }) }, say("part.draw_cutout"));
   const bare = !newPanel.shape(made);
   const outlineSet = fieldset(say("part.outline"), outline, replaces);
-  const cornerSet = fieldset(say("part.add_corner"), corners, noCorners);
+  const cornerSet = fieldset(say("part.add_corner"), corners, cornerByHand, noCorners);
   return {
     el: h("div", {}, bare ? outlineSet : null,
       fieldset(say("part.add_hole"), h("div", { class: "part-field" }, h("label", { for: "part-new-hole-kind" }, say("part.hole_kind")), h("div", { class: "part-field-line" }, kind, byHand)), byNumber),
@@ -43,6 +44,8 @@ export function newPanel(ctx, path, made) {
         fill(corners, open.map((at) => h("button", { type: "button", onclick: () => make(newCorner(ctx.now().draft.sketch, at)) }, at.join(" / "))));
       }
       noCorners.hidden = open.length > 0;
+      cornerByHand.hidden = open.length === 0;
+      put(cornerByHand, "aria-pressed", String(desk.get().tool.kind === "new-corner"));
       put(byHand, "aria-pressed", String(desk.get().tool.kind === "new-hole"));
       replaces.hidden = bare;
       text(outline, say(replaces.hidden ? "part.draw_outline" : "part.draw_outline_anew"));

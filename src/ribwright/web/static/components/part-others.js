@@ -51,7 +51,7 @@ export function cutoutPanel(ctx, path) {
   const loop = (now) => (now.draft.sketch?.loops ?? []).find((l) => l.path === path);
   const start = pointField(ctx, { path: `${path}.start`, label: say("part.loop_start"), mm: (now) => loop(now)?.start_mm ?? null,
     paths: (now) => together((now.draft.sketch.loops ?? []).map(drawnLoop), `${path}.start`) });
-  return plainPanel(ctx, path, { title: (now) => say("part.cutout_named", { name: loop(now)?.name ?? "" }), about: () => say("part.cutout_about"), fields: [nameField(ctx, path, say("part.cutout_name")), start, shiftForm(ctx, path), balloonOf(ctx, path)], remove: say("part.remove_cutout") });
+  return plainPanel(ctx, path, { title: (now) => say("part.cutout_named", { name: loop(now)?.name ?? "" }), about: () => say("part.cutout_about"), fields: [nameField(ctx, path, say("part.cutout_name")), start, shiftForm(ctx, path), byHand(ctx, path), balloonOf(ctx, path)], remove: say("part.remove_cutout") });
 }
 
 /** Moves a whole cutout by so much along x and y. */
@@ -68,6 +68,12 @@ function shiftForm(ctx, path) {
   } }, h("span", { class: "part-field-name" }, say("part.move_by")),
   h("div", { class: "part-field-line part-xy" }, h("label", { for: x.id }, "x"), x, h("label", { for: y.id }, "y"), y, h("button", { type: "submit" }, say("part.move"))));
   return { el, update() {} };
+}
+
+/** Places a whole cutout by hand, by its start. */
+function byHand({ app, desk }, path) {
+  const button = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "place-loop", path } }) }, app.say("part.place_hand"));
+  return { el: h("div", { class: "part-buttons" }, button), update: () => put(button, "aria-pressed", String(desk.get().tool.kind === "place-loop")) };
 }
 
 /** A table without fields of its own: where it stands in the file. */

@@ -4,7 +4,7 @@
  * {app, desk, marks, now, owner}; `now()` is the state with a draft that can be drawn, `owner(now)` the thing picked.
  */
 import { fill, h, stylesheet } from "../dom.js";
-import { FIRST_DESK } from "../logic/desk.js";
+import { FIRST_DESK, PICK } from "../logic/desk.js";
 import { marksOf } from "../logic/marks.js";
 import { pickedThing } from "../logic/paths.js";
 import { fresh, makeStore } from "../state.js";
@@ -78,6 +78,8 @@ export function mount(el, app) {
   });
   return {
     update(now, before) {
+      // another thing picked: a tool meant for the one before, or for a new one, is put down; an outline stays in the hand
+      if (now.picked !== before.picked && desk.get().tool.kind !== "pen") desk.set({ tool: PICK });
       show(shownOf(now), before);
       if (now.draft !== before.draft || now.press !== before.press || now === before) checkLater(now);
     },

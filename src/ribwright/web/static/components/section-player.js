@@ -151,8 +151,11 @@ export function mount(el, app) {
     const end_of = (far, turn) => `${(x + far * Math.cos(turn)).toFixed(1)} ${(y + far * Math.sin(turn)).toFixed(1)}`;
     put(axis, "d", `M${x.toFixed(1)} ${y.toFixed(1)}L${end_of(r + 14, 0)}M${end_of(c.reach * scale + 4, a)}L${end_of(Math.max(r + 14, c.reach * scale + 20), a)}`);
     put(arc, "d", `M${end_of(r, 0)}A${r.toFixed(1)} ${r.toFixed(1)} 0 ${now.angle > 180 ? 1 : 0} ${now.angle > 0 ? 1 : 0} ${end_of(r, a)}`);
-    put(label, "x", Math.min(x + (r + (now.angle < 25 ? 8 : 20)) * Math.cos(a / 2), (svg.clientWidth || 600) - 92).toFixed(1));
-    put(label, "y", (y + (r + 20) * Math.sin(a / 2) + 6).toFixed(1));
+    // the number outside the arc; of a flange hardly turned above the arrows
+    const [far, wide] = [r + 20, svg.clientWidth || 600];
+    const beside = now.angle < 25 ? [x + c.reach * scale - 40, y - 54] : [x + far * Math.cos(a / 2), y + far * Math.sin(a / 2) + 6];
+    put(label, "x", Math.min(beside[0], wide - 92).toFixed(1));
+    put(label, "y", Math.max(beside[1], 22).toFixed(1));
   }
   function showWords(now) {
     const k = Math.round(place);

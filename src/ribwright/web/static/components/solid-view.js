@@ -20,7 +20,7 @@ export function mount(el, app) {
     return { tick, el: h("label", {}, tick, h("span", { class: `solid-sample ${name}` }), h("span", {}, say(`blank.solid_${name}`))) };
   };
   const show = { block: box("block", true), formed: box("formed", false), flat: box("flat", false) };
-  const slider = h("input", { type: "range", min: 1, max: MOST, step: 1, value: 1, id: "solid-times", oninput: () => draw() });
+  const slider = h("input", { type: "range", min: 1, max: MOST, step: 1, value: 1, id: "solid-times", "aria-label": say("blank.solid_times"), oninput: () => draw() });
   const said = h("output", { class: "solid-said", for: "solid-times" });
   const notes = h("div", { class: "quiet" });
   const side = h("div", { class: "blank-side" },

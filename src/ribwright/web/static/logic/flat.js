@@ -34,7 +34,7 @@ export function flatPicture(view, unit, say) {
   ]);
   const labels = [
     ...view.edges.map((e) => ({ id: "names", at: e.middle, off: e.outward, words: e.name })),
-    ...view.holes.map((x) => ({ id: "names", at: x.at, off: x.cut_diameter > 12 ? [0, 0] : [0.6, 0.8], words: x.name, line: "small" })),
+    ...view.holes.map((x) => ({ id: "names", at: x.at, off: x.cut_diameter > 12 ? [0, 0] : [0.6, 0.8], clear: x.cut_diameter > 12 ? 0 : x.cut_diameter / 2, words: x.name, line: "small" })),
   ];
   return {
     box: around(view.box.flat, view.box.formed),
@@ -90,7 +90,7 @@ export function blockPicture(view, unit, say) {
   ]);
   const labels = [
     ...view.loops.flatMap((loop) => loop.edges.map((e, i) => middleOf(loop, i, e.name))),
-    ...view.pins.map((p) => ({ id: "names", at: p.at, off: [0.6, 0.8], words: p.name, line: "small" })),
+    ...view.pins.map((p) => ({ id: "names", at: p.at, off: [0.6, 0.8], clear: p.diameter / 2, words: p.name, line: "small" })),
     ...[...view.recesses, ...view.rings].map((r) => ({ id: "names", at: r.at, words: r.name, line: "small" })),
   ];
   return {

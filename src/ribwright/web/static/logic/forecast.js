@@ -141,7 +141,8 @@ export function handWork(stations, findings, contour) {
   return [...rows.values()].sort((a, b) => b.weight - a.weight || worstOff(b) - worstOff(a));
 }
 
-const shrinks = (s) => -(s.edge_strain?.value ?? s.blank_edge_strain ?? 0);
+/** How far a free edge shrinks (true strain, positive): an edge that gathers is taken as straight by the section, so the flat blank says it too. */
+export const shrinks = (s) => Math.max(0, -(s.edge_strain?.value ?? 0), -(s.blank_edge_strain ?? 0));
 const worstOff = (r) => Math.max(0, ...r.verdicts.map(({ s }) => Math.abs(s.off_drawing_deg ?? 0)));
 
 /** What one should do about a row, each thing once: [{code, say, todo}]. */

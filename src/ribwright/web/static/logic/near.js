@@ -1,6 +1,7 @@
 /** What of a drawing lies near a point: points, holes, corners, rivets, edges, in that order of rank. Lengths mm. No DOM. */
 import { isPoint, nearestOn } from "./curves.js";
-import { meeting, rivetPlaces } from "./outline.js";
+import { rivetPlaces } from "./beside.js";
+import { meeting } from "./outline.js";
 import { meant } from "./view.js";
 
 /** Every point that can be moved by hand: {path, at, edge, fixed}; `fixed` ones come from a file of ordinates. A place stands once. */
@@ -51,6 +52,13 @@ export function thingAt({ outline, sketch, view }, p, points) {
     }
   }
   return meant(near);
+}
+
+/** Of pairs of edges the one that meets nearest to a point, within a finger's width; null for none. */
+export function nearestCorner({ outline, view }, p, pairs) {
+  const near = pairs.map((pair) => ({ pair, at: meeting(outline.loops, pair) })).filter((c) => c.at).map((c) => ({ ...c, far: Math.hypot(c.at.x - p[0], c.at.y - p[1]) * view.k }));
+  const [first] = near.filter((c) => c.far <= 30).sort((a, b) => a.far - b.far);
+  return first?.pair ?? null;
 }
 
 const MOST = 40;

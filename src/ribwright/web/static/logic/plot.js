@@ -47,6 +47,16 @@ export function spread(wanted, pitch, low, high) {
   return at;
 }
 
+/**
+ * The first of several boxes [x, y, width, height] that covers none of those taken; it is taken then. null: none is free.
+ * @param {number[][]} taken grows
+ */
+export function firstFree(taken, boxes) {
+  const found = boxes.find(([x, y, w, h]) => taken.every(([a, b, c, d]) => x >= a + c || a >= x + w || y >= b + d || b >= y + h));
+  if (found) taken.push(found);
+  return found ?? null;
+}
+
 /** y of a line of points [x, y] at x, straight between them; null outside. */
 export function valueAt(points, x) {
   for (let i = 1; i < points.length; i += 1) {

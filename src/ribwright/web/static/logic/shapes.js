@@ -1,6 +1,7 @@
 /** The shapes of the drawing as paths in mm, layer by layer, and the words beside them. No DOM. */
 import { atWay, isPoint } from "./curves.js";
-import { bandOf, bendPath, loopPath, meeting, rivetPlaces, valueAt } from "./outline.js";
+import { bandOf, bendPath, rivetPlaces, valueAt } from "./beside.js";
+import { loopPath, meeting } from "./outline.js";
 
 const n = (v) => v.toFixed(3);
 /** A full circle as a path. */
