@@ -89,7 +89,7 @@ BIG: dict[str, tuple[Callable[[int], Drawn | str], float, DxfOptions]] = {
     "rib among blocks": (blocks_aside, 7.0, DxfOptions((WIDTH,))),
     "rib drawn over and over": (duplicates, 1.0, DxfOptions((WIDTH,))),
     "outline of chords": (chords, 1.0, DxfOptions((WIDTH,), curves=True)),
-    "outline of one polyline": (polyline, 5.0, DxfOptions((WIDTH,), curves=True)),
+    "outline of one polyline": (polyline, 3.6, DxfOptions((WIDTH,), curves=True)),
 }
 
 

@@ -28,6 +28,7 @@ from drawn_rib import (
     part_of,
     sampled,
     segments,
+    turned,
     whole,
 )
 from drawn_variants import Variant, variants
@@ -89,6 +90,14 @@ def test_what_a_flat_outline_does_not_say_is_named_key_by_key_and_nothing_else_i
     part = part_of(done.text)
     assert [e.flange for e in part.outer.edges] == ["skin", None, "spar", "skin", "spar", None]
     assert {h.kind for h in part.holes} == {"lightening"}
+
+
+@pytest.mark.parametrize("outer", [OUTER, turned(OUTER)])
+def test_loops_come_out_the_houses_way_round_however_they_were_drawn(outer: tuple, tmp_path: Path) -> None:
+    part = part_of(read(Variant("", whole(Drawn(), outer).text()), tmp_path).text)
+    assert [n for n in part.notes if "other way round" in n] == []
+    assert not part.outer.turned
+    assert not part.cutouts[0].turned
 
 
 def test_a_filled_in_part_is_planned(tmp_path: Path) -> None:

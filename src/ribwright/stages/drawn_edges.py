@@ -97,15 +97,14 @@ def inside_out(ring: list[Segment]) -> list[Point]:
     With a chord at angle c an arc of sweep w starts at c - w/2 and ends at c + w/2; turned over, w becomes -w. So a kink k at either
     end becomes k + w: both vanish for an arc that was meant the other way.
     """
-    directions = [s.ways for s in ring]
     out = []
     for i, s in enumerate(ring):
         if s.kind != ARC or len(ring) < 3:
             continue
         w = 4 * atan(s.bulge)
         kinks = [
-            turn(directions[i - 1][1], directions[i][0]),
-            turn(directions[i][1], directions[(i + 1) % len(ring)][0]),
+            turn(ring[i - 1].ways[1], s.ways[0]),
+            turn(s.ways[1], ring[(i + 1) % len(ring)].ways[0]),
         ]
         as_drawn = min(abs(degrees(k)) for k in kinks)
         turned = max(abs(degrees(turn(0.0, k + w))) for k in kinks)
