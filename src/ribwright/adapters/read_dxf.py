@@ -6,6 +6,7 @@ ends before its end is refused: nobody can say what was lost.
 
 from __future__ import annotations
 
+import codecs
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -103,11 +104,13 @@ def _line_like(doc: Any) -> Iterator[Any]:
 
 def _whole(path: Path, raw: bytes) -> None:
     """InputError when the file does not end with its EOF."""
+    # a DXF file of text begins with the number of a group
+    begins = raw.removeprefix(codecs.BOM_UTF8).split(None, 1)[:1]
+    if not raw.startswith(BINARY) and not (begins and begins[0].isdigit() and b"SECTION" in raw):
+        raise InputError([Fault(str(path), "the file", "no DXF: it has no sections", ALLOWED)])
     tail = raw[-200:].rstrip(b"\x00\x1a \t\r\n")
     if tail.endswith(b"EOF"):
         return
-    if not raw.startswith(BINARY) and b"SECTION" not in raw[:100_000]:
-        raise InputError([Fault(str(path), "the file", "no DXF: it has no sections", ALLOWED)])
     lines = raw.count(b"\n") + 1
     found = f"a file cut short: it ends at line {lines} without EOF, and what it lost cannot be known"
     raise InputError([Fault(str(path), "the file", found, "the whole file, saved or sent again")])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ribwright.errors import Fault
+from ribwright.stages.drawn_file import UNIT_WORDS
 from ribwright.stages.finding import Finding
 from ribwright.units import Unit, show_length
 
@@ -16,7 +17,7 @@ def import_lines(read: dict[str, Any], findings: tuple[Finding, ...], missing: t
     first: Unit = "in" if read["unit"] in ("in", "ft") else "mm"
     width, height = (show_length(v, first) for v in read["contour_mm"])
     edges = ", ".join(f"{n} {kind}{'s' if n > 1 else ''}" for kind, n in read["edges"].items() if n)
-    out = [f"{read['file']} ({read['format']}), in {read['unit']} as confirmed"]
+    out = [f"{read['file']} ({read['format']}), in {UNIT_WORDS[read['unit']]}, as confirmed"]
     out += [f"Outline {width} by {height}: {edges}"]
     holes = [f"{n} {kind}" for kind, n in read["holes"].items() if n]
     out += [f"Holes: {', '.join(holes) or 'none'}; cutouts: {read['cutouts'] or 'none'}"]

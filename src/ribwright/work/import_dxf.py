@@ -59,10 +59,11 @@ def imported(files: Drawings, path: Path, options: DxfOptions, number: str = "")
     faults += wrong + outline_faults(drawn, roles)
     contour = [p for p in drawn.pieces if p.layer in roles and roles[p.layer].word in CONTOUR]
     circles = [p for p in drawn.pieces if p.kind == CIRCLE]
-    # without roles the question of the unit is asked about all that is drawn
-    unit, wrong = (
-        confirmed(drawn, contour or list(drawn.pieces), circles, options.lengths) if drawn.pieces else (None, [])
-    )
+    unit: Confirmed | None = None
+    wrong = []
+    # without a contour nothing can be measured yet; how large all of it would be can be said
+    if contour or (drawn.pieces and not options.lengths):
+        unit, wrong = confirmed(drawn, contour or list(drawn.pieces), circles, options.lengths)
     faults += wrong + lost_faults(drawn, roles)
     if faults or unit is None:
         raise _refused(drawn, faults)
