@@ -276,6 +276,20 @@ def test_from_python_the_same(tmp_path: Path) -> None:
 # ---- laws
 
 
+@pytest.mark.parametrize("power", range(2, 16))
+def test_an_arc_of_any_flatness_is_an_arc_or_the_line_that_it_cannot_be_told_from(power: int, tmp_path: Path) -> None:
+    vertices = tuple((x, y, 10.0**-power if y == 90.0 else b) for x, y, b in OUTER)
+    made = Drawn()
+    made.polyline(vertices)
+    part = part_of(read(Variant("", made.text()), tmp_path).text)
+    if power < 8:
+        assert misses(part, pairs(vertices)) < 1e-6
+        return
+    # flatter than 3e-6 mm: circles of a million kilometres are held against the line, point by point
+    points = np.array([p for e in part.outer.edges for p in e.points])
+    assert far(points, pairs(tuple((x, y, 0.0 if y == 90.0 else b) for x, y, b in OUTER))) < 3e-6
+
+
 @pytest.mark.parametrize("seed", range(15))
 def test_any_contour_of_lines_and_arcs_comes_back_in_any_version_unit_place_and_order(
     seed: int, tmp_path: Path

@@ -21,8 +21,8 @@ from ribwright.units import MM_PER_IN, Unit, show_length
 MOST_NAMED, MOST_LOOSE = 8, 300
 # ends farther apart than this share of the chain between them are no gap of an outline
 STRAY = 0.2
-# an arc flatter than this is drawn as a line: no file's numbers hold such a sagitta [mm]
-FLAT_MM = 1e-7
+# an arc with a smaller sagitta [mm], or one that is a smaller share of its chord, is a line: three points no longer tell it from one
+FLAT_MM, FLAT = 1e-7, 1e-9
 Array = NDArray[np.float64]
 
 
@@ -56,7 +56,7 @@ def scaled(piece: Piece, k: float) -> Piece:
     kind = piece.kind
     if kind == ARC:
         arc = Segment(ARC, points, "")
-        if abs(arc.bulge) * arc.chord / 2 < FLAT_MM < arc.chord:
+        if abs(arc.bulge) * arc.chord / 2 < max(FLAT_MM, FLAT * arc.chord) < arc.chord:
             kind, points = LINE, (points[0], points[2])
     return Piece(kind, points, piece.layer, piece.source)
 
