@@ -9,13 +9,16 @@ export UV_PYTHON_DOWNLOADS := never
 RUN := $(UV) run --frozen --quiet --no-sync
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check slow anew format setup clean
+.PHONY: help demo page test check slow anew format setup clean
 
 help:  ## this list
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
 
 demo: .venv/.base  ## write the packet of the example rib Q7-2102-1 (press P2) and say where it lies
 	@$(RUN) python -m ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out out/demo
+
+page: .venv/.base  ## the workbench in a browser, on this machine
+	@$(RUN) python -m ribwright serve
 
 test: setup  ## run the tests (the default run, without the slow studies)
 	@$(RUN) pytest -n 2 --dist loadfile -m "not slow"  # a file on one worker: what its tests share is made once

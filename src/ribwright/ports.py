@@ -129,11 +129,12 @@ class Sketched:
 
 
 class PartTexts(Protocol):
-    """Reading and editing the text of a part. `edited` raises InputError for what cannot be done, `sketched` never. `head`: the words of
-    the [part] table, as far as they can be read. `said`: faults of a readable text as `sketched` gives them, with their lines. `files`: the
-    same text with its shop's folder as the files of a plan. `check_shop` raises InputError with every fault of a shop file's text."""
+    """Reading and editing the text of a part. `edited` gives the text and notes on what was left as it was, and raises InputError for what
+    cannot be done; `sketched` never does. `head`: the words of the [part] table, as far as they can be read. `said`: faults of a readable
+    text as `sketched` gives them, with their lines. `files`: the same text with its shop's folder as the files of a plan. `check_shop`
+    raises InputError with every fault of a shop file's text."""
 
-    def edited(self, text: str, ops: list[dict[str, Any]]) -> str: ...
+    def edited(self, text: str, ops: list[dict[str, Any]], file: str) -> tuple[str, tuple[str, ...]]: ...
     def head(self, text: str) -> dict[str, str]: ...
     def sketched(self, text: str, file: str, folder: Path) -> Sketched: ...
     def said(self, faults: tuple[Fault, ...], text: str, file: str) -> list[dict[str, Any]]: ...

@@ -140,10 +140,11 @@ class DiskKeeper:
 class DraftTexts:
     """Part texts on a page: read tolerantly, edited without touching what is not meant."""
 
-    def edited(self, text: str, ops: list[dict[str, Any]]) -> str:
-        from ribwright.adapters.part_edit import edited
+    def edited(self, text: str, ops: list[dict[str, Any]], file: str) -> tuple[str, tuple[str, ...]]:
+        from ribwright.adapters.part_edit import edit
 
-        return edited(text, ops)
+        done = edit(text, ops, file)
+        return done.text, done.notes
 
     def head(self, text: str) -> dict[str, str]:
         from ribwright.adapters.draft_files import head_of

@@ -27,8 +27,7 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
     "--disable-quic",
-    "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
+    "--disable-gpu",  # sheets and three dimensions alike by the processor
 ]
 START_S = 90
 

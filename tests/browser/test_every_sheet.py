@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,13 @@ def _judged(page: Any) -> list[str]:
     return [f"{v['id']}: {[n['target'] for n in v['nodes']][:4]}" for v in found if v["impact"] in SERIOUS]
 
 
+def _kept(page: Any, sheet: str) -> None:
+    """A picture of the sheet, to be looked at, where RIBWRIGHT_PICTURES names a folder for them."""
+    folder = os.environ.get("RIBWRIGHT_PICTURES", "")
+    if folder:
+        page.screenshot(path=Path(folder) / f"{sheet}-{page.viewport_size['width']}.png")
+
+
 def _wide(page: Any) -> int:
     """Pixels by which the sheet is wider than the window."""
     return int(page.evaluate("() => document.documentElement.scrollWidth - innerWidth"))
@@ -50,7 +58,7 @@ def test_each_sheet_is_readable_by_everybody(workbench, page, sheet: str) -> Non
     page.wait_for_function("() => !document.querySelector('.frame-job')")
     assert _judged(page) == []
     assert _wide(page) <= 0
-    page.screenshot(path=f"/tmp/every-{sheet}-{page.viewport_size['width']}.png")
+    _kept(page, sheet)
 
 
 def test_a_number_opened_by_the_keyboard_is_readable_and_gives_the_focus_back(workbench, page) -> None:

@@ -101,6 +101,16 @@ def test_an_edit_that_cannot_be_done_changes_nothing(drafts: Drafts) -> None:
     assert drafts.view("mine", "S-1") == before
 
 
+def test_what_an_edit_left_as_it_was_is_noted_with_its_answer_and_not_later(drafts: Drafts) -> None:
+    rivets = '[[rivets]]\nedge = "front"\npitch = 20.0\nedge_distance = 8.0\ndiameter = 3.2\n'
+    view = drafts.write("mine", "S-1", drafts.view("mine", "S-1")["revision"], SMALL + rivets)
+    split = [{"op": "split", "path": "web.edge[1]", "at": [40.0, 0.0]}]
+    view = drafts.edit("mine", "S-1", view["revision"], split)
+    assert any("rivets" in note for note in view["notes"])
+    assert 'name = "front 2"' in view["text"]
+    assert not any("rivets" in note for note in drafts.view("mine", "S-1")["notes"])
+
+
 def test_dropping_goes_back_to_the_file_and_can_be_undone(drafts: Drafts) -> None:
     wide = drafts.edit("mine", "S-1", drafts.view("mine", "S-1")["revision"], WIDER)
     dropped = drafts.drop("mine", "S-1", wide["revision"])

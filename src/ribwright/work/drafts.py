@@ -136,8 +136,16 @@ class Drafts:
         return self.view(shop, part)
 
     def edit(self, shop: str, part: str, revision: str, ops: list[dict[str, Any]]) -> dict[str, Any]:
-        """The draft with the edits done, all or none."""
-        return self._change(shop, part, revision, lambda d: d.changed(_bounded(self.texts.edited(d.text, ops))))
+        """The draft with the edits done, all or none; first among its notes, this once, what they left as it was."""
+        said: list[str] = []
+
+        def change(d: Draft) -> Draft:
+            text, notes = self.texts.edited(d.text, ops, part + PART_END)
+            said.extend(notes)
+            return d.changed(_bounded(text))
+
+        view = self._change(shop, part, revision, change)
+        return view | {"notes": [*said, *view["notes"]]}
 
     def write(self, shop: str, part: str, revision: str, text: str) -> dict[str, Any]:
         """The draft with another text."""

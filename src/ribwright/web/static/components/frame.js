@@ -115,8 +115,18 @@ function showPresses(select, now, say) {
   select.value = now.press;
 }
 
+const QUICK_MS = 600; // work that is done sooner is not worth moving the foot for
+
 function showWork(el, now, app) {
-  const running = Object.entries(now.jobs).filter(([, job]) => job.state === "queued" || job.state === "running");
+  const since = (el.since ??= new Map());
+  const open = Object.entries(now.jobs).filter(([, job]) => job.state === "queued" || job.state === "running");
+  for (const name of since.keys()) if (!open.some(([n]) => n === name)) since.delete(name);
+  for (const [name] of open) {
+    if (since.has(name)) continue;
+    since.set(name, performance.now());
+    setTimeout(() => showWork(el, app.store.get(), app), QUICK_MS + 20);
+  }
+  const running = open.filter(([name]) => performance.now() - since.get(name) >= QUICK_MS);
   const key = running.map(([name, job]) => [name, job.words, job.done, job.of].join()).join(";");
   if (el.dataset.key === key) return;
   el.dataset.key = key;
