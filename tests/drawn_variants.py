@@ -341,6 +341,15 @@ def _units() -> list[Variant]:
     ]
 
 
+def _bare(a: Vertex, b: Vertex) -> str:
+    """A segment as a small program writes it."""
+    if a[2] == 0:
+        return f"0\nLINE\n8\nWEB\n10\n{a[0]}\n20\n{a[1]}\n11\n{b[0]}\n21\n{b[1]}\n"
+    (x, y), r = ball(a, b)
+    t0, t1 = (degrees(atan2(p[1] - y, p[0] - x)) for p in (a, b))
+    return f"0\nARC\n8\nWEB\n10\n{x}\n20\n{y}\n40\n{r}\n50\n{t0}\n51\n{t1}\n"
+
+
 def _broken() -> list[Variant]:
     text = loose(Drawn()).text()
     unknown = text.replace("  8\nWEB\n", "  8\nWEB\n  6\nNO_SUCH_LINETYPE\n", 1)
@@ -352,6 +361,8 @@ def _broken() -> list[Variant]:
     loose(binary)
     raw = io.BytesIO()
     binary.doc.write(raw, fmt="bin") if _binary_writes(binary) else raw.write(b"")
+    behind = text.rstrip() + "\n\x1a\nleft over by a program\n"
+    bare = "0\nSECTION\n2\nENTITIES\n" + "".join(_bare(a, b) for a, b in pairs(OUTER)) + "0\nENDSEC\n0\nEOF\n"
     misspelt = text.replace("\nCIRCLE\n", "\nCIRCEL\n", 1)
     nan = loose(Drawn()).text().replace("480.0\n", "nan\n", 1)
     out = [
@@ -362,6 +373,9 @@ def _broken() -> list[Variant]:
         Variant("a section that is not closed", no_end, says=("drawing-mended",)),
         Variant("a circle that is spelt wrong", misspelt, refused=("1 CIRCEL on layer 'HOLE'",)),
         Variant("a coordinate that is no number", nan, refused=("no number",)),
+        Variant("something behind its end", behind),
+        Variant("line ends of another system", text.replace("\n", "\r\n")),
+        Variant("nothing but entities", bare, outer=OUTER),
         Variant("no drawing at all", "# a text\n" * 50, refused=("no sections",)),
         Variant("an empty file", "", refused=("an empty file",)),
         Variant("another program's binary", b"AC1027" + bytes(range(256)) * 20, refused=("own binary file",)),

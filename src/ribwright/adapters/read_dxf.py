@@ -7,6 +7,7 @@ ends before its end is refused: nobody can say what was lost.
 from __future__ import annotations
 
 import codecs
+import re
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -22,6 +23,7 @@ MOST_MENDED = 12
 # $INSUNITS of the header (DXF reference, header variables); 0 is "no unit"
 HEADER_UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 8: "microinch", 9: "mil", 10: "yd", 13: "micron", 14: "dm"}
 BINARY = b"AutoCAD Binary DXF"
+_END = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*EOF[ \t]*\r?\n")
 ALLOWED = "a drawing saved as DXF, R12 to 2018"
 TAKEN_OUT = "broken beyond mending, taken out"
 
@@ -108,8 +110,8 @@ def _whole(path: Path, raw: bytes) -> None:
     begins = raw.removeprefix(codecs.BOM_UTF8).split(None, 1)[:1]
     if not raw.startswith(BINARY) and not (begins and begins[0].isdigit() and b"SECTION" in raw):
         raise InputError([Fault(str(path), "the file", "no DXF: it has no sections", ALLOWED)])
-    tail = raw[-200:].rstrip(b"\x00\x1a \t\r\n")
-    if tail.endswith(b"EOF"):
+    # some programs leave something behind the end
+    if raw[-200:].rstrip(b"\x00\x1a \t\r\n").endswith(b"EOF") or _END.search(raw):
         return
     lines = raw.count(b"\n") + 1
     found = f"a file cut short: it ends at line {lines} without EOF, and what it lost cannot be known"
