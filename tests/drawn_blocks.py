@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 from ezdxf.math import Matrix44
+from ezdxf.xclip import XClip
 
 from drawn_rib import CUTOUT, HOLES, OUTER, WIDTH, Drawn, Vertex, loose, whole
 
@@ -89,6 +90,11 @@ def blocks() -> list[Variant]:
     _in_block(based, "BASED", loose, Matrix44())
     based.doc.blocks.get("BASED").block.dxf.base_point = (100, 50)
     based.space.add_blockref("BASED", (100, 50), dxfattribs={"rotation": 0})
+    clipped = Drawn()
+    _in_block(clipped, "CLIPPED", whole, Matrix44())
+    XClip(clipped.space.add_blockref("CLIPPED", (0, 0), dxfattribs={"layer": "WEB"})).set_block_clipping_path(
+        [(0, 0), (200, 200)]
+    )
     lost = loose(Drawn())
     lost.space.add_blockref("NOWHERE", (0, 0), dxfattribs={"layer": "WEB"})
     few = loose(Drawn())
@@ -105,6 +111,7 @@ def blocks() -> list[Variant]:
         ),
         Variant("a block seen from behind", behind.text()),
         Variant("a block with a base point of its own", based.text()),
+        Variant("a block of which only a part is shown", clipped.text(), refused=("only a part is shown",)),
         Variant("blocks that hold each other", looped.text(), says=("drawing-mended",)),
         Variant("a block squeezed inside and stretched outside: circles again", squared.text(), within=1e-6),
         Variant("a block put in tilted", tilted.text(), refused=("put in tilted",)),

@@ -108,6 +108,9 @@ class _Walk:
         if depth >= DEEPEST or block.name in self._open:
             out.count("INSERT", layer, f"a block inside itself, or more than {DEEPEST} deep", True)
             return
+        if _clipped(insert):
+            out.count("INSERT", layer, "a block of which only a part is shown", True)
+            return
         held = self._block(block, depth + 1)
         for one in _each(insert):
             self._placed += 1
@@ -141,6 +144,15 @@ class _Walk:
 def _own(entity: Any, name: str, default: Any) -> Any:
     """An attribute that not every kind of entity has."""
     return entity.dxf.get(name, default) if entity.dxf.is_supported(name) else default
+
+
+def _clipped(insert: Any) -> bool:
+    if not insert.has_extension_dict:
+        return False
+    from ezdxf.xclip import XClip
+
+    clip = XClip(insert)
+    return bool(clip.has_clipping_path and clip.is_clipping_enabled)
 
 
 def _each(insert: Any) -> Iterator[Any]:
