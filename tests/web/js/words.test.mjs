@@ -16,6 +16,13 @@ test("every word asked for is there", () => {
   }
 });
 
+test("every kind of job has its word", () => {
+  const listed = readFileSync(new URL("../../work/jobs/__init__.py", STATIC), "utf8");
+  const kinds = [...listed.slice(listed.indexOf("ANSWERS ="), listed.indexOf("# the file")).matchAll(/"([a-z-]+)"/g)].map((m) => m[1]);
+  assert.ok(kinds.length > 8, listed);
+  for (const kind of kinds) assert.equal(typeof WORDS.jobs[kind.replaceAll("-", "_")], "string", kind);
+});
+
 test("a word that wants a value is not said without it", () => {
   assert.throws(() => say("frame.faults"), /wants n/);
   assert.equal(say("frame.faults", { n: 3 }), "3 faults");

@@ -69,6 +69,7 @@ export function mount(el, app) {
     update(now, before) {
       const open = Boolean(now.part && now.draft && now.screen !== "start");
       text(title, open ? titleOf(now) : say("frame.name"));
+      put(title, "title", title.textContent);
       document.title = open ? `${now.part} · ribwright` : "ribwright";
       for (const [screen, link] of Object.entries(links)) {
         put(link, "href", screen === "start" ? "#/" : write({ shop: now.shop, part: now.part, screen }));
@@ -127,17 +128,22 @@ function showWork(el, now, app) {
     setTimeout(() => showWork(el, app.store.get(), app), QUICK_MS + 20);
   }
   const running = open.filter(([name]) => performance.now() - since.get(name) >= QUICK_MS);
-  const key = running.map(([name, job]) => [name, job.words, job.done, job.of].join()).join(";");
+  // one line for all of them: the one that tells most, and how many wait beside it
+  const [, job] = running.find(([, j]) => j.of) ?? running.find(([, j]) => j.words) ?? running[0] ?? [];
+  const key = running.map(([name]) => name).join() + (job ? [job.kind, job.words, job.done, job.of].join() : "");
   if (el.dataset.key === key) return;
   el.dataset.key = key;
-  fill(
-    el,
-    running.map(([name, job]) =>
-      h("div", { class: "frame-job" },
-        h("progress", job.of ? { max: job.of, value: job.done ?? 0, "aria-label": job.kind } : { "aria-label": job.kind }),
-        h("span", {}, `${job.kind}: ${job.words || app.say("frame.working")}`),
-        h("button", { type: "button", onclick: () => app.wish("stop-job", { name }) }, app.say("frame.cancel")))),
-  );
+  if (!job) {
+    fill(el);
+    return;
+  }
+  const { say } = app;
+  const what = say(`jobs.${job.kind.replaceAll("-", "_")}`);
+  const more = running.length > 1 ? ` ${say("frame.more_work", { n: running.length - 1 })}` : "";
+  fill(el, h("div", { class: "frame-job" },
+    h("progress", job.of ? { max: job.of, value: job.done ?? 0, "aria-label": what } : { "aria-label": what }),
+    h("span", {}, `${what}: ${job.words || say("frame.working")}${more}`),
+    h("button", { type: "button", onclick: () => running.forEach(([name]) => app.wish("stop-job", { name })) }, say("frame.cancel"))));
 }
 
 function showMessage(el, now, app) {
