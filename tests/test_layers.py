@@ -106,6 +106,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer",
         "explain", "why",
         "table_lines", "suspect_ordinates", "known_length", "table_edges", "table_answer",
+        "drawn_roles", "drawn_unit", "drawn_segment", "drawn_rings", "drawn_edges", "drawn_holes", "drawn_part", "drawn_file",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [

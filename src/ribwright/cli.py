@@ -444,14 +444,6 @@ def _files() -> Any:
     return DiskFiles()
 
 
-def _typed(*names: str) -> tuple[str, ...]:
-    """Those of the named options that stand on the command line."""
-    from click.core import ParameterSource
-
-    source = click.get_current_context().get_parameter_source
-    return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
-
-
 def _keeper() -> Any:
     from ribwright.wiring import DiskKeeper
 
@@ -459,6 +451,14 @@ def _keeper() -> Any:
 
 
 main.add_command(import_command(_files, _keeper))
+
+
+def _typed(*names: str) -> tuple[str, ...]:
+    """Those of the named options that stand on the command line."""
+    from click.core import ParameterSource
+
+    source = click.get_current_context().get_parameter_source
+    return tuple(f"--{name}" for name in names if source(name) is ParameterSource.COMMANDLINE)
 
 
 def _request(part: Path, shop: Path | None, press: str = "", method: str = "default", model: str = "") -> Request:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ribwright.documents.drawing import Drawing
     from ribwright.documents.page import Document
     from ribwright.documents.solid_model import MadeSolid, SolidModel
+    from ribwright.features.drawn_lines import DrawnFile
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
     from ribwright.shop.circles import CircleRecord
@@ -39,6 +40,14 @@ class Tables(Protocol):
     """Reading a table of ordinates, all faults at once; `chord` [mm] is what percent are of, where a person says it."""
 
     def ordinates(self, path: Path, chord: float | None) -> OrdinateTable: ...
+
+
+class Drawings(Protocol):
+    """Reading drawing files. `drawing` raises InputError with every fault of the file; `part_faults`: what the reader of part files would
+    find wrong with the text of one."""
+
+    def drawing(self, path: Path) -> DrawnFile: ...
+    def part_faults(self, text: str, file: str) -> list[Fault]: ...
 
 
 class Writers(Protocol):

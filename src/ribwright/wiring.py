@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from ribwright.documents.page import Document
     from ribwright.documents.solid_model import SolidModel
     from ribwright.errors import Fault
+    from ribwright.features.drawn_lines import DrawnFile
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
     from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
@@ -69,6 +70,16 @@ class DiskFiles:
         from ribwright.adapters.answer_json import read_answer
 
         return read_answer(path)
+
+    def drawing(self, path: Path) -> DrawnFile:
+        from ribwright.adapters.read_dxf import read_dxf
+
+        return read_dxf(path)
+
+    def part_faults(self, text: str, file: str) -> list[Fault]:
+        from ribwright.adapters.part_toml import part_faults
+
+        return part_faults(text, file)
 
 
 class PaperWriters:

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from ribwright.adapters.command_line import Asking, guarded
+from ribwright.adapters.import_dxf import DRAWING_OPTIONS
 
 EPILOG = (
     'Example: ribwright import examples/ordinates/Q7-2102.csv --length "50 in=chord" --from 5 --to 36 '
@@ -25,7 +26,8 @@ OPTIONS = (
     click.option(
         "--length",
         multiple=True,
-        help='A length that you know: "50 in=chord", "7.9 in=height", "3.937 in=upper at 15 in". Several.',
+        help='A length that you know. Table: "50 in=chord", "7.9 in=height", "3.937 in=upper at 15 in"; drawing: "36 in = width" (height, '
+        'outline), "36 in = 0,0 to 36,0" (two drawn points), "0.25 in = circle 4,2" (a diameter). Several.',
     ),
     click.option(
         "--take",
@@ -68,9 +70,10 @@ def import_command(files: Callable[[], Any], keeper: Callable[[], Any]) -> click
         return 0
 
     what = (
-        "A part file from the drawing's table of ordinates (.csv, .tsv, .txt). Ordinates that the curve through the others does not pass "
+        "A part file from the drawing's table of ordinates (.csv, .tsv, .txt) or from its lines (.dxf: outline, cutouts and holes, once a "
+        "known length confirms the unit and layers have roles). Ordinates that the curve through the others does not pass "
         "are told and kept as typed; what no table says is left to be filled in, and named."
     )
-    for option in reversed(OPTIONS):
+    for option in reversed((*OPTIONS[:-1], *DRAWING_OPTIONS, OPTIONS[-1])):
         option(run)
     return click.command("import", cls=Asking, help=what, epilog=EPILOG)(run)

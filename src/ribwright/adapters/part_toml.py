@@ -11,7 +11,7 @@ from ribwright.adapters import part_features as features
 from ribwright.adapters.part_loops import DrawnLoop, read_loop, turned_loop
 from ribwright.adapters.reading import Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, read_text
-from ribwright.errors import InputError
+from ribwright.errors import Fault, InputError
 from ribwright.features.part import Approval, Corner, Flange, Hole, NotModelled, Part, Rivets, SheetCall
 
 LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
@@ -49,6 +49,15 @@ def drafted(table: dict[str, Any], file: str, base: Path | None) -> tuple[Draft,
     top.unknown_keys(features.REFUSED)
     _check(draft, top)
     return draft, top.book
+
+
+def part_faults(text: str, file: str) -> list[Fault]:
+    """What `parse_part` would find wrong with a text that has no files beside it."""
+    try:
+        parse_part(text, file)
+    except InputError as wrong:
+        return list(wrong.faults)
+    return []
 
 
 @dataclass

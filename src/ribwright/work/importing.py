@@ -4,27 +4,64 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from ribwright.errors import Fault, InputError
-from ribwright.ports import Keeper, Tables
+from ribwright.ports import Drawings, Keeper, Tables
 from ribwright.work.asking import choice
+from ribwright.work.import_dxf import DRAWING_OPTIONS, imported_drawing
 from ribwright.work.import_table import imported_table
 from ribwright.work.imported import Imported
 
 ENDING = ".part.toml"
 Options = dict[str, Any]
-Importer = Callable[[Tables, Path, str, Options], Imported]
+Importer = Callable[[Any, Path, str, Options], Imported]
 """(files, path, name of the part, the command's options by name) -> what came of it."""
-KINDS: dict[str, Importer] = dict.fromkeys((".csv", ".tsv", ".txt"), imported_table)
+TABLE_OPTIONS = ("length", "take", "curve", "within", "deviation", "skin", "first", "last")
+NOT_TYPED: Options = {
+    "length": (),
+    "take": (),
+    "curve": "",
+    "within": "",
+    "deviation": "",
+    "skin": "",
+    "first": "",
+    "last": "",
+}
+TYPED_AS = {"first": "from", "last": "to", "as_drawn": "as-drawn"}
+KINDS: dict[str, tuple[Importer, tuple[str, ...]]] = {
+    **dict.fromkeys((".csv", ".tsv", ".txt"), (imported_table, TABLE_OPTIONS)),
+    ".dxf": (imported_drawing, DRAWING_OPTIONS),
+}
 
 
-def imported(files: Tables, path: Path, out: Path | None, options: Options) -> Imported:
-    """What the file gives. The part is called as `out`, else as the file itself. InputError for an ending that nobody reads here."""
-    kind = KINDS.get(path.suffix.lower())
-    if kind is None:
+class Sources(Tables, Drawings, Protocol):
+    """What is read here: tables of ordinates and drawings."""
+
+
+def imported(files: Sources, path: Path, out: Path | None, options: Options) -> Imported:
+    """What the file gives. The part is called as `out`, else as the file itself; `options` by their names, those left out or empty as if
+    not typed. InputError for an ending that nobody reads here, and for an option of another kind of file."""
+    found = KINDS.get(path.suffix.lower())
+    if found is None:
         raise choice("FILE", path.name, tuple(KINDS))
-    return kind(files, path, out.name.removesuffix(ENDING) if out else path.stem, options)
+    kind, known = found
+    typed = {k: v for k, v in options.items() if v not in (None, "", (), [], False)}
+    words = ", ".join(f"--{TYPED_AS.get(k, k)}" for k in known)
+    strange = [k for k in typed if k not in known]
+    if strange:
+        raise InputError(
+            [
+                Fault(
+                    "command line",
+                    f"--{TYPED_AS.get(k, k)}",
+                    f"with {path.name!r}",
+                    f"options of {path.suffix}: {words}",
+                )
+                for k in strange
+            ]
+        )
+    return kind(files, path, out.name.removesuffix(ENDING) if out else path.stem, {**NOT_TYPED, **typed})
 
 
 def check_target(out: Path | None, keeper: Keeper) -> None:
