@@ -70,6 +70,9 @@ class DiskFiles:
 
         return read_answer(path)
 
+    def makes_solids(self) -> bool:
+        return KernelSolids().installed()
+
 
 class PaperWriters:
     """PDF, DXF, SVG and PNG writers, each loaded when first used: they are slow to import."""
