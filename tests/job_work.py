@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from multiprocessing.connection import Connection
 
 from ribwright.errors import Fault, InputError, NotConverged
 from ribwright.ports import JobAsk, JobEnd
@@ -24,6 +27,10 @@ def do(ask: JobAsk, tell: Callable[..., None]) -> JobEnd:
             return _waits()
         case "deaf":
             return _deaf()
+        case "talk":
+            return _talks(tell)
+        case "garble":
+            _garbles()
         case "die":
             os._exit(7)
         case "wrong":
@@ -42,6 +49,25 @@ def _waits() -> JobEnd:
     except KeyboardInterrupt:
         return JobEnd("cancelled", answer=b'{"half":true}')
     return JobEnd("made")
+
+
+def _talks(tell: Callable[..., None]) -> JobEnd:
+    """Tells far more than a pipe holds at once, again and again, until it is stopped."""
+    try:
+        for n in range(100_000):
+            tell("much", n, 100_000, {"all": "x" * 2_000_000})
+    except KeyboardInterrupt:
+        return JobEnd("cancelled", answer=b'{"half":true}')
+    return JobEnd("made")
+
+
+def _garbles() -> None:
+    """Says what is no message, and is still there."""
+    for found in gc.get_objects():
+        if isinstance(found, Connection) and not found.closed and found.writable:
+            with suppress(OSError):
+                found.send_bytes(b"\x80\x05no message")
+    time.sleep(60.0)
 
 
 def _deaf() -> JobEnd:

@@ -81,6 +81,9 @@ class DiskFiles:
 
         return part_faults(text, file)
 
+    def makes_solids(self) -> bool:
+        return KernelSolids().installed()
+
 
 class PaperWriters:
     """PDF, DXF, SVG and PNG writers, each loaded when first used: they are slow to import."""

@@ -210,6 +210,7 @@ def test_a_body_with_a_reason_starts_no_process() -> None:
     model = model_of("box")
     refused = made_of(replace(model, body=replace(model.body, why_not=("the outline crosses itself",))))
     assert (refused.content, refused.refused) == (None, "the outline crosses itself")
+    assert not refused.passing
 
 
 def test_a_kernel_that_dies_or_hangs_is_a_refusal_and_leaves_nothing_behind(
@@ -224,7 +225,10 @@ def test_a_kernel_that_dies_or_hangs_is_a_refusal_and_leaves_nothing_behind(
         monkeypatch.setattr(write_solid, "LIMIT_S", 0.3)
         making = Making(model, "step")
         folder = Path(making._folder.name)
-        assert says in making.finish().refused
+        refused = making.finish()
+        assert says in refused.refused
+        # the same body may be made the next time
+        assert refused.passing
         assert not folder.exists()
 
 

@@ -114,6 +114,63 @@ def test_a_result_that_is_half_there_is_none(tmp_path: Path) -> None:
             results.found(wrong)
 
 
+@pytest.mark.parametrize(
+    ("file", "content"),
+    [
+        ("answer.json", b'{"n":'),
+        ("answer.json", b'{"n":2}'),
+        ("head.json", b"[1e999]"),
+        ("head.json", b'{"status":1e999,"first":"mm","answer":"","files":[]}'),
+        ("file-0", b"ab"),
+        ("answer.json", None),
+        ("file-0", None),
+    ],
+)
+def test_a_result_that_is_not_as_it_was_kept_is_none_is_gone_and_is_kept_anew(
+    tmp_path: Path, file: str, content: bytes | None
+) -> None:
+    results, key = KeptResults(tmp_path), "a" * 32
+    for ask in (lambda: results.found(key), lambda: results.answer(key), lambda: results.file(key, "a")):
+        results.keep(key, b'{"n":1}', 0, "mm", {"a": b"abc"})
+        assert ask() is not None
+        spoilt = tmp_path / ".results" / key / file
+        spoilt.unlink() if content is None else spoilt.write_bytes(content)
+        assert ask() is None
+        assert list((tmp_path / ".results").iterdir()) == []
+
+
+def test_a_file_of_a_result_that_was_changed_is_not_handed_out(tmp_path: Path) -> None:
+    results, key = KeptResults(tmp_path), "a" * 32
+    results.keep(key, b"{}", 0, "mm", {"a": b"abc"})
+    (tmp_path / ".results" / key / "file-0").write_bytes(b"abd")
+    assert results.file(key, "a") is None
+    assert results.found(key) is None
+
+
+def test_what_stands_in_the_place_of_a_result_makes_way_for_it(tmp_path: Path) -> None:
+    results, key = KeptResults(tmp_path), "a" * 32
+    place = tmp_path / ".results" / key
+    place.mkdir(parents=True)
+    (place / "answer.json").write_text("{")
+    results.keep(key, b"{}", 0, "mm", {})
+    assert results.answer(key) == b"{}"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need a right there")
+def test_a_folder_of_results_that_is_a_link_is_refused(tmp_path: Path) -> None:
+    elsewhere, key = tmp_path / "elsewhere", "a" * 32
+    elsewhere.mkdir()
+    KeptResults(elsewhere).keep(key, b"{}", 0, "mm", {"a": b"x"})
+    data = tmp_path / "data"
+    data.mkdir()
+    (data / ".results").symlink_to(elsewhere / ".results")
+    results = KeptResults(data)
+    assert (results.found(key), results.answer(key), results.file(key, "a")) == (None, None, None)
+    with pytest.raises(OSError, match="is a link"):
+        results.keep("b" * 32, b"{}", 0, "mm", {})
+    assert [p.name for p in (elsewhere / ".results").iterdir()] == [key]
+
+
 def test_one_server_a_data_folder(tmp_path: Path) -> None:
     lock = take(tmp_path)
     program = f"from pathlib import Path; from ribwright.adapters.data_lock import take; take(Path({str(tmp_path)!r}))"

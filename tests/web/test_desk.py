@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -12,13 +13,17 @@ from zipfile import ZipFile
 
 import pytest
 
+from ribwright.adapters.draft_files import DraftJobFiles
 from ribwright.adapters.kept_results import KeptResults
+from ribwright.documents.solid_model import MadeSolid, SolidModel
 from ribwright.errors import InputError, Missing
 from ribwright.ports import JobAsk, JobEnd
 from ribwright.stages.develop import DEFAULT
-from ribwright.wiring import DraftTexts
+from ribwright.web.jobs_api import _text
+from ribwright.wiring import DraftTexts, PaperWriters
 from ribwright.work.desk import CANCELLED, DONE, FAILED, LONG, MOST_WAITING, PLANS, QUICK, Desk, Full, Job, lane_of
 from ribwright.work.jobs import KINDS, Order, kind_of
+from ribwright.work.jobs.doing import done
 from ribwright.work.jobs.keys import key_of
 from served import SMALL, Served, served, with_small
 
@@ -142,6 +147,51 @@ def test_what_was_typed_is_part_of_the_key_and_comments_are_not(shop: Path) -> N
     assert key(SMALL) != base
 
 
+def test_a_packet_with_the_solid_kernel_is_another_than_one_without(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def keys() -> list[str]:
+        orders = [(kind_of(k, {}), Order(Path("S-1.part.toml"))) for k in ("packet", "plan")]
+        return [key_of(DraftTexts().files(SMALL, shop), kind, order) for kind, order in orders]
+
+    monkeypatch.setattr("ribwright.adapters.write_solid.kernel_installed", lambda: True)
+    packet, plan = keys()
+    monkeypatch.setattr("ribwright.adapters.write_solid.kernel_installed", lambda: False)
+    assert keys()[0] != packet
+    assert keys()[1] == plan
+
+
+class Falls:
+    """A solid kernel that falls over, or refuses."""
+
+    def __init__(self, passing: bool) -> None:
+        self.passing = passing
+
+    def installed(self) -> bool:
+        return True
+
+    def start(self, model: SolidModel, kind: str) -> Falls:
+        return self
+
+    def finish(self) -> MadeSolid:
+        return MadeSolid(None, 1.0, refused="it fell", passing=self.passing)
+
+    def cancel(self) -> None:
+        """Nothing runs."""
+
+
+@pytest.mark.parametrize("passing", [True, False])
+def test_a_packet_whose_solid_was_refused_for_a_reason_that_passes_is_not_found_again(
+    shop: Path, passing: bool
+) -> None:
+    files = DraftJobFiles(SMALL, shop, PaperWriters(), Falls(passing))
+    ask = JobAsk("S-1.part.toml", SMALL, str(shop), "packet", {})
+    end = done(ask, files, lambda *_, **__: None)
+    asked = key_of(files, kind_of("packet", {}), Order(Path(ask.part)))
+    assert (end.outcome, "answers.json" in end.files, len(end.key)) == ("made", True, 32)
+    assert (end.key != asked) == passing
+
+
 def test_wrong_input_is_a_failed_job_with_every_fault(desk: Desk, shop: Path) -> None:
     job = _take(desk, shop, SMALL.replace("15.0", "-15.0").replace("80.0, 50.0", "80.0"))
     assert (job.state, len(job.faults)) == (FAILED, 2)
@@ -233,6 +283,110 @@ def test_more_jobs_than_are_taken_are_refused(desk: Desk, shop: Path) -> None:
         _take(desk, shop, SMALL, kind="explain", number=f"blank.{n}")
     with pytest.raises(Full):
         _take(desk, shop, SMALL, kind="explain", number="one more")
+
+
+def test_what_was_cancelled_or_superseded_waits_no_longer_and_keeps_no_place(desk: Desk, shop: Path) -> None:
+    stop = desk.listen(_until(desk, _take(desk, shop), "running").id, lambda: None)
+    waiting = [_take(desk, shop, kind="explain", number=f"blank.{n}") for n in range(MOST_WAITING)]
+    desk.cancel(waiting[0].id)
+    dropped = _take(desk, shop, SMALL.replace("15.0", "16.0"))
+    # the newer text takes the place of the older one
+    newest = _take(desk, shop, SMALL.replace("15.0", "17.0"))
+    assert (desk.job(dropped.id).state, newest.state) == (CANCELLED, "queued")
+    with pytest.raises(Full):
+        _take(desk, shop, kind="explain", number="one more")
+    stop()
+
+
+class Raising(Held):
+    """A worker that raises the first time."""
+
+    def __init__(self, what: BaseException) -> None:
+        super().__init__()
+        self.what: BaseException | None = what
+        self.go.set()
+
+    def run(self, ask: JobAsk, tell: Callable[[dict[str, Any]], None]) -> JobEnd:
+        what, self.what = self.what, None
+        if what is not None:
+            raise what
+        return super().run(ask, tell)
+
+
+@pytest.mark.parametrize("what", [ZeroDivisionError("by nought"), SystemExit(3), MemoryError()])
+def test_whatever_a_worker_raises_its_job_has_failed_and_the_next_is_done(shop: Path, what: BaseException) -> None:
+    worker = Raising(what)
+    desk = Desk(lambda lane: worker, KeptResults(shop.parent))
+    job = _until(desk, _take(desk, shop), FAILED)
+    assert f"the program broke: {type(what).__name__}" in job.faults[0].sentence()
+    assert _until(desk, _take(desk, shop), DONE).status == 1
+    desk.close()
+
+
+def test_a_worker_that_cannot_be_made_is_a_failed_job_and_is_made_for_the_next(shop: Path, held: Held) -> None:
+    tries: list[str] = []
+
+    def make(lane: str) -> Held:
+        tries.append(lane)
+        if tries.count(LONG) == 1 and lane == LONG:
+            raise OSError(11, "no more processes")
+        return held
+
+    held.go.set()
+    desk = Desk(make, KeptResults(shop.parent))
+    job = _until(desk, _take(desk, shop, kind="forecast", pressure="7 MPa"), FAILED)
+    assert "no more processes" in job.faults[0].sentence()
+    assert _until(desk, _take(desk, shop, kind="forecast", pressure="7 MPa"), DONE)
+    desk.close()
+
+
+def test_an_end_that_cannot_be_kept_for_any_reason_is_no_end_of_the_lane(desk: Desk, shop: Path, held: Held) -> None:
+    answers = held.end
+    held.end = lambda ask, key: JobEnd("made", "no key", b"{}")
+    held.go.set()
+    assert "the program broke" in _until(desk, _take(desk, shop), FAILED).words
+    held.end = answers
+    assert _until(desk, _take(desk, shop), DONE)
+
+
+def test_a_worker_that_does_not_listen_is_not_told_for_ever(
+    desk: Desk, shop: Path, held: Held, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ribwright.work.desk.MOST_CANCELS", 2)
+    told: list[int] = []
+
+    def deaf() -> None:
+        told.append(1)
+        raise OSError("the pipe is closed")
+
+    monkeypatch.setattr(held, "cancel", deaf)
+    before = set(threading.enumerate())
+    job = _until(desk, _take(desk, shop), "running")
+    desk.cancel(job.id)
+    for thread in set(threading.enumerate()) - before:
+        thread.join(10.0)
+        assert not thread.is_alive()
+    assert (len(told), desk.job(job.id).state) == (2, "running")
+
+
+def test_jobs_that_wait_when_the_server_ends_are_cancelled(shop: Path, held: Held) -> None:
+    desk = Desk(lambda lane: held, KeptResults(shop.parent))
+    running = _until(desk, _take(desk, shop), "running")
+    waiting = _take(desk, shop, method="handbook")
+    desk.close()
+    assert desk.job(waiting.id).state == CANCELLED
+    assert _until(desk, running, DONE)
+
+
+def test_an_answer_that_was_garbled_is_said_to_be_lost_and_made_anew(desk: Desk, shop: Path, held: Held) -> None:
+    held.go.set()
+    job = _until(desk, _take(desk, shop), DONE)
+    (shop.parent / ".results" / job.key / "answer.json").write_bytes(b'{"n":')
+    said = json.loads(_text(desk, job))
+    assert (said["state"], said["result"], "not kept any longer" in said["faults"][0]["say"]) == ("failed", None, True)
+    again = _take(desk, shop)
+    assert not again.kept
+    assert desk.answer(_until(desk, again, DONE)) == b'{"n":1}'
 
 
 def test_what_is_long_does_not_keep_what_is_quick_waiting(shop: Path, held: Held) -> None:

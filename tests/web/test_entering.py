@@ -56,6 +56,15 @@ def test_the_wait_doubles_with_each_wrong_one_up_to_a_minute_and_is_forgotten_by
     assert door.try_token("wrong", "a") is False
 
 
+def test_however_many_wrong_ones_came_before_the_next_has_an_answer() -> None:
+    door, clock = _door()
+    for _ in range(1200):
+        assert door.try_token("wrong", "a") is False
+        clock.now += LONGEST_WAIT_S
+    door.try_token("wrong", "a")
+    assert door.waits("a") == LONGEST_WAIT_S
+
+
 def test_the_addresses_that_are_remembered_are_bounded() -> None:
     door, _ = _door()
     for n in range(MOST_ADDRESSES + 50):

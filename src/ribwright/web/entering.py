@@ -20,6 +20,7 @@ from ribwright.web.asked import body_of, needed
 from ribwright.web.replies import Refused, faulty, reply
 
 LONGEST_WAIT_S = 60.0
+MOST_DOUBLED = 10  # the longest wait is reached before; a power of many more is past what a number holds
 MOST_ADDRESSES = 1000
 _ASKED = Fault(
     "request", "token", "none, or not the right one", "the token that the server printed when it was started"
@@ -52,7 +53,7 @@ class Door:
         if hmac.compare_digest(token.encode("utf-8", "replace"), self.token.encode()):
             self._wrong.pop(address, None)
             return True
-        self._wrong[address] = (times + 1, self.clock() + min(LONGEST_WAIT_S, 0.5 * 2.0**times))
+        self._wrong[address] = (times + 1, self.clock() + min(LONGEST_WAIT_S, 0.5 * 2.0 ** min(times, MOST_DOUBLED)))
         self._wrong.move_to_end(address)
         while len(self._wrong) > MOST_ADDRESSES:
             self._wrong.popitem(last=False)

@@ -5,13 +5,14 @@ Thread-safe. A job is told about by whole snapshots (`Job`); whoever listens hea
 
 from __future__ import annotations
 
-import queue
 import secrets
 import threading
 import time
+import traceback
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -29,6 +30,7 @@ MOST_REMEMBERED = 300
 MOST_WAITING = 40
 FULL = Fault("job", "the queue", f"{MOST_WAITING} jobs that wait", "fewer: cancel some, or wait")
 UNFINISHED = 3
+MOST_CANCELS = 300  # ten a second: a worker that has not stopped by then does not listen
 
 
 class Full(Exception):
@@ -61,10 +63,10 @@ class Job:
 
 @dataclass(eq=False)
 class _Lane:
-    """A worker with what waits for it; made when something first does."""
+    """A worker with what waits for it, by the jobs' ids in their order; made when something first does."""
 
     make: Callable[[], Worker]
-    waiting: queue.Queue[tuple[str, JobAsk]]
+    waiting: dict[str, JobAsk] = field(default_factory=dict)
     worker: Worker | None = None
     running: str = ""
 
@@ -84,12 +86,13 @@ class Desk:
     def __init__(self, make: Callable[[str], Worker], results: Results):
         self.results = results
         self._lock = threading.RLock()
+        self._come = threading.Condition(self._lock)
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._ears: dict[str, list[Callable[[], None]]] = {}
         self._asks: dict[str, JobAsk] = {}
         self._unwanted: set[str] = set()
         self._closed = False
-        self._lanes = {name: _Lane(partial(make, name), queue.Queue()) for name in LANES}
+        self._lanes = {name: _Lane(partial(make, name)) for name in LANES}
         self._lanes[QUICK].worker = make(QUICK)
         for lane in self._lanes.values():
             threading.Thread(target=self._work, args=(lane,), daemon=True).start()
@@ -115,11 +118,12 @@ class Desk:
                     return job
             self._supersede(ask, kind.name)
             lane = self._lanes[lane_of(kind, ask.options)]
-            if lane.waiting.qsize() >= MOST_WAITING:
+            if len(lane.waiting) >= MOST_WAITING:
                 raise Full
             job = self._put(Job(_new_id(), key, kind.name))
             self._asks[job.id] = ask
-            lane.waiting.put((job.id, ask))
+            lane.waiting[job.id] = ask
+            self._come.notify_all()
             return job
 
     def job(self, job_id: str) -> Job:
@@ -162,10 +166,13 @@ class Desk:
 
     @staticmethod
     def _stop(lane: _Lane, job_id: str) -> None:
-        """Until it has stopped: a worker that has not begun yet hears nothing."""
-        while lane.running == job_id:
+        """Until it has stopped, but not for ever: a worker that has not begun yet hears nothing."""
+        for _ in range(MOST_CANCELS):
+            if lane.running != job_id:
+                return
             if lane.worker is not None:
-                lane.worker.cancel()
+                with suppress(Exception):  # of one that is ending
+                    lane.worker.cancel()
             time.sleep(0.1)
 
     def listen(self, job_id: str, ear: Callable[[], None]) -> Callable[[], None]:
@@ -187,6 +194,9 @@ class Desk:
         """Ends the workers with what they are at."""
         with self._lock:
             self._closed = True
+            for waiting in [i for lane in self._lanes.values() for i in lane.waiting]:
+                self._change(waiting, state=CANCELLED, words="cancelled: the server ends")
+            self._come.notify_all()
             made = [lane.worker for lane in self._lanes.values() if lane.worker is not None]
         for worker in made:
             worker.close()
@@ -194,21 +204,33 @@ class Desk:
     # ------------------------------------------------------------ within
 
     def _work(self, lane: _Lane) -> None:
+        """One job after the other, until the desk is closed; whatever one of them comes to, the next is done."""
         while True:
-            job_id, ask = lane.waiting.get()
             with self._lock:
-                if job_id not in self._jobs or self._jobs[job_id].over:
-                    continue
+                self._come.wait_for(lambda: lane.waiting or self._closed)
+                if self._closed:
+                    return
+                job_id = next(iter(lane.waiting))
+                ask = lane.waiting.pop(job_id)
                 lane.running = job_id
                 self._change(job_id, state=RUNNING, words="begun")
-                if lane.worker is None:
-                    if self._closed:
-                        return
-                    lane.worker = lane.make()
-            end = lane.worker.run(ask, lambda told, of=job_id: self._told(of, told))  # type: ignore[misc]
+            end = self._end_of(lane, job_id, ask)
             with self._lock:
                 lane.running = ""
-            self._ended(job_id, end)
+            try:
+                self._ended(job_id, end)
+            except Exception as broken:  # an end that cannot be kept is no end of the lane
+                self._ended(job_id, _broke(broken))
+
+    def _end_of(self, lane: _Lane, job_id: str, ask: JobAsk) -> JobEnd:
+        """What the lane's worker says last of a job; a worker that cannot be made, or raises, is a job that failed."""
+        try:
+            with self._lock:
+                worker = lane.worker = lane.worker or lane.make()
+            return worker.run(ask, lambda told: self._told(job_id, told))
+        except BaseException as broken:  # nobody else hears of it in this thread, and the lane goes on
+            traceback.print_exc()
+            return _broke(broken)
 
     def _told(self, job_id: str, told: dict[str, Any]) -> None:
         with self._lock:
@@ -251,6 +273,8 @@ class Desk:
             self._jobs[job_id] = replace(self._jobs[job_id], **changes)
             if self._jobs[job_id].over:
                 self._asks.pop(job_id, None)
+                for lane in self._lanes.values():
+                    lane.waiting.pop(job_id, None)
             for ear in self._ears.get(job_id, []):
                 ear()
 
@@ -270,6 +294,11 @@ def _change_of(end: JobEnd, unwanted: bool) -> dict[str, Any]:
     found = end.words or "a process that ended while at work"
     fault = Fault("job", "the program", found, "asking once more; that it fails again is a fault of the program")
     return {"state": FAILED, "words": fault.sentence(), "faults": (fault,), "status": UNFINISHED}
+
+
+def _broke(broken: BaseException) -> JobEnd:
+    """The end of a job that the program broke at."""
+    return JobEnd("broken", words=f"the program broke: {type(broken).__name__}: {broken}"[:300])
 
 
 def _new_id() -> str:

@@ -36,7 +36,7 @@ def packet(
     known_paper(paper)
     check_folder(out, keeper)
     say("planning")
-    answer, documents = documents_of(everything(files, request, say), paper, writers, say, solids)
+    answer, documents, _ = documents_of(everything(files, request, say), paper, writers, say, solids)
     made = {out / name: content for name, content in documents.items()}
     # what an earlier job left must not lie beside the new job card
     rings = {f"block-ring-{file_word(h.name)}.step" for h in answer.plan.job.part.holes}
@@ -54,8 +54,8 @@ def known_paper(paper: str) -> str:
 
 def documents_of(
     answer: Answer, paper: str, writers: Writers, say: Progress = silent, solids: Solids | None = None
-) -> tuple[Answer, dict[str, bytes]]:
-    """Every document of a plan by its file's name; the answer gains `solid`."""
+) -> tuple[Answer, dict[str, bytes], bool]:
+    """Every document of a plan by its file's name; the answer gains `solid`. Last: whether a solid was refused for a reason that passes."""
     # the kernel works in its own process while the sheets are written
     ready = solids is not None and solids.installed()
     models = solid_models(answer.plan, answer.identity, "block") if ready else {}
@@ -74,7 +74,7 @@ def documents_of(
     said = solid_answer(by_name(done)) if done else {"refused": NO_KERNEL}
     answer = replace(answer, json=answer.json | answers.tidy({"solid": said}))
     made["answers.json"] = as_text(answer.json).encode()
-    return answer, made
+    return answer, made, any(m.passing for m in done.values())
 
 
 def previews(answer: Answer, paper: str, writers: Writers, say: Progress = silent) -> Iterator[tuple[str, bytes]]:

@@ -37,13 +37,15 @@ class Order:
 @dataclass(frozen=True, eq=False)
 class Made:
     """The answer as plain JSON values, the exit status that goes with it, files by name. `first`: the unit the shop reads first.
-    `whole` False: cancelled on the way; it is shown and not kept."""
+    `whole` False: cancelled on the way; it is shown and not kept. `passing`: something of it was refused for a reason that may be gone
+    the next time; it is shown, and whoever asks again has it made again."""
 
     json: dict[str, Any]
     status: int = 0
     files: dict[str, bytes] = field(default_factory=dict)
     first: str = "mm"
     whole: bool = True
+    passing: bool = False
 
     def text(self) -> bytes:
         """The answer as it is kept: JSON on one line."""
@@ -61,12 +63,14 @@ class Tell(Protocol):
 @dataclass(frozen=True)
 class JobKind:
     """One kind of job. `options`: its own besides COMMON, with their defaults. `run`: InputError where the order is wrong,
-    NotConverged where there is no answer. `long`: whether an order with these options takes long: quick ones must not wait for it."""
+    NotConverged where there is no answer. `long`: whether an order with these options takes long: quick ones must not wait for it.
+    `solids`: whether solids are made for it, so that the same order has another answer once the kernel for them is installed."""
 
     name: str
     options: dict[str, str]
     run: Callable[[Order, JobFiles, Tell], Made]
     long: Callable[[dict[str, str]], bool] = lambda options: False
+    solids: bool = False
 
     @property
     def allowed(self) -> dict[str, str]:

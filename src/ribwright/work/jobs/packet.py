@@ -19,13 +19,12 @@ def run(order: Order, files: JobFiles, tell: Tell) -> Made:
     paper = packets.known_paper(order.options.get("paper", "") or PAPER)
     tell("planning")
     answer = planned(order, files, say)
-    answer, made = packets.documents_of(answer, paper, files.writers, say, files.solids)
+    answer, made, passing = packets.documents_of(answer, paper, files.writers, say, files.solids)
     previews = {f"preview/{name}.svg": content for name, content in packets.previews(answer, paper, files.writers, say)}
     say("packing")
     name = f"{file_word(answer.identity.number)}-packet"
-    return Made(
-        answer.json, answer.status, made | previews | {f"{name}.zip": packed(made, name)}, answer.identity.first
-    )
+    documents = made | previews | {f"{name}.zip": packed(made, name)}
+    return Made(answer.json, answer.status, documents, answer.identity.first, passing=passing)
 
 
-KIND = JobKind("packet", {"paper": PAPER}, run, long=lambda options: True)
+KIND = JobKind("packet", {"paper": PAPER}, run, long=lambda options: True, solids=True)

@@ -32,8 +32,8 @@ class Shared:
         return Made(json.loads(text), kept.status, first=kept.first)
 
     def keep(self, made: Made) -> None:
-        """Keeps what was made of it, unless its files changed meanwhile or there is no room."""
-        if self.key and made.whole and _key(self.files, self.kind, self.order) == self.key:
+        """Keeps what was made of it, unless its files changed meanwhile, it may be made better another time, or there is no room."""
+        if self.key and made.whole and not made.passing and _key(self.files, self.kind, self.order) == self.key:
             with suppress(OSError):
                 self.results.keep(self.key, made.text(), made.status, made.first, made.files)
 
