@@ -13,6 +13,7 @@ Bad news about the part (a split, a press too weak) is never an error: it is a F
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -69,6 +70,16 @@ class FactError(RibwrightError):
 
 class NotConverged(RibwrightError):
     """An iteration ended without an answer; the text says which and what to try."""
+
+
+def capped(faults: Sequence[Fault], most: int) -> tuple[Fault, ...]:
+    """At most so many faults; where there are more, the last says how many are not told."""
+    if len(faults) <= most:
+        return tuple(faults)
+    said = faults[: most - 1]
+    return *said, Fault(
+        said[0].file, "the rest", f"and {len(faults) - len(said)} more faults", "mending those above first"
+    )
 
 
 def nearest(word: str, allowed: list[str] | tuple[str, ...]) -> str:

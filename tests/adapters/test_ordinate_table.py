@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from ribwright.adapters.csv_table import COLUMN, comments
+from ribwright.adapters.ordinates import parse_ordinates
 from ribwright.adapters.read_table import parse_table
 from ribwright.errors import InputError
 from ribwright.features.ordinate_table import OrdinateTable
@@ -121,3 +123,20 @@ def test_percent_of_a_chord_that_the_table_says_otherwise_are_refused() -> None:
     text = "# chord = 50 in\n% chord, upper %, lower %\n0,0,0\n50,5,-3\n100,0,0\n"
     assert points(parse_table(text, chord=50.01 * IN), "upper")[1] == pytest.approx((25.005 * IN, 2.5005 * IN))
     assert any("one chord: the table says 1270 mm" in f for f in faults(text, 46 * IN))
+
+
+def test_blanks_without_end_are_read_once_and_the_same_words_are_understood() -> None:
+    # each of these took minutes: patterns that went back over what they had read
+    blanks = " " * 200_000
+    assert parse_ordinates(f'#{blanks}units{blanks}={blanks}x"y\nx,y\n1,2\n', "t", "mm")[0] == ((1.0, 2.0),)
+    for line in ("# units = in", '#UNITS="in"', '#\tUnits =\t"in', '# units = in"'):
+        assert parse_ordinates(f"{line}\nx,y\n1,2\n", "t", "mm") == (((25.4, 50.8),), []), line
+    assert parse_ordinates('# units = "ft"\nx,y\n1,2\n', "t", "mm")[1][0].found == "'ft'"
+    assert comments(f'#{blanks}a{blanks}b\n#{blanks}\n# Sheet size = "x"\n', ("sheet_size",), "t", []) == {
+        "sheet_size": "x"
+    }
+    assert COLUMN.fullmatch(f"stress [{blanks}") is None
+    for cell, said in (("stress [ MPa ]", "MPa"), ("Stress(N / mm)", "N / mm"), ("s[]", ""), ("s", None)):
+        hit = COLUMN.fullmatch(cell)
+        assert hit is not None
+        assert hit["unit"] == said

@@ -369,3 +369,24 @@ def test_many_wrong_tokens_at_once_are_looked_at_once(tmp_path: Path) -> None:
             thread.join()
         assert statuses.count(401) <= 5  # each that is looked at doubles the wait
         assert statuses.count(429) >= 25
+
+
+def test_of_a_hundred_thousand_wrong_keys_twenty_are_told(server: Served) -> None:
+    many = {f"k{n}": 1 for n in range(100_000)}
+    options = {f"k{n}": "" for n in range(100_000)}
+    for body in (many, {"shop": "mine", "part": "S-1", "kind": "check", "options": many},
+                 {"shop": "mine", "part": "S-1", "kind": "check", "options": options}):  # fmt: skip
+        refused = server.ask("POST", "/api/jobs", body)
+        faults = refused.json()["faults"]
+        assert (refused.status_code, len(faults)) == (422, 20)
+        assert faults[-1]["found"] == "and 99981 more faults"
+
+
+def test_a_shop_or_part_called_files_takes_no_longer_edits_than_another(server: Served) -> None:
+    body = {"revision": "0", "text": "#" * 2_100_000}
+    for path in (
+        "/api/shops/files/parts/files/draft/text",
+        "/api/shops/mine/parts/files/files/draft",
+        "/api/jobs/x/files/y",
+    ):
+        assert server.ask("POST", path, body).status_code == 413, path

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -31,7 +32,8 @@ def test_a_name_of_letters_digits_and_a_few_signs_is_taken(name: str) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["", ".", "..", ".x", " x", "x ", "x.", "a/b", "a\\b", "a:b", "a\nb", "x" * 81, "部" * 70, "CON", "nul.x", "e\u0301", "a*", "\ud800"],
+    ["", ".", "..", ".x", " x", "x ", "x.", "a/b", "a\\b", "a:b", "a\nb", "x" * 81, "部" * 70, "CON", "nul.x", "COM¹",
+     "lpt³.x", "e\u0301", "a*", "\ud800"],
 )  # fmt: skip
 def test_any_other_name_is_refused(name: str) -> None:
     with pytest.raises(InputError):
@@ -190,3 +192,61 @@ def test_links_are_no_shops(tmp_path: Path) -> None:
         folder.folder("linked")
     with pytest.raises(Clash):
         folder.make_shop("linked", {"shop.toml": b""})
+
+
+@pytest.mark.parametrize("name", ["shop.toml", "Shop.toml", "a.csv", "a.part.toml"])
+def test_a_shop_is_not_named_like_one_of_its_files(name: str, server: Served) -> None:
+    refused = server.ask("POST", "/api/shops", {"name": name})
+    assert (refused.status_code, refused.json()["faults"][0]["key"]) == (422, "shop")
+
+
+def test_a_pipe_in_a_shop_is_told_and_keeps_nobody_waiting(tmp_path: Path) -> None:
+    folder = DataFolder(tmp_path)
+    folder.make_shop("mine", {"shop.toml": b'units = "mm"\n'})
+    drafts = tmp_path / "mine" / ".drafts"
+    drafts.mkdir()
+    for pipe in (tmp_path / "mine" / "p.part.toml", tmp_path / "mine" / "p.csv", drafts / "q.json"):
+        os.mkfifo(pipe)
+    assert folder.parts("mine") == []
+    for touch in (
+        lambda: folder.read("mine", "p.part.toml"),
+        lambda: folder.read("mine", "p.csv"),
+        lambda: folder.write("mine", "p.csv", b""),
+        lambda: folder.draft("mine", "q"),
+    ):
+        with pytest.raises(InputError, match="not a regular file"):
+            touch()
+
+
+def test_of_two_that_make_the_same_shop_or_bring_the_same_file_at_once_one_does(server: Served) -> None:
+    def made(n: int) -> int:
+        return server.ask("POST", "/api/shops", {"name": ("twin", "TWIN")[n % 2]}).status_code
+
+    def brought(n: int) -> int:
+        return server.ask("POST", "/api/shops/mine/files/twin.csv", content=f"x,y\n1,{n}\n".encode()).status_code
+
+    for ask in (made, brought):
+        with ThreadPoolExecutor(8) as pool:
+            assert sorted(pool.map(ask, range(8))) == [201] + [409] * 7
+
+
+@pytest.mark.parametrize(
+    ("name", "content"), [("shop.toml", b'units = "mm"\nname = "other"\n'), ("over.csv", b"x,y\n1,2\n"), ("over.part.toml", b"# x\n")]
+)  # fmt: skip
+def test_no_file_that_is_there_is_written_over_unasked(name: str, content: bytes, server: Served) -> None:
+    server.ask("POST", "/api/shops", {"name": "kept", "units": "mm"})
+    server.ask("POST", f"/api/shops/kept/files/{name}", content=content)
+    before = server.ask("GET", f"/api/shops/kept/files/{name}").content
+    refused = server.ask("POST", f"/api/shops/kept/files/{name}", content=content + b"\n")
+    assert (refused.status_code, refused.json()["faults"][0]["key"]) == (409, "file")
+    assert server.ask("GET", f"/api/shops/kept/files/{name}").content == before
+    assert server.ask("POST", f"/api/shops/kept/files/{name}?over=1", content=content + b"\n").status_code == 201
+    assert server.ask("GET", f"/api/shops/kept/files/{name}").content == content + b"\n"
+
+
+def test_a_part_too_long_to_be_read_is_listed_with_why(server: Served) -> None:
+    server.ask("POST", "/api/shops", {"name": "long", "units": "mm"})
+    server.ask("POST", "/api/shops/long/files/long.part.toml", content=b"#" * 1_500_000)
+    (shop,) = (s for s in server.get("/api/shops") if s["name"] == "long")
+    assert shop["parts"][0]["title"] == "(not read: 1.50 MB; allowed: a part file of at most 1 MB)"
+    assert "1.50 MB" in server.get("/api/shops/long/parts/long/draft")["faults"][0]["say"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from ribwright.adapters.data_folder import DataFolder
 from ribwright.errors import Clash, InputError, Missing
 from ribwright.wiring import DraftTexts
-from ribwright.work.drafts import MOST_STEPS, Draft, Drafts, Stale, digest, step
+from ribwright.work.drafts import MOST_STEP_BYTES, MOST_STEPS, Draft, Drafts, Stale, digest, step
 from served import SMALL
 
 WIDER = [{"op": "set", "path": "flange.skin.width", "typed": "20.0"}]
@@ -227,3 +228,29 @@ def test_the_view_tells_that_a_file_beside_the_part_has_changed(drafts: Drafts) 
     assert drafts.view("mine", "S-1")["beside"] == before
     (drafts.shelf.folder("mine") / "upper.csv").write_text("x, y\n0, 0\n")
     assert drafts.view("mine", "S-1")["beside"] != before
+
+
+def test_steps_are_bounded_by_their_text_too_and_the_last_always_stays() -> None:
+    d = Draft("", 0, digest(""))
+    for sign in "abcdef":
+        d = d.changed(sign * 1_000_000)
+    # five steps take two million bytes each, from one text to the next
+    assert len(d.undo) == MOST_STEP_BYTES // 2_000_000
+    assert d.undone().text == "e" * 1_000_000
+    d = d.changed("ä" * MOST_STEP_BYTES)
+    assert len(d.undo) == 1
+
+
+def test_of_two_that_make_the_same_part_at_once_one_is_told_that_the_name_is_taken(drafts: Drafts) -> None:
+    def make(n: int) -> str:
+        name = ("S-2", "s-2")[n % 2]
+        text = f"{SMALL}# {n}\n"
+        try:
+            return str(drafts.new("mine", name, text, "", "")["text"])
+        except Clash:
+            return ""
+
+    with ThreadPoolExecutor(8) as pool:
+        made = [text for text in pool.map(make, range(16)) if text]
+    (name,) = (p for p in drafts.shelf.parts("mine") if p != "S-1")
+    assert made == [drafts.shelf.read("mine", f"{name}.part.toml").decode()]

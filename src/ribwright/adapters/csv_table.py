@@ -14,8 +14,10 @@ from ribwright.errors import Fault, nearest
 MOST_TOLD = 20
 SEPARATORS = {",": "a comma", ";": "a semicolon", "\t": "a tab"}
 PARTED = "columns parted by one of " + ", ".join(SEPARATORS.values())
-COLUMN = re.compile(r"(?P<name>[a-z]+)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])])?", re.IGNORECASE)
-_COMMENT = re.compile(r"#\s*(?P<key>[A-Za-z_ ]+?)\s*=\s*(?P<value>.*)")
+# every repeat is possessive: a cell of a thousand blanks is read once, not once for each of them
+_UNIT = r"(?:[^\s\])]++(?:\s++[^\s\])]++)*+)?+"
+COLUMN = re.compile(rf"(?P<name>[a-z]++)\s*+(?:[\[(]\s*+(?P<unit>{_UNIT})\s*+[\])])?", re.IGNORECASE)
+_KEY = re.compile(r"[A-Za-z_ ]+")
 Row = tuple[int, list[str]]
 
 
@@ -23,10 +25,11 @@ def comments(text: str, keys: tuple[str, ...], file: str, faults: list[Fault]) -
     """`# key = value` lines by key."""
     said: dict[str, str] = {}
     for n, line in enumerate(text.splitlines(), 1):
-        hit = _COMMENT.fullmatch(line.strip())
-        if hit is None:
+        left, sign, right = line.strip().partition("=")
+        word = left[1:].strip()
+        if not sign or left[:1] != "#" or not _KEY.fullmatch(word):
             continue
-        key, value = hit["key"].strip().lower().replace(" ", "_"), hit["value"].strip().strip('"')
+        key, value = word.lower().replace(" ", "_"), right.strip().strip('"')
         if key not in keys:
             if hint := nearest(key, keys):
                 faults.append(Fault(file, f"line {n}", f"an unknown key {key!r}", ", ".join(keys), hint))

@@ -9,6 +9,8 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import stat
+import threading
 import unicodedata
 from pathlib import Path
 from typing import Any
@@ -21,7 +23,7 @@ ALLOWED = f"1 to {LONGEST_NAME} letters, digits, - _ . and blanks, no dot or bla
 SHOP_FILE, PART_END, TABLE_END = "shop.toml", ".part.toml", ".csv"
 DRAFTS, RESULTS = ".drafts", ".results"
 # one system keeps these words for its devices, whatever their ending
-DEVICES = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(1, 10))}
+DEVICES = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in "123456789¹²³")}
 
 
 def data_root() -> Path:
@@ -61,6 +63,8 @@ class DataFolder:
 
     def __init__(self, root: Path):
         self.root = Path(root).resolve()
+        # what is new is looked for and made as one
+        self._making = threading.Lock()
 
     def shops(self) -> list[str]:
         """The shops' names, in the order of the alphabet."""
@@ -76,20 +80,23 @@ class DataFolder:
     def make_shop(self, shop: str, files: dict[str, bytes]) -> None:
         """A new shop with these files, all or none."""
         path = self.root / checked_name(shop, "shop")
-        if shop.casefold() in {s.casefold() for s in self.shops()} or os.path.lexists(path):
-            raise Clash([Fault("the data folder", "shop", f"{shop!r}, which is there already", "a name of its own")])
-        write_all({path / name: content for name, content in files.items()})
+        if shop.lower() == SHOP_FILE or shop.lower().endswith((PART_END, TABLE_END)):
+            raise InputError([Fault("the name", "shop", repr(shop)[:100], "a name that is not one of a shop's files")])
+        with self._making:
+            if shop.casefold() in {s.casefold() for s in self.shops()} or os.path.lexists(path):
+                raise Clash([_taken("the data folder", "shop", shop)])
+            write_all({path / name: content for name, content in files.items()})
 
     def parts(self, shop: str) -> list[str]:
         """The names of a shop's parts, without their endings."""
-        names = (p.name.removesuffix(PART_END) for p in self._entries(self.folder(shop)) if p.name.endswith(PART_END))
+        names = (p.name.removesuffix(PART_END) for p in self._entries(self.folder(shop)) if _is_part(p))
         return sorted(n for n in names if _is_name(n))
 
     def read(self, shop: str, file: str) -> bytes:
         """What a file of a shop holds."""
         path = self._file(shop, file)
         try:
-            return path.read_bytes()
+            return _content(path)
         except (FileNotFoundError, IsADirectoryError):
             there = [p.name for p in self._entries(self.folder(shop))]
             raise Missing([_none("file", file, there)]) from None
@@ -99,9 +106,15 @@ class DataFolder:
         self._file(shop, file)
         return file.casefold() in {p.name.casefold() for p in self._entries(self.folder(shop))}
 
-    def write(self, shop: str, file: str, content: bytes) -> None:
-        """A file of a shop, whole or not at all."""
-        write_all({self._file(shop, file): content})
+    def write(self, shop: str, file: str, content: bytes, new: bool = False) -> None:
+        """A file of a shop, whole or not at all. `new`: Clash where one of that name is there; of two at once one is written."""
+        path = self._file(shop, file)
+        with self._making:
+            if new and self.has(shop, file):
+                raise Clash([_taken("the shop", "file", file)])
+            if path.exists():
+                _judge(path)
+            write_all({path: content})
 
     def beside(self, shop: str) -> str:
         """Names the state of what a part of the shop is read with: shop file and tables of ordinates, by name, size and time."""
@@ -116,7 +129,7 @@ class DataFolder:
     def draft(self, shop: str, part: str) -> dict[str, Any] | None:
         """What was kept of a part's draft; None where nothing was, or what lies there is no draft."""
         try:
-            kept = json.loads(self._draft(shop, part).read_text(encoding="utf-8"))
+            kept = json.loads(_content(self._draft(shop, part)).decode())
         except (FileNotFoundError, ValueError):
             return None
         return kept if isinstance(kept, dict) else None
@@ -157,6 +170,26 @@ def _is_name(name: str) -> bool:
     except InputError:
         return False
     return True
+
+
+def _is_part(path: Path) -> bool:
+    return path.name.endswith(PART_END) and path.is_file()
+
+
+def _content(path: Path) -> bytes:
+    _judge(path)
+    return path.read_bytes()
+
+
+def _judge(path: Path) -> None:
+    """InputError where a name leads to what is no file: a pipe may never end. A folder is told by whoever opens it."""
+    mode = path.stat().st_mode
+    if not (stat.S_ISREG(mode) or stat.S_ISDIR(mode)):
+        raise InputError([Fault("the data folder", path.name, "not a regular file", "a file that can be read")])
+
+
+def _taken(place: str, key: str, name: str) -> Fault:
+    return Fault(place, key, f"{name!r}, which is there already", "a name of its own")
 
 
 def _none(key: str, name: str, there: list[str]) -> Fault:

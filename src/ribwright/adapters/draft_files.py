@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from ribwright.adapters.data_folder import SHOP_FILE, TABLE_END, checked_name
+from ribwright.adapters.toml_bounds import too_much
 from ribwright.errors import Fault, InputError
 from ribwright.features.part import Part
 from ribwright.ports import Sketched, Solids, Writers
@@ -105,13 +106,17 @@ def sketched_draft(text: str, file: str, folder: Path) -> Sketched:
 
 
 def head_of(text: str) -> dict[str, str]:
-    """The words of the [part] table, as far as they can be read."""
+    """The words of the [part] table, as far as they can be read. InputError where the text is too much to be read."""
+    if fault := too_much(text, "the part", "a part file"):
+        raise InputError([fault])
     table = (_table(text) or {}).get("part")
     return {k: v for k, v in table.items() if isinstance(v, str)} if isinstance(table, dict) else {}
 
 
 def _table(text: str) -> dict[str, Any] | None:
-    """The text's tables; None where it is no TOML."""
+    """The text's tables; None where it is no TOML, or too much of it."""
+    if too_much(text, "", ""):
+        return None
     try:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):

@@ -15,7 +15,6 @@ from ribwright.adapters.reading import MOST_POINTS, Point
 from ribwright.adapters.toml_text import read_text
 from ribwright.errors import Fault, InputError, UnitError, nearest
 
-_UNITS = re.compile(r"#\s*units\s*=\s*\"?([^\"]*?)\"?\s*$", re.IGNORECASE)
 Row = tuple[int, list[str]]
 
 
@@ -46,11 +45,23 @@ def parse_ordinates(text: str, file: str, default_unit: u.Unit | None) -> tuple[
 
 def _unit(text: str, file: str, default: u.Unit | None, faults: list[Fault]) -> u.Unit | None:
     for n, line in enumerate(text.splitlines(), 1):
-        if hit := _UNITS.match(line.strip()):
-            if hit[1] == "in" or hit[1] == "mm":
-                return "in" if hit[1] == "in" else "mm"
-            faults.append(Fault(file, f"line {n}, units", repr(hit[1]), '"in" or "mm"', nearest(hit[1], ("in", "mm"))))
+        word = _said_unit(line.strip())
+        if word == "in" or word == "mm":
+            return "in" if word == "in" else "mm"
+        if word is not None:
+            faults.append(
+                Fault(file, f"line {n}, units", repr(word)[:100], '"in" or "mm"', nearest(word, ("in", "mm")))
+            )
     return default
+
+
+def _said_unit(line: str) -> str | None:
+    """What a line `# units = mm` says, in quotes or not; None of any other line."""
+    key, sign, value = line.partition("=")
+    if not sign or key[:1] != "#" or key[1:].strip().lower() != "units":
+        return None
+    word = value.strip().removeprefix('"').removesuffix('"')
+    return None if '"' in word else word
 
 
 def _rows(text: str) -> list[Row]:

@@ -17,10 +17,10 @@ from ribwright.adapters.part_keys import KEYS
 from ribwright.adapters.part_loops import CLOSED_MM, DrawnEdge, DrawnLoop
 from ribwright.adapters.part_toml import NOT_MODELLED, drafted, part_of
 from ribwright.adapters.part_values import angle_deg, leaves, length_mm, place_along, rounded
-from ribwright.adapters.reading import Point
+from ribwright.adapters.reading import MOST_FAULTS, Point
 from ribwright.adapters.toml_spans import Spans, scan
 from ribwright.adapters.toml_text import parse_toml
-from ribwright.errors import Fault, InputError
+from ribwright.errors import Fault, InputError, capped
 from ribwright.features.part import Along, Corner, Flange, Hole, Part, Rivets
 
 _LINE = re.compile(r"line ([0-9]+)\b")
@@ -63,7 +63,7 @@ def sketched(text: str, file: str, base: Path | None) -> Sketched:
         "grain_deg": rounded(draft.sheet.grain) if draft.sheet and draft.sheet.grain is not None else None,
         "line": draft.line,
     }
-    faults = faults_said(book.faults, text, file, spans)
+    faults = faults_said(capped(book.faults, MOST_FAULTS), text, file, spans)
     # what the part itself adds to the notes comes with it
     part = None if book.faults else part_of(draft, book)
     return Sketched(faults, list(part.notes if part else draft.notes), sketch, part)

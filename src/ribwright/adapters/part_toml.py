@@ -9,9 +9,9 @@ from typing import Any
 from ribwright.adapters import part_checks as checks
 from ribwright.adapters import part_features as features
 from ribwright.adapters.part_loops import DrawnLoop, read_loop, turned_loop
-from ribwright.adapters.reading import Notebook, Reader
+from ribwright.adapters.reading import MOST_FAULTS, Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, read_text
-from ribwright.errors import Fault, InputError
+from ribwright.errors import Fault, InputError, capped
 from ribwright.features.part import Approval, Corner, Flange, Hole, NotModelled, Part, Rivets, SheetCall
 
 LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
@@ -37,7 +37,7 @@ def parse_part(text: str, file: str = "the part", base: Path | None = None) -> P
     """
     draft, book = drafted(parse_toml(text, file, "a part file"), file, base)
     if book.faults:
-        raise InputError(book.faults)
+        raise InputError(capped(book.faults, MOST_FAULTS))
     return part_of(draft, book)
 
 

@@ -20,6 +20,7 @@ from ribwright.errors import Fault, UnitError, nearest
 
 LONGEST_MM = 100_000.0
 MOST_POINTS = 2000
+MOST_FAULTS = 200  # told of one file
 Point = tuple[float, float]
 # (measure, number, value): see features.part.Along
 Station = tuple[str, float, float]
@@ -283,12 +284,14 @@ class Reader:
 
     def unknown_keys(self, refused: dict[str, str] | None = None) -> None:
         """A fault for each key that was not asked for. `refused` gives the sentence of keys known but not built."""
-        known = tuple(dict.fromkeys(self.asked))
+        known = dict.fromkeys(self.asked)
+        listed = f"one of {', '.join(known)}"
         for key in self.table:
             if key in known:
                 continue
-            words = (refused or {}).get(key) or f"one of {', '.join(known)}"
-            self.fault(key, "a key that is not known here", words, nearest(key, known))
+            # a hint takes its time, and beyond so many nobody is told
+            hint = nearest(key, tuple(known)) if len(self.book.faults) < MOST_FAULTS else ""
+            self.fault(key, "a key that is not known here", (refused or {}).get(key) or listed, hint)
 
     # -- inside -------------------------------------------------------------------------------------
 

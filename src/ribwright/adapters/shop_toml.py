@@ -8,9 +8,9 @@ from ribwright import units as u
 from ribwright.adapters.facts_toml import read_material
 from ribwright.adapters.part_checks import check_names
 from ribwright.adapters.press_toml import PRESSURE_WORDS, read_press, read_routine
-from ribwright.adapters.reading import Notebook, Reader
+from ribwright.adapters.reading import MOST_FAULTS, Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, plain, read_text
-from ribwright.errors import Fault, InputError, UnitError
+from ribwright.errors import Fault, InputError, UnitError, capped
 from ribwright.shop.sheet import BlockMaterial, Material
 from ribwright.shop.shop import BEND_RULES, BLANK_AGREEMENT_MM, UNDERCUT_MODELS, MeasuringGauge, Rules, Shop, Stock
 
@@ -57,7 +57,7 @@ def parse_shop(text: str, file: str = "the shop") -> Shop:
     top.unknown_keys()
     _check_ids(shop, top.book)
     if top.book.faults:
-        raise InputError(top.book.faults)
+        raise InputError(capped(top.book.faults, MOST_FAULTS))
     return shop
 
 

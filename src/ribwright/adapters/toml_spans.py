@@ -11,7 +11,9 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_left
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 Path = tuple[str | int, ...]
@@ -93,16 +95,38 @@ class Spans:
             return None
         path = self.index[key].path
         place = self._place(path)
-        return None if place is None else self.text.count("\n", 0, place) + 1
+        return None if place is None else bisect_left(self._line_ends, place) + 1
 
     def _place(self, path: Path) -> int | None:
         node = self.index[named(path)]
         if node.whole is not None:
             return node.whole[0]
-        if node.span is not None and not self.statements_of(path):
+        if node.span is not None and path not in self._stated:
             return node.span[0]
-        places = [t.parts[0][0] for _, t in self.statements_of(path)] + [s.parts[0][0] for s in self.sections_of(path)]
-        return min(places, default=None)
+        return min((p for p in (self._stated.get(path), self._headed.get(path)) if p is not None), default=None)
+
+    @cached_property
+    def _line_ends(self) -> list[int]:
+        return [hit.start() for hit in re.finditer("\n", self.text)]
+
+    @cached_property
+    def _stated(self) -> dict[Path, int]:
+        """Path -> where the first statement of it or of something below it begins."""
+        return _firsts([(t.path, t.parts[0][0]) for s in self.sections for t in s.statements])
+
+    @cached_property
+    def _headed(self) -> dict[Path, int]:
+        """The same of headers."""
+        return _firsts([(s.path, s.parts[0][0]) for s in self.sections if s.parts])
+
+
+def _firsts(places: list[tuple[Path, int]]) -> dict[Path, int]:
+    """The first place of each path and of each table above it; places rise."""
+    firsts: dict[Path, int] = {}
+    for path, place in places:
+        for n in range(len(path) + 1):
+            firsts.setdefault(path[:n], place)
+    return firsts
 
 
 def named(path: Path) -> str:

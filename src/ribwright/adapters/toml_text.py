@@ -13,9 +13,12 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from ribwright.adapters.toml_bounds import MOST_BYTES, too_long, too_much
 from ribwright.errors import Fault, InputError
 
-LONGEST = 50_000_000  # bytes; a part file has some thousand, the answers of a packet some hundred thousand
+LONGEST = 50_000_000  # bytes; the answers of a packet have some hundred thousand
+# those that people write by hand, and that a parser of TOML reads
+SHORT = ("a part file", "a shop file")
 _PLACE = re.compile(
     r"^(?P<what>.*?) \(at (?:line (?P<line>[0-9]+), column (?P<column>[0-9]+)|end of document)\)$", re.S
 )
@@ -43,13 +46,15 @@ def plain(value: Any) -> Any:
 
 def read_text(path: Path, kind: str) -> str:
     """The text of a file. `kind` ("a part file") is used in the sentences; InputError when it cannot be read, when it is
-    no plain file (a pipe may never end) or longer than LONGEST."""
+    no plain file (a pipe may never end) or longer than LONGEST, a part or shop file than `toml_bounds` allows."""
     try:
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
             raise _unreadable(path, "a folder", f"{kind} that can be read")
         if not stat.S_ISREG(state.st_mode):
             raise _unreadable(path, "not a regular file", f"{kind} that can be read")
+        if kind in SHORT and state.st_size > MOST_BYTES:
+            raise InputError([too_long(state.st_size, str(path), kind)])
         if state.st_size > LONGEST:
             raise _unreadable(path, f"{state.st_size / 1e6:.0f} MB", f"{kind} of at most {LONGEST / 1e6:.0f} MB")
         raw = path.read_bytes()
@@ -67,7 +72,9 @@ def parse_toml(text: str, file: str, kind: str) -> dict[str, Any]:
 
 
 def load_toml(text: str, file: str, kind: str) -> dict[str, Any]:
-    """The same of a text that may say nothing yet."""
+    """The same of a text that may say nothing yet. A text that is too much for a parser is refused before it is parsed."""
+    if fault := too_much(text, file, kind):
+        raise InputError([fault])
     try:
         return tomllib.loads(text.removeprefix("\ufeff"), parse_float=TypedFloat)
     except tomllib.TOMLDecodeError as error:

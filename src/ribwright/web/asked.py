@@ -7,9 +7,10 @@ from typing import Any
 
 from starlette.requests import Request
 
-from ribwright.errors import Fault, InputError
+from ribwright.errors import Fault, InputError, capped
 from ribwright.web.replies import Refused
 
+MOST_FAULTS = 20  # told of one request
 WORDS = {str: "a text", bool: "true or false", list: "a list", dict: "an object"}
 
 
@@ -27,13 +28,10 @@ async def body_of(request: Request, **kinds: type) -> dict[str, Any]:
         for key, kind in kinds.items()
         if body.get(key) is not None and not isinstance(body[key], kind)
     ]
-    faults += [
-        Fault("request", str(key)[:60], "a key that is not asked for", ", ".join(kinds))
-        for key in body
-        if key not in kinds
-    ]
+    allowed = ", ".join(kinds)
+    faults += [Fault("request", key[:60], "a key that is not asked for", allowed) for key in body if key not in kinds]
     if faults:
-        raise InputError(faults)
+        raise InputError(capped(faults, MOST_FAULTS))
     return {key: body.get(key) for key in kinds}
 
 

@@ -10,8 +10,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from ribwright.errors import Fault, InputError
-from ribwright.web.asked import body_of, needed
+from ribwright.errors import Fault, InputError, capped
+from ribwright.web.asked import MOST_FAULTS, body_of, needed
 from ribwright.web.bench import bench_of
 from ribwright.web.replies import reply
 
@@ -33,15 +33,15 @@ async def view(request: Request) -> Response:
 async def edit(request: Request) -> Response:
     body = await body_of(request, revision=str, ops=list)
     ops = needed(body, "ops")
+    if len(ops) > MOST_OPS:
+        raise InputError([Fault("request", "ops", f"{len(ops)} of them", f"at most {MOST_OPS}")])
     faults = [
         Fault("request", f"ops[{i}]", f"a {type(o).__name__}", "an object")
         for i, o in enumerate(ops, 1)
         if not isinstance(o, dict)
     ]
-    if len(ops) > MOST_OPS:
-        faults = [Fault("request", "ops", f"{len(ops)} of them", f"at most {MOST_OPS}")]
     if faults:
-        raise InputError(faults)
+        raise InputError(capped(faults, MOST_FAULTS))
     return await _changed(request, bench_of(request).drafts.edit, needed(body, "revision"), ops)
 
 

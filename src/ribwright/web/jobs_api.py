@@ -13,9 +13,9 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
-from ribwright.errors import Fault, InputError
+from ribwright.errors import Fault, InputError, capped
 from ribwright.ports import JobAsk
-from ribwright.web.asked import body_of, needed
+from ribwright.web.asked import MOST_FAULTS, body_of, needed
 from ribwright.web.bench import Bench, bench_of
 from ribwright.web.replies import json_bytes
 from ribwright.work.desk import DONE, FAILED, Desk, Job
@@ -41,7 +41,7 @@ async def take(request: Request) -> Response:
         if not isinstance(v, str) or len(v) > LONGEST_OPTION
     ]
     if faults:
-        raise InputError(faults)
+        raise InputError(capped(faults, MOST_FAULTS))
     bench = bench_of(request)
     job = await aside(_taken, bench, needed(body, "shop"), needed(body, "part"), needed(body, "kind"), options)
     return await _shown(bench.desk, job)

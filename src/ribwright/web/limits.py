@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 import time
 
 from starlette.datastructures import Headers
@@ -15,6 +16,8 @@ MOST_BYTES, MOST_UPLOAD_BYTES = 2_000_000, 20_000_000
 ARRIVES_WITHIN_S = 20.0
 PIECE = 65_536
 MOST_REQUESTS, MOST_STREAMS = 32, 24
+# the one address that takes files; a shop or a part may be called "files", too
+_UPLOAD = re.compile(r"/api/shops/[^/]+/files/[^/]+")
 _BUSY = Fault("request", "the server", "more requests at a time than it takes", "asking again in a second")
 
 
@@ -31,7 +34,8 @@ class Limits:
         if self.now[kind] >= self.most[kind]:
             await faulty([_BUSY], 503, {"Retry-After": "1"})(scope, receive, send)
             return
-        most = MOST_UPLOAD_BYTES if "/files/" in scope["path"] else MOST_BYTES
+        upload = scope["method"] == "POST" and _UPLOAD.fullmatch(scope["path"])
+        most = MOST_UPLOAD_BYTES if upload else MOST_BYTES
         told = Headers(scope=scope).get("content-length", "0")
         if not told.isascii() or not told.isdigit() or int(told) > most:
             await faulty([_too_long(f"{told} bytes", most)], 413)(scope, receive, send)

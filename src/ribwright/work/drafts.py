@@ -17,7 +17,7 @@ from ribwright.ports import PartTexts, Shelf
 from ribwright.work.shelves import PART_END, shop_of, take_names, told
 from ribwright.work.texts import as_text_of
 
-MOST_STEPS = 500
+MOST_STEPS, MOST_STEP_BYTES = 500, 8_000_000
 LONGEST_TEXT = 2_000_000
 Step = tuple[int, str, str]
 STARTER = """units = "{units}"
@@ -65,9 +65,8 @@ class Draft:
         """With another text; the step can be undone, what had been undone is gone."""
         if text == self.text:
             return self
-        return replace(
-            self, text=text, count=self.count + 1, undo=(*self.undo, step(self.text, text))[-MOST_STEPS:], redo=()
-        )
+        undo = _last_steps((*self.undo, step(self.text, text)))
+        return replace(self, text=text, count=self.count + 1, undo=undo, redo=())
 
     def undone(self) -> Draft:
         """One step back."""
@@ -93,6 +92,17 @@ def step(old: str, new: str) -> Step:
     head = _same(lambda n: old[:n] == new[:n], most)
     tail = _same(lambda n: n == 0 or old[-n:] == new[-n:], most - head)
     return head, old[head : len(old) - tail], new[head : len(new) - tail]
+
+
+def _last_steps(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The last of them that there is room for, by their number and by their text; the very last always."""
+    room, first = MOST_STEP_BYTES, len(steps)
+    while first > max(len(steps) - MOST_STEPS, 0):
+        room -= sum(len(t.encode("utf-8", "surrogatepass")) for t in steps[first - 1][1:])
+        if room < 0 and first < len(steps):
+            break
+        first -= 1
+    return steps[first:]
 
 
 def _same(alike: Callable[[int], bool], most: int) -> int:
@@ -123,17 +133,22 @@ class Drafts:
     def new(self, shop: str, part: str, text: str | None, units: str, number: str) -> dict[str, Any]:
         """A new part in a file of its own: the text given, or one to begin with. Clash where the name is taken."""
         file = part + PART_END
+        taken = Fault("the shop", "part", f"{part!r}, which is there already", "a name of its own")
         if self.shelf.has(shop, file):
-            raise Clash([Fault("the shop", "part", f"{part!r}, which is there already", "a name of its own")])
+            raise Clash([taken])
         if text is None:
             units = units or shop_of(self.shelf, self.texts, shop)[0].units or "mm"
             if units not in ("in", "mm"):
                 raise InputError([Fault("the part", "units", repr(units), "in or mm")])
             said = {"number": _toml(number or part), "units": units, "thickness": "0.032" if units == "in" else "0.8"}
             text = STARTER.format(**said)
-        self.shelf.write(shop, file, _bytes(text))
-        self.shelf.keep_draft(shop, part, None)
-        return self.view(shop, part)
+        with self._held(shop, part):
+            try:
+                self.shelf.write(shop, file, _bytes(text), new=True)
+            except Clash:
+                raise Clash([taken]) from None
+            self.shelf.keep_draft(shop, part, None)
+            return self.view(shop, part)
 
     def edit(self, shop: str, part: str, revision: str, ops: list[dict[str, Any]]) -> dict[str, Any]:
         """The draft with the edits done, all or none; first among its notes, this once, what they left as it was."""

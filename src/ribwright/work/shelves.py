@@ -20,7 +20,8 @@ def shops(shelf: Shelf, texts: PartTexts) -> list[dict[str, Any]]:
 
 
 def shop(shelf: Shelf, texts: PartTexts, name: str) -> dict[str, Any]:
-    """A shop: its presses, its parts, and what is wrong with its file. A part that cannot be read is listed by its name."""
+    """A shop: its presses, its parts, and what is wrong with its file. A part that cannot be read is listed by its name, with why in place
+    of its title."""
     found, faults = shop_of(shelf, texts, name)
     return {
         "name": name,
@@ -54,8 +55,8 @@ def _part(shelf: Shelf, texts: PartTexts, shop_name: str, part: str) -> dict[str
         row["draft"] = text != disk
         head = texts.head(text)
         row |= {key: head.get(key, "") for key in ("number", "revision", "title")}
-    except InputError:
-        pass
+    except InputError as wrong:
+        row["title"] = f"(not read: {wrong.faults[0].found}; allowed: {wrong.faults[0].allowed})"
     return row
 
 
@@ -90,10 +91,12 @@ def choices(shelf: Shelf, texts: PartTexts, name: str) -> dict[str, Any]:
 def bring(
     shelf: Shelf, texts: PartTexts, shop_name: str, file: str, content: bytes, over: bool = False
 ) -> dict[str, Any]:
-    """A file brought into a shop. A shop file must be one without faults; a part may have faults, which its draft then shows; one that is
-    there is not written over unless `over`."""
+    """A file brought into a shop. A shop file must be one without faults; a part may have faults, which its draft then shows. Clash where
+    one of that name is there, unless `over`."""
     text = as_text_of(content, file)
-    if file.endswith(PART_END) and shelf.has(shop_name, file) and not over:
+    if file == SHOP_FILE:
+        texts.check_shop(text, file)
+    if not over and shelf.has(shop_name, file):
         raise Clash(
             [
                 Fault(
@@ -104,9 +107,7 @@ def bring(
                 )
             ]
         )
-    if file == SHOP_FILE:
-        texts.check_shop(text, file)
-    shelf.write(shop_name, file, content)
+    shelf.write(shop_name, file, content, new=not over)
     return {"name": file, "bytes": len(content)}
 
 

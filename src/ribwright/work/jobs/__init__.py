@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from importlib import import_module
 
-from ribwright.errors import Fault, InputError, nearest
+from ribwright.errors import Fault, InputError, capped, nearest
 from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
 
+MOST_TOLD = 20
 ANSWERS = ("plan", "check", "explain", "forecast", "packet")
 VIEWS = (
     "blank-view",
@@ -29,13 +30,18 @@ __all__ = ["ANSWERS", "KINDS", "VIEWS", "JobKind", "Made", "Order", "Tell", "kin
 def kind_of(name: str, options: dict[str, str]) -> JobKind:
     """The kind of that name. InputError where there is none, or where it does not take one of the options."""
     if name not in KINDS:
-        raise InputError([Fault("job", "kind", repr(name), "one of " + ", ".join(KINDS), nearest(name, KINDS))])
+        raise InputError(
+            [Fault("job", "kind", repr(name)[:100], "one of " + ", ".join(KINDS), nearest(name[:100], KINDS))]
+        )
     kind: JobKind = import_module(f"{__name__}.{name.replace('-', '_')}").KIND
     allowed = list(kind.allowed)
     unknown = [o for o in options if o not in allowed]
     if unknown:
         words = f"options of {name}: {', '.join(allowed)}"
-        raise InputError(
-            [Fault("job", f"options.{o}", "an option it does not take", words, nearest(o, allowed)) for o in unknown]
-        )
+        found = "an option it does not take"
+        faults = [
+            Fault("job", f"options.{o[:60]}", found, words, nearest(o[:60], allowed)) for o in unknown[:MOST_TOLD]
+        ]
+        faults += [Fault("job", f"options.{o[:60]}", found, words) for o in unknown[MOST_TOLD:]]
+        raise InputError(capped(faults, MOST_TOLD))
     return kind
