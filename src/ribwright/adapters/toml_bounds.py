@@ -14,8 +14,8 @@ MOST_BYTES = 1_000_000
 MOST_LINES = 20_000
 MOST_HEADERS = 5_000
 MOST_DOTS = 20
-# all through a text, wherever they stand: each is a key or a number at most
-MOST_SIGNS = {"=": 20_000, ".": 100_000}
+# all through a text, wherever they stand: each is a key, a number or an item at most
+MOST_SIGNS = {"=": 20_000, ".": 100_000, ",": 100_000}
 
 # every repeat is possessive: none of these goes back over what it has read
 _WORD = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\[^\n])*+"|'[^'\n]*+')"""
