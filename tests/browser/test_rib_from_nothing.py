@@ -92,7 +92,7 @@ def test_a_rib_from_nothing_to_a_printed_packet(workbench, page, tmp_path: Path)
     _holes(page)
     text = page.get_by_label("Part file", exact=True).input_value()
     assert "thickness = 0.0320" in text  # the digits that were typed
-    assert page.locator(".frame-state").inner_text().startswith("reads without fault")
+    assert page.locator(".frame-state").inner_text().startswith("the file reads without fault")
 
     page.get_by_role("button", name="Save to the part file").click()
     settled(page)
