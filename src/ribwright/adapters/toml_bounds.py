@@ -45,7 +45,7 @@ def too_much(text: str, file: str, kind: str) -> Fault | None:
 
 def too_long(size: int, file: str, kind: str) -> Fault:
     """The fault of a file of so many bytes."""
-    found = f"{size / 1e6:.2f} MB"
+    found = f"{size / 1e6:.0f} MB" if size > 10 * MOST_BYTES else f"{size / 1e6:.2f} MB"
     return Fault(file, "the file", found, f"{kind} of at most {MOST_BYTES / 1e6:g} MB")
 
 
