@@ -17,10 +17,11 @@ from typing import Any
 
 from ribwright.adapters.write_file import write_all
 from ribwright.errors import Clash, Fault, InputError, Missing, nearest
+from ribwright.work.shelves import PART_END, SHOP_FILE
 
 LONGEST_NAME, LONGEST_BYTES = 80, 200
 ALLOWED = f"1 to {LONGEST_NAME} letters, digits, - _ . and blanks, no dot or blank at its ends"
-SHOP_FILE, PART_END, TABLE_END = "shop.toml", ".part.toml", ".csv"
+TABLE_END = ".csv"
 DRAFTS, RESULTS = ".drafts", ".results"
 # one system keeps these words for its devices, whatever their ending
 DEVICES = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in "123456789¹²³")}
@@ -121,7 +122,7 @@ class DataFolder:
         there = [
             p
             for p in self._entries(self.folder(shop))
-            if p.suffix in (".toml", ".csv") and not p.name.endswith(PART_END)
+            if p.suffix in (".toml", TABLE_END) and not p.name.endswith(PART_END)
         ]
         seen = sorted((p.name, p.stat().st_size, p.stat().st_mtime_ns) for p in there)
         return hashlib.sha256(repr(seen).encode()).hexdigest()[:12]

@@ -17,7 +17,7 @@ test("every word asked for is there", () => {
 });
 
 test("every kind of job has its word", () => {
-  const listed = readFileSync(new URL("../../work/jobs/__init__.py", STATIC), "utf8");
+  const listed = readFileSync(new URL("../../../src/ribwright/work/jobs/__init__.py", import.meta.url), "utf8");
   const kinds = [...listed.slice(listed.indexOf("ANSWERS ="), listed.indexOf("# the file")).matchAll(/"([a-z-]+)"/g)].map((m) => m[1]);
   assert.ok(kinds.length > 8, listed);
   for (const kind of kinds) assert.equal(typeof WORDS.jobs[kind.replaceAll("-", "_")], "string", kind);

@@ -1,9 +1,10 @@
 /** Asking the server of this machine. Every answer is JSON; what is refused comes back as a `Refused` with its sentences. */
+import { say } from "./words.js";
 
 export class Refused extends Error {
   /** @param {number} status @param {{say: string}[]} faults @param {any} body */
   constructor(status, faults, body) {
-    super(faults.map((f) => f.say).join("\n") || `The server refused (${status}).`);
+    super(faults.map((f) => f.say).join("\n") || say("frame.refused", { status }));
     this.status = status;
     this.faults = faults;
     this.body = body;
@@ -24,7 +25,7 @@ async function ask(method, where, body, type = "application/json") {
   try {
     answer = await fetch(where, init);
   } catch {
-    throw new Refused(0, [{ say: "The server on this machine does not answer. Start it again: ribwright serve" }], null);
+    throw new Refused(0, [{ say: say("frame.lost") }], null);
   }
   const said = await answer.json().catch(() => null);
   if (!answer.ok) throw new Refused(answer.status, said?.faults ?? [], said);

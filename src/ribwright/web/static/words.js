@@ -33,6 +33,7 @@ export const WORDS = {
     reload: "Load the page anew",
     unsent: "A change is not yet with the server: it is tried again until the server answers. Do not close this page.",
     elsewhere: "Your last change was not taken: the part was changed elsewhere, perhaps in another window. It is shown as it is now; make the change again.",
+    refused: "The server refused ({status}).",
     lost: "The server on this machine does not answer. Start it again: ribwright serve. What you entered last is kept as a draft.",
     token: "This page is open to the network. Its token, as printed where the server was started:",
     enter: "Enter",

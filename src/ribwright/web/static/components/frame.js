@@ -76,7 +76,7 @@ export function mount(el, app) {
   return {
     update(now, before) {
       const open = Boolean(now.part && now.draft && now.screen !== "start");
-      text(title, open ? titleOf(now) : say("frame.name"));
+      text(title, open ? titleOf(now, say) : say("frame.name"));
       put(title, "title", title.textContent);
       document.title = open ? `${now.part} · ribwright` : "ribwright";
       for (const [screen, link] of Object.entries(links)) {
@@ -106,10 +106,10 @@ export function mount(el, app) {
   };
 }
 
-function titleOf(now) {
+function titleOf(now, say) {
   const value = (path) => now.draft.sketch?.values?.[path]?.text ?? now.draft.sketch?.values?.[path]?.typed ?? "";
   const number = value("part.number") || now.part;
-  return [number, value("part.revision") && `rev ${value("part.revision")}`, value("part.title")].filter(Boolean).join(" · ");
+  return [number, value("part.revision") && say("frame.revision", { revision: value("part.revision") }), value("part.title")].filter(Boolean).join(" · ");
 }
 
 const faultWords = (draft, say) =>

@@ -38,18 +38,15 @@ export function wishes({ store, wish, say }) {
         await wish("look-again");
         return;
       }
-      {
-        const [draft, choices] = await Promise.all([api.draft(shop, part), api.choices(shop)]);
-        await wish("forget-jobs");
-        const press = remembered.press(shop);
-        const known = choices.presses.some((p) => p.id === press);
-        store.set({
-          shop, part, draft, choices, jobs: Object.freeze({}), opened: "", picked: "", message: null,
-          press: known ? press : "", // nobody is given a press unasked
-          units: remembered.units() ?? choices.units ?? now.units,
-        });
-      }
-      store.set({ screen, opened: "" });
+      const [draft, choices] = await Promise.all([api.draft(shop, part), api.choices(shop)]);
+      await wish("forget-jobs");
+      const press = remembered.press(shop);
+      const known = choices.presses.some((p) => p.id === press);
+      store.set({
+        shop, part, draft, choices, screen, picked: "", message: null,
+        press: known ? press : "", // nobody is given a press unasked
+        units: remembered.units() ?? choices.units ?? now.units,
+      });
     },
     async "open-part"({ shop, part, screen = "part" }) {
       location.hash = write({ shop, part, screen });
