@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 
 from ribwright.adapters.reading import Reader, shown
-from ribwright.features.part import Along, Corner, Flange, Hole, NotModelled, Rivets
+from ribwright.features.part import Along, Corner, Flange, Hole, Rivets
 
 TURNS = ("down", "up")
 RELIEFS = ("hole", "notch", "none")
@@ -119,16 +119,6 @@ def keep_balloon(reader: Reader) -> None:
         reader.book.typed[reader.key("balloon")] = reader.text("balloon", "")
 
 
-def read_not_modelled(kind: str, reader: Reader, index: int) -> NotModelled:
-    """A [[notch]], [[flute]], [[joggle]] or [[bead]]: every key is checked, only its kind and edge are kept."""
-    edge = "" if kind == "bead" else reader.text("edge")
-    {"notch": _notch, "flute": _flute, "joggle": _joggle, "bead": _bead}[kind](reader)
-    keep_balloon(reader)
-    own_tolerances(reader, kind)
-    reader.unknown_keys()
-    return NotModelled(kind, index, edge)
-
-
 def _lightening(reader: Reader, hole: Hole) -> Hole:
     given = [k for k in HOLE_SIZES if reader.has(k)]
     if len(given) != 1:
@@ -190,37 +180,3 @@ def _limits(reader: Reader, key: str, read: Callable[[str, object], float]) -> t
     if minus < 0 or plus < 0 or (minus == 0 and plus == 0):
         reader.fault(key, shown(value), "one number above 0, or [minus, plus] with room on one side")
     return minus, plus
-
-
-def _notch(reader: Reader) -> None:
-    reader.place("at")
-    reader.length("width", positive=True)
-    reader.length("depth", positive=True)
-    reader.length("corner_radius", 0.0, least=0.0)
-    reader.length("flange_gap", 0.0, least=0.0)
-
-
-def _flute(reader: Reader) -> None:
-    reader.place("at")
-    reader.length("width", positive=True)
-    reader.length("depth", positive=True)
-    reader.choice("turn", TURNS, "down")
-
-
-def _joggle(reader: Reader) -> None:
-    start, end = reader.place("from"), reader.place("to")
-    if start == end:
-        reader.fault("to", "the same place as from", "another place along the edge")
-    reader.length("depth", positive=True)
-    reader.length("length", positive=True)
-
-
-def _bead(reader: Reader) -> None:
-    reader.points("points", least=2)
-    reader.choice("section", ("round", "vee"))
-    reader.length("width", positive=True)
-    reader.length("depth", positive=True)
-    for key in ("radius", "edge_radius"):
-        reader.length(key, 0.0, least=0.0)
-    reader.text("end", "")
-    reader.choice("turn", TURNS, "down")

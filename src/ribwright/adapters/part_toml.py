@@ -7,12 +7,26 @@ from pathlib import Path
 from typing import Any
 
 from ribwright.adapters import part_checks as checks
+from ribwright.adapters import part_details as details
 from ribwright.adapters import part_features as features
 from ribwright.adapters.part_loops import DrawnLoop, read_loop, turned_loop
 from ribwright.adapters.reading import MOST_FAULTS, Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, read_text
 from ribwright.errors import Fault, InputError, capped
-from ribwright.features.part import Approval, Corner, Flange, Hole, NotModelled, Part, Rivets, SheetCall
+from ribwright.features.part import (
+    Approval,
+    Bead,
+    Corner,
+    Flange,
+    Flute,
+    Hole,
+    Joggle,
+    Notch,
+    NotModelled,
+    Part,
+    Rivets,
+    SheetCall,
+)
 
 LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
@@ -74,7 +88,10 @@ class Draft:
     holes: list[tuple[str, Hole]] = field(default_factory=list)
     rivets: list[tuple[str, Rivets]] = field(default_factory=list)
     tolerance: features.Tolerances = field(default_factory=dict)
-    not_modelled: list[tuple[str, NotModelled]] = field(default_factory=list)
+    notches: list[tuple[str, Notch]] = field(default_factory=list)
+    flutes: list[tuple[str, Flute]] = field(default_factory=list)
+    joggles: list[tuple[str, Joggle]] = field(default_factory=list)
+    beads: list[tuple[str, Bead]] = field(default_factory=list)
     undercut: str = UNDERCUTS[0]
     trim: float = 0.0
     side_up: str = ""
@@ -101,9 +118,10 @@ def _read_tables(top: Reader, base: Path | None) -> Draft:
     draft.rivets = [(r.path, features.read_rivets(r, tolerance)) for r in top.tables("rivets")]
     if (table := top.table_at("tolerance")) is not None:
         tolerance.update(features.read_tolerances(table))
-    for kind in NOT_MODELLED:
-        rows = enumerate(top.tables(kind), 1)
-        draft.not_modelled += [(r.path, features.read_not_modelled(kind, r, i)) for i, r in rows]
+    draft.notches = [(r.path, details.read_notch(r, tolerance)) for r in top.tables("notch")]
+    draft.flutes = [(r.path, details.read_flute(r, tolerance)) for r in top.tables("flute")]
+    draft.joggles = [(r.path, details.read_joggle(r, tolerance)) for r in top.tables("joggle")]
+    draft.beads = [(r.path, details.read_bead(r, tolerance)) for r in top.tables("bead")]
     _read_blank_and_block(top, draft)
     return draft
 
@@ -203,17 +221,16 @@ def _check(draft: Draft, top: Reader) -> None:
         for flange in draft.flanges.values():
             checks.check_width(book, flange, draft.sheet.thickness)
     checks.check_places(book, draft.loops, draft.holes)
-    _check_not_modelled(draft, top)
+    _check_details(draft, top)
 
 
-def _check_not_modelled(draft: Draft, top: Reader) -> None:
+def _check_details(draft: Draft, top: Reader) -> None:
     edges = tuple(e.edge.name for loop in draft.loops for e in loop.edges)
-    for path, thing in draft.not_modelled:
+    on_edges: list[tuple[str, Notch | Flute | Joggle]] = [*draft.notches, *draft.flutes, *draft.joggles]
+    for path, thing in on_edges:
         checks.known_name(top.book, f"{path}.edge", thing.edge, edges, "an edge")
-    # the points were judged when the tables were read: a notebook of their own keeps faults from standing twice
-    again = Reader(Notebook(top.book.file, top.book.units), top.table)
-    checks.check_beads(top.book, [(b.path, b.points("points", least=2)) for b in again.tables("bead")])
-    drawn = any(thing.kind == "flute" for _, thing in draft.not_modelled)
+    checks.check_beads(top.book, [(path, bead.points) for path, bead in draft.beads])
+    drawn = bool(draft.flutes)
     for name, flange in draft.flanges.items():
         if flange.flutes == "drawn" and not drawn:
             top.book.fault(
@@ -246,7 +263,22 @@ def part_of(draft: Draft, book: Notebook) -> Part:
         block_undercut=draft.undercut,
         trim=draft.trim,
         side_up=draft.side_up,
-        not_modelled=tuple(thing for _, thing in draft.not_modelled),
+        notches=tuple(notch for _, notch in draft.notches),
+        flutes=tuple(flute for _, flute in draft.flutes),
+        joggles=tuple(joggle for _, joggle in draft.joggles),
+        beads=tuple(bead for _, bead in draft.beads),
+        not_modelled=_not_modelled(draft),
         typed=book.typed,
         notes=tuple(notes),
     )
+
+
+def _not_modelled(draft: Draft) -> tuple[NotModelled, ...]:
+    """The details that the stages do not answer for yet."""
+    rows: dict[str, list[str]] = {
+        "notch": [x.edge for _, x in draft.notches],
+        "flute": [x.edge for _, x in draft.flutes],
+        "joggle": [x.edge for _, x in draft.joggles],
+        "bead": ["" for _ in draft.beads],
+    }
+    return tuple(NotModelled(kind, i, edge) for kind in NOT_MODELLED for i, edge in enumerate(rows[kind], 1))

@@ -133,6 +133,71 @@ class Rivets:
     edge_distance: float
 
 
+Place = tuple[str, float]  # a place along an edge: ("mm", arc length as typed) or ("fraction", share of the length)
+
+
+def along_of(place: Place, length: float) -> float:
+    """Arc length from the edge's start as typed [mm], on an edge of this length [mm]."""
+    measure, number = place
+    return number * length if measure == "fraction" else number
+
+
+@dataclass(frozen=True)
+class Notch:
+    """A piece cut out of an edge: middle `at`, `width` along the edge in the web, `depth` from the drawn line into the web, its
+    inner corners rounded by `corner_radius`; the flange ends `flange_gap` before it on both sides [mm]."""
+
+    edge: str
+    at: Place
+    width: float
+    depth: float
+    corner_radius: float = 0.0
+    flange_gap: float = 0.0
+    balloon: str = ""
+
+
+@dataclass(frozen=True)
+class Flute:
+    """A drawn flute, a groove across a flange that gathers its edge: middle `at`, `width` along the edge and `depth` at the free
+    edge [mm], pressed inward under the web (`turn` "down") or outward ("up")."""
+
+    edge: str
+    at: Place
+    width: float
+    depth: float
+    turn: str = "down"
+    balloon: str = ""
+
+
+@dataclass(frozen=True)
+class Joggle:
+    """A stretch of an edge whose flange is stepped inward by `depth` from the place `start` to the place `end`; each step runs out
+    over `length` inside that stretch [mm]; an end of the stretch at an end of the edge has no step."""
+
+    edge: str
+    start: Place
+    end: Place
+    depth: float
+    length: float
+    balloon: str = ""
+
+
+@dataclass(frozen=True)
+class Bead:
+    """A stiffening groove in the web along `points`: section "round" or "vee", `width` and `depth` overall, `radius` of its bottom
+    and `edge_radius` where it leaves the web [mm] (0: not said), `end` as typed, pressed "down" or "up"."""
+
+    points: tuple[Point, ...]
+    section: str
+    width: float
+    depth: float
+    radius: float = 0.0
+    edge_radius: float = 0.0
+    end: str = ""
+    turn: str = "down"
+    balloon: str = ""
+
+
 @dataclass(frozen=True)
 class SheetCall:
     """The sheet the drawing calls for. `grain` None = the drawing does not care."""
@@ -184,6 +249,10 @@ class Part:
     corners: tuple[Corner, ...] = ()
     holes: tuple[Hole, ...] = ()
     rivets: tuple[Rivets, ...] = ()
+    notches: tuple[Notch, ...] = ()
+    flutes: tuple[Flute, ...] = ()
+    joggles: tuple[Joggle, ...] = ()
+    beads: tuple[Bead, ...] = ()
     tolerance: dict[str, tuple[float, float]] = field(default_factory=dict)
     approval: Approval = Approval()
     opposite: str = ""
