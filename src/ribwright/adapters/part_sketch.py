@@ -15,7 +15,7 @@ from typing import Any
 from ribwright import units as u
 from ribwright.adapters.part_keys import KEYS
 from ribwright.adapters.part_loops import CLOSED_MM, DrawnEdge, DrawnLoop
-from ribwright.adapters.part_toml import NOT_MODELLED, drafted, part_of
+from ribwright.adapters.part_toml import DETAILS, drafted, part_of
 from ribwright.adapters.part_values import angle_deg, leaves, length_mm, place_along, rounded
 from ribwright.adapters.reading import MOST_FAULTS, Point
 from ribwright.adapters.toml_spans import Spans, scan
@@ -206,9 +206,9 @@ def _rivets(path: str, row: Rivets) -> Json:
 
 
 def _others(table: Json, units: u.Unit | None) -> list[Json]:
-    """The tables that are read and not built yet: lengths as KEY_mm, places as [measure, number]."""
+    """Notches, flutes, joggles, beads: lengths as KEY_mm, places as [measure, number]."""
     found: list[Json] = []
-    for kind in NOT_MODELLED:
+    for kind in DETAILS:
         rows = table.get(kind)
         for n, row in enumerate(rows if isinstance(rows, list) else [], 1):
             if isinstance(row, dict):
