@@ -11,6 +11,7 @@ from ribwright.stages.block import Block, BlockEdge, Recess
 from ribwright.stages.chosen_blank import Agreement
 from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.notch_answer import notch_answer
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP
@@ -59,7 +60,7 @@ def blank_answer(plan: Plan) -> dict[str, Any]:
         "edges": _edges(blank),
         "holes": [_hole(h) for h in blank.holes],
         "corners": [_corner(j) for loop in blank.joins for j in loop if j.relief != "none" or j.kind == "corner"],
-        "notches": [],
+        "notches": [notch_answer(n) for n in blank.notches],
         "flutes": [],
         "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")}
         | {"fit_mm": blank.fit},

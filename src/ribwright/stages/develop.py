@@ -3,6 +3,8 @@
 handbook            flat width = BA + L
 strain-corrected    the hoop-strained annulus of mechanics.annulus on the smoothed curvature, mid-surface arc,
                     less (0.5 - Kf) t a, Kf = (BA/a - R)/t
+
+A notch makes free ends: beside one the curvature counts by the share of hoop strain that is left there (`mechanics.free_end`).
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ from numpy.typing import NDArray
 
 from ribwright.features.part import Flange
 from ribwright.mechanics import annulus, bending
+from ribwright.mechanics.free_end import kept_between
 from ribwright.stages.job import Job
 from ribwright.stages.stations import Stations
 
@@ -58,14 +61,16 @@ def develop(job: Job, at: Stations, flange: Flange, method: str) -> Strip:
     rm = flange.bend_radius + job.t / 2
     k = hill_k(job)
     off = rm * np.sin(np.radians(at.angle)) + at.leg * np.cos(np.radians(at.angle))
+    left = _left_by_notches(at, handbook)
     if method == "handbook":
-        kappa = _local(at)
+        kappa = left * _local(at)
         folds, closes = 1 + kappa * off <= 0, 1 + kappa * handbook <= 0
         bad = folds | closes
         strain = np.log(np.where(bad, 1.0, 1 + kappa * off) / np.where(bad, 1.0, 1 + kappa * handbook))
         thickness = job.t * np.exp(-(1 - k) * strain)
         return Strip(handbook, strain, thickness, ba, kappa, folds, closes, ~bad)
-    kappa = annulus.smooth_curvature(at.arc, at.cells, np.maximum(DECAY * handbook, 1e-3), at.closed, at.kinks)
+    felt = annulus.smooth_curvature(at.arc, at.cells, np.maximum(DECAY * handbook, 1e-3), at.closed, at.kinks)
+    kappa = left * felt
     n, prestrain = flow(job)
     lost = shift(job, flange.bend_radius, at.angle)
     d = annulus.develop(kappa, rm, at.angle, np.maximum(at.leg, 0.0), k, n=n, prestrain=prestrain, shift=lost)
@@ -80,6 +85,12 @@ def develop(job: Job, at: Stations, flange: Flange, method: str) -> Strip:
         d.closes,
         d.converged,
     )
+
+
+def _left_by_notches(at: Stations, width: Array) -> Array:
+    """Share of the curvature that hoop strain still feels at each station beside notches, whose cuts are free ends (n,)."""
+    gaps = tuple((float(at.arc[a]), float(at.arc[b])) for a, b in at.gaps)
+    return kept_between(at.arc, np.maximum(width, 1e-3), gaps, at.total, at.closed)
 
 
 def hill_k(job: Job) -> float:

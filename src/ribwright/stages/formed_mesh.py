@@ -32,6 +32,7 @@ from ribwright.stages.flat_faults import flat_faults
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.formed_faults import formed_faults
 from ribwright.stages.job import Job
+from ribwright.stages.notch_mesh import with_notches
 
 Array = NDArray[np.float64]
 SIZE, LEAST_SIZE, MOST_TRIANGLES = 2.0, 0.5, 40_000
@@ -122,7 +123,7 @@ def _loop(job: Job, blank: Blank, k: int, first: int, size: float) -> LoopPlan:
         EdgePlan(e.curve, first + i, _side(job, blank, e, first + i, *rows[i]) if e.flange else None)
         for i, e in enumerate(laid.edges)
     )
-    return LoopPlan(edges, joins)
+    return with_notches(blank, k, LoopPlan(edges, joins))
 
 
 def _join(laid: LaidLoop, i: int, join: Join) -> JoinPlan:

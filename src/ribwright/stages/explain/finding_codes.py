@@ -13,6 +13,7 @@ from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
 from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
+from ribwright.stages.explain.finding_codes_notch import NOTCH_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
@@ -445,5 +446,6 @@ CODES: dict[str, Judged] = {
     **FORECAST_CODES,
     **STRAIN_CODES,
     **PAD_CODES,
+    **NOTCH_CODES,
     **CIRCLE_CODES,
 }

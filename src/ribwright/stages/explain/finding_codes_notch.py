@@ -1,0 +1,56 @@
+"""Findings of notches: what their numbers are and what moves them."""
+
+from __future__ import annotations
+
+from ribwright.stages.explain import depends as on
+from ribwright.stages.explain.explanation import Input
+from ribwright.stages.explain.family import Case, between
+from ribwright.stages.explain.judged import Judged, keys, same
+from ribwright.stages.notches import LaidNotch
+
+
+def _notch(case: Case) -> LaidNotch:
+    number = int(case.row["where"]["notch"])
+    return next(n for n in case.plan.blank.notches if n.number == number)
+
+
+def _depth(case: Case) -> tuple[Input, ...]:
+    return (between("d", "depth as typed", _notch(case).notch.depth, "mm", "part file: notch.depth"),)
+
+
+def _radius(case: Case) -> tuple[Input, ...]:
+    return (
+        between(
+            "r", "corner radius as typed", _notch(case).notch.corner_radius, "mm", "part file: notch.corner_radius"
+        ),
+    )
+
+
+NOTCH_CODES: dict[str, Judged] = {
+    "notch-in-bend": Judged(
+        "Depth of the notch from the drawn line",
+        "depth from which its round corners begin inside the flat web",
+        keys(*on.NOTCHES),
+        keys(*on.SHAPE),
+        True,
+        "typed",
+        "d",
+        _depth,
+        same,
+        limit_origin="formula",
+        limit_formula="deepest foot of its two sides on the bend tangent line + corner radius",
+    ),
+    "notch-corner-small": Judged(
+        "Radius of the notch's corners as drawn",
+        "half the diameter of a relief hole by the shop's rule",
+        keys(*on.NOTCHES),
+        keys(*on.RELIEF, *on.FLANGES),
+        True,
+        "typed",
+        "r",
+        _radius,
+        same,
+        limit_origin="formula",
+        limit_formula="max(factor R, least drill)/2",
+    ),
+}
