@@ -35,7 +35,7 @@ def kept_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def stopped_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The packet of the nose rib, which stops, written once; to be read."""
     out = tmp_path_factory.mktemp("stopped") / "packet"
-    assert run("packet", NOSE, "--press", "P1", "--out", str(out)).exit_code == 1
+    assert run("packet", NOSE, "--press", "P1", "--hand", "drawn", "--out", str(out)).exit_code == 1
     return out
 
 

@@ -140,7 +140,7 @@ def test_template_and_packet_of_an_example_are_written(name: str, tmp_path: Path
     template = tmp_path / "template.pdf"
     assert run("template", file_of(name), "--kind", "blank", "--out", str(template)).exit_code == wanted.status
     assert template.read_bytes().startswith(b"%PDF")
-    done = run("packet", file_of(name), "--press", wanted.press, "--out", str(tmp_path / "packet"))
+    done = run("packet", file_of(name), "--press", wanted.press, "--hand", "drawn", "--out", str(tmp_path / "packet"))
     assert done.exit_code == wanted.status
     papers = {p.name for p in (tmp_path / "packet").iterdir()}
     assert {"job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf", "cut-list.pdf"} <= papers
