@@ -128,7 +128,8 @@ def test_beads_keep_the_symmetry_where_an_equal_one_lies_at_the_mirrored_place()
 
 
 def test_flutes_keep_the_symmetry_where_each_has_its_equal_and_forbid_turning_over() -> None:
-    assert judged(box() + FLUTE.format(edge="south", at=60) + FLUTE.format(edge="north", at=140)).how == "mirror-image"
-    lone = judged(box() + FLUTE.format(edge="south", at=60))
+    drawn = box(extra='flutes = "drawn"\n')
+    assert judged(drawn + FLUTE.format(edge="south", at=60) + FLUTE.format(edge="north", at=140)).how == "mirror-image"
+    lone = judged(drawn + FLUTE.format(edge="south", at=60))
     assert not lone.yes
     assert any(why.startswith("Flute no. 1 on edge south deepens") for why in lone.why)
