@@ -18,7 +18,8 @@ DEFAULT_RELIEF_RULE = "FAA-H-8083-31 relief hole"
 class Job:
     """`bought` is the sheet as bought, `formed` the record that strain and springback use (None: not known).
 
-    `formed_name` is the name that was looked for. `radius_table_by`, `relief_rule_by`: "shop" or "default". `sections`: what the
+    `formed_name` is the name that was looked for. `then_radius_tables` are asked, in their order, where `radius_table` has no
+    entry. `radius_table_by`, `relief_rule_by`: "shop" or "default". `sections`: what the
     section model answered for this job at the pressure it is pumped to; None: the closed form answers.
     """
 
@@ -33,6 +34,7 @@ class Job:
     relief_rule: ReliefRule
     relief_rule_by: str
     sections: Sections | None = None
+    then_radius_tables: tuple[RadiusTable, ...] = ()
 
     @property
     def t(self) -> float:
@@ -52,8 +54,10 @@ def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job
     table_name = shop.rules.minimum_radius or DEFAULT_RADIUS_TABLE
     rule_name = shop.rules.corner_relief or DEFAULT_RELIEF_RULE
     table, rule = catalogue.radius_tables.get(table_name), catalogue.relief_rules.get(rule_name)
-    if table is None:
-        faults.append(_unknown(shop.file, "rules.minimum_radius", table_name, list(catalogue.radius_tables)))
+    then = [catalogue.radius_tables.get(name) for name in shop.rules.then_radius]
+    for name, found in zip((table_name, *shop.rules.then_radius), (table, *then), strict=True):
+        if found is None:
+            faults.append(_unknown(shop.file, "rules.minimum_radius", name, list(catalogue.radius_tables)))
     if rule is None:
         faults.append(_unknown(shop.file, "rules.corner_relief", rule_name, list(catalogue.relief_rules)))
     final = part.sheet.final
@@ -81,6 +85,7 @@ def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job
         "shop" if shop.rules.minimum_radius else "default",
         rule,
         "shop" if shop.rules.corner_relief else "default",
+        then_radius_tables=tuple(t for t in then if t is not None),
     )
 
 
