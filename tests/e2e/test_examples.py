@@ -36,23 +36,26 @@ class Expected:
 
 TABLE = {
     "Q7-2101-1": Expected(
-        "P1", 1, ("block-near-crush", "pressure-marginal", "tolerance-not-met-by-forecast"), ("shrink-limit",)
+        "P1",
+        1,
+        ("block-near-crush", "pressure-marginal", "route-not-feasible", "tolerance-not-met-by-forecast"),
+        ("shrink-limit",),
     ),
-    "Q7-2102-1": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2103-1": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2104-1": Expected("P2", 0, ("flutes-not-planned", "shrink-wrinkles", "tolerance-not-met-by-forecast")),
-    "Q7-2105-1": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2105-2": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2301-1": Expected("P2", 0, ("flutes-not-planned", "hole-edge-near-limit", "tolerance-not-met-by-forecast")),
+    "Q7-2102-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
+    "Q7-2103-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
+    "Q7-2104-1": Expected("P2", 0, ("shrink-wrinkles", "tolerance-not-met-by-forecast")),
+    "Q7-2105-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
+    "Q7-2105-2": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
+    "Q7-2301-1": Expected("P2", 0, ("hole-edge-near-limit", "tolerance-not-met-by-forecast")),
     "Q7-2301-1-first-sheet": Expected(
-        "P2", 1, ("flutes-not-planned", "no-release", "tolerance-not-met-by-forecast"), ("hole-edge-limit",)
+        "P2", 1, ("no-release", "route-not-feasible", "tolerance-not-met-by-forecast"), ("hole-edge-limit",)
     ),
     "Q7-3205-1-rev-B": Expected(
         "P3",
         1,
         (
-            "flutes-not-planned",
             "no-release",
+            "route-not-feasible",
             "shrink-wrinkles",
             "stretch-near-limit",
             "tolerance-not-met-by-forecast",
@@ -64,7 +67,6 @@ TABLE = {
         0,
         (
             "block-near-crush",
-            "flutes-not-planned",
             "no-release",
             "shrink-wrinkles",
             "tolerance-not-met-by-forecast",
@@ -75,7 +77,6 @@ TABLE = {
         0,
         (
             "block-near-crush",
-            "flutes-not-planned",
             "shrink-wrinkles",
             "stretch-near-limit",
             "tolerance-not-met-by-forecast",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.features.part import Part
+from ribwright.shop.least_radius import radii_of
 from ribwright.shop.sheet import Catalogue, Material, RadiusTable, ReliefRule
 from ribwright.shop.shop import Shop
 from ribwright.stages.sections import Sections
@@ -40,6 +41,16 @@ class Job:
     def t(self) -> float:
         """Sheet thickness [mm]."""
         return self.part.sheet.thickness
+
+    @property
+    def bend_row(self) -> str:
+        """The row of the radius tables that the temper it is formed in goes by."""
+        return self.formed.bend_row if self.formed else self.formed_name
+
+    def radius_table_of(self, row: str) -> RadiusTable:
+        """The first of the shop's tables, in its order, that has an entry for this row and sheet; the first of all where none has."""
+        tables = (self.radius_table, *self.then_radius_tables)
+        return next((t for t in tables if radii_of(t, row, self.t) is not None), tables[0])
 
 
 def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job:

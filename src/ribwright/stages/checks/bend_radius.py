@@ -4,43 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ribwright.shop.sheet import RadiusTable
+from ribwright.shop.least_radius import radii_of
 from ribwright.stages.checks.context import Finding, Looked, margin
 from ribwright.stages.job import Job
 
 
-def entry(rows: tuple[tuple[float, float], ...], thickness: float, multiples: bool) -> float | None:
-    """Radius [mm] of the first entry at least as thick as the sheet; None when the table has none."""
-    for t, radius in rows:
-        if thickness <= t * (1 + 1e-6):
-            return radius * thickness if multiples else radius
-    return None
-
-
-def radii_of(table: RadiusTable, row: str, thickness: float) -> tuple[float, float] | None:
-    """(radius to meet, radius the source does not go under) [mm]; equal where the source prints no range."""
-    meet = entry(table.rows.get(row, ()), thickness, table.multiples)
-    if meet is None:
-        return None
-    least = entry(table.least.get(row, ()), thickness, table.multiples)
-    return meet, meet if least is None else least
-
-
-def table_of(job: Job, row: str) -> RadiusTable:
-    """The first of the shop's tables, in its order, that has an entry for this temper and sheet; the first of all where none has."""
-    tables = (job.radius_table, *job.then_radius_tables)
-    return next((t for t in tables if radii_of(t, row, job.t) is not None), tables[0])
-
-
-def row_of(job: Job) -> str:
-    """The row of the tables that the temper it is formed in goes by."""
-    return job.formed.bend_row if job.formed else job.formed_name
-
-
 def findings(looked: Looked) -> Iterator[Finding]:
     """One finding a flange or hole whose radius is below the table, or for which no table has an entry."""
-    job, row = looked.job, row_of(looked.job)
-    table = table_of(job, row)
+    job, row = looked.job, looked.job.bend_row
+    table = job.radius_table_of(row)
     known = radii_of(table, row, job.t)
     source = f"{table.title}: {table.source} ({table.row_status.get(row, table.status)})"
     for where, radius in _radii(looked):
