@@ -151,6 +151,20 @@ def setup(part: Path, shop: Path | None, press: str, model: str, method: str, as
     return _show(planning.setup(_files(), _request(part, shop, press, method, model), _progress), as_json)
 
 
+@main.command(epilog="Example: ribwright route examples/dabchick/Q7-3205-1-rev-B.part.toml")
+@common
+@PRESS
+@MODEL
+@METHOD
+@guarded
+def route(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
+    """The ways to the finished PART by temper: formed as bought, annealed then heat treated, or as quenched. Which hold, with
+    their margins, what each adds, which is proposed. With the packet's --press it bears the packet's fingerprint."""
+    from ribwright.work import planning
+
+    return _show(planning.route(_files(), _request(part, shop, press, method, model), _progress), as_json)
+
+
 @main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
 @common
 @PRESS
