@@ -16,7 +16,7 @@ from ribwright.stages.explain.explanation import Key
 from ribwright.stages.explain.paths import label
 
 # objects whose keys are names that somebody chose
-BY_NAME = frozenset({"flanges", "materials", "rows", "least", "row_status", "block_materials", "facts"})
+BY_NAME = frozenset({"heat_treat", "flanges", "materials", "rows", "least", "row_status", "block_materials", "facts"})
 WORDS = (
     (r"part\.line", "web.line"),
     (r"part\.outer\.edges\[(.*?)\].*", r"web.edge[\1]"),
@@ -30,6 +30,7 @@ WORDS = (
     (r"part\.block_undercut", "block.undercut"),
     (r"part\.trim", "blank.trim"),
     (r"part\.side_up", "blank.side_up"),
+    (r"part\.drawn", "--hand"),
     (r"part\.(number|revision|title|hand|opposite)", r"part.\1"),
     (r"part\.(.*)", r"\1"),
     (r"shop\.presses\[(.*?)\]\.force_gauge(.*)", r"press[\1].gauge\2"),
@@ -39,9 +40,13 @@ WORDS = (
     (r"shop\.gauges(.*)", r"gauge\1"),
     (r"shop\.block_materials(.*)", r"block_material\1"),
     (r"shop\.materials\[(.*?)\](.*)", r'material."\1"\2'),
+    (r"shop\.rules\.then_radius", "rules.minimum_radius"),
+    (r"shop\.heat_treat\[(.*?)\]\.cold_storage_c", r'heat_treat."\1".cold_storage_at'),
+    (r"shop\.heat_treat\[(.*?)\]\.(\w+?)(_s)?", r'heat_treat."\1".\2'),
     (r"shop\.(.*)", r"\1"),
     (r"materials\[(.*?)\](.*)", r'material "\1"\2'),
     (r"radius_table\.(.*)", r"bend radius table: \1"),
+    (r"then_radius_tables\[(.*?)\]\.(.*)", r"bend radius table \1: \2"),
     (r"relief_rule\.(.*)", r"relief rule: \1"),
     (r"practice\.(.*?)\.value", r"practice: \1"),
     (r"press", "--press"),
@@ -105,6 +110,7 @@ def key_of(path: str, value: Any = None) -> Key:
     """The key a person finds in a file. A hole's `given` shows the name of the size that was typed."""
     file = FILES.get(re.split(r"[.\[]", path)[0], "catalogue")
     words = _words(path)
+    file = FILES["press"] if words.startswith("--") else file
     if path.endswith(".given") and isinstance(value, list) and value:
         words = words.removesuffix("given") + str(value[0])
     words = re.sub(r"\.facts\[(.*?)\]", r".\1", words).removesuffix(".value")
