@@ -96,7 +96,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "notches", "flat_holes", "blank",
         "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer",
         "breaks", "notch_faults", "flat_faults", "formed_faults", "notch_mesh", "formed_mesh", "blank_inverse", "inverse_cut",
-        "agreement", "chosen_blank", "strain_map", "relief_notches",
+        "agreement", "chosen_blank", "strain_map", "relief_notches", "proposal_answer",
         "strain_limit", "strain_margins", "strain_findings", "strain_answer", "pins", "circles", "measured_circles", "circle_answer",
         "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "solid",
         "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible_details", "reversible", "block_stock", "making",

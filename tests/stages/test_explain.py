@@ -59,6 +59,9 @@ NOTCHES = "".join(
     f'[[notch]]\nedge = "{edge}"\nat = "{at} %"\nwidth = 8\ndepth = {deep}\ncorner_radius = 1\nflange_gap = 1\n'
     for edge, at, deep in (("south", 30, 8), ("south", 70, 4.5), ("west", 50, 6), ("west", 52, 6))
 )
+NOSE = box(w=30.0, h=60.0, width=12.7, radius=1.6, t=0.6, flanges=(True, False, False, False)).replace(
+    "to = [30.0, 0.0]\n", "to = [30.0, 0.0]\nthrough = [15.0, -11.0]\n"
+)
 STACK = (PadLayer(25.0, 60.0, "throw", (700.0, 400.0)), PadLayer(60.0, 80.0, "pad", SHOP.presses[1].pad.size_mm))
 SIDE = box(
     flanges=(False, True, False, False),
@@ -128,6 +131,7 @@ BOOKS: dict[str, Callable[[], Book]] = {
         box(material="2024-T3").replace("thickness", 'formed_in = "T9"\nthickness'), SHOP, "P2"
     ),
     "overlapping corners": lambda: book(box(extra='[[corner]]\nat = ["south", "east"]\nrelief = "none"\n'), SHOP, "P2"),
+    "relief proposed": lambda: book(NOSE, SHOP),
     "notched": lambda: book(ARCHED + NOTCHES, SHOP, "P2"),
     "notched, by balance": lambda: book(ARCHED + NOTCHES, SHOP, "P2", "inverse"),
     "ring": lambda: book(box(extra=HOLE.format(given="flange_height = 8", turn="up")), SHOP, "P2"),

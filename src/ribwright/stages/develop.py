@@ -69,11 +69,8 @@ def develop(job: Job, at: Stations, flange: Flange, method: str) -> Strip:
         strain = np.log(np.where(bad, 1.0, 1 + kappa * off) / np.where(bad, 1.0, 1 + kappa * handbook))
         thickness = job.t * np.exp(-(1 - k) * strain)
         return Strip(handbook, strain, thickness, ba, kappa, folds, closes, ~bad)
-    felt = annulus.smooth_curvature(at.arc, at.cells, np.maximum(DECAY * handbook, 1e-3), at.closed, at.kinks)
-    kappa = left * felt
-    n, prestrain = flow(job)
-    lost = shift(job, flange.bend_radius, at.angle)
-    d = annulus.develop(kappa, rm, at.angle, np.maximum(at.leg, 0.0), k, n=n, prestrain=prestrain, shift=lost)
+    kappa = left * felt_by_ring(job, at, flange)
+    d = strained(job, at, flange, kappa)
     width = d.width + np.minimum(at.leg, 0.0)
     return Strip(
         np.where(d.converged, width, handbook),
@@ -84,6 +81,22 @@ def develop(job: Job, at: Stations, flange: Flange, method: str) -> Strip:
         d.folds,
         d.closes,
         d.converged,
+    )
+
+
+def felt_by_ring(job: Job, at: Stations, flange: Flange) -> Array:
+    """Curvature that hoop strain feels at each station of the run without notches [1/mm]."""
+    handbook = allowance(job, flange.bend_radius, at.angle) + at.leg
+    return annulus.smooth_curvature(at.arc, at.cells, np.maximum(DECAY * handbook, 1e-3), at.closed, at.kinks)
+
+
+def strained(job: Job, at: Stations, flange: Flange, kappa: Array) -> annulus.Development:
+    """The annulus of each station's section on a curvature (n,) [1/mm]."""
+    n, prestrain = flow(job)
+    lost = shift(job, flange.bend_radius, at.angle)
+    leg = np.maximum(at.leg, 0.0)
+    return annulus.develop(
+        kappa, flange.bend_radius + job.t / 2, at.angle, leg, hill_k(job), n=n, prestrain=prestrain, shift=lost
     )
 
 

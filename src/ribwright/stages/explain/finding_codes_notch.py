@@ -26,6 +26,18 @@ def _radius(case: Case) -> tuple[Input, ...]:
     )
 
 
+def _proposal(case: Case) -> tuple[Input, ...]:
+    edge = case.row["where"]["edge"]
+    for i, p in enumerate(case.world.answer.get("proposals", ())):
+        if p["edge"] == edge and p["strain"]["after"] == case.row["value"]:
+            return (case.number("e", "strain with the notches in", f"proposals[{i}].strain.after"),)
+    return (
+        between("e", "strain with the notches in, by the same development", float(case.row["value"]), "", "proposals"),
+    )
+
+
+ON_PROPOSAL = (*on.BLANK, *on.RULE, "part.rivets*", "part.units")
+
 NOTCH_CODES: dict[str, Judged] = {
     "notch-in-bend": Judged(
         "Depth of the notch from the drawn line",
@@ -39,6 +51,17 @@ NOTCH_CODES: dict[str, Judged] = {
         same,
         limit_origin="formula",
         limit_formula="deepest foot of its two sides on the bend tangent line + corner radius",
+    ),
+    "relief-notches-proposed": Judged(
+        "Engineering strain of the free edge at its worst place, with the notches proposed in it",
+        "what the temper takes: flutes side by side where it shrinks, the stretch limit where it stretches",
+        keys(
+            *ON_PROPOSAL, "*materials[*].facts[shrink_fluted_limit].value", "*materials[*].facts[stretch_limit].value"
+        ),
+        keys(*on.SHEET, "*materials[*].facts[shrink_fluted_limit].value", "*materials[*].facts[stretch_limit].value"),
+        inputs=_proposal,
+        again=same,
+        formula="e",
     ),
     "notch-corner-small": Judged(
         "Radius of the notch's corners as drawn",
