@@ -98,7 +98,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "breaks",
         "flat_faults", "formed_faults", "formed_mesh", "blank_inverse", "inverse_cut", "agreement", "chosen_blank", "strain_map",
         "strain_limit", "strain_margins", "strain_findings", "strain_answer", "pins", "circles", "measured_circles", "circle_answer",
-        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "solid",
+        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "flute_grooves", "solid",
         "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making",
         "pads", "section_miss", "scatter",
         "one_section", "section_guess", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up", "setup", "gauges",
