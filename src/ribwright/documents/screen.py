@@ -18,6 +18,7 @@ from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
+from ribwright.documents.route_screen import route_lines
 from ribwright.documents.strain_screen import strain_lines
 from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
@@ -301,6 +302,7 @@ BODIES: dict[str, Callable[[Any, Any], list[str]]] = {
     "blank": _blank,
     "block": _block,
     "setup": _setup,
+    "route": route_lines,
     "solid": _solid,
     "forecast": forecast_lines,
     "strain": strain_lines,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
@@ -22,6 +23,7 @@ from ribwright.stages.pads import pad_share
 from ribwright.stages.places import places_of
 from ribwright.stages.pressing import reached_by_model
 from ribwright.stages.pressure import closing_cov, needed
+from ribwright.stages.route import Route, find_route
 from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
@@ -52,6 +54,11 @@ class Plan:
     asked: str = STRAIN_CORRECTED
     inverse: InverseBlank | None = None
     agreement: Agreement | None = None
+
+    @cached_property
+    def route(self) -> Route:
+        """The ways to the finished part, judged when they are first asked for: each develops the part once more."""
+        return find_route(self.job, self.blank, self.block)
 
 
 def make_plan(

@@ -107,7 +107,7 @@ def _shape(looked: Looked, flute: PlacedFlute) -> Iterator[Finding]:
     radius, ratio = rules.inside_radius(flute.width, flute.depth), flute.depth / flute.width
     fact = looked.job.catalogue.practice["flute_depth_share"]
     if rules.radius is not None and radius < rules.radius * (1 - 1e-6):
-        table = looked.job.radius_table
+        table = looked.job.radius_table_of(looked.job.bend_row)
         yield Finding(
             "flute-sharp",
             "stop",
