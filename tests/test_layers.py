@@ -104,6 +104,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "one_section", "section_guess", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up", "setup", "gauges",
         "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
         "material", "tensile", "material_answers", "plan", "pair", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
+        "family_row", "family_pins",
         "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings",
         "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer",

@@ -10,6 +10,7 @@ import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
 from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common, hand_asked
+from ribwright.adapters.family_command import family_command
 from ribwright.adapters.import_command import import_command
 from ribwright.adapters.packet_command import PacketTools, packet_command
 from ribwright.errors import Fault, InputError
@@ -481,3 +482,4 @@ def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
 
 
 main.add_command(packet_command(_packet_tools()))
+main.add_command(family_command(_files, _keeper, _progress))
