@@ -36,6 +36,7 @@ __all__ = [
     "material",
     "materials",
     "packet",
+    "route",
     "setup",
     "strain",
     "template",
@@ -138,6 +139,13 @@ def setup(
 ) -> dict[str, Any]:
     """The press set-up on a press of the shop file."""
     return _ask("setup", part, shop, press, method, model, opposite).json
+
+
+def route(
+    part: str | Path, *, shop: str | Path | None = None, press: str = "", model: str = "", method: str = "default"
+) -> dict[str, Any]:
+    """The ways to the finished part by the temper it is formed in, which hold and which is proposed, under `route`."""
+    return _ask("route", part, shop, press, method, model).json
 
 
 def forecast(
