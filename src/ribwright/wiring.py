@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ribwright.documents.solid_model import SolidModel
     from ribwright.errors import Fault
     from ribwright.features.drawn_lines import DrawnFile
+    from ribwright.features.family import FamilyTable, Member
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
     from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, SourceFiles, Worker
@@ -81,6 +82,16 @@ class DiskFiles:
         from ribwright.adapters.part_toml import part_faults
 
         return part_faults(text, file)
+
+    def family(self, path: Path) -> FamilyTable:
+        from ribwright.adapters.family_csv import read_family
+
+        return read_family(path)
+
+    def family_members(self, table: FamilyTable, base: Path) -> tuple[Member, ...]:
+        from ribwright.adapters.family_members import family_members
+
+        return family_members(table, base)
 
     def makes_solids(self) -> bool:
         return KernelSolids().installed()
