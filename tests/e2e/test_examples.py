@@ -42,6 +42,8 @@ TABLE = {
         ("shrink-limit",),
     ),
     "Q7-2102-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
+    "Q7-2102-1-flutes-on-rivets": Expected("P2", 1, ("tolerance-not-met-by-forecast",), ("flute-on-rivet",)),
+    "Q7-2102-1-flutes-drawn": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
     "Q7-2103-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
     "Q7-2104-1": Expected("P2", 0, ("shrink-wrinkles", "tolerance-not-met-by-forecast")),
     "Q7-2105-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),

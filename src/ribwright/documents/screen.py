@@ -13,6 +13,7 @@ from typing import Any
 
 from ribwright.documents.circle_screen import circle_lines, slip_lines
 from ribwright.documents.entry_table import all_or_named, fine_length
+from ribwright.documents.flute_screen import flute_lines
 from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
@@ -100,6 +101,7 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
     for h in blank["holes"]:
         flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"
         out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
+    out += flute_lines(blank, first)
     out.append("  The flat is computed; not compared with a real formed part.")
     return out
 

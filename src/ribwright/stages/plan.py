@@ -15,6 +15,7 @@ from ribwright.stages.chosen_blank import Agreement, Chosen, held_beside, named,
 from ribwright.stages.crew import Crew
 from ribwright.stages.develop import DEFAULT, STRAIN_CORRECTED
 from ribwright.stages.finding import Finding, ranked
+from ribwright.stages.flute_grooves import with_grooves
 from ribwright.stages.flutes import Fluting, fluting_of
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making, making_of
@@ -79,14 +80,14 @@ def make_plan(
     blank = chosen.blank
     if model == SECTION and press is not None:
         job = _with_sections(job, blank, press, crew)
-    block = make_block(job, blank)
+    fluting = fluting_of(job, blank)
+    block = with_grooves(make_block(job, blank), fluting)
     setup = None
     if press is not None:
         setup = make_setup(job, blank, block, press)
         block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = _reached(job, blank, on_material(job, setup, block), crew)
     making = making_of(job, blank, block)
-    fluting = fluting_of(job, blank)
     if method == DEFAULT:
         chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
     proposals = propose(job, blank)

@@ -157,7 +157,7 @@ def _relieved(run: _Run, low: float, high: float, strain: Array) -> Proposal | N
             break
         rows = []
         for p in spacings:
-            centres = middle + (np.arange(number) - (number - 1) / 2) * float(p)
+            centres = np.asarray(middle + (np.arange(number, dtype=np.float64) - (number - 1) / 2) * float(p), np.float64)
             if _clear(run, centres):
                 rows.append((float(run.strain(centres)[near].max()), float(p), centres))
         rows.sort(key=lambda r: r[0])
