@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import random
+from math import cos, pi, sin
 
-from building import RandomPart
+from building import HEAD, RandomPart
+
+WIDTH = 12.7
 
 
 class NotchedPart(RandomPart):
@@ -40,3 +43,21 @@ class NotchedPart(RandomPart):
     def plain(self) -> str:
         """The same part without them."""
         return super().text()
+
+
+def petal_between(radius: float, petal: float, sign: int = 1) -> str:
+    """A curved flange of three pieces between cuts 2 mm wide, the middle one `petal` long; convex for sign 1, else concave."""
+    whole = min(petal + 40.0, 0.8 * pi * radius)
+    turn, deep = whole / radius / 2, (radius - 12.0 if sign > 0 else radius + 14.0)
+    c, s = cos(turn), sin(turn)
+    a, b = ((radius * c, -sign * radius * s), (radius * c, sign * radius * s))
+    text = HEAD.format(units="mm", material="2024-O clad", t=0.635, line="bend-tangent-line", start=list(a))
+    text += f'[[web.edge]]\nname = "bow"\nthrough = [{radius}, 0]\nto = {list(b)}\nflange = "f"\n'
+    far, x = radius * s + 30.0, (-60.0 if sign > 0 else radius + 80.0)
+    for i, to in enumerate(((deep * c, sign * deep * s), (deep * c, sign * far), (x, sign * far), (x, -sign * far),
+                            (deep * c, -sign * far), (deep * c, -sign * deep * s), a)):  # fmt: skip
+        text += f'[[web.edge]]\nname = "p{i}"\nto = {list(to)}\n'
+    text += f"[flange.f]\nwidth = {WIDTH}\nbend_angle = 90\nbend_radius = 1.5\n"
+    for at in (whole / 2 - petal / 2 - 1.0, whole / 2 + petal / 2 + 1.0):
+        text += f'[[notch]]\nedge = "bow"\nat = {at}\nwidth = 2\ndepth = 5\ncorner_radius = 1\n'
+    return text

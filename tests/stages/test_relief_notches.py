@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from building import EXAMPLES, HEAD, box, example_shop, job_of
+from notched import petal_between
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part, read_part
 from ribwright.features.part import along_of
@@ -124,6 +125,27 @@ def test_they_keep_the_edge_distance_of_rivets(first: float) -> None:
                 assert abs(along_of(n.at, 1.0) - first - 11 * k) >= n.width / 2 + 4.8 - 0.06
 
 
+def test_pieces_between_notches_that_are_there_are_relieved_each_by_itself() -> None:
+    there = '[[notch]]\nedge = "nose"\nat = "50 %"\nwidth = 3\ndepth = 4\ncorner_radius = 1.5\n'
+    job = job_of(sector(radius=40.0, turn=2.2, extra=there))
+    rows = propose(job, make_blank(job))
+    assert len(rows) == 2
+    assert all(isinstance(r, Proposal) for r in rows)
+    assert worst(with_proposals(job, rows)) <= rows[0].limit
+    middle = 40.0 * 1.1
+    assert [along_of(r.notches[-1].at, 1.0) < middle for r in rows if isinstance(r, Proposal)] == [True, False]
+
+
+@pytest.mark.parametrize("radius", [25.0, 40.0, 60.0])
+def test_an_edge_that_stretches_past_its_limit_is_relieved_too(radius: float) -> None:
+    job = job_of(petal_between(radius, 20.0, -1).partition("[[notch]]")[0])
+    row = only(job)
+    relieved = make_blank(with_proposals(job, (row,))).strips[0].strip.edge_strain
+    assert row.kind == "stretch"
+    assert float(np.expm1(relieved.max())) == pytest.approx(row.after)
+    assert row.after <= row.limit < row.before
+
+
 def test_where_nothing_has_room_a_stop_says_why() -> None:
     rivets = (
         '[[rivets]]\nedge = "nose"\non = "flange"\nline = 8\nfirst = 1\npitch = 5\ncount = 7\ndiameter = 2.4\n'
@@ -140,7 +162,9 @@ def test_where_nothing_has_room_a_stop_says_why() -> None:
 def test_the_tables_pasted_into_the_file_are_the_notches_proposed(units: str) -> None:
     job = nose_rib()
     row = only(job)
-    plain = sector().replace('units = "mm"', f'units = "{units}"').replace("thickness = 0.635", 'thickness = "0.635 mm"')
+    plain = (
+        sector().replace('units = "mm"', f'units = "{units}"').replace("thickness = 0.635", 'thickness = "0.635 mm"')
+    )
     text = plain + notch_tables(row.notches, units)
     typed = parse_part(text, "pasted").notches
     for a, b in zip(typed, row.notches, strict=True):

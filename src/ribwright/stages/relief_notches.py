@@ -131,12 +131,13 @@ def _run(job: Job, blank: Blank, strip: RunStrip, kind: str, limit: Fact) -> _Ru
 
 
 def _stretches(strip: RunStrip, bad: NDArray[np.bool_]) -> Iterator[tuple[float, float]]:
-    """(from, to) along the run of what is past its limit, stretches near each other taken as one [mm]."""
+    """(from, to) along the run of what is past its limit; stretches near each other are one, if no notch parts them [mm]."""
     at = strip.at
     places = at.arc[bad]
     first = float(places[0])
+    cuts = [float(at.arc[a]) for a, _ in at.gaps]
     for a, b in zip(places, [*places[1:], np.inf], strict=True):
-        if b - a > APART * float(at.width.max()):
+        if b - a > APART * float(at.width.max()) or any(a < cut < b for cut in cuts):
             yield first, float(a)
             first = float(b)
 
@@ -145,7 +146,9 @@ def _relieved(run: _Run, low: float, high: float, strain: Array) -> Proposal | N
     at = run.strip.at
     here = (at.arc >= low - 1e-9) & (at.arc <= high + 1e-9)
     worst = int(np.flatnonzero(here)[np.argmax(strain[here])])
-    near = (at.arc >= low - 2 * at.width.max()) & (at.arc <= high + 2 * at.width.max())
+    first = max([low - 2 * at.width.max(), *(at.arc[b] for _, b in at.gaps if at.arc[b] <= low)])
+    last = min([high + 2 * at.width.max(), *(at.arc[a] for a, _ in at.gaps if at.arc[a] >= high)])
+    near = (at.arc >= first) & (at.arc <= last)
     middle, least = _middle(run, low, high, worst), run.width + LEAST_PIECE * float(at.width[worst])
     edge = run.blank.laid[run.strip.loop].edges[int(at.edge[worst])].edge.name
     best: float | None = None
@@ -157,7 +160,9 @@ def _relieved(run: _Run, low: float, high: float, strain: Array) -> Proposal | N
             break
         rows = []
         for p in spacings:
-            centres = np.asarray(middle + (np.arange(number, dtype=np.float64) - (number - 1) / 2) * float(p), np.float64)
+            centres = np.asarray(
+                middle + (np.arange(number, dtype=np.float64) - (number - 1) / 2) * float(p), np.float64
+            )
             if _clear(run, centres):
                 rows.append((float(run.strain(centres)[near].max()), float(p), centres))
         rows.sort(key=lambda r: r[0])
