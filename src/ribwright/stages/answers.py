@@ -6,11 +6,14 @@ from typing import Any
 
 import numpy as np
 
+from ribwright.stages.bead_answer import bead_row, groove_row
+from ribwright.stages.bead_room import rooms
 from ribwright.stages.blank import Blank, RunStrip
 from ribwright.stages.block import Block, BlockEdge, Recess
 from ribwright.stages.chosen_blank import Agreement
 from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.groove import FaceGroove
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP
@@ -61,6 +64,7 @@ def blank_answer(plan: Plan) -> dict[str, Any]:
         "corners": [_corner(j) for loop in blank.joins for j in loop if j.relief != "none" or j.kind == "corner"],
         "notches": [],
         "flutes": [],
+        "beads": [bead_row(plan, r) for r in rooms(plan.job, blank)],
         "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")}
         | {"fit_mm": blank.fit},
         "agreement": None if plan.agreement is None else _agreement(plan.agreement),
@@ -163,6 +167,7 @@ def block_answer(block: Block) -> dict[str, Any]:
         }
         if block.material
         else None,
+        "grooves": [groove_row(g) for g in block.grooves if isinstance(g, FaceGroove)],
         "volume_mm3": block.volume,
         "face_area_mm2": block.face_area,
         "bearing_area_mm2": block.bearing_area,

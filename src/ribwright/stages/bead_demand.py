@@ -1,20 +1,23 @@
 """What pressure fills a bead, by a strip of sheet over its groove, and what the rubber adds; its stretch and thickness.
 
-    value  the web stretches with it out to the nearest bend, or half way to the next bead, and rubs on block and rubber
-    low    nothing holds that web but its rubbing
+    value  the web stretches with it on its closer side, out to the bend or half way to the next bead, and rubs on block and rubber
+    low    both sides give as the wider one does; where that ends at an edge without a flange, nothing holds it but its rubbing
     high   the bead's length comes out of its own width
 
 with the scatter of the sheet on the ends. A bead counts as filled where the middle of the sheet lies within `bead_filled_gap` of the
-groove's bottom. A pad has to follow the sheet down: an incompressible half space pressed to a wave of height d and length 2 w takes
+groove's
+bottom. A pad has to follow the sheet down: an incompressible half space pressed to a wave of height d and length 2 w takes
 p = pi G d/w (K. L. Johnson, Contact Mechanics, 1985, 13.2, recalled; a bead is half such a wave), taken half to twice that in the band.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
+from ribwright.geometry.groove_profile import GrooveProfile
 from ribwright.mechanics.bead_fill import filling, strip_of
 from ribwright.mechanics.sheet_law import SheetLaw
 from ribwright.shop.shop import Press
@@ -34,7 +37,7 @@ MOST = 400.0  # MPa, looked for no further
 @dataclass(frozen=True)
 class BeadForm:
     """A bead formed by an even pressure, whatever press. Pressures on the sheet [MPa]: `held` by the web out to the bend or next bead,
-    `rim` at its own rims, `loose` by rubbing alone; stretch of the mid-surface over its width (engineering) and thickness at `held`, and
+    `rim` at its own rims, `loose` as its wider side gives; stretch of the mid-surface over its width (engineering) and thickness at `held`, and
     `upper` the stretch where all of its length comes out of its own width."""
 
     held: float
@@ -67,15 +70,17 @@ def formed(job: Job, room: Room) -> BeadForm | None:
         return None
     gap = min(job.catalogue.practice["bead_filled_gap"].value, mid.depth / 4)
     rub = job.catalogue.practice["web_friction"].value
-    return _formed(law, job.t, room, gap, rub)
+    return _formed(law, job.t, mid, (round(room.web, 6), round(room.far, 6), room.ends_free), gap, rub)
 
 
-def _formed(law: SheetLaw, t: float, room: Room, gap: float, rub: float) -> BeadForm | None:
-    mid = room.shape.mid
-    assert mid is not None
-    held = filling(strip_of(law, t, mid, room.web, rub), gap, MOST)
+@lru_cache(maxsize=64)
+def _formed(
+    law: SheetLaw, t: float, mid: GrooveProfile, webs: tuple[float, float, bool], gap: float, rub: float
+) -> BeadForm | None:
+    web, far, free = webs
+    held = filling(strip_of(law, t, mid, web, rub), gap, MOST)
     rim = filling(strip_of(law, t, mid, 0.0), gap, MOST)
-    loose = filling(strip_of(law, t, mid, room.web, rub, held=False), gap, MOST)
+    loose = filling(strip_of(law, t, mid, far, rub, held=not free), gap, MOST)
     if held.outcome != "filled" or rim.outcome != "filled":
         return None
     upper = mid.length / mid.width - 1
@@ -104,7 +109,7 @@ def _demand(job: Job, room: Room, form: BeadForm, press: Press, height: float) -
     low = value - np.hypot(form.held - form.loose * (1 - Z90 * cov), rubber / 2)
     high = value + np.hypot(form.rim * (1 + Z90 * cov) - form.held, rubber)
     need = Predicted(value, max(float(low), 0.0), float(high), MODEL)
-    return BeadDemand(room.shape, room, {"bead": room.shape.number}, form, float(rubber), need)
+    return BeadDemand(room.shape, room, {"bead": str(room.shape.number)}, form, float(rubber), need)
 
 
 def sheet_cov(job: Job) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from shapely import LineString, Point
@@ -11,6 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from ribwright.stages.bead_shapes import BeadShape, bead_shapes
 from ribwright.stages.blank import Blank
 from ribwright.stages.job import Job
+
+FAR, RAYS = 1e4, 7
 
 
 @dataclass(frozen=True)
@@ -25,12 +28,14 @@ class Near:
 
 @dataclass(frozen=True, eq=False)
 class Room:
-    """A bead with what lies near it, the nearest of each kind first. `web`: flat web beside it that stretches with it, to the bend of the
-    nearest flange or half way to the next bead, whichever is less [mm]."""
+    """A bead with what lies near it, the nearest first. `web`, `far`: flat web that stretches with it on its closer and on its wider side,
+    to the bend of a flange or half way to the next bead [mm]; `ends_free`: the wider side ends at an edge without a flange."""
 
     shape: BeadShape
     near: tuple[Near, ...]
     web: float
+    far: float
+    ends_free: bool
 
     def nearest(self, kind: str) -> Near | None:
         """The nearest of a kind."""
@@ -45,7 +50,7 @@ def rooms(job: Job, blank: Blank) -> tuple[Room, ...]:
     out = []
     for s in shapes:
         line, half = lying[s.number], s.bead.width / 2
-        near = [Near("edge", name, _signed(line, other, outer) - half) for name, other, outer in lines]
+        near = [Near("edge", e.name, _signed(line, e.line, e.inside) - half) for e in lines]
         for h in blank.holes:
             radius = (h.tangent_diameter or h.cut_diameter) / 2
             near.append(
@@ -59,9 +64,31 @@ def rooms(job: Job, blank: Blank) -> tuple[Room, ...]:
             if other is not s:
                 gap = float(line.distance(lying[other.number])) - half - other.bead.width / 2
                 near.append(Near("bead", str(other.number), gap))
-        web = min([n.gap / 2 if n.kind == "bead" else n.gap for n in near if n.kind != "hole"], default=0.0)
-        out.append(Room(s, tuple(sorted(near, key=lambda n: n.gap)), max(web, 0.0)))
+        (web, _), (far, free) = sorted(
+            _beside(s, lines, [o for o in shapes if o is not s], side) for side in (1.0, -1.0)
+        )
+        out.append(Room(s, tuple(sorted(near, key=lambda n: n.gap)), web, far, free))
     return tuple(out)
+
+
+def _beside(s: BeadShape, lines: list[End], others: list[BeadShape], side: float) -> tuple[float, bool]:
+    """(least flat web on one side of a bead [mm], whether it ends at an edge without a flange), looked for square to its path."""
+    best, free = FAR, True
+    for p, q in pairwise(s.path):
+        u = (q - p) / np.linalg.norm(q - p)
+        way = side * np.array([-u[1], u[0]])
+        for share in np.linspace(0.0, 1.0, RAYS):
+            at = p + share * (q - p)
+            ray, here = LineString([at, at + FAR * way]), Point(at)
+            for end in lines:
+                hit = ray.intersection(end.line)
+                if not hit.is_empty and here.distance(hit) - s.bead.width / 2 < best:
+                    best, free = here.distance(hit) - s.bead.width / 2, not end.flanged
+            for o in others:
+                hit = ray.intersection(LineString(o.path).buffer(o.bead.width / 2))
+                if not hit.is_empty and (here.distance(hit) - s.bead.width / 2) / 2 < best:
+                    best, free = (here.distance(hit) - s.bead.width / 2) / 2, False
+    return max(best, 0.0), free
 
 
 def _slot(at: tuple[float, float], slot: float, angle: float) -> BaseGeometry:
@@ -82,8 +109,19 @@ def _signed(line: LineString, other: LineString, inside: BaseGeometry) -> float:
     )
 
 
-def web_ends(blank: Blank) -> list[tuple[str, LineString, BaseGeometry]]:
-    """(edge, line, the web as if that loop alone bounded it) where the flat web ends: bend tangent lines, cut edges elsewhere."""
+@dataclass(frozen=True, eq=False)
+class End:
+    """Where the flat web ends at an edge: its bend tangent line, the cut edge where it has no flange; `inside`: the web as if the loop of
+    that edge alone bounded it."""
+
+    name: str
+    line: LineString
+    inside: BaseGeometry
+    flanged: bool
+
+
+def web_ends(blank: Blank) -> list[End]:
+    """The ends of the flat web, edge by edge."""
     from shapely import Polygon, box
 
     out = []
@@ -96,8 +134,8 @@ def web_ends(blank: Blank) -> list[tuple[str, LineString, BaseGeometry]]:
                 if strip
                 else e.curve.point(np.linspace(0, e.curve.length, 60 if e.edge.kind != "line" else 2))
             )
-            rows.append((e.edge.name, points))
-        ring = Polygon(np.concatenate([p for _, p in rows])).buffer(0)
+            rows.append((e.edge.name, points, strip is not None))
+        ring = Polygon(np.concatenate([p for _, p, _ in rows])).buffer(0)
         inside = ring if k == 0 else box(-1e6, -1e6, 1e6, 1e6).difference(ring)
-        out += [(name, LineString(points), inside) for name, points in rows]
+        out += [End(name, LineString(points), inside, flanged) for name, points, flanged in rows]
     return out
