@@ -32,7 +32,7 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED = ("notch", "flute", "joggle")  # those that the stages do not answer for yet
+NOT_MODELLED = ("notch", "joggle")  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 
@@ -231,6 +231,7 @@ def _check_details(draft: Draft, top: Reader) -> None:
     for path, thing in on_edges:
         checks.known_name(top.book, f"{path}.edge", thing.edge, edges, "an edge")
     checks.check_beads(top.book, [(path, bead.points) for path, bead in draft.beads])
+    checks.check_flutes(top.book, draft.flutes, draft.loops, draft.flanges)
     drawn = bool(draft.flutes)
     for name, flange in draft.flanges.items():
         if flange.flutes == "drawn" and not drawn:
@@ -249,6 +250,7 @@ def part_of(draft: Draft, book: Notebook) -> Part:
     turned = {e.name for loop in loops if loop.turned for e in loop.edges}
     return Part(
         **draft.head,
+        drawn=True,
         units=str(book.units),
         line=draft.line,
         sheet=draft.sheet,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
@@ -15,12 +16,15 @@ from ribwright.stages.chosen_blank import Agreement, Chosen, held_beside, named,
 from ribwright.stages.crew import Crew
 from ribwright.stages.develop import DEFAULT, STRAIN_CORRECTED
 from ribwright.stages.finding import Finding, ranked
+from ribwright.stages.flute_grooves import with_grooves
+from ribwright.stages.flutes import Fluting, fluting_of
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making, making_of
 from ribwright.stages.pads import pad_share
 from ribwright.stages.places import places_of
 from ribwright.stages.pressing import reached_by_model
 from ribwright.stages.pressure import closing_cov, needed
+from ribwright.stages.route import Route, find_route
 from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
@@ -34,7 +38,8 @@ CLOSED_FORM, SECTION = UNDERCUT_MODELS
 @dataclass(frozen=True, eq=False)
 class Plan:
     """A job with everything the stages made of it. `setup` None: no press was named. `model`: which one was asked for
-    springback; `job.sections` is what the section model answered. `asked`: the method asked for, `blank.method` the one that
+    springback; `job.sections` is what the section model answered; `fluting`: its flutes, by the
+    blank that the block is made for. `asked`: the method asked for, `blank.method` the one that
     the blank is by; `inverse` what the inverse method answered, None where it was not asked; `agreement` how the two agree, by
     default where they were held beside each other. Then block and set-up are those of the strain-corrected blank whichever was
     taken, so that they are the same wherever they are asked for."""
@@ -45,10 +50,16 @@ class Plan:
     setup: Setup | None
     findings: tuple[Finding, ...]
     making: Making
+    fluting: Fluting
     model: str = CLOSED_FORM
     asked: str = STRAIN_CORRECTED
     inverse: InverseBlank | None = None
     agreement: Agreement | None = None
+
+    @cached_property
+    def route(self) -> Route:
+        """The ways to the finished part, judged when they are first asked for: each develops the part once more."""
+        return find_route(self.job, self.blank, self.block)
 
 
 def make_plan(
@@ -67,7 +78,8 @@ def make_plan(
     blank = chosen.blank
     if model == SECTION and press is not None:
         job = _with_sections(job, blank, press, crew)
-    block = make_block(job, blank)
+    fluting = fluting_of(job, blank)
+    block = with_grooves(make_block(job, blank), fluting)
     setup = None
     if press is not None:
         setup = make_setup(job, blank, block, press)
@@ -76,8 +88,10 @@ def make_plan(
     making = making_of(job, blank, block)
     if method == DEFAULT:
         chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
-    found = _with(check(Looked(job, chosen.blank, block, setup, making)), chosen.findings)
-    return Plan(job, chosen.blank, block, setup, found, making, model, method, chosen.inverse, chosen.agreement)
+    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), chosen.findings)
+    return Plan(
+        job, chosen.blank, block, setup, found, making, fluting, model, method, chosen.inverse, chosen.agreement
+    )
 
 
 def _with(findings: tuple[Finding, ...], more: tuple[Finding, ...]) -> tuple[Finding, ...]:

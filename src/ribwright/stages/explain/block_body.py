@@ -244,7 +244,7 @@ FAMILIES = (
     Family("block.edge_radius_mm", always(*on.SHAPE, *on.UNDERCUT), _radii),
     Family("block.edge_radii_mm.(min|max)", always(*on.SHAPE, *on.UNDERCUT), _radii),
     Family("block.slide_direction[*]", always(*on.BLOCK), _slides),
-    Family("block.volume_mm3", always(*on.BLOCK, "practice.recess_vent.value"), _volume),
+    Family("block.volume_mm3", always(*on.BLOCK, *on.FLUTES, "practice.recess_vent.value"), _volume),
     Family("block.face_area_mm2", always(*on.BLOCK), _face),
     Family("block.bearing_area_mm2", always(*on.BLOCK), _bearing),
     Family("block.pins[*].(diameter_mm|hole_diameter_mm|slot_mm)", lambda p: (f"part.holes[{p.row['name']}].*",), _pin),

@@ -13,6 +13,7 @@ from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
 from ribwright.stages.explain.finding_codes_beads import BEAD_CODES
 from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
+from ribwright.stages.explain.finding_codes_flutes import FLUTE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
@@ -45,6 +46,8 @@ ON_TABLE = keys(
     "radius_table.least*",
     "radius_table.multiples",
     "shop.rules.minimum_radius",
+    "then_radius_tables*",
+    "shop.rules.then_radius",
 )
 ON_TURN = keys(*on.DRAWN, *on.FLANGES)
 ON_CORNER = keys(*on.SHAPE)
@@ -448,4 +451,5 @@ CODES: dict[str, Judged] = {
     **STRAIN_CODES,
     **PAD_CODES,
     **CIRCLE_CODES,
+    **FLUTE_CODES,
 }
