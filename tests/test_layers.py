@@ -105,6 +105,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
          "material", "tensile", "material_answers", "route_ways", "route", "plan", "pair",
          "route_findings", "route_answer", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
+        "family_row", "family_pins",
         "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings",
         "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer",
