@@ -94,7 +94,7 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
 def test_stages_import_only_earlier_stages() -> None:
     order = [
         "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "bead_shapes", "blank", "bead_room",
-        "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer",
+        "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer", "flute_dents",
         "breaks",
         "flat_faults", "formed_faults", "formed_mesh", "blank_inverse", "inverse_cut", "agreement", "chosen_blank", "strain_map",
         "strain_limit", "strain_margins", "strain_findings", "strain_answer", "pins", "circles", "measured_circles", "circle_answer",
