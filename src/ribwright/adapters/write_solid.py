@@ -37,15 +37,10 @@ def kernel_installed() -> bool:
     return importlib.util.find_spec("OCP") is not None
 
 
-def missing() -> InputError:
-    """What to do when it is not."""
-    return InputError(
-        [
-            Fault(
-                "this installation", "solid kernel", "not installed", "pip install 'ribwright[step]' for .step and .stl"
-            )
-        ]
-    )
+def missing(what: str = "for .step and .stl") -> InputError:
+    """What to do when it is not; `what` it is wanted for."""
+    allowed = f"pip install 'ribwright[step]' {what}"
+    return InputError([Fault("this installation", "solid kernel", "not installed", allowed)])
 
 
 class Making:
@@ -80,7 +75,7 @@ class Making:
             report = folder / "report.json"
             if not report.exists():
                 why = f"the solid kernel ended without an answer (status {self._process.returncode})"
-                last = _last_line(folder / COMPLAINTS)
+                last = last_line(folder / COMPLAINTS)
                 return replace(_refused(body, {}, f"{why}: {last}" if last else why), passing=True)
             file = folder / f"solid.{self._kind}"
             return judged(body, json.loads(report.read_text(encoding="utf-8")), file, self._kind)
@@ -102,7 +97,7 @@ class Making:
             self._folder.cleanup()
 
 
-def _last_line(file: Path) -> str:
+def last_line(file: Path) -> str:
     """The last thing the kernel's process said before it fell, at most 200 characters of it."""
     lines = file.read_text(encoding="utf-8", errors="replace").split("\n")
     return next(("".join(c for c in x.strip() if c.isprintable())[:200] for x in reversed(lines) if x.strip()), "")
