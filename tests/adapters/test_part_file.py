@@ -182,10 +182,12 @@ section = "round"
 width = 0.5
 depth = 0.1
 """
-    part = parse_part(RIB + more)
+    more = RIB.replace('flutes = "plan"', 'flutes = "drawn"') + more
+    part = parse_part(more)
     kinds = {(n.kind, n.edge) for n in part.not_modelled}
-    assert kinds == {("joggle", "upper"), ("flute", "upper"), ("notch", "rear"), ("bead", "")}
-    assert any("joggle[1].depht" in s and "'depth'" in s for s in sentences(RIB + more.replace("depth", "depht", 1)))
+    assert kinds == {("joggle", "upper"), ("notch", "rear"), ("bead", "")}
+    assert [(f.edge, f.width) for f in part.flutes] == [("upper", pytest.approx(12.7))]
+    assert any("joggle[1].depht" in s and "'depth'" in s for s in sentences(more.replace("depth", "depht", 1)))
 
 
 def test_comments_and_typed_form_do_not_change_the_part():

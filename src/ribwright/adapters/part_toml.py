@@ -32,7 +32,7 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED = DETAILS  # those that the stages do not answer for yet
+NOT_MODELLED = ("notch", "joggle", "bead")  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 
@@ -231,6 +231,7 @@ def _check_details(draft: Draft, top: Reader) -> None:
     for path, thing in on_edges:
         checks.known_name(top.book, f"{path}.edge", thing.edge, edges, "an edge")
     checks.check_beads(top.book, [(path, bead.points) for path, bead in draft.beads])
+    checks.check_flutes(top.book, draft.flutes, draft.loops, draft.flanges)
     drawn = bool(draft.flutes)
     for name, flange in draft.flanges.items():
         if flange.flutes == "drawn" and not drawn:
