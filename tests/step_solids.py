@@ -523,7 +523,7 @@ def solid_of(model: Model) -> Shape:
         sewing.Add(flat(z, rings[level]))
     sewing.Perform()
     shells = parts(sewing.SewedShape(), TopAbs_SHELL)
-    assert len(shells) == 1 and not sewing.NbFreeEdges(), (model.name, len(shells), sewing.NbFreeEdges())
+    assert (len(shells), sewing.NbFreeEdges()) == (1, 0), model.name
     solid = BRepBuilderAPI_MakeSolid(TopoDS.Shell(shells[0])).Solid()
     BRepLib.OrientClosedSolid_s(solid)
     assert BRepCheck_Analyzer(solid).IsValid(), model.name

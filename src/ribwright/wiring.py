@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from ribwright.features.drawn_lines import DrawnFile
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
+    from ribwright.features.solid_faces import SolidFile
     from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
@@ -75,6 +76,16 @@ class DiskFiles:
         from ribwright.adapters.read_dxf import read_dxf
 
         return read_dxf(path)
+
+    def solid(self, path: Path) -> SolidFile:
+        from ribwright.adapters.read_step import read_step
+
+        return read_step(path)
+
+    def part_of_text(self, text: str, file: str) -> Part:
+        from ribwright.adapters.part_toml import parse_part
+
+        return parse_part(text, file)
 
     def part_faults(self, text: str, file: str) -> list[Fault]:
         from ribwright.adapters.part_toml import part_faults

@@ -1,7 +1,8 @@
 """The start of the solid kernel's own process, which never outlives whoever asked for it.
 
-Run as `python -m ribwright.adapters.kernel_process REQUEST`; a request called READING reads a file, any other builds a body. Standard input is a pipe that says nothing: when it ends,
-the asker is gone, however it went, and this process removes the folder of its request and ends itself.
+Run as `python -m ribwright.adapters.kernel_process REQUEST`; a request called READING reads a file, any other builds a body. Standard
+input is a pipe that says nothing: when it ends, the asker is gone, however it went, and this process removes the folder of its request
+and ends itself.
 """
 
 from __future__ import annotations

@@ -28,7 +28,15 @@ MOST_FACES = 20_000
 CHORD_MM, TURN_RAD = 0.05, 0.3
 ALLOWED = "one formed part saved as STEP: AP203, AP214 or AP242"
 # names the kernel gives to units of length
-UNITS = {"millimetre": "mm", "millimeter": "mm", "inch": "in", "foot": "ft", "centimetre": "cm", "metre": "m", "meter": "m"}
+UNITS = {
+    "millimetre": "mm",
+    "millimeter": "mm",
+    "inch": "in",
+    "foot": "ft",
+    "centimetre": "cm",
+    "metre": "m",
+    "meter": "m",
+}
 
 
 def read_step(path: Path, limit_s: float = LIMIT_S) -> SolidFile:
@@ -68,7 +76,9 @@ def _check(path: Path) -> None:
     if b"ISO-10303-21" not in head:
         raise _refused(path, "no STEP: it does not begin with ISO-10303-21")
     if b"END-ISO-10303-21" not in tail:
-        raise _refused(path, "a file cut short: it ends without END-ISO-10303-21", "the whole file, saved or sent again")
+        raise _refused(
+            path, "a file cut short: it ends without END-ISO-10303-21", "the whole file, saved or sent again"
+        )
 
 
 def _asked(path: Path, folder: Path, limit_s: float) -> tuple[dict[str, Any] | None, str]:

@@ -87,7 +87,8 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
         "v": [e[4] for e in edges],
     }
     starts = {f"{k}_at": np.cumsum([0, *(len(x) for x in arrays[k])]) for k in ("p", "t", "q")}
-    np.savez(request["out"], **{k: np.concatenate(v) for k, v in arrays.items()}, **starts)
+    stacked: dict[str, Any] = {k: np.concatenate(v) for k, v in arrays.items()}
+    np.savez(request["out"], **(stacked | starts))
     return report
 
 

@@ -95,7 +95,11 @@ def _flange(name: str) -> list[str]:
 
 
 def _sheet(known: Outlined) -> list[str]:
-    material = f"material  = {_quoted(known.material)}" if known.material else f"# material  =   # {HERE}, as the drawing calls it"
+    material = (
+        f"material  = {_quoted(known.material)}"
+        if known.material
+        else f"# material  =   # {HERE}, as the drawing calls it"
+    )
     if known.thickness is None:
         return [material, f"# thickness =   # {HERE}"]
     return [material, f"thickness = {_measured(known.thickness, known)}"]
@@ -167,7 +171,7 @@ def _hole(hole: Hole, known: Outlined) -> list[str]:
     if hole.pin_fit is not None:
         out.append(f"pin_fit  = {_number(hole.pin_fit, known)}")
     if hole.kind == "tooling" and hole.slot:
-        out += [f"slot       = {_number(hole.slot, known)}", f"slot_angle = {_plain(hole.slot_angle)}"]
+        out += [f"slot       = {_number(hole.slot, known)}", f"slot_angle = {_rounded(hole.slot_angle)}"]
     if hole.kind == "lightening" and hole.bend_radius:
         assert hole.given is not None
         out += [f'line     = "{hole.line}"', f"{hole.given[0]} = {_measured(hole.given[1], known)}"]
@@ -188,6 +192,8 @@ def _point(p: Point, known: Outlined) -> str:
 
 
 def _number(mm: float, known: Outlined) -> str:
+    if known.thickness is not None:
+        return _measured(mm, known)
     return _plain(mm / MM_PER_IN if known.units == "in" else mm)
 
 

@@ -31,8 +31,8 @@ class Surface:
 
 @dataclass(frozen=True, eq=False)
 class Off:
-    """Of points (n,): `height` above the surface along its normal, `beside` how far they lie past its boundary, both inf where it is farther
-    than was looked; `foot` (n, 3), `normal` (n, 3) there, `triangle` its number or -1 [mm]."""
+    """Of points (n,): `height` above the surface along its normal, `beside` how far they lie past its boundary, both inf where it is
+    farther than was looked; `foot` (n, 3), `normal` (n, 3) there, `triangle` its number or -1 [mm]."""
 
     height: Array
     beside: Array
@@ -115,9 +115,7 @@ def _beside(s: Surface, p: Array, tri: Ints, weights: Array, normal: Array) -> A
         t, u = tri[on], weights[on, j][:, None]
         a, b = s.corners[t, k], s.corners[t, j]
         v, w = s.bent[t, k, 0], s.bent[t, k, 1]
-        line = (
-            a * (1 + 2 * u) * (1 - u) ** 2 + v * u * (1 - u) ** 2 + b * u**2 * (3 - 2 * u) + w * u**2 * (u - 1)
-        )
+        line = a * (1 + 2 * u) * (1 - u) ** 2 + v * u * (1 - u) ** 2 + b * u**2 * (3 - 2 * u) + w * u**2 * (u - 1)
         n = normal[on]
         outward = np.cross(b - a, n)
         outward /= np.maximum(np.linalg.norm(outward, axis=1), 1e-300)[:, None]

@@ -119,7 +119,7 @@ def _lines_meet(a: Run, b: Run) -> list[Array]:
         h2 = a[3] ** 2 - x * x
         if h2 < -1e-9 * a[3] ** 2:
             return []
-        h, u = np.sqrt(max(h2, 0.0)), gap / d
+        h, u = float(np.sqrt(max(h2, 0.0))), gap / d
         return [a[1] + x * u + s * h * np.array([-u[1], u[0]]) for s in (1, -1)]
     line, round_ = (a, b) if a[0] == "line" else (b, a)
     f = line[1] - round_[1]

@@ -19,9 +19,7 @@ def first_hits(starts: Array, ways: Array, corners: Array, least: float, most: f
     low, high = corners.min(axis=1), corners.max(axis=1)
     for k, (o, d) in enumerate(zip(starts, ways, strict=True)):
         tip = o + most * d
-        near = np.flatnonzero(
-            np.all((low <= np.maximum(o, tip) + 1e-6) & (high >= np.minimum(o, tip) - 1e-6), axis=1)
-        )
+        near = np.flatnonzero(np.all((low <= np.maximum(o, tip) + 1e-6) & (high >= np.minimum(o, tip) - 1e-6), axis=1))
         if not len(near):
             continue
         a = corners[near, 0]

@@ -14,6 +14,7 @@ from ribwright.geometry.drawn_shape import ARC, CURVE, LINE, Shape, extended, ha
 from ribwright.geometry.through_values import few_stations
 from ribwright.stages.drawn_edges import fitted, slot_of, started
 from ribwright.stages.drawn_segment import Segment
+from ribwright.stages.finding import Finding
 from ribwright.stages.solid_relief import Relieved, drawn_pieces
 from ribwright.stages.solid_ring import SHAPE_MM, Item, Ring, Seen
 from ribwright.stages.solid_strip import EVEN_DEG, EVEN_MM, Strip
@@ -68,6 +69,24 @@ def part_of_rings(view: Seen, rings: list[Ring], fit: float) -> DrawnPart:
             out.lost.append(replace(ring, why=why))
     out.flanges = names.flanges
     return out
+
+
+def curve_findings(part: DrawnPart, fit: float) -> list[Finding]:
+    """How well splines through points give the solid's curves."""
+    if not part.splines:
+        return []
+    return [
+        Finding(
+            "solid-curves",
+            "note" if part.missed <= fit else "warn",
+            f"{part.splines} curved edges are given by {part.points} points; the part's splines through them stay within "
+            f"{part.missed:.4f} mm of the solid's curves.",
+            value=part.missed,
+            limit=fit,
+            unit="mm",
+            source="measured at the solid's own curves",
+        )
+    ]
 
 
 class _Names:

@@ -4,8 +4,8 @@ Every point that the solid's faces are known at is looked for on the part's two 
 mid-surface (stages/formed_mesh.py); every node of that mid-surface, put half a thickness out both ways, on the solid's faces. Of a face
 of the sheet the distance is that along the normal and past the boundary together; of the sheet's edges the latter alone.
 
-At a corner relief the part file says less than a solid: where it cuts into the bends it is laid out in the flat there, and flange ends stand
-square. What lies within reach of one is said apart. What was not understood is left out.
+At a corner relief the part file says less than a solid: where it cuts into the bends it is laid out in the flat there, and flange
+ends stand square. What lies within reach of one is said apart. What was not understood is left out.
 """
 
 from __future__ import annotations
@@ -107,8 +107,8 @@ def proof_findings(proof: Proof, first: Unit) -> list[Finding]:
             Finding(
                 "solid-corners",
                 "warn" if c.mm > MOST_MM else "note",
-                f"At corners and reliefs it lies within {_fine(c.mm, first)}; the most is {_place(c, first)}. The part file lays a relief out in "
-                "the flat and ends flanges square.",
+                f"At corners and reliefs it lies within {_fine(c.mm, first)}; the most is {_place(c, first)}. The part file lays "
+                "a relief out in the flat and ends flanges square.",
                 "Compare the corners with the drawing." if c.mm > MOST_MM else "",
                 {"at_mm": list(c.at)},
                 c.mm,

@@ -60,10 +60,7 @@ def drawn_pieces(items: tuple[Item, ...]) -> tuple[list[Item], list[Relieved]]:
         corners += ends
         drawn += run
     row = {id(item): i for i, item in enumerate(drawn)}
-    made = [
-        Relieved(row[id(p)], row[id(q)], c.relief, c.diameter, c.set_back, c.gap)
-        for p, q, c in corners
-    ]
+    made = [Relieved(row[id(p)], row[id(q)], c.relief, c.diameter, c.set_back, c.gap) for p, q, c in corners]
     return drawn, made
 
 
@@ -76,7 +73,10 @@ def _smooth(a: Item, b: Item) -> bool:
 
 def _corner(a: Item, b: Item, run: list[Item]) -> Relieved | None:
     """The corner of two flanges; None where free edges of the web stand between them, or they run on in each other."""
-    assert a.tangent is not None and b.tangent is not None and a.strip is not None and b.strip is not None
+    assert a.tangent is not None
+    assert b.tangent is not None
+    assert a.strip is not None
+    assert b.strip is not None
     if not run and _smooth(a, b):
         return None
     arcs = [p.shape for p in run if not (_lies_on(a.tangent, p.shape) or _lies_on(b.tangent, p.shape))]
@@ -156,7 +156,8 @@ def _is_step(flange: Item, piece: Shape, end: int) -> bool:
 
 def _end_relief(flange: Item, arc: Item, plain: Item, end: int) -> Relieved | None:
     """A relief beside a free edge: its circle on the flange's tangent line or inward of it, square to the drawn corner."""
-    assert flange.strip is not None and flange.tangent is not None
+    assert flange.strip is not None
+    assert flange.tangent is not None
     s = arc.shape
     if s.kind != ARC or s.left or 2 * s.radius > WIDEST:
         return None

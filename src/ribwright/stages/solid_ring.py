@@ -67,10 +67,7 @@ class Seen:
 
 def seen(solid: SolidFile, web: Web, frame: Frame, face: str) -> Seen:
     """The solid's edges in the part's frame."""
-    edges = tuple(
-        replace(e, points=frame.local(e.points), slopes=frame.turned(e.slopes))
-        for e in solid.edges
-    )
+    edges = tuple(replace(e, points=frame.local(e.points), slopes=frame.turned(e.slopes)) for e in solid.edges)
     edges_of: dict[int, list[SolidEdge]] = {f.number: [] for f in solid.faces}
     for e in edges:
         for k in e.faces:

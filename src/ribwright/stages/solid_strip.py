@@ -8,7 +8,8 @@ where the bend ends, P2 the free edge; with c = |P1 - P0| and L = |P2 - P1|
     width          W = L + (R + t) tan(a/2), since the rim stands square to the sheet L is that of either face
     mold line      O = P0 + d N, d = (R + t) tan(a/2)
 
-N stands square to the mold line, not to the bend tangent line T: where d varies along it, sin(b) = dd/ds along T, N = cos(b) N_T + sin(b) T.
+N stands square to the mold line, not to the bend tangent line T: where d varies along it, sin(b) = dd/ds along T and
+N = cos(b) N_T + sin(b) T.
 """
 
 from __future__ import annotations
