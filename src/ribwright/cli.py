@@ -11,6 +11,7 @@ import click
 from ribwright.adapters.command_line import Commands, guarded, say
 from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common, hand_asked
 from ribwright.adapters.import_command import import_command
+from ribwright.adapters.packet_command import PacketTools, packet_command
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
 
@@ -150,6 +151,20 @@ def setup(part: Path, shop: Path | None, press: str, model: str, method: str, as
     return _show(planning.setup(_files(), _request(part, shop, press, method, model), _progress), as_json)
 
 
+@main.command(epilog="Example: ribwright route examples/dabchick/Q7-3205-1-rev-B.part.toml")
+@common
+@PRESS
+@MODEL
+@METHOD
+@guarded
+def route(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
+    """The ways to the finished PART by temper: formed as bought, annealed then heat treated, or as quenched. Which hold, with
+    their margins, what each adds, which is proposed. With the packet's --press it bears the packet's fingerprint."""
+    from ribwright.work import planning
+
+    return _show(planning.route(_files(), _request(part, shop, press, method, model), _progress), as_json)
+
+
 @main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
 @common
 @PRESS
@@ -231,43 +246,6 @@ def strain(
     if out is not None:
         straining.write_strain(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(done.answer, as_json, out)
-
-
-@main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
-@common
-@PRESS
-@MODEL
-@METHOD
-@PAPER
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into; default: NAME-packet beside PART.")
-@guarded
-def packet(
-    part: Path, shop: Path | None, press: str, model: str, method: str, paper: str, out: Path | None, as_json: bool
-) -> int:
-    """All documents of the job: job card, findings, block drawing, set-up card, inspection sheet, cut list, 1:1 templates,
-    DXF."""
-    from ribwright import wiring
-    from ribwright.work import packets
-
-    folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")
-    answer, written = packets.packet(
-        _files(),
-        _request(part, shop, press, method, model),
-        folder,
-        paper,
-        wiring.PaperWriters(),
-        wiring.DiskKeeper(),
-        _progress,
-        wiring.KernelSolids(),
-    )
-    status = _show(answer, as_json)
-    if not as_json:
-        click.echo(f"\nPacket: {folder.resolve()}")
-        for path in written:
-            click.echo(f"  {path.name}")
-        if answer.json["solid"]["refused"]:
-            click.echo(f"  no block.step: {answer.json['solid']['refused']}")
-    return status
 
 
 @main.command(
@@ -452,6 +430,18 @@ def _keeper() -> Any:
     return DiskKeeper()
 
 
+def _writers() -> Any:
+    from ribwright.wiring import PaperWriters
+
+    return PaperWriters()
+
+
+def _solids() -> Any:
+    from ribwright.wiring import KernelSolids
+
+    return KernelSolids()
+
+
 main.add_command(import_command(_files, _keeper))
 
 
@@ -484,6 +474,10 @@ def _early(as_json: bool) -> Any:
     return lambda quick, first: say("\n".join([*quick_lines(quick, first), ""]))
 
 
+def _packet_tools() -> PacketTools:
+    return PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show)
+
+
 def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
     from ribwright.documents.screen import lines
     from ribwright.work.asking import as_text
@@ -498,3 +492,6 @@ def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
         if out is not None:
             click.echo(f"\nWrote {out}")
     return answer.status
+
+
+main.add_command(packet_command(_packet_tools()))

@@ -21,6 +21,7 @@ from ribwright.stages.checks import (
     locating,
     modelled,
     pad_limits,
+    pair,
     press_limits,
     section_model,
     tolerance,
@@ -35,6 +36,7 @@ Check = Callable[[Looked], Iterable[Finding]]
 CHECKS: tuple[Check, ...] = (
     approval.findings,
     modelled.findings,
+    pair.findings,
     knowledge.findings,
     bend_radius.findings,
     edge_strain.findings,

@@ -33,6 +33,7 @@ from ribwright.stages.explain import (
     forecast_model,
     forecast_place,
     inputs,
+    route,
     setup_place,
     setup_press,
     setup_pressure,
@@ -72,6 +73,7 @@ FAMILIES: tuple[Family, ...] = (
     *under_pad.FAMILIES,
     *circles.FAMILIES,
     *strain_place.FAMILIES,
+    *route.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )

@@ -35,6 +35,8 @@ ON_PLAN: Keys = (
     "part.flanges[*].flutes",
     *(f"practice.flute_{k}.value" for k in ("width", "width_least", "depth", "depth_share", "depth_least", "land")),
     "radius_table.*",
+    "then_radius_tables*",
+    "shop.rules.then_radius",
     "*materials[*].bend_row",
     "shop.rules.minimum_radius",
 )
