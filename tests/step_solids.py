@@ -462,7 +462,8 @@ def ring_edges(model: Model, k: int, strips: dict[int, Strip], z: float, level: 
     return ring, free
 
 
-def solid_of(model: Model) -> Shape:
+def solid_of(model: Model, skin: bool = False) -> Shape:
+    """The solid; with `skin` its heel face alone, of a model whose flanges all turn down."""
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid, BRepBuilderAPI_Sewing
     from OCP.BRepCheck import BRepCheck_Analyzer
     from OCP.BRepLib import BRepLib
@@ -476,8 +477,10 @@ def solid_of(model: Model) -> Shape:
     for k, loop in enumerate(model.loops):
         strips = {i: Strip(model, side) for i, side in enumerate(loop) if side.flange}
         for i, s in strips.items():
-            for f in s.faces:
+            for f in s.faces[:2] if skin else s.faces:
                 sewing.Add(f)
+            if skin:
+                continue
             for place, other in ((s.low, loop[i - 1]), (s.high, loop[(i + 1) % len(loop)])):
                 # a closed run of one flange needs no ends
                 if not (k > 0 and other.flange):
@@ -485,13 +488,14 @@ def solid_of(model: Model) -> Shape:
         for level, z in ((0, 0.0), (1, -t)):
             ring, free = ring_edges(model, k, strips, z, level)
             rings[level].append(wire(ring))
-            if level == 0:
+            if level == 0 and not skin:
                 for e in free:
                     sewing.Add(prism(e, (0, 0, -t)))
     for at, d in model.holes:
         for level, z in ((0, 0.0), (1, -t)):
             rings[level].append(wire([circle(at, z, d / 2)]))
-        sewing.Add(prism(circle(at, 0.0, d / 2), (0, 0, -t)))
+        if not skin:
+            sewing.Add(prism(circle(at, 0.0, d / 2), (0, 0, -t)))
     for (x, y), d, length, angle in model.slots:
         u = np.array([cos(radians(angle)), sin(radians(angle))])
         n = np.array([-u[1], u[0]]) * d / 2
@@ -514,14 +518,17 @@ def solid_of(model: Model) -> Shape:
         def place(name: str, h: FlangedHole = h, p: dict[str, np.ndarray] = p, d: float = d) -> np.ndarray:
             return np.array([h.at[0] + h.diameter / 2 - (p[name][0] + d), h.at[1], p[name][1]])
 
-        for names in (("h0", "hm", "h1"), ("h1", "h2"), ("h2", "i2"), ("i1", "i2"), ("i0", "im", "i1")):
+        bounds = (("h0", "hm", "h1"), ("h1", "h2"), ("h2", "i2"), ("i1", "i2"), ("i0", "im", "i1"))
+        for names in bounds[: 2 if skin else 5]:
             q = [place(n) for n in names]
             sewing.Add(revol(segment(*q) if len(q) == 2 else arc(*q), h.at))
         for level, z in ((0, 0.0), (1, -t)):
             rings[level].append(wire([circle(h.at, z, h.diameter / 2)]))
-    for level, z in ((0, 0.0), (1, -t)):
+    for level, z in ((0, 0.0), (1, -t))[: 1 if skin else 2]:
         sewing.Add(flat(z, rings[level]))
     sewing.Perform()
+    if skin:
+        return sewing.SewedShape()
     shells = parts(sewing.SewedShape(), TopAbs_SHELL)
     assert (len(shells), sewing.NbFreeEdges()) == (1, 0), model.name
     solid = BRepBuilderAPI_MakeSolid(TopoDS.Shell(shells[0])).Solid()

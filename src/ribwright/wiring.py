@@ -129,15 +129,15 @@ class KernelSolids:
     """Solids by the kernel of the extra [step], in its own process."""
 
     def installed(self) -> bool:
-        from ribwright.adapters.write_solid import kernel_installed
+        from ribwright.adapters.kernel_there import kernel_installed
 
         return kernel_installed()
 
     def start(self, model: SolidModel, kind: str) -> Making:
-        from ribwright.adapters import write_solid
+        from ribwright.adapters import kernel_there, write_solid
 
         if not self.installed():
-            raise write_solid.missing()
+            raise kernel_there.missing()
         return write_solid.Making(model, kind)
 
 

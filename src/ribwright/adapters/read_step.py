@@ -16,14 +16,14 @@ from typing import Any
 import numpy as np
 
 from ribwright.adapters.kernel_process import READING
-from ribwright.adapters.write_solid import COMPLAINTS, kernel_installed, last_line, missing
+from ribwright.adapters.kernel_there import COMPLAINTS, kernel_installed, last_line, missing
 from ribwright.errors import Fault, InputError
 from ribwright.features.solid_faces import SolidEdge, SolidFace, SolidFile
 from ribwright.units import LENGTHS
 
 LARGEST_BYTES = 100_000_000
 LIMIT_S = 120.0
-MOST_FACES = 20_000
+MOST_FACES, ARRAYS = 20_000, "faces.npz"
 # chords of the triangles: how far they may stray and turn before `curved_mesh` rounds them again
 CHORD_MM, TURN_RAD = 0.05, 0.3
 ALLOWED = "one formed part saved as STEP: AP203, AP214 or AP242"
@@ -49,12 +49,17 @@ def read_step(path: Path, limit_s: float = LIMIT_S) -> SolidFile:
         report, why = _asked(path, Path(folder), limit_s)
         if report is None:
             raise _refused(path, why)
-        if report.get("error"):
-            raise _refused(path, f"a file at which the solid kernel failed: {report['error'][:200]}")
-        if report.get("refused"):
-            raise _refused(path, f"{report['refused']}")
-        with np.load(Path(folder) / "faces.npz") as arrays:
-            return _file(path, report, dict(arrays))
+        return solid_file(path, report, Path(folder) / ARRAYS)
+
+
+def solid_file(path: Path, report: dict[str, Any], arrays: Path) -> SolidFile:
+    """What the kernel's report and its arrays say of a file. InputError where it could not read it."""
+    if report.get("error"):
+        raise _refused(path, f"a file at which the solid kernel failed: {report['error'][:200]}")
+    if report.get("refused"):
+        raise _refused(path, str(report["refused"]))
+    with np.load(arrays) as held:
+        return _file(path, report, dict(held))
 
 
 def _check(path: Path) -> None:
@@ -84,7 +89,7 @@ def _check(path: Path) -> None:
 def _asked(path: Path, folder: Path, limit_s: float) -> tuple[dict[str, Any] | None, str]:
     """(the kernel's report, or None and why there is none). Its process is ended when we are cut off."""
     request = {
-        "read": str(path.resolve()), "out": str(folder / "faces.npz"), "chord_mm": CHORD_MM, "turn_rad": TURN_RAD,
+        "read": str(path.resolve()), "out": str(folder / ARRAYS), "chord_mm": CHORD_MM, "turn_rad": TURN_RAD,
         "most_faces": MOST_FACES, "report": str(folder / "report.json"),
     }  # fmt: skip
     asked = folder / READING
@@ -114,7 +119,7 @@ def _asked(path: Path, folder: Path, limit_s: float) -> tuple[dict[str, Any] | N
 
 
 def _file(path: Path, report: dict[str, Any], a: dict[str, Any]) -> SolidFile:
-    p_at, t_at, q_at = a["p_at"], a["t_at"], a["q_at"]
+    p_at, t_at, b_at, q_at = a["p_at"], a["t_at"], a["b_at"], a["q_at"]
     faces = tuple(
         SolidFace(
             k,
@@ -123,6 +128,7 @@ def _file(path: Path, report: dict[str, Any], a: dict[str, Any]) -> SolidFile:
             a["p"][p_at[k] : p_at[k + 1]],
             a["n"][p_at[k] : p_at[k + 1]],
             a["t"][t_at[k] : t_at[k + 1]],
+            a["b"][b_at[k] : b_at[k + 1]],
         )
         for k, f in enumerate(report["faces"])
     )

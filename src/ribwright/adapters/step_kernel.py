@@ -4,7 +4,7 @@ Started by `kernel_process`, never imported by the rest. Nothing here knows of w
 
 Request (JSON): {"read": path, "out": path of an .npz, "chord_mm", "turn_rad", "most_faces", "report": path}. Report (JSON):
 {"schema", "unit", "solids", "shells", "closed", "volume_mm3", "faces": [{"kind", "area"}], "edges": [{"faces", "ends", "kind"}],
-"peak_mb", "error", "refused"}. The .npz: `p`, `n`, `t`, `p_at`, `t_at` of the faces, `q`, `v`, `q_at` of the edges, stacked.
+"peak_mb", "error", "refused"}. The .npz: `p`, `n`, `t`, `b`, `p_at`, `t_at`, `b_at` of the faces, `q`, `v`, `q_at` of the edges, stacked.
 """
 
 from __future__ import annotations
@@ -83,10 +83,11 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
         "p": [m[2] for m in made],
         "n": [m[3] for m in made],
         "t": [m[4] for m in made],
+        "b": [m[5] for m in made],
         "q": [e[3] for e in edges],
         "v": [e[4] for e in edges],
     }
-    starts = {f"{k}_at": np.cumsum([0, *(len(x) for x in arrays[k])]) for k in ("p", "t", "q")}
+    starts = {f"{k}_at": np.cumsum([0, *(len(x) for x in arrays[k])]) for k in ("p", "t", "b", "q")}
     stacked: dict[str, Any] = {k: np.concatenate(v) for k, v in arrays.items()}
     np.savez(request["out"], **(stacked | starts))
     return report
@@ -126,8 +127,8 @@ def _schema(path: Path) -> str:
     return found[1].split("{")[0].strip() if found else ""
 
 
-def _face(face: Any, turned: bool) -> tuple[str, float, Any, Any, Any]:
-    """(kind, area, points, normals, triangles)."""
+def _face(face: Any, turned: bool) -> tuple[str, float, Any, Any, Any, Any]:
+    """(kind, area, points, normals, triangles, points between)."""
     place = TopLoc_Location()
     mesh = BRep_Tool.Triangulation_s(face, place)
     surface = BRepAdaptor_Surface(face)
@@ -135,22 +136,33 @@ def _face(face: Any, turned: bool) -> tuple[str, float, Any, Any, Any]:
     props = GProp_GProps()
     BRepGProp.SurfaceProperties_s(face, props, 1e-6)
     if mesh is None:
-        return kind, float(props.Mass()), np.zeros((0, 3)), np.zeros((0, 3)), np.zeros((0, 3), np.int64)
+        return kind, float(props.Mass()), np.zeros((0, 3)), np.zeros((0, 3)), np.zeros((0, 3), np.int64), np.zeros((0, 3))
     move = place.Transformation()
     flip = (face.Orientation() == TopAbs_REVERSED) != turned
     p, u, v = gp_Pnt(), gp_Vec(), gp_Vec()
-    points, normals = [], []
+    points, normals, places = [], [], []
     for k in range(1, mesh.NbNodes() + 1):
         node = mesh.Node(k).Transformed(move)
         points.append((node.X(), node.Y(), node.Z()))
         uv = mesh.UVNode(k)
+        places.append((uv.X(), uv.Y()))
         surface.D1(uv.X(), uv.Y(), p, u, v)
         n = u.Crossed(v)
         normals.append((n.X(), n.Y(), n.Z()))
     rows = np.array([mesh.Triangle(k).Get() for k in range(1, mesh.NbTriangles() + 1)], dtype=np.int64) - 1
     at, normal = np.array(points), np.array(normals) * (-1.0 if flip else 1.0)
     rows = rows[:, ::-1] if flip else rows
-    return kind, float(props.Mass()), at, _unit_normals(at, normal, rows), rows
+    return kind, float(props.Mass()), at, _unit_normals(at, normal, rows), rows, _between(surface, np.array(places), rows)
+
+
+def _between(surface: Any, places: Any, triangles: Any) -> Any:
+    """Points on the surface at the middles of triangles and of their sides, in the plane of its parameters."""
+    a, b, c = (places[triangles[:, k]] for k in range(3))
+    p, out = gp_Pnt(), []
+    for u, v in np.concatenate([(a + b) / 2, (b + c) / 2, (c + a) / 2, (a + b + c) / 3]).tolist():
+        surface.D0(u, v, p)
+        out.append((p.X(), p.Y(), p.Z()))
+    return np.array(out).reshape(-1, 3)
 
 
 def _unit_normals(points: Any, normals: Any, triangles: Any) -> Any:

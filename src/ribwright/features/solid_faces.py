@@ -25,6 +25,7 @@ class SolidFace:
     points     (n, 3)
     normals    (n, 3) unit, out of the metal; of a surface without inside, of whichever side its file calls the front
     triangles  (m, 3) rows of `points`, counter-clockwise seen against the normals
+    between    (4 m, 3) further points on the surface, in the middles of the triangles and of their sides
     """
 
     number: int
@@ -33,6 +34,7 @@ class SolidFace:
     points: Array
     normals: Array
     triangles: Ints
+    between: Array
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,6 +7,7 @@ boundary chord by the directions of the boundary at its ends. What is left is of
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 WELD = 1e-5  # corners so near each other are one [mm]
 SMOOTH = np.cos(np.radians(25.0))  # a boundary that turns less at a corner is a smooth line there
+NEAR = 0.25
 EDGE = 1e-9  # a foot so near a side, as a share, lies on it
 
 
@@ -76,9 +78,23 @@ def off(s: Surface, points: Array, reach: float) -> Off:
     """How far points (n, 3) lie from the surface, looked for within `reach` of each."""
     from shapely import STRtree, box
 
+    n = len(points)
+    out = Off(np.full(n, np.inf), np.full(n, np.inf), np.zeros((n, 3)), np.zeros((n, 3)), np.full(n, -1))
     low, high = s.corners.min(axis=1), s.corners.max(axis=1)
     tree = STRtree(box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-    p = points
+    # most points lie near: few are looked for as far as `reach`
+    for far in (NEAR * reach, reach):
+        rows = np.flatnonzero(out.triangle < 0)
+        if len(rows):
+            _look(s, points, rows, far, tree, low, high, out)
+    return out
+
+
+def _look(s: Surface, points: Array, rows: Ints, reach: float, tree: Any, low: Array, high: Array, out: Off) -> None:
+    """Looks for the points of `rows` within `reach` and enters what is found."""
+    from shapely import box
+
+    p = points[rows]
     wanted = box(p[:, 0] - reach, p[:, 1] - reach, p[:, 0] + reach, p[:, 1] + reach)
     who, tri = tree.query(wanted)
     near = (p[who, 2] >= low[tri, 2] - reach) & (p[who, 2] <= high[tri, 2] + reach)
@@ -90,15 +106,13 @@ def off(s: Surface, points: Array, reach: float) -> Off:
     who, tri, weights, far = who[order], tri[order], weights[order], far[order]
     first = np.unique(who, return_index=True)[1]
     first = first[far[first] <= reach]
-    n = len(p)
-    out = Off(np.full(n, np.inf), np.full(n, np.inf), np.zeros((n, 3)), np.zeros((n, 3)), np.full(n, -1))
     who, tri, weights = who[first], tri[first], weights[first]
     foot, normal = _bent_point(s, tri, weights)
     d = p[who] - foot
     height = np.sum(d * normal, axis=1)
-    out.height[who], out.beside[who] = height, _beside(s, p[who], tri, weights, normal)
-    out.foot[who], out.normal[who], out.triangle[who] = foot, normal, tri
-    return out
+    into = rows[who]
+    out.height[into], out.beside[into] = height, _beside(s, p[who], tri, weights, normal)
+    out.foot[into], out.normal[into], out.triangle[into] = foot, normal, tri
 
 
 # ---- inside
@@ -181,4 +195,4 @@ def _nearest(p: Array, tri: Array) -> Array:
 
 
 def _dot(a: Array, b: Array) -> Array:
-    return np.asarray(np.sum(a * b, axis=1))
+    return np.asarray(np.einsum("ij,ij->i", a, b))

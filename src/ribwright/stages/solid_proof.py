@@ -143,7 +143,8 @@ def _solid_on_part(
     for f in view.solid.faces:
         if f.number in gone or not len(f.points):
             continue
-        p = np.concatenate([view.frame.local(f.points), *(e.points for e in view.edges_of[f.number])]) + lift
+        mine = view.frame.local(np.concatenate([f.points, f.between]))
+        p = np.concatenate([mine, *(e.points for e in view.edges_of[f.number])]) + lift
         points.append(p)
         rim.append(np.full(len(p), f.number not in view.web.sheet))
     p, edge = np.concatenate(points), np.concatenate(rim)

@@ -19,6 +19,7 @@ from ribwright.stages.solid_web import Frame, Web
 Array = NDArray[np.float64]
 SHAPE_MM = 0.002  # a drawn line that strays less from a straight one or an arc is taken for it
 TANGENT = 0.98  # cosine: a face that leaves the web no steeper is a bend
+SQUARE = 0.1  # cosine: a face that stands steeper on the web is an edge of the sheet
 LEVEL = 1e-3  # of points on the web's face [mm]
 HEEL, INNER, MID = "heel", "inner", "mid"
 
@@ -154,6 +155,9 @@ def _ring(view: Seen, loop: list[SolidEdge], of_bend: dict[int, tuple[int, bool]
     numbers = tuple(e.number for e in loop)
     for e in loop:
         if e.number not in of_bend:
+            if _creased(view, e):
+                x, y, _ = e.points[len(e.points) // 2]
+                return Ring(tuple(items), numbers, area, "a sharp crease, no bend and no edge", (float(x), float(y)))
             items.append(Item(_plain(e), edge=e.number))
             continue
         face, up = of_bend[e.number]
@@ -163,6 +167,16 @@ def _ring(view: Seen, loop: list[SolidEdge], of_bend: dict[int, tuple[int, bool]
             return Ring(tuple(items), numbers, area, why, (float(x), float(y)))
         items.append(Item(shape_of(strip.drawn, SHAPE_MM), strip, shape_of(strip.tangent, SHAPE_MM), e.number))
     return Ring(tuple(_merged(items)), numbers, area)
+
+
+def _creased(view: Seen, edge: SolidEdge) -> bool:
+    """Whether the sheet goes on across an edge of the web in a face that is neither smooth with it nor square to it."""
+    face = next((f for f in edge.faces if f not in view.web.top), -1)
+    if face < 0 or face not in view.web.sheet:
+        return False
+    f = view.solid.faces[face]
+    on_web = np.abs(view.frame.local(f.points)[:, 2]) < LEVEL
+    return bool(on_web.any() and np.median(np.abs(view.frame.turned(f.normals[on_web])[:, 2])) > SQUARE)
 
 
 def _bend(view: Seen, edge: SolidEdge, face: int, up: bool) -> Bend:
