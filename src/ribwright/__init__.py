@@ -30,6 +30,7 @@ __all__ = [
     "block",
     "check",
     "explain",
+    "family",
     "forecast",
     "import_file",
     "material",
@@ -235,6 +236,26 @@ def packet(
         solids=wiring.KernelSolids(),
     )  # fmt: skip
     return made.answer.json
+
+
+def family(
+    file: str | Path,
+    *,
+    out: str | Path | None = None,
+    press: str = "",
+    model: str = "",
+    shop: str | Path | None = None,
+    method: str = "default",
+) -> dict[str, Any]:
+    """The members of a family (NAME.family.csv) as part files in the folder `out` (default NAME-family beside the table), what each comes
+    out as, and one pattern of locating pins for all, proposed."""
+    from ribwright import wiring
+    from ribwright.work import asking, families
+
+    path = Path(file)
+    request = asking.Request(path, Path(shop) if shop else None, press, method, model)
+    folder = Path(out) if out is not None else families.default_folder(path)
+    return families.family(wiring.DiskFiles(), path, request, folder, wiring.DiskKeeper()).json
 
 
 def materials(*, shop: str | Path | None = None) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +11,7 @@ import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
 from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common, hand_asked
+from ribwright.adapters.family_command import family_command
 from ribwright.adapters.import_command import import_command
 from ribwright.adapters.packet_command import PacketTools, packet_command
 from ribwright.errors import Fault, InputError
@@ -418,30 +420,19 @@ def _kept_forecast(request: Request, order: Order) -> Shared | None:
     return shared(_files(), wiring.results_of(data), "forecast", asked)
 
 
-def _files() -> Any:
-    from ribwright.wiring import DiskFiles
+def _wired(name: str) -> Callable[[], Any]:
+    """A maker of one of the adapters that `wiring` picks, which is loaded when it is first called."""
 
-    return DiskFiles()
+    def make() -> Any:
+        from ribwright import wiring
 
+        return getattr(wiring, name)()
 
-def _keeper() -> Any:
-    from ribwright.wiring import DiskKeeper
-
-    return DiskKeeper()
-
-
-def _writers() -> Any:
-    from ribwright.wiring import PaperWriters
-
-    return PaperWriters()
+    return make
 
 
-def _solids() -> Any:
-    from ribwright.wiring import KernelSolids
-
-    return KernelSolids()
-
-
+_files, _keeper = _wired("DiskFiles"), _wired("DiskKeeper")
+_writers, _solids = _wired("PaperWriters"), _wired("KernelSolids")
 main.add_command(import_command(_files, _keeper))
 
 
@@ -474,10 +465,6 @@ def _early(as_json: bool) -> Any:
     return lambda quick, first: say("\n".join([*quick_lines(quick, first), ""]))
 
 
-def _packet_tools() -> PacketTools:
-    return PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show)
-
-
 def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
     from ribwright.documents.screen import lines
     from ribwright.work.asking import as_text
@@ -494,4 +481,5 @@ def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
     return answer.status
 
 
-main.add_command(packet_command(_packet_tools()))
+main.add_command(packet_command(PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show)))
+main.add_command(family_command(_files, _keeper, _progress))

@@ -23,7 +23,7 @@ from ribwright.adapters.family_faults import Told, gathered_faults
 from ribwright.adapters.ordinates import read_ordinates
 from ribwright.adapters.part_edit import edited
 from ribwright.adapters.part_edit_text import Text
-from ribwright.adapters.part_keys import key_kind
+from ribwright.adapters.part_keys import KEYS, key_kind, table_kind
 from ribwright.adapters.part_toml import parse_part, read_part
 from ribwright.adapters.toml_text import read_text
 from ribwright.adapters.toml_write import number_text
@@ -146,6 +146,11 @@ def _check_path(path: str, base: _Base) -> None:
     steps = base.doc.path_of(path)
     if any(isinstance(s, int) for s in steps):
         base.doc.existing(path[: path.rindex("]") + 1])
+    table = table_kind(steps[:-1])
+    if table is not None and steps[-1] not in KEYS[table]:
+        known = list(KEYS[table])
+        words = f"one of {', '.join(known)}"
+        raise InputError([Fault("", path, "a key that is not known there", words, nearest(str(steps[-1]), known))])
     if key_kind(steps) in ("other", "table"):
         raise InputError(
             [Fault("", path, "no key of a part file", "a key that a fault would name, like sheet.thickness")]

@@ -136,7 +136,14 @@ def _face(face: Any, turned: bool) -> tuple[str, float, Any, Any, Any, Any]:
     props = GProp_GProps()
     BRepGProp.SurfaceProperties_s(face, props, 1e-6)
     if mesh is None:
-        return kind, float(props.Mass()), np.zeros((0, 3)), np.zeros((0, 3)), np.zeros((0, 3), np.int64), np.zeros((0, 3))
+        return (
+            kind,
+            float(props.Mass()),
+            np.zeros((0, 3)),
+            np.zeros((0, 3)),
+            np.zeros((0, 3), np.int64),
+            np.zeros((0, 3)),
+        )
     move = place.Transformation()
     flip = (face.Orientation() == TopAbs_REVERSED) != turned
     p, u, v = gp_Pnt(), gp_Vec(), gp_Vec()
@@ -152,14 +159,25 @@ def _face(face: Any, turned: bool) -> tuple[str, float, Any, Any, Any, Any]:
     rows = np.array([mesh.Triangle(k).Get() for k in range(1, mesh.NbTriangles() + 1)], dtype=np.int64) - 1
     at, normal = np.array(points), np.array(normals) * (-1.0 if flip else 1.0)
     rows = rows[:, ::-1] if flip else rows
-    return kind, float(props.Mass()), at, _unit_normals(at, normal, rows), rows, _between(surface, np.array(places), rows)
+    return (
+        kind,
+        float(props.Mass()),
+        at,
+        _unit_normals(at, normal, rows),
+        rows,
+        _between(surface, np.array(places), rows),
+    )
 
 
 def _between(surface: Any, places: Any, triangles: Any) -> Any:
-    """Points on the surface at the middles of triangles and of their sides, in the plane of its parameters."""
-    a, b, c = (places[triangles[:, k]] for k in range(3))
+    """Points on the surface at the middles of triangles and of the sides that two of them share, in the plane of its parameters: the
+    middle of another side may lie past the face's edge."""
+    sides, count = np.unique(
+        np.sort(triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1), axis=0, return_counts=True
+    )
     p, out = gp_Pnt(), []
-    for u, v in np.concatenate([(a + b) / 2, (b + c) / 2, (c + a) / 2, (a + b + c) / 3]).tolist():
+    shared = places[sides[count == 2]].mean(axis=1)
+    for u, v in np.concatenate([shared, places[triangles].mean(axis=1)]).tolist():
         surface.D0(u, v, p)
         out.append((p.X(), p.Y(), p.Z()))
     return np.array(out).reshape(-1, 3)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ribwright.documents.bead_pieces import bead_pieces
 from ribwright.documents.block_cover_plate import plate_pieces
 from ribwright.documents.block_label import both_words, label_pieces
 from ribwright.documents.block_plan_view import plan_view, ring_box
@@ -77,6 +78,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
             for p in _recess_pieces(alike, plan, identity.first, width)
         ),
         *_rings(plan, identity.first, width),
+        *bead_pieces(plan, identity.first, width),
         *flute_pieces(plan, identity.first, width),
         *pins(plan, identity.first, width),
         *material(plan, identity.first, width),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from ribwright.documents import flute_marks
+from ribwright.documents import bead_marks, flute_marks
 from ribwright.documents.bevel_cards import bevel_document
 from ribwright.documents.bevel_drawing import bevel_drawing
 from ribwright.documents.blank_content import blank_content
@@ -46,7 +46,7 @@ def content_of(
     set-over eats it up."""
     content = CONTENTS[kind](plan, identity)
     if kind in FLUTED:
-        content = FLUTED[kind](plan, content)
+        content = bead_marks.marked(plan, FLUTED[kind](plan, content), kind)
     if circles is not None and kind == "blank":
         content = with_circles(content, circles)
     return content if router is None else router_content(content, router)

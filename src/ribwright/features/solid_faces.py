@@ -25,7 +25,7 @@ class SolidFace:
     points     (n, 3)
     normals    (n, 3) unit, out of the metal; of a surface without inside, of whichever side its file calls the front
     triangles  (m, 3) rows of `points`, counter-clockwise seen against the normals
-    between    (4 m, 3) further points on the surface, in the middles of the triangles and of their sides
+    between    (k, 3) further points on the face, in the middles of the triangles and of the sides that two of them share
     """
 
     number: int
