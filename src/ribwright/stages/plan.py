@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
+from ribwright.stages.bead_demand import bead_demands
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
@@ -23,6 +24,8 @@ from ribwright.stages.pads import pad_share
 from ribwright.stages.places import places_of
 from ribwright.stages.pressing import reached_by_model
 from ribwright.stages.pressure import closing_cov, needed
+from ribwright.stages.proposal_answer import proposal_findings
+from ribwright.stages.relief_notches import NoneWorks, Proposal, propose
 from ribwright.stages.route import Route, find_route
 from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
@@ -41,7 +44,7 @@ class Plan:
     blank that the block is made for. `asked`: the method asked for, `blank.method` the one that
     the blank is by; `inverse` what the inverse method answered, None where it was not asked; `agreement` how the two agree, by
     default where they were held beside each other. Then block and set-up are those of the strain-corrected blank whichever was
-    taken, so that they are the same wherever they are asked for."""
+    taken, so that they are the same wherever they are asked for. `proposals`: what would bring a strained edge within its limit."""
 
     job: Job
     blank: Blank
@@ -54,6 +57,7 @@ class Plan:
     asked: str = STRAIN_CORRECTED
     inverse: InverseBlank | None = None
     agreement: Agreement | None = None
+    proposals: tuple[Proposal | NoneWorks, ...] = ()
 
     @cached_property
     def route(self) -> Route:
@@ -87,9 +91,22 @@ def make_plan(
     making = making_of(job, blank, block)
     if method == DEFAULT:
         chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
-    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), chosen.findings)
+    proposals = propose(job, blank)
+    more = (*chosen.findings, *proposal_findings(proposals, job.shop.units or job.part.units))
+    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), more)
     return Plan(
-        job, chosen.blank, block, setup, found, making, fluting, model, method, chosen.inverse, chosen.agreement
+        job,
+        chosen.blank,
+        block,
+        setup,
+        found,
+        making,
+        fluting,
+        model,
+        method,
+        chosen.inverse,
+        chosen.agreement,
+        proposals,
     )
 
 
@@ -107,8 +124,11 @@ def _with_sections(job: Job, blank: Blank, press: Press, crew: Crew) -> Job:
     area, share = area_under(press, first), pad_share(press, first.height)
     cov = closing_cov(job)
 
+    beads = bead_demands(job, blank, press, first.height)
+
     def pressure(closing: float) -> float:
-        need = needed(closing, cov, share)
+        asked = [needed(closing, cov, share), *(b.need for b in beads)]
+        need = max(asked, key=lambda n: n.value)
         return pump_to(press, area, need) or need.value
 
     return replace(job, sections=solve_sections(job, known, places, press, pressure, crew))

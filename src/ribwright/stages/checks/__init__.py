@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 from ribwright.stages.checks import (
     approval,
+    beads,
     bend_radius,
     block_making,
     corner_relief,
@@ -20,6 +21,7 @@ from ribwright.stages.checks import (
     lift,
     locating,
     modelled,
+    notch_corners,
     pad_limits,
     pair,
     press_limits,
@@ -43,7 +45,9 @@ CHECKS: tuple[Check, ...] = (
     fluting.findings,
     flange_width.findings,
     hole_place.findings,
+    beads.findings,
     corner_relief.findings,
+    notch_corners.findings,
     development.findings,
     formed_shape.findings,
     locating.findings,
