@@ -37,12 +37,12 @@ def fine_of(flutes: Flutes, edge: LaidEdge) -> tuple[tuple[float, float, float],
 
 
 def flute_dents(flutes: Flutes, edges: Iterable[LaidEdge], loops: Iterable[LoopPlan]) -> tuple[Dent, ...]:
-    """The dents of every flute; `edges` laid out and `loops` as planned for the mesh, in the same order."""
-    sides: list[Side | None] = [e.side for loop in loops for e in loop.edges]
+    """The dents of every flute; `edges` laid out, by their numbers, and `loops` as planned for the mesh."""
+    sides = {e.side.place: e.side for loop in loops for e in loop.edges if e.side is not None}
     made = (
         flute_dent(side, s, _flat_width(side, s, f.width), f.depth)
-        for edge, side in zip(edges, sides, strict=True)
-        if side is not None
+        for place, edge in enumerate(edges)
+        if (side := sides.get(place)) is not None
         for s, f in flutes_on(flutes, edge)
     )
     return tuple(d for d in made if d is not None)

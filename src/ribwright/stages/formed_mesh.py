@@ -36,6 +36,7 @@ from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.flute_dents import Flutes, breaks_of, fine_of, flute_dents
 from ribwright.stages.formed_faults import formed_faults
 from ribwright.stages.job import Job
+from ribwright.stages.notch_mesh import with_notches
 
 Array = NDArray[np.float64]
 SIZE, LEAST_SIZE, MOST_TRIANGLES = 2.0, 0.5, 40_000
@@ -138,7 +139,7 @@ def _loop(job: Job, blank: Blank, k: int, first: int, size: float, flutes: Flute
         EdgePlan(e.curve, first + i, _side(job, blank, e, first + i, *rows[i], flutes) if e.flange else None)
         for i, e in enumerate(laid.edges)
     )
-    return LoopPlan(edges, joins)
+    return with_notches(blank, k, LoopPlan(edges, joins))
 
 
 def _join(laid: LaidLoop, i: int, join: Join) -> JoinPlan:
