@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from adapters.part_samples import RIB, SQUARE, SQUARE_CLOCKWISE, changed, sentences
-from ribwright.adapters.part_toml import parse_part, read_part
+from ribwright.adapters.part_toml import NOT_MODELLED, parse_part, read_part
 from ribwright.features.part import Along
 
 # -- what a right file says ---------------------------------------------------------------------------
@@ -184,7 +184,10 @@ depth = 0.1
 """
     part = parse_part(RIB + more)
     kinds = {(n.kind, n.edge) for n in part.not_modelled}
-    assert kinds == {("joggle", "upper"), ("flute", "upper"), ("notch", "rear"), ("bead", "")}
+    every = {("joggle", "upper"), ("flute", "upper"), ("notch", "rear"), ("bead", "")}
+    assert kinds == {(kind, edge) for kind, edge in every if kind in NOT_MODELLED}
+    assert (part.joggles[0].edge, part.flutes[0].edge, part.notches[0].edge) == ("upper", "upper", "rear")
+    assert part.beads[0].section == "round"
     assert any("joggle[1].depht" in s and "'depth'" in s for s in sentences(RIB + more.replace("depth", "depht", 1)))
 
 

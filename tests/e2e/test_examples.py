@@ -44,6 +44,7 @@ TABLE = {
     "Q7-2105-1": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
     "Q7-2105-2": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
     "Q7-2301-1": Expected("P2", 0, ("flutes-not-planned", "hole-edge-near-limit", "tolerance-not-met-by-forecast")),
+    "Q7-2110-1": Expected("P2", 0, ("shrink-wrinkles", "tolerance-not-met-by-forecast")),
     "Q7-3205-1": Expected(
         "P3",
         0,

@@ -168,8 +168,7 @@ def _walls(plan: Plan, first: Unit) -> list[_Wall]:
     for e, i, name in _sections(plan, first):
         laid = laid_edge(plan, e.edge)
         assert laid.flange is not None
-        s = float(e.along[i])
-        leg = float(laid.leg(np.array([laid.curve.length - s if laid.edge.turned else s]))[0])
+        leg = float(laid.leg(laid.at(e.along[i : i + 1]))[0])
         off, held = _as_held(plan, e.edge)
         section = WallSection(
             float(e.angle[i]), float(e.under.deg[i]), laid.flange.bend_radius, float(e.under.radius[i]), max(leg, 0.0),

@@ -23,8 +23,7 @@ def varying_edges(plan: Plan) -> list[LaidEdge]:
 
 def start_of(edge: LaidEdge) -> tuple[Pair, Pair]:
     """(place, unit direction) where lengths along the edge are 0, on the web's bend tangent line, part coordinates."""
-    length = edge.curve.length
-    near = np.array([length, 0.98 * length]) if edge.edge.turned else np.array([0.0, 0.02 * length])
+    near = edge.at(np.array([0.0, 0.02 * edge.drawn.length]))
     p, _, _ = edge.tangent_line.frame(near)
     d = p[1] - p[0]
     size = max(hypot(*d), 1e-12)

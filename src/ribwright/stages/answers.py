@@ -11,6 +11,7 @@ from ribwright.stages.block import Block, BlockEdge, Recess
 from ribwright.stages.chosen_blank import Agreement
 from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.joggles import steps, steps_answer
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP
@@ -61,6 +62,7 @@ def blank_answer(plan: Plan) -> dict[str, Any]:
         "corners": [_corner(j) for loop in blank.joins for j in loop if j.relief != "none" or j.kind == "corner"],
         "notches": [],
         "flutes": [],
+        "joggles": steps_answer(steps(plan.job, blank)),
         "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")}
         | {"fit_mm": blank.fit},
         "agreement": None if plan.agreement is None else _agreement(plan.agreement),

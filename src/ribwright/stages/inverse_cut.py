@@ -66,7 +66,7 @@ def _strip(job: Job, blank: Blank, s: RunStrip, edges: dict[tuple[str, str], Fre
         near = np.linalg.norm(e.at[:, None] - middle[None], axis=2).argmin(axis=1)
         strain[mine] = e.strain[near]
     thickness = job.t * np.exp(-(1.0 - hill_k(job)) * strain)
-    flat = s.at.point + (width + job.part.trim - s.at.inset)[:, None] * s.at.normal
+    flat = s.at.tangent + (width + job.part.trim)[:, None] * s.at.across
     strip = replace(s.strip, flat_width=width, edge_strain=strain, thickness=thickness)
     return replace(s, strip=strip, flat=flat)
 

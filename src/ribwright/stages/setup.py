@@ -15,6 +15,7 @@ from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block
 from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
+from ribwright.stages.joggles import Step, steps
 from ribwright.stages.lay_up import Container, Layer, container_of, height_of, lay_up
 from ribwright.stages.pads import PadShare, is_loose, pad_area, pad_share
 from ribwright.stages.placing import Place, place_block
@@ -64,6 +65,7 @@ class Setup:
     block_limit: float | None
     lay_up: tuple[Layer, ...]
     container: Container | None
+    joggles: tuple[Step, ...] = ()
 
     @property
     def closes_at_least(self) -> dict[str, float]:
@@ -158,6 +160,7 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         block.material.pressure_limit_mpa if block.material else None,
         layers,
         container_of(press, layers),
+        steps(job, blank),
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from ribwright.stages.finding import Predicted
+from ribwright.stages.joggles import setting_answer
 from ribwright.stages.reach import Reach
 from ribwright.stages.setup import Setup
 from ribwright.units import MPA_PER_PSI
@@ -30,6 +31,7 @@ def setup_answer(s: Setup) -> dict[str, Any]:
         "governed_by": s.governed.where if s.governed else None,
         "unverified": s.governed.unverified if s.governed else "",
         "flanges": [_flange(r) for r in s.reached],
+        "joggles": setting_answer(s.joggles, s.share),
         **_place(s),
         "daylight_margin_mm": s.daylight_margin,
         "stack_mm": s.stack,

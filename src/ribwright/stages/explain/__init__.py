@@ -32,6 +32,7 @@ from ribwright.stages.explain import (
     forecast_model,
     forecast_place,
     inputs,
+    joggles,
     setup_place,
     setup_press,
     setup_pressure,
@@ -71,6 +72,7 @@ FAMILIES: tuple[Family, ...] = (
     *circles.FAMILIES,
     *strain_place.FAMILIES,
     *findings.FAMILIES,
+    *joggles.FAMILIES,
     *inputs.FAMILIES,
 )
 NOT_WRITTEN = "No explanation is written for this number yet."

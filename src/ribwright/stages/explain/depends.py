@@ -24,7 +24,7 @@ SPRING: Keys = (
 RULE: Keys = ("relief_rule.radius_factor", "relief_rule.least", "relief_rule.set_back_mm", "shop.rules.corner_relief")
 RELIEF: Keys = ("part.corners*", *RULE)
 FLANGES: Keys = ("part.flanges[*].width", "part.flanges[*].bend_angle", "part.flanges[*].bend_radius", *THICKNESS)
-DRAWN: Keys = ("part.outer.edges*", "part.cutouts*.edges*")
+DRAWN: Keys = ("part.outer.edges*", "part.cutouts*.edges*", "part.joggles*")
 SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF)
 DEVELOPED: Keys = (*BEND_RULE, *R_VALUE, *FLOW, "method")
 # whether the section model takes an edge that shrinks as a whole ring

@@ -15,6 +15,7 @@ from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
+from ribwright.stages.explain.joggles import JOGGLE_CODES
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
 from ribwright.stages.explain.strain_judged import STRAIN_CODES
 
@@ -445,5 +446,6 @@ CODES: dict[str, Judged] = {
     **FORECAST_CODES,
     **STRAIN_CODES,
     **PAD_CODES,
+    **JOGGLE_CODES,
     **CIRCLE_CODES,
 }
