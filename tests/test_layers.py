@@ -93,11 +93,14 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
 
 def test_stages_import_only_earlier_stages() -> None:
     order = [
-        "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "blank", "breaks",
+        "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "blank",
+        "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer",
+        "breaks",
         "flat_faults", "formed_faults", "formed_mesh", "blank_inverse", "inverse_cut", "agreement", "chosen_blank", "strain_map",
         "strain_limit", "strain_margins", "strain_findings", "strain_answer", "pins", "circles", "measured_circles", "circle_answer",
-        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "block", "solid", "formed_lines",
-        "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making", "pads", "section_miss", "scatter",
+        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "solid",
+        "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making",
+        "pads", "section_miss", "scatter",
         "one_section", "section_guess", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up", "joggles", "setup",
         "gauges", "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
         "material", "tensile", "material_answers", "plan", "judged", "fingerprint", "setup_answer", "answers", "making_answers",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
-from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common
+from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common, hand_asked
 from ribwright.adapters.import_command import import_command
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
@@ -428,12 +428,14 @@ def _kept_forecast(request: Request, order: Order) -> Shared | None:
     """The forecast among the results of the page's data folder; None where there is no such folder."""
     from ribwright import wiring
     from ribwright.work import jobs
+    from ribwright.work.asking import DRAWN, OPPOSITE
     from ribwright.work.jobs.shared import shared
 
     data = wiring.data_root()
     if not data.is_dir():
         return None
-    typed = {"pressure": order.pressure, "undercut": order.undercut, "forecast_model": order.model}
+    hand = OPPOSITE if request.opposite else DRAWN
+    typed = {"hand": hand, "pressure": order.pressure, "undercut": order.undercut, "forecast_model": order.model}
     asked = jobs.Order(request.part, request.shop, {"press": request.press, "method": request.method, **typed})
     return shared(_files(), wiring.results_of(data), "forecast", asked)
 
@@ -462,9 +464,9 @@ def _typed(*names: str) -> tuple[str, ...]:
 
 
 def _request(part: Path, shop: Path | None, press: str = "", method: str = "default", model: str = "") -> Request:
-    from ribwright.work.asking import Request
+    from ribwright.work.asking import OPPOSITE, Request
 
-    return Request(part, shop, press, method, model)
+    return Request(part, shop, press, method, model, hand_asked() == OPPOSITE)
 
 
 def _progress(what: str) -> None:

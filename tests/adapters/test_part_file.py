@@ -182,13 +182,14 @@ section = "round"
 width = 0.5
 depth = 0.1
 """
-    part = parse_part(RIB + more)
+    more = RIB.replace('flutes = "plan"', 'flutes = "drawn"') + more
+    part = parse_part(more)
     kinds = {(n.kind, n.edge) for n in part.not_modelled}
     every = {("joggle", "upper"), ("flute", "upper"), ("notch", "rear"), ("bead", "")}
     assert kinds == {(kind, edge) for kind, edge in every if kind in NOT_MODELLED}
-    assert (part.joggles[0].edge, part.flutes[0].edge, part.notches[0].edge) == ("upper", "upper", "rear")
-    assert part.beads[0].section == "round"
-    assert any("joggle[1].depht" in s and "'depth'" in s for s in sentences(RIB + more.replace("depth", "depht", 1)))
+    assert (part.joggles[0].edge, part.notches[0].edge, part.beads[0].section) == ("upper", "rear", "round")
+    assert [(f.edge, f.width) for f in part.flutes] == [("upper", pytest.approx(12.7))]
+    assert any("joggle[1].depht" in s and "'depth'" in s for s in sentences(more.replace("depth", "depht", 1)))
 
 
 def test_comments_and_typed_form_do_not_change_the_part():

@@ -38,12 +38,12 @@ TABLE = {
     "Q7-2101-1": Expected(
         "P1", 1, ("block-near-crush", "pressure-marginal", "tolerance-not-met-by-forecast"), ("shrink-limit",)
     ),
-    "Q7-2102-1": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2103-1": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2104-1": Expected("P2", 0, ("flutes-not-planned", "shrink-wrinkles", "tolerance-not-met-by-forecast")),
-    "Q7-2105-1": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2105-2": Expected("P2", 0, ("flutes-not-planned", "tolerance-not-met-by-forecast")),
-    "Q7-2301-1": Expected("P2", 0, ("flutes-not-planned", "hole-edge-near-limit", "tolerance-not-met-by-forecast")),
+    "Q7-2102-1": Expected("P2", 0, ("tolerance-not-met-by-forecast")),
+    "Q7-2103-1": Expected("P2", 0, ("tolerance-not-met-by-forecast")),
+    "Q7-2104-1": Expected("P2", 0, ("shrink-wrinkles", "tolerance-not-met-by-forecast")),
+    "Q7-2105-1": Expected("P2", 0, ("tolerance-not-met-by-forecast")),
+    "Q7-2105-2": Expected("P2", 0, ("tolerance-not-met-by-forecast")),
+    "Q7-2301-1": Expected("P2", 0, ("hole-edge-near-limit", "tolerance-not-met-by-forecast")),
     "Q7-2110-1": Expected("P2", 0, ("shrink-wrinkles", "tolerance-not-met-by-forecast")),
     "Q7-3205-1": Expected(
         "P3",
@@ -51,7 +51,6 @@ TABLE = {
         (
             "bend-radius-unknown",
             "block-near-crush",
-            "flutes-not-planned",
             "no-release",
             "shrink-wrinkles",
             "tolerance-not-met-by-forecast",
@@ -62,7 +61,6 @@ TABLE = {
         0,
         (
             "block-near-crush",
-            "flutes-not-planned",
             "shrink-wrinkles",
             "stretch-near-limit",
             "tolerance-not-met-by-forecast",

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -58,9 +58,10 @@ class Sheet:
         self.at = -law.nu * through / law.e * np.ones(2)  # under the stress through it alone
         self.stress, self.slopes = np.zeros(2), np.zeros((2, 2))
 
-    def look(self, along: float, across: float) -> tuple[Array, Array, Array, bool]:
-        """(stresses, slopes, new history, solved) without going there."""
-        now = np.empty(6)
+    def look(self, along: float, across: float, guess: float = 0.0) -> tuple[Array, Array, Array, bool]:
+        """(stresses, slopes, new history, solved) without going there; `guess`: plastic strain that an earlier look left."""
+        now = np.zeros(6)
+        now[4] = self.history[4] + guess
         a, b, d11, d12, d21, d22, solved = respond(
             self.law.row(), self.law.points(), along, across, self.through, self.history, now
         )
@@ -243,6 +244,42 @@ def test_every_step_is_solved_and_lies_on_or_inside_the_yield_measure(
         wanted = float(law.curve.stress(np.asarray(sheet.history[4])))
         wanted -= law.back * (1 - np.exp(-sheet.history[4] / law.back_strain))
         assert sheet.history[5] == pytest.approx(wanted, rel=1e-9)
+
+
+ANY_GUESS = st.one_of(st.floats(0.0, 0.6), st.floats(-14.0, -1.0).map(lambda e: 10.0**e))
+STIFF_AND_WEAK = sheet_law(161284.0, 0.25, Swift(64.84197773255049, 0.0625, 0.015625), 1.0, 0.0)
+
+
+@settings(max_examples=200, deadline=None)
+@example(STIFF_AND_WEAK, [(0.0, 0.125), (0.0, 0.0)], (0.0, 0.125), 0.4)
+@given(laws, paths, strains, ANY_GUESS)
+def test_a_step_that_goes_nowhere_is_solved_and_stays_where_it_was_whatever_an_earlier_look_left(
+    law: SheetLaw, path: list[tuple[float, float]], last: tuple[float, float], guess: float
+) -> None:
+    """The sheet stands on the yield surface, a rounding inside or outside: the plastic strain that is looked for is next to nothing."""
+    sheet = Sheet(law)
+    for point in [*path, last]:
+        sheet.go(*point, 5)
+    stress, _, now, solved = sheet.look(*sheet.at, guess)
+    assert solved
+    np.testing.assert_allclose(stress, sheet.stress, atol=1e-8 * law.e)
+    np.testing.assert_allclose(now[:2], sheet.history[:2], atol=1e-9)
+
+
+@settings(max_examples=200, deadline=None)
+@given(laws, paths, strains, ANY_GUESS)
+def test_where_the_search_begins_does_not_change_the_answer(
+    law: SheetLaw, path: list[tuple[float, float]], step: tuple[float, float], guess: float
+) -> None:
+    sheet = Sheet(law)
+    for point in path:
+        sheet.go(*point, 5)
+    at = sheet.at + 0.05 * np.array(step)
+    bare, guessed = sheet.look(*at), sheet.look(*at, guess)
+    assert bare[3]
+    assert guessed[3]
+    np.testing.assert_allclose(guessed[0], bare[0], atol=1e-9 * law.e)
+    np.testing.assert_allclose(guessed[2][:2], bare[2][:2], atol=1e-9)
 
 
 def test_a_strain_that_is_no_number_is_answered_unsolved() -> None:

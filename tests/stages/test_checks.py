@@ -170,13 +170,12 @@ def test_mixed_turns_ask_for_two_hits() -> None:
     assert found(text)["two-hits"].severity == "stop"
 
 
-def test_a_bead_is_not_yet_modelled_and_flutes_to_plan_warn() -> None:
+def test_a_bead_is_not_yet_modelled() -> None:
     bead = (
         '[[bead]]\npoints = [[40, 50], [120, 50]]\nsection = "round"\nwidth = 12\ndepth = 3\nradius = 4\nedge_radius = 3\n'
         'end = "round"\nturn = "down"\n'
     )
     assert found(box() + bead)["not-yet-modelled"].severity == "stop"
-    assert found(box() + 'flutes = "plan"\n')["flutes-not-planned"].severity == "warn"
 
 
 def test_a_corner_without_relief_overlaps() -> None:

@@ -96,7 +96,7 @@ def test_a_record_by_rule_s1_is_what_the_rule_gives_from_its_own_numbers() -> No
 
 
 def test_the_radii_of_a_card_are_those_the_finding_judges_by() -> None:
-    from ribwright.stages.checks.bend_radius import radii_of
+    from ribwright.shop.least_radius import radii_of
 
     for material in MATERIALS:
         for radii in card_of(material, CATALOGUE).radii:

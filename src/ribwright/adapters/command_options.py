@@ -7,14 +7,38 @@ from pathlib import Path
 
 import click
 
+HAND = "ribwright.hand"
+
+def hand_asked() -> str:
+    """The hand that was asked for on the command line: "drawn", "opposite", "both", or "" where nothing was said."""
+    return str(click.get_current_context().meta.get(HAND, ""))
+
+
+def _keep_hand(ctx: click.Context, _: click.Parameter, value: str) -> None:
+    """Only packet makes both hands; any other answer is one part's."""
+    from ribwright.adapters.command_line import Refused
+    from ribwright.work.asking import BOTH, DRAWN, OPPOSITE, choice
+
+    allowed = (DRAWN, OPPOSITE, BOTH) if ctx.command.name == "packet" else (DRAWN, OPPOSITE)
+    if value and value not in allowed:
+        raise Refused(choice("--hand", value, allowed))
+    ctx.meta[HAND] = value
+
 
 def common(command: Callable[..., None]) -> Callable[..., None]:
-    """PART, --shop and --json, which every command takes."""
+    """PART, --shop, --hand and --json, which every command takes."""
     command = click.option("--json", "as_json", is_flag=True, help="Answer as JSON on standard output.")(command)
     command = click.option(
         "--shop",
         type=click.Path(path_type=Path),
         help="Shop file; default: the nearest shop.toml beside or above PART.",
+    )(command)
+    command = click.option(
+        "--hand",
+        default="",
+        expose_value=False,
+        callback=_keep_hand,
+        help="drawn, or opposite: the mirrored part that the part file names; packet also both. Default: drawn; packet of a pair: both.",
     )(command)
     return click.argument("part", type=click.Path(path_type=Path), metavar="PART")(command)
 

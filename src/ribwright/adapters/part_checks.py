@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from ribwright.adapters.part_loops import CLOSED_MM, DrawnLoop, chords
 from ribwright.adapters.reading import Notebook, Point
 from ribwright.errors import nearest
-from ribwright.features.part import Corner, Flange, Hole, Rivets
+from ribwright.features.part import Corner, Flange, Flute, Hole, Rivets
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -103,6 +103,26 @@ def check_width(book: Notebook, flange: Flange, thickness: float) -> None:
     if 0 < widest <= setback:
         allowed = f"more than (radius + thickness) tan(angle / 2) = {book.show(setback)}, which the bend itself takes"
         book.fault(f"flange.{flange.name}.width", book.show(widest), allowed)
+
+
+def check_flutes(
+    book: Notebook, flutes: Iterable[tuple[str, Flute]], loops: list[DrawnLoop], flanges: dict[str, Flange]
+) -> None:
+    """Each drawn flute stands on a flange that says its flutes are drawn."""
+    edges = {e.edge.name: e.edge for loop in loops for e in loop.edges}
+    for path, flute in flutes:
+        edge = edges.get(flute.edge)
+        if edge is None:
+            continue
+        if edge.flange is None:
+            book.fault(f"{path}.edge", f'the edge "{flute.edge}", which has no flange', "an edge with a flange")
+        elif edge.flange in flanges and flanges[edge.flange].flutes != "drawn":
+            own = flanges[edge.flange]
+            book.fault(
+                f"flange.{own.name}.flutes",
+                f'"{own.flutes}" with a [[flute]] on "{flute.edge}"',
+                '"drawn", or no [[flute]] there',
+            )
 
 
 def check_beads(book: Notebook, beads: list[tuple[str, tuple[Point, ...]]]) -> None:

@@ -33,7 +33,7 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED = ("notch", "flute", "bead")  # those that the stages do not answer for yet
+NOT_MODELLED = ("notch", "bead")  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 
@@ -233,6 +233,7 @@ def _check_details(draft: Draft, top: Reader) -> None:
         checks.known_name(top.book, f"{path}.edge", thing.edge, edges, "an edge")
     check_joggles(top.book, draft.joggles, draft.loops)
     checks.check_beads(top.book, [(path, bead.points) for path, bead in draft.beads])
+    checks.check_flutes(top.book, draft.flutes, draft.loops, draft.flanges)
     drawn = bool(draft.flutes)
     for name, flange in draft.flanges.items():
         if flange.flutes == "drawn" and not drawn:

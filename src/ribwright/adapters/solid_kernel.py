@@ -1,9 +1,11 @@
 """The solid kernel's own process: a description of bodies in a file, files and a report out.
 
 Started by `kernel_process`; never imported by the rest: the kernel takes 300 MB and can fall over.
-Nothing here knows of blocks: it builds lofts of level curves, bores turned about vertical axes, planes between them.
+Nothing here knows of blocks: it builds lofts of level curves, bores turned about vertical axes, grooves in the upper plane, planes
+between them, and cuts cones out of the walls.
 
-Request (JSON): {"height", "outside": loft or {"radius"}, "openings": [loft], "bores": [profile], "names": {...},
+Request (JSON): {"height", "outside": loft or {"radius"}, "openings": [loft], "bores": [profile], "face_grooves", "wall_grooves",
+"names": {...},
 "step": path or null, "stl": path or null, "chord_mm", "report": path}. Report (JSON, into that file: the kernel chats on
 standard output): {"valid", "volume_mm3", "faces", "corners", "read_back_valid", "read_back_volume_mm3", "peak_mb", "error"}.
 """
@@ -16,33 +18,36 @@ import struct
 from pathlib import Path
 from typing import Any
 
-from OCP.BRep import BRep_Tool
+from OCP.BRep import BRep_Builder, BRep_Tool
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
     BRepBuilderAPI_MakeSolid,
+    BRepBuilderAPI_MakeVertex,
     BRepBuilderAPI_MakeWire,
     BRepBuilderAPI_Sewing,
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepFill import BRepFill
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepLib import BRepLib
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepOffsetAPI import BRepOffsetAPI_ThruSections
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeRevol
-from OCP.collections import Array1_double, Array1_gp_Pnt, Array1_int
+from OCP.collections import Array1_double, Array1_gp_Pnt, Array1_int, List_TopoDS_Shape
 from OCP.GC import GC_MakeArcOfCircle
-from OCP.Geom import Geom_BSplineCurve
+from OCP.Geom import Geom_BezierCurve, Geom_BSplineCurve
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Circ, gp_Dir, gp_Pln, gp_Pnt
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.Interface import Interface_Static
 from OCP.ShapeFix import ShapeFix_Face
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Reader, STEPControl_Writer
-from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED, TopAbs_SHELL, TopAbs_SOLID, TopAbs_VERTEX
+from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_REVERSED, TopAbs_SHELL, TopAbs_SOLID, TopAbs_VERTEX
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
-from OCP.TopoDS import TopoDS
+from OCP.TopoDS import TopoDS, TopoDS_Compound
 
 SEWN_MM = 1e-5
 
@@ -113,6 +118,9 @@ def build(request: dict[str, Any]) -> Any:
         x, y = bore["at"]
         rims[0].append(circle(x, y, 0.0, bore["start"][0]))
         rims[1].append(circle(x, y, -height, bore["vent"]))
+    for groove in request["face_grooves"]:
+        sewing.Add(groove_faces(groove))
+        rims[0].append(groove_rim(groove))
     for rim, z in zip(rims, (0.0, -height), strict=True):
         sewing.Add(plane(z, rim))
     sewing.Perform()
@@ -122,7 +130,92 @@ def build(request: dict[str, Any]) -> Any:
     solid = BRepBuilderAPI_MakeSolid(TopoDS.Shell(shells[0])).Solid()
     if not BRepLib.OrientClosedSolid_s(solid):
         raise ValueError("the shell is not closed")
-    return solid
+    return cut(solid, [cone(g) for g in request["wall_grooves"]])
+
+
+def piece(poles: list[list[float]], weights: list[float]) -> Any:
+    """A line, or an arc as a rational quadratic."""
+    a, b = gp_Pnt(*poles[0]), gp_Pnt(*poles[-1])
+    if len(poles) == 2:
+        return BRepBuilderAPI_MakeEdge(a, b).Edge()
+    points, shares = Array1_gp_Pnt(1, len(poles)), Array1_double(1, len(poles))
+    for i, (p, w) in enumerate(zip(poles, weights, strict=True)):
+        points.SetValue(i + 1, gp_Pnt(*p))
+        shares.SetValue(i + 1, w)
+    return BRepBuilderAPI_MakeEdge(Geom_BezierCurve(points, shares)).Edge()
+
+
+def groove_faces(groove: dict[str, Any]) -> Any:
+    """The faces of a groove in the plane z = 0: ruled between the sections at its seams, and turned about its path's points."""
+    builder, out = BRep_Builder(), TopoDS_Compound()
+    builder.MakeCompound(out)
+    for start, end in groove["runs"]:
+        for a, b, w in zip(start, end, groove["weights"], strict=True):
+            builder.Add(out, BRepFill.Face_s(piece(a, w), piece(b, w)))
+    for cap in groove["caps"]:
+        axis = gp_Ax1(gp_Pnt(*cap["at"], 0.0), gp_Dir(0.0, 0.0, 1.0))
+        for poles, w in zip(cap["poles"], groove["weights"], strict=True):
+            builder.Add(out, BRepPrimAPI_MakeRevol(piece(poles, w), axis, cap["turn"]).Shape())
+    return out
+
+
+def groove_rim(groove: dict[str, Any]) -> Any:
+    """Its outline in the plane z = 0."""
+    edges = List_TopoDS_Shape()
+    for start, end in groove["runs"]:
+        edges.Append(BRepBuilderAPI_MakeEdge(gp_Pnt(*start[-1][-1]), gp_Pnt(*end[-1][-1])).Edge())
+    for cap in groove["caps"]:
+        rim = BRepBuilderAPI_MakeVertex(gp_Pnt(*cap["poles"][-1][-1])).Vertex()
+        axis = gp_Ax1(gp_Pnt(*cap["at"], 0.0), gp_Dir(0.0, 0.0, 1.0))
+        edges.Append(next(parts(BRepPrimAPI_MakeRevol(rim, axis, cap["turn"]).Shape(), TopAbs_EDGE)))
+    made = BRepBuilderAPI_MakeWire()
+    made.Add(edges)
+    if not made.IsDone():
+        raise ValueError("the rim of a groove is not one closed line")
+    return made.Wire()
+
+
+def cone(groove: dict[str, Any]) -> Any:
+    """The solid from an apex to a level section: both sides of its curve, closed outside the wall."""
+    wire = BRepBuilderAPI_MakeWire()
+    left, right = groove["sides"]
+    pieces = [*zip(left, groove["weights"], strict=True), *zip(right, groove["weights"], strict=True)]
+    for poles, weights in pieces[: len(left)][::-1] + pieces[len(left) :]:
+        wire.Add(piece(poles, weights))
+    rims = [gp_Pnt(*side[-1][-1]) for side in (right, left)]
+    out = [gp_Pnt(*p) for p in groove["outside"][::-1]]
+    for a, b in ((rims[0], out[0]), (out[0], out[1]), (out[1], rims[1])):
+        wire.Add(BRepBuilderAPI_MakeEdge(a, b).Edge())
+    if not wire.IsDone():
+        raise ValueError("the section of a wall groove is not one closed line")
+    made = BRepOffsetAPI_ThruSections(True, True, 1e-6)
+    made.CheckCompatibility(False)
+    made.AddVertex(BRepBuilderAPI_MakeVertex(gp_Pnt(*groove["apex"])).Vertex())
+    made.AddWire(wire.Wire())
+    made.Build()
+    if not made.IsDone():
+        raise ValueError("no cone through the section of a wall groove")
+    return made.Shape()
+
+
+def cut(solid: Any, cutters: list[Any]) -> Any:
+    """The solid less the cutters, still one solid."""
+    if not cutters:
+        return solid
+    tools, things = List_TopoDS_Shape(), List_TopoDS_Shape()
+    things.Append(solid)
+    for c in cutters:
+        tools.Append(c)
+    work = BRepAlgoAPI_Cut()
+    work.SetArguments(things)
+    work.SetTools(tools)
+    work.Build()
+    if not work.IsDone():
+        raise ValueError("the wall grooves could not be cut")
+    left = list(parts(work.Shape(), TopAbs_SOLID))
+    if len(left) != 1:
+        raise ValueError(f"cutting the wall grooves left {len(left)} bodies")
+    return left[0]
 
 
 def point(p: list[float], z: float) -> gp_Pnt:
@@ -294,6 +387,8 @@ def write_stl(shape: Any, path: Path, name: str, chord: float) -> None:
             if face.Orientation() == TopAbs_REVERSED:
                 b, c = c, b
             p, q, r = nodes[a - 1], nodes[b - 1], nodes[c - 1]
+            if len({struct.pack("<3f", *x) for x in (p, q, r)}) < 3:
+                continue  # on the axis of a turned face all nodes of a row are one
             out += struct.pack("<12fH", *normal(p, q, r), *p, *q, *r, 0)
             count += 1
     head = name.encode("ascii", "replace")[:80].ljust(80)

@@ -21,7 +21,10 @@ from numpy.typing import NDArray
 
 from ribwright.documents.solid_model import MadeSolid, SolidModel
 from ribwright.errors import Fault, InputError
+from ribwright.geometry.groove_profile import GrooveProfile
+from ribwright.geometry.grooved_path import seams, turns
 from ribwright.geometry.mesh import enclosed, read_stl
+from ribwright.stages.groove import OUTSIDE, FaceGroove, WallGroove
 from ribwright.stages.solid import Body, Bore, Loft
 
 VOLUME_SHARE = 1e-4
@@ -117,7 +120,8 @@ def judged(body: Body, report: dict[str, Any], file: Path, kind: str) -> MadeSol
     off = abs(report["volume_mm3"] / body.volume - 1)
     if off > VOLUME_SHARE:
         return _refused(body, report, f"its volume is off our own integral by {off:.1e} of it")
-    if _farthest(np.array(report["corners"], float).reshape(-1, 3), corners_of(body)) > CORNER_MM:
+    found = np.array(report["corners"], float).reshape(-1, 3)
+    if _farthest(found[~_in_wall_groove(body, found)], corners_of(body)) > CORNER_MM:
         return _refused(body, report, "a corner of the solid lies off our own level sections")
     if kind == "step":
         back = abs(report["read_back_volume_mm3"] / body.volume - 1)
@@ -148,7 +152,20 @@ def corners_of(body: Body) -> NDArray[np.float64]:
         p = bore.profile
         meridian = (p.start, p.rim, p.wall, (p.vent, p.wall[1]), (p.vent, p.height))
         rows += [(bore.at[0] + r, bore.at[1], -z) for r, z in meridian]
-    return np.array(rows, float)
+    return np.concatenate([np.array(rows, float), *(g.corners for g in body.face_grooves)])
+
+
+def _in_wall_groove(body: Body, found: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Corners (n,) that lie on the rim of a wall groove: where its cone cuts the wall we list none, the volume judges it."""
+    out = np.zeros(len(found), bool)
+    for g in body.grooves:
+        if isinstance(g, WallGroove):
+            for k, p in enumerate(found):
+                if -p[2] >= -g.apex[2] - CORNER_MM:
+                    reach = g.profile.width / 2 * (g.apex[2] - p[2]) / (g.apex[2] - g.end[2]) + CORNER_MM
+                    centre = g.apex + (g.end - g.apex) * (g.apex[2] - p[2]) / (g.apex[2] - g.end[2])
+                    out[k] |= abs((p - centre)[:2] @ g.along) <= reach and abs((p - centre)[:2] @ g.inward) <= reach
+    return out
 
 
 def _farthest(found: NDArray[np.float64], ours: NDArray[np.float64]) -> float:
@@ -172,6 +189,8 @@ def request(model: SolidModel, kind: str, folder: Path) -> dict[str, Any]:
         "outside": _loft(body.outside) if isinstance(body.outside, Loft) else {"radius": body.outside},
         "openings": [_loft(loft) for loft in body.openings],
         "bores": [_bore(b) for b in body.bores],
+        "face_grooves": [_face_groove(g) for g in body.face_grooves],
+        "wall_grooves": [_wall_groove(g) for g in body.grooves if isinstance(g, WallGroove)],
         "names": {
             "number": model.number,
             "product": model.product,
@@ -199,3 +218,65 @@ def _bore(bore: Bore) -> dict[str, Any]:
     p = bore.profile
     rim = [list(p.middle), list(p.rim)] if p.turned > 0 else None
     return {"at": list(bore.at), "start": list(p.start), "rim": rim, "wall": list(p.wall), "vent": p.vent}
+
+
+def _face_groove(groove: FaceGroove) -> dict[str, Any]:
+    """The half section as pieces (rational poles and weights) placed at every seam, and how far the section is turned about each
+    path point between two of them."""
+    profile, path = groove.profile, groove.path
+    pieces = _pieces(profile)
+    runs, caps = [], []
+    four = seams(path)
+    for k, (a, b, c, d) in enumerate(four):
+        for start, end in ((a, c), (b, d)):
+            runs.append([[s.placed(path[s.at], poles).tolist() for poles, _ in pieces] for s in (start, end)])
+        if k == 0:
+            caps.append((a, b.at, np.pi))
+        if k == len(four) - 1:
+            caps.append((d, d.at, np.pi))
+    for k, turn in enumerate(turns(path)):
+        # on the outer side the section is turned about the point, from the piece before to the one after
+        if abs(turn) > 1e-9:
+            outer = four[k][3] if turn > 0 else four[k + 1][0]
+            caps.append((outer, k + 1, abs(float(turn))))
+    return {
+        "weights": [w.tolist() for _, w in pieces],
+        "runs": runs,
+        "caps": [
+            {"at": path[at].tolist(), "poles": [s.placed(path[at], p).tolist() for p, _ in pieces], "turn": turn}
+            for s, at, turn in caps
+        ],
+    }
+
+
+def _pieces(profile: GrooveProfile) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Poles (n, 2) in (x, f) and weights (n,) of the half section from its bottom to the rim: arcs as rational quadratics."""
+    knots, turn, out = profile.knots, profile.turn, []
+    corner = {
+        0: np.array([profile.bottom * np.tan(turn / 2), profile.depth]),
+        2: np.array([profile.width / 2 - profile.edge * np.tan(turn / 2), 0.0]),
+    }
+    for i in range(3):
+        if np.linalg.norm(knots[i + 1] - knots[i]) > 1e-6:
+            middle = [corner[i]] if i in corner else []
+            weights = np.array([1.0, np.cos(turn / 2), 1.0] if middle else [1.0, 1.0])
+            out.append((np.array([knots[i], *middle, knots[i + 1]]), weights))
+    return out
+
+
+def _wall_groove(groove: WallGroove) -> dict[str, Any]:
+    """Apex and the section at the foot: its curve as in `_pieces`, both sides, and the two corners outside the wall."""
+    deep = groove.profile
+
+    def placed(flat: NDArray[np.float64], side: int) -> list[list[float]]:
+        level = groove.end[:2] + side * flat[:, :1] * groove.along + flat[:, 1:] * groove.inward
+        return np.column_stack([level, np.full(len(level), groove.end[2])]).tolist()
+
+    pieces = _pieces(deep)
+    out = np.array([[deep.width / 2, -OUTSIDE * deep.depth]])
+    return {
+        "apex": groove.apex.tolist(),
+        "weights": [w.tolist() for _, w in pieces],
+        "sides": [[placed(p, side) for p, _ in pieces] for side in (-1, 1)],
+        "outside": [placed(out, -1)[0], placed(out, 1)[0]],
+    }

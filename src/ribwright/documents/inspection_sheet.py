@@ -212,10 +212,16 @@ def _relief_measures(plan: Plan, first: Unit) -> list[Measure]:
     for c in plan.job.part.corners:
         size = next((j.diameter for js in plan.blank.joins for j in js if {j.before, j.after} == set(c.at)), 0.0)
         if c.balloon and size > 0.0:
-            what, owner = f"relief at {c.at[0]}/{c.at[1]}: diameter", f"corner.{c.at[0]}/{c.at[1]}"
+            what, owner = f"relief at {c.at[0]}/{c.at[1]}: diameter", _corner_owner(plan, c.at)
             nominal = in_cell(fine_length(size, first)) + ("" if c.diameter else f"\n{COMPUTED}")
             rows.append(Measure(c.balloon, what, nominal, "hole_diameter", owner, c.diameter is None))
     return rows
+
+
+def _corner_owner(plan: Plan, at: tuple[str, str]) -> str:
+    """The corner as its own tolerance names it: the order of its edges is that of the file, and a turned loop's is the other."""
+    owners = [f"corner.{a}/{b}" for a, b in (at, at[::-1])]
+    return next((o for o in owners if f"{o}.hole_diameter" in plan.job.part.tolerance), owners[0])
 
 
 def _size_or_not(mm: float | None, first: Unit) -> str:

@@ -234,7 +234,7 @@ class NotModelled:
 
 @dataclass(frozen=True)
 class Part:
-    """Everything a part file says, in mm and degrees."""
+    """Everything a part file says, in mm and degrees. `drawn` False: the opposite hand, the mirror of what the file says."""
 
     number: str
     revision: str
@@ -256,6 +256,7 @@ class Part:
     tolerance: dict[str, tuple[float, float]] = field(default_factory=dict)
     approval: Approval = Approval()
     opposite: str = ""
+    drawn: bool = True
     block_undercut: str = "varying"
     trim: float = 0.0
     side_up: str = ""

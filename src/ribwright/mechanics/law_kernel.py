@@ -74,7 +74,8 @@ def respond(
         return (tp + tm) * HALF + through, (tp - tm) * HALF + through, d11, d12, d12, d11, True
     faded = np.exp(-p0 * fade)
     x, miss, h, f = now[4] - p0, np.inf, 1.0, 1.0
-    if not 0.0 < x < MOST_GUESS:
+    guessed = 0.0 < x < MOST_GUESS
+    if not guessed:
         x = 0.0
     kb, dkb, ap, am, up, um, vp, vm = 1.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0
     for _ in range(40):
@@ -96,7 +97,11 @@ def respond(
         miss = abs(q - 1.0)
         if miss < EXACT:
             break
-        x = max(x + (q - 1.0) * q * q / h, 0.5 * x)  # Newton on 1/q = 1, nearly straight in x
+        newton = x + (q - 1.0) * q * q / h  # on 1/q = 1, nearly straight in x
+        if guessed and newton < 0.5 * x:
+            x, guessed = 0.0, False  # a guess far above the root: by halves it would never come to a root at 0
+        else:
+            x = max(newton, 0.5 * x)
     gp, gm = -bp * fade * f + dkb * up + kb * vp, -bm * fade * f + dkb * um + kb * vm
     a1, a2 = pp * up * cp / ap / h, pm * um * cm / am / h
     mpp, mpm, mmp, mmm = kb / ap * cp + gp * a1, gp * a2, gm * a1, kb / am * cm + gm * a2

@@ -11,6 +11,7 @@ from ribwright.stages.block import Block, BlockEdge, Recess
 from ribwright.stages.chosen_blank import Agreement
 from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.flute_answer import flutes_answer, gather_answer
 from ribwright.stages.joggles import steps, steps_answer
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
@@ -61,7 +62,8 @@ def blank_answer(plan: Plan) -> dict[str, Any]:
         "holes": [_hole(h) for h in blank.holes],
         "corners": [_corner(j) for loop in blank.joins for j in loop if j.relief != "none" or j.kind == "corner"],
         "notches": [],
-        "flutes": [],
+        "flutes": flutes_answer(plan.fluting),
+        "gather": gather_answer(plan.fluting, plan.job.part.units),
         "joggles": steps_answer(steps(plan.job, blank)),
         "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")}
         | {"fit_mm": blank.fit},

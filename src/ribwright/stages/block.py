@@ -18,10 +18,11 @@ from ribwright.geometry.offset import SetOver, mitred
 from ribwright.shop.sheet import BlockMaterial
 from ribwright.stages.blank import Blank
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.groove import Groove
 from ribwright.stages.job import Job
 from ribwright.stages.lift_off import LiftOff, lift_off
 from ribwright.stages.pins import Pin, pins_of
-from ribwright.stages.recess import Recess, profile, vent_that_fits
+from ribwright.stages.recess import RECESS_FLOOR_MM, Recess, profile, vent_that_fits
 from ribwright.stages.section import Walls, edge_bends, knots_of, undercut_along, undercut_asked, walls_of
 from ribwright.stages.springback import hole_bends, quick_of, released_of, solved_along, undercut_of, unverified_of
 from ribwright.stages.undercut import Released, Undercut
@@ -29,7 +30,6 @@ from ribwright.stages.undercut import Released, Undercut
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
 HEIGHT_STEP_MM = 25.4 / 16
-RECESS_FLOOR_MM = 6.0  # wood left under a recess: common practice, from memory
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,6 +81,8 @@ class Block:
     lift: LiftOff
     undercut_pressure: float | None = None
     """Pressure on the pad [MPa] that the undercut is solved for; None: the closed form, in which pressure does not enter."""
+    grooves: tuple[Groove, ...] = ()
+    """In the web face for beads, in the walls for flutes."""
 
     @property
     def face_size(self) -> Pair:
@@ -90,9 +92,9 @@ class Block:
 
     @property
     def volume(self) -> float:
-        """What is left when rounding, undercut, recesses with their vents and pin holes are cut [mm3]. It takes a tenth
-        of a second, so only who asks waits for it."""
-        cut = sum(profile(r, self.height).volume for r in self.recesses)
+        """What is left when rounding, undercut, recesses with their vents, grooves and pin holes are cut [mm3]. It takes a
+        tenth of a second, so only who asks waits for it."""
+        cut = sum(profile(r, self.height).volume for r in self.recesses) + sum(g.volume for g in self.grooves)
         return self.walls.volume - cut - sum(np.pi * p.diameter**2 / 4 * self.height for p in self.pins)
 
 

@@ -14,9 +14,10 @@ from math import ceil
 
 import numpy as np
 
-from ribwright.stages.block import RECESS_FLOOR_MM, Block
+from ribwright.stages.block import Block
 from ribwright.stages.cover_plate import CoverPlate, mm
 from ribwright.stages.job import Job
+from ribwright.stages.recess import RECESS_FLOOR_MM
 from ribwright.units import MM_PER_IN
 
 Pair = tuple[float, float]

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Point
 
+from ribwright.shop.least_radius import radii_of
 from ribwright.shop.sheet import Fact
 from ribwright.stages.blank import RunStrip
-from ribwright.stages.checks.bend_radius import radii_of
 from ribwright.stages.checks.context import Looked, margin
 from ribwright.stages.checks.hole_place import web_lines
 from ribwright.stages.pressure import within

@@ -9,9 +9,9 @@ import numpy as np
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.mechanics import flow_estimate as rule
 from ribwright.mechanics.hardening import flow_stress, necking_strain
+from ribwright.shop.least_radius import radii_of
 from ribwright.shop.sheet import Catalogue, Conflict, Material, RadiusTable
 from ribwright.shop.shop import Shop
-from ribwright.stages.checks.bend_radius import radii_of
 
 # plastic strains of the printed flow curve; the uniform strain is put between them
 CURVE_AT = (0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4)

@@ -177,7 +177,7 @@ def _edge_places(job: Job, blank: Blank, s: RunStrip, i: int) -> list[Place]:
 def relieved_by(job: Job, flange: PartFlange, edge: str, shrinks: float) -> str:
     """Why hoop compression does not stay in an edge that shrinks by `shrinks` at its worst place (engineering strain); "" where it
     does."""
-    cut = sorted({x.kind for x in job.part.not_modelled if x.edge == edge and x.kind in RELIEFS})
+    cut = sorted({x.kind for x in job.part.not_modelled if x.edge == edge and x.kind in RELIEFS} | _fluted(job, edge))
     if cut:
         return f"{' and '.join(cut)} on it"
     if flange.flutes != "none":
@@ -197,6 +197,10 @@ def _clear_of_steps(s: RunStrip, mine: NDArray[np.int64]) -> NDArray[np.int64]:
         away = np.minimum(away, s.at.total - away) if s.at.closed else away
         clear &= away >= length / 2 + s.at.width[mine] - 1e-9
     return mine[clear] if clear.any() else mine
+
+
+def _fluted(job: Job, edge: str) -> set[str]:
+    return {"flute"} if any(f.edge == edge for f in job.part.flutes) else set()
 
 
 def _interior(s: RunStrip, mine: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -14,6 +14,7 @@ from ribwright.stages.chosen_blank import Agreement, Chosen, held_beside, named,
 from ribwright.stages.crew import Crew
 from ribwright.stages.develop import DEFAULT, STRAIN_CORRECTED
 from ribwright.stages.finding import Finding, ranked
+from ribwright.stages.flutes import Fluting, fluting_of
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making, making_of
 from ribwright.stages.pads import pad_share
@@ -33,7 +34,8 @@ CLOSED_FORM, SECTION = UNDERCUT_MODELS
 @dataclass(frozen=True, eq=False)
 class Plan:
     """A job with everything the stages made of it. `setup` None: no press was named. `model`: which one was asked for
-    springback; `job.sections` is what the section model answered. `asked`: the method asked for, `blank.method` the one that
+    springback; `job.sections` is what the section model answered; `fluting`: its flutes, by the
+    blank that the block is made for. `asked`: the method asked for, `blank.method` the one that
     the blank is by; `inverse` what the inverse method answered, None where it was not asked; `agreement` how the two agree, by
     default where they were held beside each other. Then block and set-up are those of the strain-corrected blank whichever was
     taken, so that they are the same wherever they are asked for."""
@@ -44,6 +46,7 @@ class Plan:
     setup: Setup | None
     findings: tuple[Finding, ...]
     making: Making
+    fluting: Fluting
     model: str = CLOSED_FORM
     asked: str = STRAIN_CORRECTED
     inverse: InverseBlank | None = None
@@ -73,10 +76,13 @@ def make_plan(
         block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = _reached(job, blank, on_material(job, setup, block), crew)
     making = making_of(job, blank, block)
+    fluting = fluting_of(job, blank)
     if method == DEFAULT:
         chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
-    found = _with(check(Looked(job, chosen.blank, block, setup, making)), chosen.findings)
-    return Plan(job, chosen.blank, block, setup, found, making, model, method, chosen.inverse, chosen.agreement)
+    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), chosen.findings)
+    return Plan(
+        job, chosen.blank, block, setup, found, making, fluting, model, method, chosen.inverse, chosen.agreement
+    )
 
 
 def _with(findings: tuple[Finding, ...], more: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import acos, asin, cos, pi, radians, sin, tan
 
 Pair = tuple[float, float]
+RECESS_FLOOR_MM = 6.0  # wood left under a recess: common practice, from memory
 
 
 @dataclass(frozen=True)

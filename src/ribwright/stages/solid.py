@@ -21,9 +21,11 @@ from numpy.typing import NDArray
 from ribwright.geometry.bspline import basis, poles_through
 from ribwright.geometry.curve import Line
 from ribwright.geometry.stepped import Stepped
-from ribwright.stages.block import HEIGHT_STEP_MM, RECESS_FLOOR_MM, Block, side_of
+from ribwright.stages.block import HEIGHT_STEP_MM, Block, side_of
+from ribwright.stages.groove import FaceGroove, Groove
+from ribwright.stages.grooves_clear import grooves_clear
 from ribwright.stages.job import Job
-from ribwright.stages.recess import Profile, Recess, profile
+from ribwright.stages.recess import RECESS_FLOOR_MM, Profile, Recess, profile
 from ribwright.stages.section import LoopSection, Span, Wall, Walls
 
 Array = NDArray[np.float64]
@@ -77,7 +79,7 @@ class Bore:
 @dataclass(frozen=True, eq=False)
 class Body:
     """One closed body. `outside` a loft, or the radius of a round ring; `volume` by our own integral [mm3]; `why_not`:
-    reasons for which no sound solid can be made of it."""
+    reasons for which no sound solid can be made of it; `grooves` in its web face and in its walls."""
 
     name: str
     height: float
@@ -87,6 +89,12 @@ class Body:
     volume: float
     mirrored: bool = False
     why_not: tuple[str, ...] = ()
+    grooves: tuple[Groove, ...] = ()
+
+    @property
+    def face_grooves(self) -> tuple[FaceGroove, ...]:
+        """Those in the web face."""
+        return tuple(g for g in self.grooves if isinstance(g, FaceGroove))
 
     @property
     def levels(self) -> int:
@@ -104,14 +112,15 @@ def block_body(job: Job, block: Block) -> Body:
     if not why:
         lofts, why = _lofts(block.walls)
     if not why:
-        why = _clear(lofts, bores)
+        why = _clear(lofts, bores) or grooves_clear(lofts[0].depths, _rings(lofts), bores, block.grooves, block.height)
     if mirrored:
         lofts = tuple(_mirrored(loft) for loft in lofts)
         bores = tuple(Bore(b.name, (-b.at[0], b.at[1]), b.profile) for b in bores)
+    grooves = tuple(g.mirrored() for g in block.grooves) if mirrored else block.grooves
     empty = Loft((), (), ())
     outside, openings = (lofts[0], lofts[1:]) if lofts else (empty, ())
     volume = block.volume if not why else 0.0
-    return Body("form block", block.height, outside, openings, bores, volume, mirrored, tuple(why))
+    return Body("form block", block.height, outside, openings, bores, volume, mirrored, tuple(why), grooves)
 
 
 def ring_bodies(block: Block) -> tuple[tuple[str, Body], ...]:
@@ -419,6 +428,11 @@ def _simple(lofts: list[Loft]) -> list[str]:
         if any(a.intersects(b) for a, b in combinations(rings[1:], 2)):
             return [f"two openings run into each other at a depth of {z:.1f} mm"]
     return []
+
+
+def _rings(lofts: tuple[Loft, ...]) -> list[list[Array]]:
+    """Points of every loop at every level: the outer loop's, then each opening's."""
+    return [[loft.points(k) for loft in lofts] for k in range(len(lofts[0].depths))]
 
 
 def _clear(lofts: tuple[Loft, ...], bores: tuple[Bore, ...]) -> list[str]:

@@ -11,6 +11,8 @@ from typing import Any
 
 from ribwright.documents.identity import Identity, identity_of
 from ribwright.errors import Fault, InputError, nearest
+from ribwright.features.mirrored import mirrored
+from ribwright.features.part import Part
 from ribwright.ports import Files
 from ribwright.shop.shop import UNDERCUT_MODELS, Press, Shop
 from ribwright.stages import answers
@@ -22,6 +24,7 @@ from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import CLOSED_FORM, SECTION, Plan, make_plan
 
 PAPERS = ("letter", "a4", "roll")
+DRAWN, OPPOSITE, BOTH = "drawn", "opposite", "both"
 Progress = Callable[[str], None]
 
 
@@ -32,13 +35,15 @@ def silent(_: str) -> None:
 @dataclass(frozen=True)
 class Request:
     """What a person asked: the part file, and where it differs from the default, shop file, press and method. `model`: the one
-    for springback; "" leaves it to the shop file, else the section model answers where a press is named."""
+    for springback; "" leaves it to the shop file, else the section model answers where a press is named. `opposite`: the mirrored
+    hand of the part file is meant."""
 
     part: Path
     shop: Path | None = None
     press: str = ""
     method: str = DEFAULT
     model: str = CLOSED_FORM
+    opposite: bool = False
 
 
 @dataclass(frozen=True)
@@ -70,7 +75,7 @@ def gathered(files: Files, request: Request) -> Gathered:
     """The files of a request, read. InputError with every fault of the first file that has any."""
     if request.method not in ASKED:
         raise choice("--method", request.method, ASKED)
-    part = files.part(request.part)
+    part = hand_of(files.part(request.part), request)
     found = request.shop or files.nearest_shop(request.part)
     shop = files.shop(found) if found else Shop()
     job = take_in(part, shop, files.catalogue(), str(request.part))
@@ -85,6 +90,14 @@ def plan_of(files: Files, request: Request, say: Progress = silent, compare: boo
     g = gathered(files, request)
     plan = make_plan(g.job, g.press, request.method, g.model, Crew(cpu_count() or 2, say), compare)
     return plan, identity_of(plan, g.fingerprint)
+
+
+def hand_of(part: Part, request: Request) -> Part:
+    """The part of the hand that is asked for. InputError where the opposite of a part without one is."""
+    if request.opposite and not part.opposite:
+        allowed = 'the number of the opposite part, like opposite = "Q7-2101-2"; or the hand as drawn'
+        raise InputError([Fault(str(request.part), "part.opposite", "nothing", allowed)])
+    return mirrored(part) if request.opposite else part
 
 
 def model_of(request: Request, shop: Shop) -> str:

@@ -61,7 +61,7 @@ test("of an edge with many points only those at hand have handles", () => {
   assert.ok(some.length > 40 && some.length < 80 && some.some((q) => q.path === "web.edge[1].spline[200]"));
 });
 
-test("what is read and not built stands dashed at its places", () => {
+test("a detail without sizes stands as a tick at its place, a bead as its line", () => {
   const others = [{ kind: "notch", path: "notch[1]", edge: "e1", at: ["fraction", 0.5] }, { kind: "joggle", path: "joggle[1]", edge: "e2", from: ["mm", 5], to: ["mm", 15] }, { kind: "bead", path: "bead[1]", points_mm: [[1, 1], [9, 9], [null, 2]] }, { kind: "flute", path: "flute[1]", edge: "gone", at: ["mm", 1] }];
   const shapes = shapesOf(drawn.outline, { ...PLATE, others }).others;
   assert.deepEqual(shapes.map((s) => s.key), ["notch[1]", "joggle[1]", "bead[1]"]);

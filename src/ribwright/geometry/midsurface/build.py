@@ -11,6 +11,7 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.geometry.midsurface.dents import Dent, dented
 from ribwright.geometry.midsurface.holes import lay_hole
 from ribwright.geometry.midsurface.loops import Bite, LaidOut, lay_out
 from ribwright.geometry.midsurface.nodes import Nodes
@@ -29,9 +30,10 @@ CLEAR = 0.35  # a node this share of a cell from a relief's circle gives way to 
 
 
 def mesh_of(
-    loops: tuple[LoopPlan, ...], holes: tuple[HolePlan, ...], anchor: Anchor, size: float
+    loops: tuple[LoopPlan, ...], holes: tuple[HolePlan, ...], anchor: Anchor, size: float, dents: tuple[Dent, ...] = ()
 ) -> FormedMesh | NoMesh:
-    """The mesh of a part with elements of about `size` [mm]; the outer loop first. `NoMesh` says why there is none."""
+    """The mesh of a part with elements of about `size` [mm]; the outer loop first. `NoMesh` says why there is none. Dents of the web get
+    nodes of their own; columns of a flange stand where its side asks for them."""
     nodes = Nodes()
     laid: list[LaidOut] = []
     for loop in loops:
@@ -54,11 +56,13 @@ def mesh_of(
     kept, alive = _kept(nodes, strips, bites, {i for path in paths for i, _ in path})
     made = [cut_cells(s, k) for s, k in zip(strips, kept, strict=True)]
     lines = _lines(nodes, strips, kept, alive, bites, paths, name)
-    inside = inside_web(nodes.get("flat"), lines, anchor, size)
+    rows = [d.nodes(size) for d in dents if d.place < 0]
+    inside = inside_web(nodes.get("flat"), lines, anchor, size, np.concatenate([np.zeros((0, 2)), *rows]))
     if inside is None:
         return NoMesh("web-crosses", _middle(nodes.get("flat")[[i for i, _ in paths[0]]]))
     loose = _loose(strips, kept, alive)
-    return _finished(nodes, made, lines, np.concatenate([nodes.on_web(inside), loose]), paths, size)
+    mesh = _finished(nodes, made, lines, np.concatenate([nodes.on_web(inside), loose]), paths, size)
+    return mesh if isinstance(mesh, NoMesh) else dented(mesh, dents)
 
 
 def _middle(p: Array) -> tuple[float, float]:

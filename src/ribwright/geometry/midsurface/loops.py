@@ -128,6 +128,7 @@ def _stretches(loop: LoopPlan, run: tuple[int, ...], size: float) -> tuple[Stret
             return ()
         bitten = [(s0, before)] * (k == 0) + [(s1, after)] * (k == len(run) - 1)
         fine = [(s, min(relief_size(j.radius, size), _row(edge.side, s)), j.radius) for s, j in bitten if j.radius > 0]
+        fine += edge.side.fine
         ends = [s0, *_apart(edge.side.breaks, s0, s1, BREAK * size), s1]
         wanted = size_along(edge.curve, size, fine)
         pieces = [spaced(a, b, wanted)[1:] for a, b in itertools.pairwise(ends)]

@@ -39,6 +39,7 @@ class Side:
     flat        y(s, q) [mm], both (n,): flat distance from the bend tangent line, rising in q
     place       number of the edge or hole
     breaks      where the section's graph has a corner, s rising [mm]: a column of nodes stands there
+    fine        (s, how far apart columns stand there, how far that reaches) [mm], where a dent is to be shown
     """
 
     curve: Curve
@@ -51,6 +52,7 @@ class Side:
     flat: Callable[[Array, Array], Array]
     place: int
     breaks: tuple[float, ...] = ()
+    fine: tuple[tuple[float, float, float], ...] = ()
 
     @property
     def rows(self) -> int:

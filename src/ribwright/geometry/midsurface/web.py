@@ -17,13 +17,15 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 CLEAR = 0.55  # of the element size: the trial's figure; no circle on a boundary edge then holds an inner node
 FINE = 3.0  # element sizes from the boundary within which the grid is finest
+NONE = np.zeros((0, 2))
 LEVELS = 3  # times the grid is doubled at most
 
 
-def inside_web(flat: Array, lines: Lines, anchor: Anchor, size: float) -> Array | None:
+def inside_web(flat: Array, lines: Lines, anchor: Anchor, size: float, rows: Array = NONE) -> Array | None:
     """Grid points (n, 2) inside the web, CLEAR x `size` or more from its boundary. None where that boundary crosses itself.
 
-    The grid hangs on the anchor, so that it moves with the part; it is the same seen in a mirror.
+    The grid hangs on the anchor, so that it moves with the part; it is the same seen in a mirror. `rows` (m, 2): nodes of dents, which
+    the grid keeps as clear of as of the boundary.
     """
     import shapely
     from scipy.spatial import cKDTree
@@ -40,8 +42,10 @@ def inside_web(flat: Array, lines: Lines, anchor: Anchor, size: float) -> Array 
     grid, level = grid[inside], level[inside]
     share = np.arange(4)[:, None, None] / 4
     away = cKDTree((a + share * (b - a)).reshape(-1, 2)).query(grid)[0] / size
+    if len(rows):
+        away = np.minimum(away, cKDTree(rows).query(grid)[0] / size)
     wanted = np.floor(np.log2(np.maximum(away / FINE, 0.5))) + 1
-    return np.asarray(grid[(away >= CLEAR) & (level >= np.minimum(wanted, LEVELS))])
+    return np.concatenate([grid[(away >= CLEAR) & (level >= np.minimum(wanted, LEVELS))], rows])
 
 
 def _grid(points: Array, anchor: Anchor, size: float) -> tuple[Array, Ints]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block
 from ribwright.stages.finding import Finding
+from ribwright.stages.flutes import Fluting, fluting_of
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making
 from ribwright.stages.setup import Setup
@@ -17,13 +19,19 @@ from ribwright.units import show_length
 @dataclass(frozen=True, eq=False)
 class Looked:
     """The job with what the stages made of it. `setup` is None when no press was named, `making` when only the block
-    itself is looked at."""
+    itself is looked at; `flutes` are those of the blank that the block is made for."""
 
     job: Job
     blank: Blank
     block: Block
     setup: Setup | None = None
     making: Making | None = None
+    flutes: Fluting | None = None
+
+    @cached_property
+    def fluting(self) -> Fluting:
+        """The flutes that were given, else those of the blank."""
+        return self.flutes or fluting_of(self.job, self.blank)
 
     @property
     def first(self) -> Any:

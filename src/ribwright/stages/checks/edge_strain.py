@@ -69,16 +69,29 @@ def _shrink(looked: Looked, edge: str, along: float, e: float) -> Iterator[Findi
             where, e, fluted.value, margin(e, fluted.value), "engineering strain", _source(fluted),
         )  # fmt: skip
     elif smooth is not None and e > smooth.value:
+        fluted_by, try_ = _fluted(looked, edge)
         yield Finding(
             "shrink-wrinkles",
             "warn",
             f"The free edge of {edge} must shrink {percent(e)}, more than the {percent(smooth.value)} "
-            "that pad and metal take by themselves: expect wrinkles.",
-            "Flute or hand-shrink here, from the middle of the curve to both ends.",
+            f"that pad and metal take by themselves: {fluted_by}.",
+            try_,
             where, e, smooth.value, margin(e, smooth.value), "engineering strain", _source(smooth),
         )  # fmt: skip
     elif smooth is None and e > 0.01:
         yield _unknown(where, e, "shrink")
+
+
+def _fluted(looked: Looked, edge: str) -> tuple[str, str]:
+    """What becomes of an edge past the smooth limit, and what to try."""
+    run = looked.fluting.run_of(edge)
+    if run is None or not run.enough:
+        return "expect wrinkles", "Flute or hand-shrink here, from the middle of the curve to both ends."
+    by = "planned" if run.outcome == "planned" else "drawn"
+    return (
+        f"the flutes as {by} take it",
+        "Look at the first piece between the flutes; dress what is left by hand, from the middle to both ends.",
+    )
 
 
 def _hole(looked: Looked, name: str, e: float) -> Iterator[Finding]:

@@ -10,7 +10,7 @@ MOST_TURNED = 120.0  # deg from flat; beyond it the flange folds back under the 
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
-    """Notches, joggles, beads, drawn flutes: a stop. Flutes to be planned: a warning. Mixed turns: two hits."""
+    """Details that no stage answers for: a stop. Mixed turns: two hits."""
     part = looked.job.part
     for item in part.not_modelled:
         yield Finding(
@@ -21,15 +21,6 @@ def findings(looked: Looked) -> Iterator[Finding]:
             {item.kind: item.index, **({"edge": item.edge} if item.edge else {})},
         )
     used = {e.flange for loop in part.loops for e in loop.edges if e.flange}
-    for name in sorted(used):
-        if part.flanges[name].flutes == "plan":
-            yield Finding(
-                "flutes-not-planned",
-                "warn",
-                f"Flutes on flange {name} are to be planned, and this version does not plan them yet.",
-                "Place them by hand where the edge gathers, clear of the rivet line, and enter them on the drawing.",
-                {"flange": name},
-            )
     turned = {part.flanges[e.flange].turn for loop in part.cutouts for e in loop.edges if e.flange}
     outer = {part.flanges[e.flange].turn for e in part.outer.edges if e.flange}
     if turned - (outer or turned) or len(turned) > 1:

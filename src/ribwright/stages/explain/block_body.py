@@ -5,14 +5,14 @@ from __future__ import annotations
 from math import ceil, pi
 
 from ribwright.features.laid import LaidEdge
-from ribwright.stages.block import HEIGHT_STEP_MM, RECESS_FLOOR_MM, drop_of
+from ribwright.stages.block import HEIGHT_STEP_MM, drop_of
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_undercut import KEPT, SETBACK
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, always, between, constant
 from ribwright.stages.pins import FIT_UNKNOWN
-from ribwright.stages.recess import profile
+from ribwright.stages.recess import RECESS_FLOOR_MM, profile
 
 OUTLINE = "R_block tan((a + u)/2) outward of the bend tangent line, where web face and wall meet before rounding"
 HEIGHT = "H = up to the next 1/16 in of: drop of the loaded flange + clearance, or deepest recess + 6 mm"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from math import ceil
 
-from ribwright.stages.block import RECESS_FLOOR_MM
 from ribwright.stages.block_stock import METRIC_STEP_MM
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.block_body import TRADE, on_limit
@@ -12,6 +11,7 @@ from ribwright.stages.explain.block_plate import MARGIN, PIN_ROOM
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told, evaluated
 from ribwright.stages.explain.family import Case, Family, Place, constant
+from ribwright.stages.recess import RECESS_FLOOR_MM
 from ribwright.units import MM_PER_IN
 
 STOCK = "block.stock"

@@ -30,6 +30,7 @@ WORDS = (
     (r"part\.block_undercut", "block.undercut"),
     (r"part\.trim", "blank.trim"),
     (r"part\.side_up", "blank.side_up"),
+    (r"part\.drawn", "--hand"),
     (r"part\.(number|revision|title|hand|opposite)", r"part.\1"),
     (r"part\.(.*)", r"\1"),
     (r"shop\.presses\[(.*?)\]\.force_gauge(.*)", r"press[\1].gauge\2"),
@@ -103,6 +104,7 @@ def key_of(path: str, value: Any = None) -> Key:
     """The key a person finds in a file. A hole's `given` shows the name of the size that was typed."""
     file = FILES.get(re.split(r"[.\[]", path)[0], "catalogue")
     words = _words(path)
+    file = FILES["press"] if words.startswith("--") else file
     if path.endswith(".given") and isinstance(value, list) and value:
         words = words.removesuffix("given") + str(value[0])
     words = re.sub(r"\.facts\[(.*?)\]", r".\1", words).removesuffix(".value")

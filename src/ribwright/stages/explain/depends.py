@@ -28,7 +28,12 @@ DRAWN: Keys = ("part.outer.edges*", "part.cutouts*.edges*", "part.joggles*")
 SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF)
 DEVELOPED: Keys = (*BEND_RULE, *R_VALUE, *FLOW, "method")
 # whether the section model takes an edge that shrinks as a whole ring
-RELIEVED: Keys = ("part.flanges[*].flutes", "part.not_modelled*", "*materials[*].facts[shrink_limit].value")
+RELIEVED: Keys = (
+    "part.flanges[*].flutes",
+    "part.flutes*",
+    "part.not_modelled*",
+    "*materials[*].facts[shrink_limit].value",
+)
 AGREEMENT: Keys = ("shop.rules.blank_agreement_mm",)
 BLANK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", "part.trim")
 UNDERCUT: Keys = (*THICKNESS, *SPRING, "part.block_undercut")

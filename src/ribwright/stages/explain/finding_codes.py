@@ -12,6 +12,7 @@ from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
 from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
+from ribwright.stages.explain.finding_codes_flutes import FLUTE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
@@ -448,4 +449,5 @@ CODES: dict[str, Judged] = {
     **PAD_CODES,
     **JOGGLE_CODES,
     **CIRCLE_CODES,
+    **FLUTE_CODES,
 }

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from ribwright.work.asking import Request
 
 # every kind takes these; "" is the default that stands here, for the method that of `stages/develop.py`
-COMMON = {"press": "", "model": "", "method": "default"}
+COMMON = {"press": "", "model": "", "method": "default", "hand": "drawn"}
 
 
 @dataclass(frozen=True)
@@ -28,10 +28,13 @@ class Order:
 
     def request(self) -> Request:
         """The order as the request of a plan."""
-        from ribwright.work.asking import Request
+        from ribwright.work.asking import DRAWN, OPPOSITE, Request, choice
 
         told = {name: self.options.get(name, "") or default for name, default in COMMON.items()}
-        return Request(self.part, self.shop, told["press"], told["method"], told["model"])
+        if told["hand"] not in (DRAWN, OPPOSITE):
+            raise choice("--hand", told["hand"], (DRAWN, OPPOSITE))
+        opposite = told["hand"] == OPPOSITE
+        return Request(self.part, self.shop, told["press"], told["method"], told["model"], opposite)
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,6 +2,7 @@
 import { h, keepList, text } from "../dom.js";
 import { atWay } from "../logic/curves.js";
 import { drawnLoop } from "../logic/outline.js";
+import { newOnEdge } from "../logic/details.js";
 import { bareEdges, kindOps, newFlange, newRivets, ownPoints } from "../logic/making.js";
 import { inFile } from "../logic/placing.js";
 import { length } from "../logic/units.js";
@@ -93,6 +94,10 @@ export function edgePanel(ctx, path, made) {
         const { ops, path: made_ } = newRivets(ctx.now().draft.sketch, edgeAt(ctx.now(), path).edge.name);
         edit(ops).then((done) => done && app.wish("pick", { path: made_ }));
       }),
+      ...["notch", "flute", "joggle"].map((kind_) => button(say(`part.add_${kind_}`), () => {
+        const { ops, path: made_ } = newOnEdge(ctx.now().draft.sketch, kind_, edgeAt(ctx.now(), path).edge.name);
+        edit(ops).then((done) => done && app.wish("pick", { path: made_ }));
+      })),
       button(say("part.remove_edge"), () => edit([{ op: "remove", path }]).then((done) => done && app.wish("pick", { path: "" }))))));
   return {
     el,

@@ -11,7 +11,7 @@ let made = 0;
 
 /**
  * @param ctx the screen's {app, desk, marks}
- * @param {{path: string, label: string, kind: "length"|"angle"|"number"|"text"|"choice", options?: [string, string][] | (now) => [string, string][],
+ * @param {{path: string, label: string, kind: "length"|"angle"|"number"|"place"|"text"|"choice", options?: [string, string][] | (now) => [string, string][],
  *   suggest?: (now) => string[], optional?: boolean, absent?: string, pair?: boolean}} of
  *   `absent` what counts when the key is left out; `suggest` words offered while typing; `pair`: may also be [one, other]
  */
@@ -78,7 +78,7 @@ function setOp(of, typed) {
 }
 
 function bothUnits(now, of) {
-  const one = (value) => (of.kind === "length" && typeof value.mm === "number" ? length(value.mm, now.units) : of.kind === "angle" && typeof value.deg === "number" ? angle(value.deg) : "");
+  const one = (value) => (["length", "place"].includes(of.kind) && typeof value.mm === "number" ? length(value.mm, now.units) : of.kind === "angle" && typeof value.deg === "number" ? angle(value.deg) : "");
   return valuesAt(now, of).map(one).filter(Boolean).join(", ");
 }
 

@@ -3,14 +3,16 @@
  * `desk.moves`; on release one change goes to the draft.
  */
 import { fill, keepList, put, text } from "../dom.js";
+import { nearestOn } from "../logic/curves.js";
 import { PICK } from "../logic/desk.js";
+import { beadPoints, edgeOf, newBead } from "../logic/details.js";
 import { openCorners } from "../logic/listing.js";
 import { newCorner, newHole } from "../logic/making.js";
 import { handlesOf, nearestCorner, pointsOf, thingAt } from "../logic/near.js";
 import { isPointPath } from "../logic/paths.js";
 import { penPoint, put as putPen } from "../logic/pen.js";
-import { inFile, inMm, moveOps, shiftOps, snapped, stepped, together } from "../logic/placing.js";
-import { lengthIn } from "../logic/units.js";
+import { gridOf, inFile, inMm, moveOps, shiftOps, snapped, stepped, together, written } from "../logic/placing.js";
+import { fromMm, lengthIn } from "../logic/units.js";
 import { panned, toMm, toPixels, zoomed } from "../logic/view.js";
 import { ghostOf, handle, showHandle } from "./part-handles.js";
 
@@ -58,7 +60,8 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
     if (held) return held;
     const point = pointsOf(drawn.outline).find((q) => q.path === path || together(drawn.outline.loops, path).includes(q.path));
     const hole = (drawn.sketch.holes ?? []).find((o) => `${o.path}.at` === path);
-    return point?.at ?? hole?.at_mm ?? null;
+    const bead = beadPoints(drawn.sketch).find((q) => q.path === path);
+    return point?.at ?? bead?.at ?? hole?.at_mm ?? null;
   };
   /** What the keys move: the picked point, or the picked hole. */
   const movable = () => {
@@ -142,6 +145,21 @@ export function mountHand(ctx, drawn, { look, fit, where, changed }) {
       const { ops, path } = newCorner(drawn.sketch, pair);
       endTool();
       app.wish("edit-draft", { ops }).then((done) => done && pick(path));
+    } else if (tool.kind === "new-bead") {
+      if (!tool.from) desk.set({ tool: { ...tool, from: point } });
+      else if (tool.from.some((c, i) => c !== point[i])) {
+        const { ops, path } = newBead(drawn.sketch, [tool.from, point]);
+        endTool();
+        app.wish("edit-draft", { ops }).then((done) => done && pick(path));
+      }
+    } else if (tool.kind === "along") {
+      const other = (drawn.sketch.others ?? []).find((o) => tool.path.startsWith(`${o.path}.`));
+      const on = other && edgeOf(other, drawn.outline);
+      if (!on) return;
+      const grid = gridOf(unit());
+      const way = written(Math.round(fromMm(nearestOn(on.edge.walked, at).s, unit()) / grid) * grid, unit());
+      endTool();
+      app.wish("edit-draft", { ops: [{ op: "set", path: tool.path, value: way }] });
     } else if (tool.kind === "new-hole") {
       const { ops, path } = newHole(drawn.sketch, tool.hole, point);
       endTool();

@@ -19,6 +19,10 @@ export function ghostOf(drawn, { tool, pen }, pointer) {
     const [a, b] = toPixels(drawn.view, inMm(last, unit));
     out.push(s("path", { d: `M${a} ${b}L${x} ${y}`, class: "part-ghost" }));
   }
+  if (tool.kind === "new-bead" && tool.from) {
+    const [a, b] = toPixels(drawn.view, inMm(tool.from, unit));
+    out.push(dot([a, b]), s("path", { d: `M${a} ${b}L${x} ${y}`, class: "part-ghost" }));
+  }
   return out;
 }
 

@@ -1,10 +1,12 @@
 /** The panel while nothing is picked: what can be added, and the outline drawn anew. */
 import { fill, h, put, text } from "../dom.js";
 import { PICK } from "../logic/desk.js";
+import { newBead } from "../logic/details.js";
 import { openCorners } from "../logic/listing.js";
 import { newCorner, newHole } from "../logic/making.js";
 import { newPen } from "../logic/pen.js";
 import { typedValue } from "../logic/placing.js";
+import { newBeadSet } from "./part-details.js";
 import { fieldset } from "./part-field.js";
 
 export function newPanel(ctx, path, made) {
@@ -26,13 +28,14 @@ export function newPanel(ctx, path, made) {
   const outline = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "pen" }, pen: newPen("web") }) }, say("part.draw_outline"));
   const replaces = h("p", { class: "quiet" }, say("part.draw_replaces"));
   const cutout = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "pen" }, pen: newPen("cutout", cutoutName.value.trim() || say("part.cutout")) }) }, say("part.draw_cutout"));
+  const bead = newBeadSet(ctx, (points) => make(newBead(ctx.now().draft.sketch, points.map((p) => p.map(typedValue)))));
   const bare = !newPanel.shape(made);
   const outlineSet = fieldset(say("part.outline"), outline, replaces);
   const cornerSet = fieldset(say("part.add_corner"), corners, cornerByHand, noCorners);
   return {
     el: h("div", {}, bare ? outlineSet : null,
       fieldset(say("part.add_hole"), h("div", { class: "part-field" }, h("label", { for: "part-new-hole-kind" }, say("part.hole_kind")), h("div", { class: "part-field-line" }, kind, byHand)), byNumber),
-      bare ? null : cornerSet, bare ? null : outlineSet,
+      bare ? null : cornerSet, bare ? null : bead.el, bare ? null : outlineSet,
       fieldset(say("part.add_cutout"), h("div", { class: "part-field" }, h("label", { for: "part-new-cutout" }, say("part.cutout_name")), h("div", { class: "part-field-line" }, cutoutName, cutout)))),
     title: () => say("part.nothing_picked"),
     about: () => say("part.nothing_about"),
@@ -47,6 +50,7 @@ export function newPanel(ctx, path, made) {
       cornerByHand.hidden = open.length === 0;
       put(cornerByHand, "aria-pressed", String(desk.get().tool.kind === "new-corner"));
       put(byHand, "aria-pressed", String(desk.get().tool.kind === "new-hole"));
+      bead.update();
       replaces.hidden = bare;
       text(outline, say(replaces.hidden ? "part.draw_outline" : "part.draw_outline_anew"));
     },

@@ -1,4 +1,4 @@
-/** Panels of corners, cutouts, rivet rows, and of tables that the page has no fields for. */
+/** Panels of corners, cutouts, rivet rows, and of tables that the page has no fields for; what such panels share. */
 import { h, put } from "../dom.js";
 import { lineOf } from "../logic/text-marks.js";
 import { shiftOps, together } from "../logic/placing.js";
@@ -7,14 +7,14 @@ import { field, pointField } from "./part-field.js";
 import { nameField } from "./part-names.js";
 
 /** A panel of fields that change with nothing but their values, with a button that removes the thing. */
-function plainPanel(ctx, path, { title, about, fields, remove }) {
+export function plainPanel(ctx, path, { title, about, fields, remove }) {
   const { app } = ctx;
   const gone = remove && h("div", { class: "part-buttons" }, h("button", { type: "button", onclick: () => app.wish("edit-draft", { ops: [{ op: "remove", path }] }).then((done) => done && app.wish("pick", { path: "" })) }, remove));
   return { el: h("div", {}, ...fields.map((f) => f.el), gone), title, about, update: (now) => fields.forEach((f) => f.update(now)) };
 }
 
-const edgeNames = (now) => (now.draft.sketch?.loops ?? []).flatMap((l) => l.edges).map((e) => [e.name, e.name]).filter(([n]) => n);
-const balloonOf = (ctx, path) => field(ctx, { path: `${path}.balloon`, label: ctx.app.say("part.balloon"), kind: "text", optional: true });
+export const edgeNames = (now) => (now.draft.sketch?.loops ?? []).flatMap((l) => l.edges).map((e) => [e.name, e.name]).filter(([n]) => n);
+export const balloonOf = (ctx, path) => field(ctx, { path: `${path}.balloon`, label: ctx.app.say("part.balloon"), kind: "text", optional: true });
 
 export function cornerPanel(ctx, path, made) {
   const { say } = ctx.app;

@@ -3,6 +3,7 @@
  * made anew when `make.shape(now, path)` changes. `moved` shows what a point in the hand changes.
  */
 import { fill, h, text } from "../dom.js";
+import { detailPanel } from "./part-details.js";
 import { edgePanel } from "./part-edge.js";
 import { flangePanel } from "./part-flange.js";
 import { headPanel } from "./part-heads.js";
@@ -18,7 +19,7 @@ function makerOf(path, drawing) {
   if (/\.edge\[\d+\]$/.test(path)) return edgePanel;
   if (path.startsWith("flange.")) return flangePanel;
   const kind = /^(\w+)\[\d+\]$/.exec(path)?.[1];
-  return { hole: holePanel, corner: cornerPanel, cutout: cutoutPanel, rivets: rivetsPanel }[kind] ?? (kind ? otherPanel : headPanel);
+  return { hole: holePanel, corner: cornerPanel, cutout: cutoutPanel, rivets: rivetsPanel, notch: detailPanel, flute: detailPanel, joggle: detailPanel, bead: detailPanel }[kind] ?? (kind ? otherPanel : headPanel);
 }
 
 /** Whether what is picked is still there. */

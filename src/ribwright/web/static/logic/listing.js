@@ -21,7 +21,7 @@ export function listed(sketch, say) {
   add("corners", say("part.corners"), (sketch.corners ?? []).map((c) => ({ path: c.path, name: (c.at ?? []).join(" / "), about: c.relief ?? "" })));
   add("rivets", say("part.rivets"), (sketch.rivets ?? []).map((r) => ({ path: r.path, name: r.edge ?? r.path, about: r.on ?? "" })));
   add("flanges", say("part.flanges"), (sketch.flanges ?? []).map((f) => ({ path: f.path, name: f.name, about: "" })));
-  if (sketch.others?.length) add("others", say("part.others"), sketch.others.map((o) => ({ path: o.path, name: `${o.kind} ${o.edge ?? ""}`.trim(), about: "" })));
+  if (sketch.others?.length) add("others", say("part.others"), sketch.others.map((o) => ({ path: o.path, name: say(`part.${o.kind}_listed`, { name: o.edge ?? o.path.slice(o.kind.length + 1, -1) }), about: "" })));
   add("heads", say("part.heads"), ["part", "sheet", "web", "approval", "tolerance", "blank"].map((path) => ({ path, name: say(`part.head_${path}`), about: "" })));
   return groups;
 }

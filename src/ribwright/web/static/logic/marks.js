@@ -1,5 +1,6 @@
 /** Faults and findings with numbers, each at its place in the drawing. No DOM. */
 import { atWay, isPoint } from "./curves.js";
+import { spotOfDetail } from "./details.js";
 import { meeting } from "./outline.js";
 import { ownerOf } from "./paths.js";
 
@@ -54,6 +55,8 @@ export function placeOf(mark, outline, sketch) {
   const flange = (sketch.flanges ?? []).find((f) => f.path === mark.owner);
   const flanged = flange && edges.find((e) => e.flange === flange.name);
   if (flanged) return onEdge(flanged);
+  const detail = (sketch.others ?? []).find((o) => o.path === mark.owner);
+  if (detail) return spotOfDetail(detail, outline, sketch);
   const loop = outline.loops.find((l) => l.path === mark.owner);
   return loop && loop.path !== "web" && isPoint(loop.start) ? loop.start : null;
 }

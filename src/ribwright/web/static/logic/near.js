@@ -1,5 +1,6 @@
-/** What of a drawing lies near a point: points, holes, corners, rivets, edges, in that order of rank. Lengths mm. No DOM. */
+/** What of a drawing lies near a point: points, holes, corners, rivets, details, edges, in that order of rank. Lengths mm. No DOM. */
 import { isPoint, nearestOn } from "./curves.js";
+import { beadPoints, farFrom, linesOf } from "./details.js";
 import { rivetPlaces } from "./beside.js";
 import { meeting } from "./outline.js";
 import { meant } from "./view.js";
@@ -23,7 +24,7 @@ export const pointsOfEdge = (edge) =>
   edge.points.map((at, k) => ({ path: edge.pointPaths[k], at, edge: edge.path, number: k, fixed: !edge.pointPaths[k] })).filter((p) => isPoint(p.at));
 
 /**
- * The thing at a point of the drawing: {path, kind: "point"|"hole"|"corner"|"rivets"|"edge"|"mark", at?, s?} or null.
+ * The thing at a point of the drawing: {path, kind: "point"|"hole"|"corner"|"rivets"|"detail"|"edge"|"mark", at?, s?} or null.
  * @param {{outline: object, sketch: object, view: {k: number}}} drawn @param {number[]} p in mm @param {object[]} points that have handles
  */
 export function thingAt({ outline, sketch, view }, p, points) {
@@ -45,6 +46,7 @@ export function thingAt({ outline, sketch, view }, p, points) {
       if (edge) for (const q of rivetPlaces(row, edge, loop.outward)) near.push({ path: row.path, kind: "rivets", rank: 3, far: far([q.x, q.y]) + 6 });
     }
   }
+  for (const other of sketch.others ?? []) near.push({ path: other.path, kind: "detail", rank: 3, far: farFrom(linesOf(other, outline, sketch), p) * view.k + 3 });
   for (const loop of outline.loops) {
     for (const edge of loop.edges) {
       const hit = nearestOn(edge.walked, p);
@@ -66,7 +68,7 @@ const MOST = 40;
 export function handlesOf(drawn, owner, picked, pointer) {
   const edges = drawn.outline.loops.flatMap((l) => l.edges);
   const edge = edges.find((e) => e.path === owner);
-  let chosen = edge ? pointsOfEdge(edge) : [];
+  let chosen = edge ? pointsOfEdge(edge) : beadPoints(drawn.sketch ?? {}).filter((q) => q.edge === owner);
   if (chosen.length > MOST) {
     const i = chosen.findIndex((q) => q.path === picked);
     const close = pointer && chosen.filter((q) => Math.hypot(q.at[0] - pointer[0], q.at[1] - pointer[1]) * drawn.view.k < 90);

@@ -2,6 +2,7 @@
  * What is drawn of a part, made from the draft's sketch: its loops with the curves of their edges. mm, y up. No DOM.
  * A sketch may be unfinished; what cannot be drawn is left out.
  */
+import { movedDetails } from "./details.js";
 import { curveOf, direction, isPoint, svgPath, walk } from "./curves.js";
 
 /**
@@ -131,7 +132,7 @@ export function moved(sketch, moves) {
     return edges.some((e, i) => e !== loop.edges[i]) || has(start) ? { ...loop, edges, start_mm: has(start) ? moves[start] : loop.start_mm } : loop;
   });
   const holes = (sketch.holes ?? []).map((hole) => (has(`${hole.path}.at`) ? { ...hole, at_mm: moves[`${hole.path}.at`] } : hole));
-  return { ...sketch, loops, holes };
+  return { ...sketch, loops, holes, others: movedDetails(sketch.others, moves) };
 }
 
 /** What is drawn of a whole sketch. */

@@ -44,4 +44,4 @@ export const concerns = (key, path) => key === path || key.startsWith(`${path}[`
 /** The number of an item: 3 of `hole[3]`. */
 export const itemNumber = (path) => Number(/\[(\d+)\]$/.exec(path)?.[1] ?? NaN);
 /** The edge's point number of `web.edge[4].spline[12]`, NaN for none. */
-export const isPointPath = (path) => /\.(to|through|start|at)$|\.spline\[\d+\]$/.test(path);
+export const isPointPath = (path) => /\.(to|through|start|at)$|\.(spline|points)\[\d+\]$/.test(path);

@@ -1,5 +1,6 @@
 /** The shapes of the drawing as paths in mm, layer by layer, and the words beside them. No DOM. */
-import { atWay, isPoint } from "./curves.js";
+import { isPoint } from "./curves.js";
+import { detailShapes } from "./details.js";
 import { bandOf, bendPath, rivetPlaces, valueAt } from "./beside.js";
 import { loopPath, meeting } from "./outline.js";
 
@@ -46,26 +47,8 @@ export function shapesOf(outline, sketch) {
   out.holes = (sketch.holes ?? []).flatMap(holeShapes);
   out.reliefs = (sketch.corners ?? []).flatMap((corner) => reliefShapes(corner, outline));
   out.rivets = (sketch.rivets ?? []).flatMap((row) => rivetShapes(row, outline));
-  out.others = (sketch.others ?? []).flatMap((other) => otherShapes(other, outline));
+  out.others = (sketch.others ?? []).flatMap((other) => detailShapes(other, outline, sketch));
   return out;
-}
-
-/** Where a table stands that is read and not built: a tick or a stretch across its edge, a bead as its line. */
-function otherShapes(other, outline) {
-  if (Array.isArray(other.points_mm)) {
-    const points = other.points_mm.filter(isPoint);
-    return points.length > 1 ? [{ key: other.path, d: points.map((p, i) => `${i ? "L" : "M"}${n(p[0])} ${n(p[1])}`).join("") }] : [];
-  }
-  const loop = outline.loops.find((l) => l.edges.some((e) => e.name === other.edge));
-  const edge = loop?.edges.find((e) => e.name === other.edge);
-  if (!edge?.walked.length) return [];
-  const way = (place) => (Array.isArray(place) && Number.isFinite(place[1]) ? (place[0] === "fraction" ? place[1] * edge.way : place[1]) : null);
-  const tick = (s) => {
-    const q = atWay(edge.walked, s);
-    const [ox, oy] = [loop.outward * -q.ty * 8, loop.outward * q.tx * 8];
-    return `M${n(q.x - ox)} ${n(q.y - oy)}L${n(q.x + ox)} ${n(q.y + oy)}`;
-  };
-  return [{ key: other.path, d: [other.at, other.from, other.to].map(way).filter((s) => s !== null).map(tick).join("") }].filter((s) => s.d);
 }
 
 function holeShapes(hole) {
