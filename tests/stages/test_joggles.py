@@ -79,21 +79,27 @@ def test_a_step_that_runs_into_a_corner_says_so() -> None:
     assert "joggle-cut-off" not in codes(plan(joggled_box(low=30.0, high=100.0), flanges=(True, True, True, True)))
 
 
-def test_a_weak_press_cannot_set_the_step_and_a_strong_one_can() -> None:
-    shop = example_shop()
-    press = shop.press("P2")
-    assert press is not None
-    weak = replace(press, rated_pressure_mpa=3.0)
-    strong = replace(press, rated_pressure_mpa=60.0, force_n=1e8, gauge=None)
-    text = joggled_box(low=60.0, high=140.0)
-    assert codes(plan(text, weak))["joggle-not-set"] == "warn"
-    assert codes(plan(text, strong)) == {}
-    setup = plan(text, strong).setup
-    assert setup is not None
-    for s in setup.joggles:
-        need = s.needs(setup.share)
+def test_a_sharp_step_does_not_lie_in_the_block_at_what_the_flanges_need_and_a_long_one_does() -> None:
+    press = example_shop().press("P2")
+    sharp, long = (plan(joggled_box(low=40.0, high=140.0, length=x), press) for x in (5.0, 20.0))
+    assert codes(sharp)["joggle-not-set"] == "warn"
+    assert codes(long) == {}
+    f = next(f for f in sharp.findings if f.code == "joggle-not-set")
+    assert sharp.setup is not None
+    assert f.limit == pytest.approx(sharp.setup.pump_pressure)
+    for s in sharp.setup.joggles:
+        need = s.needs(sharp.setup.share)
         assert need is not None
+        assert need.low == pytest.approx(f.value)
         assert need.low < need.value < need.high
+
+
+def test_where_the_press_closes_no_flange_the_step_is_held_against_all_it_gives() -> None:
+    press = example_shop().press("P2")
+    assert press is not None
+    p = plan(joggled_box(low=40.0, high=140.0), replace(press, rated_pressure_mpa=3.0))
+    f = next(f for f in p.findings if f.code == "joggle-not-set")
+    assert f.limit == pytest.approx(3.0)
 
 
 def test_a_temper_without_flow_curve_has_no_setting_pressure() -> None:

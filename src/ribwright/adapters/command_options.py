@@ -9,6 +9,7 @@ import click
 
 HAND = "ribwright.hand"
 
+
 def hand_asked() -> str:
     """The hand that was asked for on the command line: "drawn", "opposite", "both", or "" where nothing was said."""
     return str(click.get_current_context().meta.get(HAND, ""))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ribwright.documents.block_cover_plate import plate_pieces
+from ribwright.documents.block_joggles import joggle_pieces
 from ribwright.documents.block_label import both_words, label_pieces
 from ribwright.documents.block_plan_view import plan_view, ring_box
 from ribwright.documents.block_proof import formulas, hand_words, material, pins, proof
@@ -69,6 +70,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_first_page(plan, identity, width, content_height(paper)),
         *undercut_table(plan, identity.first, width),
         *zone_pieces(plan, identity.first, width),
+        *joggle_pieces(plan, identity.first, width),
         *(p for wall in _walls(plan, identity.first) for p in _wall_pieces(wall, plan, identity.first, width)),
         *(
             p

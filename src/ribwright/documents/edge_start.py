@@ -16,9 +16,9 @@ OFF, LONG = 3.4, 9.0  # arrow beside its edge, and its length on the page [mm]
 
 
 def varying_edges(plan: Plan) -> list[LaidEdge]:
-    """Edges of the block whose wall changes along them: the ones that have lengths along them on every sheet."""
+    """Edges of the block whose wall changes along them or steps in: the ones that have lengths along them on every sheet."""
     changing = {e.edge for e in plan.block.edges if float(np.ptp(e.under.wall)) > 1e-6}
-    return [e for loop in plan.blank.laid for e in loop.edges if e.edge.name in changing]
+    return [e for loop in plan.blank.laid for e in loop.edges if e.edge.name in changing or e.joggles]
 
 
 def start_of(edge: LaidEdge) -> tuple[Pair, Pair]:

@@ -41,6 +41,7 @@ LOOKS: dict[str, Look] = {
     "part": Look(Stroke(0.18, 0.0, (1.0, 1.2)), PART_EDGE),
     "sign": Look(Stroke(0.25), DATUM),
     "tick": Look(Stroke(0.35), DATUM),
+    "step": Look(Stroke(0.35, 0.0, (1.6, 0.8)), DATUM),
     "circle": Look(Stroke(0.13, 0.45), CIRCLES),
     "datum": Look(Stroke(0.13, 0.0, (12.0, 1.5, 2.0, 1.5)), DATUM),
 }

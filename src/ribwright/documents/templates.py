@@ -13,6 +13,7 @@ from ribwright.documents.check_content import check_content
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.drill_content import drill_content
 from ribwright.documents.identity import Identity
+from ribwright.documents.joggle_marks import with_joggles
 from ribwright.documents.page import Document
 from ribwright.documents.router_content import router_content
 from ribwright.documents.template import template
@@ -30,6 +31,8 @@ CONTENTS: dict[str, Callable[[Plan, Identity], TemplateContent]] = {
     "drill": drill_content,
 }
 
+STEPPED = ("blank", "check", "block")  # those that show the steps of joggles
+
 
 def content_of(
     plan: Plan, identity: Identity, kind: str, router: Router | None = None, circles: CircleGrid | None = None
@@ -37,6 +40,8 @@ def content_of(
     """What a template of this kind says, a blank's with circles over it. KeyError for another word; InputError when a router's
     set-over eats it up."""
     content = CONTENTS[kind](plan, identity)
+    if kind in STEPPED:
+        content = with_joggles(content, plan)
     if circles is not None and kind == "blank":
         content = with_circles(content, circles)
     return content if router is None else router_content(content, router)

@@ -92,16 +92,23 @@ def _pressure(looked: Looked, s: Step) -> Iterator[Finding]:
     setup = looked.setup
     if setup is None or (need := s.needs(setup.share)) is None:
         return
-    have, first = setup.available, looked.first
+    pump, first = setup.pump_pressure, looked.first
+    have = setup.available if pump is None else pump
     if need.value <= have:
         return
     short = need.low > have
     sure = f"{show_pressure(need.low, first)} to {show_pressure(need.high, first)}"
+    most = show_pressure(setup.available, first)
+    gives = (
+        f"press {setup.press.id} gives {most}"
+        if pump is None
+        else f"{show_pressure(pump, first)} is pumped to, {most} at most"
+    )
     yield Finding(
         "joggle-not-set" if short else "joggle-may-not-set",
         "warn" if short else "note",
-        f"The step of {s.edge} takes about {show_pressure(need.value, first)} to set ({sure}, an estimate); press {setup.press.id} "
-        f"gives {show_pressure(have, first)}: {'it will not lie in the block' if short else 'it may not lie fully in the block'}.",
-        "Set the step by hand over the block with a fibre drift after the hit, or a stronger press.",
+        f"The step of {s.edge} takes about {show_pressure(need.value, first)} to set ({sure}, an estimate); {gives}: "
+        f"{'it will not lie in the block' if short else 'it may not lie fully in the block'}.",
+        "Set the step by hand over the block with a fibre drift after the hit; more pressure where block and press allow it.",
         s.where, need.low if short else need.value, have, margin(need.low if short else need.value, have), "MPa", need.model,
     )  # fmt: skip

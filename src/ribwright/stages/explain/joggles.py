@@ -228,20 +228,22 @@ def _need(end: str) -> object:
 
 
 def _have(case: Case) -> tuple[Input, ...]:
-    return (case.number("p", "pressure available", "setup.available_pressure_mpa", "MPa"),)
+    pumped = case.world.answer["setup"]["pump_to_pressure_mpa"] is not None
+    path = "setup.pump_to_pressure_mpa" if pumped else "setup.available_pressure_mpa"
+    return (case.number("p", "pressure pumped to" if pumped else "pressure available", path, "MPa"),)
 
 
 def _pressed(end: str, what: str) -> Judged:
     return Judged(
         what,
-        "pressure this press gives",
+        "pressure that the set-up pumps to, or all that the press gives where that closes no flange",
         _on_pressure,
-        lambda p: on.rating(p.world),
+        lambda p: on.reached(p.world),
         formula="p = c M/L^2 + kG",
         inputs=_need(end),  # type: ignore[arg-type]
         again=same,
         limit_origin="formula",
-        limit_formula="limit force over pressure area",
+        limit_formula="what the last flange needs with its band, at most limit force over pressure area",
         limit_inputs=_have,
         limit_again=same,
     )
