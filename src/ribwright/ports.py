@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
 from ribwright.errors import Fault
 
@@ -52,6 +52,13 @@ class Drawings(Protocol):
     def part_faults(self, text: str, file: str) -> list[Fault]: ...
 
 
+@runtime_checkable
+class SourceFiles(Files, Tables, Drawings, Protocol):
+    """A file that a part is made from, as it came: its bytes, and what they say read by its name."""
+
+    content: bytes
+
+
 class Writers(Protocol):
     """Turning pages and drawings into bytes. `picture` (SVG) and `png` put a document's pages one under the other."""
 
@@ -85,13 +92,15 @@ class JobFiles(Files, Protocol):
 
 @dataclass(frozen=True)
 class JobAsk:
-    """A job as it goes to a process: the part's file name and its text, the folder of its shop, kind and options."""
+    """A job as it goes to a process: the part's file name and its text, the folder of its shop, kind and options. `content`: a file that
+    comes with it and lies nowhere; `part` is its name then."""
 
     part: str
     text: str
     folder: str
     kind: str
     options: dict[str, str]
+    content: bytes = b""
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,6 +157,7 @@ class PartTexts(Protocol):
     def sketched(self, text: str, file: str, folder: Path) -> Sketched: ...
     def said(self, faults: tuple[Fault, ...], text: str, file: str) -> list[dict[str, Any]]: ...
     def files(self, text: str, folder: Path) -> Files: ...
+    def source(self, content: bytes, folder: Path) -> SourceFiles: ...
     def check_shop(self, text: str, file: str) -> None: ...
 
 
@@ -162,6 +172,7 @@ class Shelf(Protocol):
     def read(self, shop: str, file: str) -> bytes: ...
     def has(self, shop: str, file: str) -> bool: ...
     def write(self, shop: str, file: str, content: bytes, new: bool = False) -> None: ...
+    def write_new(self, shop: str, files: dict[str, bytes]) -> None: ...
     def beside(self, shop: str) -> str: ...
     def draft(self, shop: str, part: str) -> dict[str, Any] | None: ...
     def keep_draft(self, shop: str, part: str, kept: dict[str, Any] | None) -> None: ...

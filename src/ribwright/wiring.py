@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from ribwright.adapters.data_lock import DataLock
+    from ribwright.adapters.source_files import SourceJobFiles
     from ribwright.documents.drawing import Drawing
     from ribwright.documents.page import Document
     from ribwright.documents.solid_model import SolidModel
     from ribwright.errors import Fault
     from ribwright.features.drawn_lines import DrawnFile
+    from ribwright.features.family import FamilyTable, Member
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
-    from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, Worker
+    from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, SourceFiles, Worker
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
     from ribwright.shop.shop import Shop
@@ -80,6 +82,16 @@ class DiskFiles:
         from ribwright.adapters.part_toml import part_faults
 
         return part_faults(text, file)
+
+    def family(self, path: Path) -> FamilyTable:
+        from ribwright.adapters.family_csv import read_family
+
+        return read_family(path)
+
+    def family_members(self, table: FamilyTable, base: Path) -> tuple[Member, ...]:
+        from ribwright.adapters.family_members import family_members
+
+        return family_members(table, base)
 
     def makes_solids(self) -> bool:
         return KernelSolids().installed()
@@ -176,6 +188,9 @@ class DraftTexts:
 
         return DraftFiles(text, folder)
 
+    def source(self, content: bytes, folder: Path) -> SourceFiles:
+        return source_files(content, folder)
+
     def check_shop(self, text: str, file: str) -> None:
         from ribwright.adapters.shop_toml import parse_shop
 
@@ -189,11 +204,19 @@ def job_files(text: str, folder: Path) -> JobFiles:
     return DraftJobFiles(text, folder, PaperWriters(), KernelSolids())
 
 
+def source_files(content: bytes, folder: Path) -> SourceJobFiles:
+    """A file that a part is made from as the files of a job."""
+    from ribwright.adapters.source_files import SourceJobFiles
+
+    return SourceJobFiles(content, folder, PaperWriters(), KernelSolids())
+
+
 def do_job(ask: JobAsk, tell: Tell) -> JobEnd:
     """An order done in a process of jobs."""
     from ribwright.work.jobs.doing import done
 
-    return done(ask, job_files(ask.text, Path(ask.folder)), tell)
+    folder = Path(ask.folder)
+    return done(ask, source_files(ask.content, folder) if ask.content else job_files(ask.text, folder), tell)
 
 
 def warm_jobs() -> None:

@@ -97,7 +97,7 @@ def test_details_are_added_by_number_and_by_hand_drawn_and_taken_away(workbench,
 def test_a_bead_is_drawn_by_two_presses_and_its_point_moves_by_keys(workbench, page) -> None:
     _opened(page, workbench.url, "RX-0007")
     page.get_by_role("button", name="Add something").click()
-    hands = panel(page).get_by_role("group", name="Add a bead").get_by_role("button", name="Place by hand")
+    hands = panel(page).get_by_role("button", name="Draw it by two presses")
     hands.click()
     _press(page, 3.0, 1.6)
     _press(page, 6.0, 1.6)

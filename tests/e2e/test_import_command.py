@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +12,10 @@ from click.testing import CliRunner
 
 import ribwright
 from building import EXAMPLES
+from drawn_rib import filled as filled_in
 from ribwright.adapters.part_toml import read_part
 from ribwright.cli import main
-from ribwright.documents.part_draft import MISSING
+from ribwright.documents.part_text import MISSING
 from ribwright.errors import InputError
 from ribwright.features.part import Part
 from ribwright.geometry.curve import curve_from_points, samples
@@ -37,10 +39,8 @@ def answer(*words: object) -> dict[str, Any]:
 def filled(path: Path) -> Part:
     """The part of a written file once the open keys are filled in."""
     text = path.read_text(encoding="utf-8")
-    for key, value in (("revision", "A"), ("material", "2024-T3 clad"), ("thickness", "0.025 in")):
-        assert text.count(f'{key} = ""') == 1
-        text = text.replace(f'{key} = ""', f'{key} = "{value}"')
-    path.write_text(text, encoding="utf-8")
+    assert text.count("fill in") == 1 + 1 + len(MISSING)  # the head, the line of its flanges, which it has none of
+    path.write_text(filled_in(text), encoding="utf-8")
     return read_part(path)
 
 
@@ -70,7 +70,7 @@ def test_the_file_written_is_refused_for_what_it_lacks_alone_and_says_so(tmp_pat
     assert {f.key for f in refused.value.faults} == set(MISSING)
     text = out.read_text(encoding="utf-8")
     for key in MISSING:
-        assert f"#   {key}:" in text
+        assert re.search(rf"^(# )?{key.split('.')[1]} .*# fill in", text, re.MULTILINE), key
     assert "# Suspect, kept as typed: line 12, y upper 4.037." in text
 
 

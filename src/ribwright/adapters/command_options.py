@@ -18,9 +18,9 @@ def hand_asked() -> str:
 def _keep_hand(ctx: click.Context, _: click.Parameter, value: str) -> None:
     """Only packet makes both hands; any other answer is one part's."""
     from ribwright.adapters.command_line import Refused
-    from ribwright.work.asking import BOTH, DRAWN, OPPOSITE, choice
+    from ribwright.work.asking import DRAWN, HANDS, OPPOSITE, choice
 
-    allowed = (DRAWN, OPPOSITE, BOTH) if ctx.command.name == "packet" else (DRAWN, OPPOSITE)
+    allowed = HANDS if ctx.command.name == "packet" else (DRAWN, OPPOSITE)
     if value and value not in allowed:
         raise Refused(choice("--hand", value, allowed))
     ctx.meta[HAND] = value

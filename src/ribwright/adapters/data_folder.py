@@ -117,6 +117,15 @@ class DataFolder:
                 _judge(path)
             write_all({path: content})
 
+    def write_new(self, shop: str, files: dict[str, bytes]) -> None:
+        """New files of a shop, all or none. Clash where one of those names is there."""
+        paths = {self._file(shop, file): content for file, content in files.items()}
+        with self._making:
+            taken = [file for file in files if self.has(shop, file)]
+            if taken:
+                raise Clash([_taken("the shop", "file", file) for file in taken])
+            write_all(paths)
+
     def beside(self, shop: str) -> str:
         """Names the state of what a part of the shop is read with: shop file and tables of ordinates, by name, size and time."""
         there = [

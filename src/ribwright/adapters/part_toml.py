@@ -252,6 +252,7 @@ def part_of(draft: Draft, book: Notebook) -> Part:
     turned = {e.name for loop in loops if loop.turned for e in loop.edges}
     return Part(
         **draft.head,
+        drawn=True,
         units=str(book.units),
         line=draft.line,
         sheet=draft.sheet,

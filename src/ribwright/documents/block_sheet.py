@@ -17,6 +17,7 @@ from ribwright.documents.block_undercut import rounded_setback, signed, undercut
 from ribwright.documents.block_zones import zone_pieces
 from ribwright.documents.edge_start import varying_edges
 from ribwright.documents.entry_table import all_or_named, fine_length, named, span
+from ribwright.documents.flute_pieces import flute_pieces
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     NumberBox,
@@ -78,6 +79,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
             for p in _recess_pieces(alike, plan, identity.first, width)
         ),
         *_rings(plan, identity.first, width),
+        *flute_pieces(plan, identity.first, width),
         *pins(plan, identity.first, width),
         *material(plan, identity.first, width),
         *plate_pieces(plan, identity.first, width),

@@ -1,7 +1,7 @@
 """The text of a part file whose outline is known and whose rest a person fills in.
 
-What a flat outline cannot say (number, sheet, a flange's width, angle and radius) stands in its place as a comment with its key, so
-that the reader of part files names each one that is still missing.
+Every import writes by this. What an outline cannot say (number, sheet, a flange's width, angle and radius) stands in its place as a
+comment with its key, so that the reader of part files names each one that is still missing.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from ribwright.units import MM_PER_IN, Unit
 DECIMALS = 9
 PER_ROW = 4
 HERE = "fill in"
+# keys that no table of ordinates says
+MISSING = ("part.revision", "sheet.material", "sheet.thickness")
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,7 @@ class Outlined:
 
 def part_text(known: Outlined, remarks: tuple[str, ...]) -> str:
     """TOML text. `remarks`: lines put at its head, what it was made from."""
-    out = [f"# {line}" for line in remarks]
+    out = [f"# {_printable(line)}" for line in remarks]
     out += [
         f"# What a flat outline does not say is marked {HERE!r}; `ribwright check` names each that is still missing.",
         "",
@@ -72,6 +74,13 @@ def _line(known: Outlined) -> str:
     )
 
 
+def table_text(edge: Edge, units: Unit, said: str) -> str:
+    """The points of an edge as the file that its `ordinates` names."""
+    scale = MM_PER_IN if units == "in" else 1.0
+    rows = [f"{_plain(x / scale)}, {_plain(y / scale)}" for x, y in edge.points]
+    return "\n".join([f"# {_printable(said)}", f"# units = {units}", "x, y", *rows]) + "\n"
+
+
 def _flange(name: str) -> list[str]:
     return [
         f"[flange.{_key(name)}]",
@@ -94,6 +103,8 @@ def _loop(loop: Loop, known: Outlined, table: str) -> list[str]:
 
 
 def _edge(edge: Edge, known: Outlined) -> list[str]:
+    if edge.ordinates:
+        return [f"ordinates = {_quoted(edge.ordinates)}"]
     if edge.kind == "line":
         return [f"to      = {_point(edge.points[1], known)}"]
     if edge.kind == "arc":
@@ -134,6 +145,11 @@ def _plain(value: float) -> str:
     text = f"{value:.{DECIMALS}f}".rstrip("0")
     text = f"{text}0" if text.endswith(".") else text
     return text.removeprefix("-") if float(text) == 0 else text
+
+
+def _printable(text: str) -> str:
+    """One line that can stand in a comment."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def _key(name: str) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ribwright.documents.drawing import (
     CIRCLES,
     DATUM,
+    FLUTES,
     FOOT,
     FREE_EDGE,
     INSIDE_MOLD,
@@ -43,5 +44,6 @@ LOOKS: dict[str, Look] = {
     "tick": Look(Stroke(0.35), DATUM),
     "step": Look(Stroke(0.35, 0.0, (1.6, 0.8)), DATUM),
     "circle": Look(Stroke(0.13, 0.45), CIRCLES),
+    "flute": Look(Stroke(0.25, 0.0, (4.0, 1.0, 0.6, 1.0)), FLUTES),
     "datum": Look(Stroke(0.13, 0.0, (12.0, 1.5, 2.0, 1.5)), DATUM),
 }

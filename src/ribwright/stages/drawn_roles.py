@@ -82,6 +82,18 @@ def layer_words(layer: str, pieces: list[Piece]) -> str:
     return f"layer {layer!r}: {what} over x {min(xs):.6g} to {max(xs):.6g}, y {min(ys):.6g} to {max(ys):.6g}"
 
 
+def layers_told(drawn: DrawnFile, typed: tuple[str, ...]) -> list[dict[str, str]]:
+    """Each layer with lines: its `name`, what lies on it in `words`, and its `role` as it would be typed, "" for none."""
+    roles, _ = roles_of(drawn, typed)
+    out = []
+    for layer in dict.fromkeys(p.layer for p in drawn.pieces):
+        role = roles.get(layer)
+        words = layer_words(layer, [p for p in drawn.pieces if p.layer == layer]).partition(": ")[2]
+        typed_as = "" if role is None else f"{role.word} {role.flange}".strip()
+        out.append({"name": layer, "words": words, "role": typed_as})
+    return out
+
+
 def _by_name(layer: str) -> Role | None:
     name = layer.strip().upper()
     if name in NAMES:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
@@ -14,6 +15,7 @@ from ribwright.stages.chosen_blank import Agreement, Chosen, held_beside, named,
 from ribwright.stages.crew import Crew
 from ribwright.stages.develop import DEFAULT, STRAIN_CORRECTED
 from ribwright.stages.finding import Finding, ranked
+from ribwright.stages.flute_grooves import with_grooves
 from ribwright.stages.flutes import Fluting, fluting_of
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making, making_of
@@ -21,6 +23,7 @@ from ribwright.stages.pads import pad_share
 from ribwright.stages.places import places_of
 from ribwright.stages.pressing import reached_by_model
 from ribwright.stages.pressure import closing_cov, needed
+from ribwright.stages.route import Route, find_route
 from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
@@ -52,6 +55,11 @@ class Plan:
     inverse: InverseBlank | None = None
     agreement: Agreement | None = None
 
+    @cached_property
+    def route(self) -> Route:
+        """The ways to the finished part, judged when they are first asked for: each develops the part once more."""
+        return find_route(self.job, self.blank, self.block)
+
 
 def make_plan(
     job: Job,
@@ -69,14 +77,14 @@ def make_plan(
     blank = chosen.blank
     if model == SECTION and press is not None:
         job = _with_sections(job, blank, press, crew)
-    block = make_block(job, blank)
+    fluting = fluting_of(job, blank)
+    block = with_grooves(make_block(job, blank), fluting)
     setup = None
     if press is not None:
         setup = make_setup(job, blank, block, press)
         block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = _reached(job, blank, on_material(job, setup, block), crew)
     making = making_of(job, blank, block)
-    fluting = fluting_of(job, blank)
     if method == DEFAULT:
         chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
     found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), chosen.findings)

@@ -15,7 +15,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from ribwright.errors import Fault
-from ribwright.web import drafts_api, entering, jobs_api, openapi, shops_api
+from ribwright.web import drafts_api, entering, imports_api, jobs_api, openapi, shops_api
 from ribwright.web.bench import Bench
 from ribwright.web.entering import Door, Entrance
 from ribwright.web.guard import Address, Guard
@@ -34,7 +34,14 @@ KINDS = {
 }
 
 
-ROUTES = [*shops_api.ROUTES, *drafts_api.ROUTES, *jobs_api.ROUTES, *entering.ROUTES, *openapi.ROUTES]
+ROUTES = [
+    *shops_api.ROUTES,
+    *drafts_api.ROUTES,
+    *jobs_api.ROUTES,
+    *imports_api.ROUTES,
+    *entering.ROUTES,
+    *openapi.ROUTES,
+]
 
 
 async def _nothing(request: Request) -> Response:

@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import AsyncIterator
 from contextlib import suppress
 from mimetypes import guess_type
+from typing import Any
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool as aside
@@ -34,17 +35,22 @@ LOST = Fault("job", "the result", "not kept any longer", "asking once more")
 
 async def take(request: Request) -> Response:
     body = await body_of(request, shop=str, part=str, kind=str, options=dict)
-    options = body["options"] or {}
+    options = checked_options(body["options"] or {}, LONGEST_OPTION)
+    bench = bench_of(request)
+    job = await aside(_taken, bench, needed(body, "shop"), needed(body, "part"), needed(body, "kind"), options)
+    return await shown(bench.desk, job)
+
+
+def checked_options(options: dict[Any, Any], longest: int) -> dict[str, str]:
+    """The options of a job. InputError where one is no text, or longer."""
     faults = [
-        Fault("request", f"options.{str(k)[:60]}", f"{v!r}"[:60], f"a text of at most {LONGEST_OPTION} letters")
+        Fault("request", f"options.{str(k)[:60]}", f"{v!r}"[:60], f"a text of at most {longest} letters")
         for k, v in options.items()
-        if not isinstance(v, str) or len(v) > LONGEST_OPTION
+        if not isinstance(v, str) or len(v) > longest
     ]
     if faults:
         raise InputError(capped(faults, MOST_FAULTS))
-    bench = bench_of(request)
-    job = await aside(_taken, bench, needed(body, "shop"), needed(body, "part"), needed(body, "kind"), options)
-    return await _shown(bench.desk, job)
+    return options
 
 
 def _taken(bench: Bench, shop: str, part: str, kind: str, options: dict[str, str]) -> Job:
@@ -55,12 +61,12 @@ def _taken(bench: Bench, shop: str, part: str, kind: str, options: dict[str, str
 
 async def look(request: Request) -> Response:
     desk = bench_of(request).desk
-    return await _shown(desk, desk.job(request.path_params["job"]))
+    return await shown(desk, desk.job(request.path_params["job"]))
 
 
 async def cancel(request: Request) -> Response:
     desk = bench_of(request).desk
-    return await _shown(desk, desk.cancel(request.path_params["job"]))
+    return await shown(desk, desk.cancel(request.path_params["job"]))
 
 
 async def events(request: Request) -> Response:
@@ -108,7 +114,8 @@ async def file(request: Request) -> Response:
     return Response(content, media_type=kind, headers=headers)
 
 
-async def _shown(desk: Desk, job: Job) -> Response:
+async def shown(desk: Desk, job: Job) -> Response:
+    """A job as it stands."""
     return Response(await aside(_text, desk, job), media_type="application/json")
 
 

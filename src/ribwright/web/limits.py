@@ -16,8 +16,8 @@ MOST_BYTES, MOST_UPLOAD_BYTES = 2_000_000, 20_000_000
 ARRIVES_WITHIN_S = 20.0
 PIECE = 65_536
 MOST_REQUESTS, MOST_STREAMS = 32, 24
-# the one address that takes files; a shop or a part may be called "files", too
-_UPLOAD = re.compile(r"/api/shops/[^/]+/files/[^/]+")
+# the addresses that take files; a shop or a part may be called "files", too
+_UPLOAD = re.compile(r"/api/shops/[^/]+/(files|imports)/[^/]+")
 _BUSY = Fault("request", "the server", "more requests at a time than it takes", "asking again in a second")
 
 

@@ -130,8 +130,11 @@ class Drafts:
         """The draft's text, which is what jobs compute."""
         return self._read(shop, part).text
 
-    def new(self, shop: str, part: str, text: str | None, units: str, number: str) -> dict[str, Any]:
-        """A new part in a file of its own: the text given, or one to begin with. Clash where the name is taken."""
+    def new(
+        self, shop: str, part: str, text: str | None, units: str, number: str, tables: dict[str, bytes] | None = None
+    ) -> dict[str, Any]:
+        """A new part in a file of its own: the text given, or one to begin with. `tables`: files of ordinates that it names, written with
+        it, all or none. Clash where a name is taken."""
         file = part + PART_END
         taken = Fault("the shop", "part", f"{part!r}, which is there already", "a name of its own")
         if self.shelf.has(shop, file):
@@ -144,8 +147,10 @@ class Drafts:
             text = STARTER.format(**said)
         with self._held(shop, part):
             try:
-                self.shelf.write(shop, file, _bytes(text), new=True)
+                self.shelf.write_new(shop, {**(tables or {}), file: _bytes(text)})
             except Clash:
+                if tables:
+                    raise
                 raise Clash([taken]) from None
             self.shelf.keep_draft(shop, part, None)
             return self.view(shop, part)

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from ribwright.documents.import_screen import table_lines as screen_lines
-from ribwright.documents.part_draft import MISSING, DraftEdge, PartDraft, part_text, table_text
+from ribwright.documents.part_text import MISSING, Outlined, part_text, table_text
 from ribwright.errors import Fault, InputError, UnitError, nearest
+from ribwright.features.part import Edge, Loop
 from ribwright.geometry.fair import fair
 from ribwright.ports import Tables
 from ribwright.stages import answers
@@ -18,7 +19,7 @@ from ribwright.stages.known_length import KINDS as KNOWN
 from ribwright.stages.known_length import KnownLength, Scale, scale_findings, scale_of
 from ribwright.stages.suspect_ordinates import not_judged, ordinate_findings, suspect_ordinates, with_taken
 from ribwright.stages.table_answer import table_answer
-from ribwright.stages.table_edges import KINDS, CurveOrder, TableEdge, table_edges
+from ribwright.stages.table_edges import KINDS, CurveOrder, TableEdge, Vertex, table_edges
 from ribwright.stages.table_lines import table_lines
 from ribwright.units import Unit, length_mm
 from ribwright.work.imported import Imported
@@ -58,11 +59,13 @@ def imported_table(files: Tables, path: Path, number: str, options: dict[str, An
     edges = table_edges(lines, curves, order, str(path))
     findings = ordinate_findings(found, lines, unit)
     findings += [f for s in scales for f in scale_findings(s, unit)] if scales else scale_findings(None, unit)
-    drafts = tuple(_draft(e, number) for e in edges)
-    said = _said(path, order, found, scales, unit)
-    text = part_text(PartDraft(number, unit, said, drafts))
+    drawn = tuple(d for e in edges for d in _drawn(e, number))
+    known = Outlined(number, unit, Loop("web", drawn), (), (), (), "", {})
+    text = part_text(known, _said(path, order, found, scales, unit))
     beside = {
-        d.table: table_text(d, unit, f"edge {d.name} of {number}, from {path.name}").encode() for d in drafts if d.table
+        d.ordinates: table_text(d, unit, f"edge {d.name} of {number}, from {path.name}").encode()
+        for d in drawn
+        if d.ordinates
     }
     told = answers.tidy(
         {
@@ -75,10 +78,24 @@ def imported_table(files: Tables, path: Path, number: str, options: dict[str, An
     return Imported(text, ordered, beside, told, tuple(screen_lines(told, unit)), unit)
 
 
-def _draft(edge: TableEdge, number: str) -> DraftEdge:
+def _drawn(edge: TableEdge, number: str) -> list[Edge]:
+    """The edge as drawn ones: a spline by a table beside the part file, lines and arcs each by itself."""
     points = tuple((float(x), float(y)) for x, y in edge.points)
-    table = f"{number}-{edge.name}.csv" if edge.kind == "spline" else ""
-    return DraftEdge(edge.name, points, edge.vertices, table)
+    if edge.vertices:
+        pairs = zip(edge.vertices[:-1], edge.vertices[1:], strict=True)
+        return [_piece(f"{edge.name} {n}", a, b) for n, (a, b) in enumerate(pairs, 1)]
+    if edge.kind == "spline":
+        return [Edge(edge.name, "spline", points, ordinates=f"{number}-{edge.name}.csv")]
+    return [Edge(edge.name, "line", (points[0], points[-1]))]
+
+
+def _piece(name: str, a: Vertex, b: Vertex) -> Edge:
+    """The line or arc from one vertex (x, y, bulge) to the next: an arc's middle lies right of the chord by bulge times half of it."""
+    start, end = (a[0], a[1]), (b[0], b[1])
+    if a[2] == 0.0:
+        return Edge(name, "line", (start, end))
+    half_x, half_y = (b[0] - a[0]) / 2, (b[1] - a[1]) / 2
+    return Edge(name, "arc", (start, (a[0] + half_x + a[2] * half_y, a[1] + half_y - a[2] * half_x), end))
 
 
 def _said(path: Path, order: CurveOrder, found: Any, scales: list[Scale], unit: Unit) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ NOT_TYPED: Options = {
     "first": "",
     "last": "",
 }
+SEVERAL, FLAGS = ("length", "take", "role"), ("curves", "as_drawn")
 TYPED_AS = {"first": "from", "last": "to", "as_drawn": "as-drawn"}
 KINDS: dict[str, tuple[Importer, tuple[str, ...]]] = {
     **dict.fromkeys((".csv", ".tsv", ".txt"), (imported_table, TABLE_OPTIONS)),

@@ -22,6 +22,7 @@ from ribwright.stages.checks import (
     locating,
     modelled,
     pad_limits,
+    pair,
     press_limits,
     section_model,
     tolerance,
@@ -36,6 +37,7 @@ Check = Callable[[Looked], Iterable[Finding]]
 CHECKS: tuple[Check, ...] = (
     approval.findings,
     modelled.findings,
+    pair.findings,
     knowledge.findings,
     bend_radius.findings,
     edge_strain.findings,

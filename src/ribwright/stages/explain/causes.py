@@ -16,7 +16,7 @@ from ribwright.stages.explain.explanation import Key
 from ribwright.stages.explain.paths import label
 
 # objects whose keys are names that somebody chose
-BY_NAME = frozenset({"flanges", "materials", "rows", "least", "row_status", "block_materials", "facts"})
+BY_NAME = frozenset({"heat_treat", "flanges", "materials", "rows", "least", "row_status", "block_materials", "facts"})
 WORDS = (
     (r"part\.line", "web.line"),
     (r"part\.outer\.edges\[(.*?)\].*", r"web.edge[\1]"),
@@ -40,9 +40,13 @@ WORDS = (
     (r"shop\.gauges(.*)", r"gauge\1"),
     (r"shop\.block_materials(.*)", r"block_material\1"),
     (r"shop\.materials\[(.*?)\](.*)", r'material."\1"\2'),
+    (r"shop\.rules\.then_radius", "rules.minimum_radius"),
+    (r"shop\.heat_treat\[(.*?)\]\.cold_storage_c", r'heat_treat."\1".cold_storage_at'),
+    (r"shop\.heat_treat\[(.*?)\]\.(\w+?)(_s)?", r'heat_treat."\1".\2'),
     (r"shop\.(.*)", r"\1"),
     (r"materials\[(.*?)\](.*)", r'material "\1"\2'),
     (r"radius_table\.(.*)", r"bend radius table: \1"),
+    (r"then_radius_tables\[(.*?)\]\.(.*)", r"bend radius table \1: \2"),
     (r"relief_rule\.(.*)", r"relief rule: \1"),
     (r"practice\.(.*?)\.value", r"practice: \1"),
     (r"press", "--press"),

@@ -34,6 +34,31 @@ RELIEVED: Keys = (
     "part.not_modelled*",
     "*materials[*].facts[shrink_limit].value",
 )
+# what an edge must lose, where flutes may lie, and the flutes, grooves of the block among them
+GATHER: Keys = (
+    *SHAPE,
+    *DEVELOPED,
+    *(f"*materials[*].facts[{k}].value" for k in ("shrink_limit", "yield_mpa", "youngs_modulus_mpa")),
+)
+FLUTE_ROOM: Keys = (
+    *SHAPE,
+    "part.rivets*",
+    "part.notches*",
+    "part.joggles*",
+    "part.flutes*",
+    "practice.flute_end.value",
+)
+FLUTES: Keys = (
+    *GATHER,
+    *FLUTE_ROOM,
+    "part.flanges[*].flutes",
+    *(f"practice.flute_{k}.value" for k in ("width", "width_least", "depth", "depth_share", "depth_least", "land")),
+    "radius_table.*",
+    "then_radius_tables*",
+    "shop.rules.then_radius",
+    "*materials[*].bend_row",
+    "shop.rules.minimum_radius",
+)
 AGREEMENT: Keys = ("shop.rules.blank_agreement_mm",)
 BLANK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", "part.trim")
 UNDERCUT: Keys = (*THICKNESS, *SPRING, "part.block_undercut")

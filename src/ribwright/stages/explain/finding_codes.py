@@ -46,6 +46,8 @@ ON_TABLE = keys(
     "radius_table.least*",
     "radius_table.multiples",
     "shop.rules.minimum_radius",
+    "then_radius_tables*",
+    "shop.rules.then_radius",
 )
 ON_TURN = keys(*on.DRAWN, *on.FLANGES)
 ON_CORNER = keys(*on.SHAPE)

@@ -43,6 +43,11 @@ export const api = {
   upload: (shop, name, blob, over = false) =>
     ask("POST", `${path("shops", shop, "files", name)}${over ? "?over=1" : ""}`, blob, "application/octet-stream"),
   fileUrl: (shop, name) => path("shops", shop, "files", name),
+  /** The import of a file begun: a job. `options` as text by name, of what may be said several times a line each. */
+  importFile: (shop, name, blob, options) =>
+    ask("POST", `${path("shops", shop, "imports", name)}?options=${encodeURIComponent(JSON.stringify(options))}`, blob, "application/octet-stream"),
+  /** The part that an import made, into the shop: its draft. */
+  takeImport: (shop, job) => ask("POST", path("shops", shop, "imported", job)),
   draft: (shop, part) => ask("GET", path("shops", shop, "parts", part, "draft")),
   /** what: edit {ops} | text {text} | undo | redo | save | drop */
   change: (shop, part, what, revision, body = {}) =>

@@ -13,6 +13,7 @@
  */
 import { mount as mountFrame } from "./components/frame.js";
 import { wishes as draftWishes } from "./controllers/draft.js";
+import { wishes as importWishes } from "./controllers/imports.js";
 import { wishes as jobWishes } from "./controllers/jobs.js";
 import { wishes as shopWishes } from "./controllers/shops.js";
 import { Refused } from "./api.js";
@@ -39,7 +40,7 @@ const app = {
     }
   },
 };
-Object.assign(carriers, shopWishes(app), draftWishes(app), jobWishes(app));
+Object.assign(carriers, shopWishes(app), importWishes(app), draftWishes(app), jobWishes(app));
 
 const frame = mountFrame(document.getElementById("app"), app);
 store.watch(frame.update);

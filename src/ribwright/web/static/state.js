@@ -16,11 +16,13 @@
  *              `revision` the draft's when it was asked: an answer of another one is out of date
  *   opened     path of the number that is opened, or ""
  *   picked     path of the edge, hole, corner ... picked on the Part screen, or ""
+ *   imported   the file that a part is being made from, or null: {shop, name, blob, form, job}; `form` what a person said (logic/imports.js),
+ *              `job` its import as it stands, or null
  *   clashes    files that would write over one that is there: [{shop, name, blob}]
  *   message    {words, kind: "bad" | "good"} at the foot, or null
  */
 export const FIRST = Object.freeze({
-  about: null, shops: null, shop: "", part: "", choices: null, choicesOf: null, clashes: Object.freeze([]), draft: null, changing: 0, screen: "start", units: "in", press: "",
+  about: null, shops: null, shop: "", part: "", choices: null, choicesOf: null, clashes: Object.freeze([]), imported: null, draft: null, changing: 0, screen: "start", units: "in", press: "",
   jobs: Object.freeze({}), opened: "", picked: "", message: null,
 });
 

@@ -11,6 +11,7 @@ from ribwright.errors import Fault, InputError, capped, nearest
 from ribwright.work.jobs.kind import JobKind, Made, Order, Tell
 
 MOST_TOLD = 20
+IMPORTS = ("import-file",)
 ANSWERS = ("plan", "check", "explain", "forecast", "packet")
 VIEWS = (
     "blank-view",
@@ -22,9 +23,9 @@ VIEWS = (
     "strain-view",
 )
 # the file of a kind goes by its name, with _ for -
-KINDS = (*ANSWERS, *VIEWS)
+KINDS = (*ANSWERS, *VIEWS, *IMPORTS)
 
-__all__ = ["ANSWERS", "KINDS", "VIEWS", "JobKind", "Made", "Order", "Tell", "kind_of"]
+__all__ = ["ANSWERS", "IMPORTS", "KINDS", "VIEWS", "JobKind", "Made", "Order", "Tell", "kind_of"]
 
 
 def kind_of(name: str, options: dict[str, str]) -> JobKind:

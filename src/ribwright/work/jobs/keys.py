@@ -14,10 +14,10 @@ from ribwright.work.jobs.kind import JobKind, Order
 
 def key_of(files: Files, kind: JobKind, order: Order) -> str:
     """32 hex digits: the fingerprint of the plan (with the build of the program in it), how the inputs were typed, kind and options;
-    for a kind with solids also whether this installation makes them.
+    for a kind with solids also whether this installation makes them; for a kind that is no plan what it says itself.
     InputError where part, shop or options are wrong."""
     options = {name: order.options.get(name, "") or default for name, default in kind.allowed.items()}
-    said = _said(gathered(files, order.request()))
+    said = kind.named(files, order) if kind.named else _said(gathered(files, order.request()))
     named: list[object] = [kind.name, sorted(options.items()), order.part.name, *said]
     if kind.solids:
         named.append(files.makes_solids())

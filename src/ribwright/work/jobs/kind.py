@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from ribwright.ports import JobFiles
+from ribwright.ports import Files, JobFiles
 
 if TYPE_CHECKING:
     from ribwright.work.asking import Request
@@ -67,6 +67,7 @@ class Tell(Protocol):
 class JobKind:
     """One kind of job. `options`: its own besides COMMON, with their defaults. `run`: InputError where the order is wrong,
     NotConverged where there is no answer. `long`: whether an order with these options takes long: quick ones must not wait for it.
+    `named`: what names an order that is no plan of a part, beside kind and options; such a kind takes no options but its own.
     `solids`: whether solids are made for it, so that the same order has another answer once the kernel for them is installed."""
 
     name: str
@@ -74,8 +75,9 @@ class JobKind:
     run: Callable[[Order, JobFiles, Tell], Made]
     long: Callable[[dict[str, str]], bool] = lambda options: False
     solids: bool = False
+    named: Callable[[Files, Order], list[object]] | None = None
 
     @property
     def allowed(self) -> dict[str, str]:
         """Every option with its default."""
-        return COMMON | self.options
+        return self.options if self.named else COMMON | self.options

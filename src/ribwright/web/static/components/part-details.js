@@ -39,7 +39,7 @@ detailPanel.shape = (now, path) => String(detailAt(now, path)?.points_mm?.length
 function placeField(ctx, of) {
   const { desk } = ctx;
   const typed = field(ctx, { ...of, kind: "place" });
-  const hand = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "along", path: of.path } }) }, ctx.app.say("part.place_hand"));
+  const hand = h("button", { type: "button", "aria-label": `${ctx.app.say("part.place_hand")}: ${of.label}`, onclick: () => desk.set({ tool: { kind: "along", path: of.path } }) }, ctx.app.say("part.place_hand"));
   return {
     el: h("div", {}, typed.el, h("div", { class: "part-buttons" }, hand)),
     update(now) {
@@ -94,7 +94,7 @@ export function newBeadSet(ctx, make) {
   const { desk } = ctx;
   const inputs = ["from", "to"].map((end) => ["x", "y"].map((axis) => h("input", { id: `part-new-bead-${end}-${axis}`, type: "text", autocomplete: "off", required: true, "aria-label": `${say(`part.${end}`)} ${axis}` })));
   const line = (end, pair) => h("div", { class: "part-field-line part-xy" }, h("span", { class: "part-field-name" }, say(`part.${end}`)), ...pair.flatMap((input, i) => [h("label", { for: input.id }, "xy"[i]), input]));
-  const hand = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "new-bead", from: null } }) }, say("part.place_hand"));
+  const hand = h("button", { type: "button", onclick: () => desk.set({ tool: { kind: "new-bead", from: null } }) }, say("part.bead_hand"));
   const form = h("form", { onsubmit: (event) => {
     event.preventDefault();
     make(inputs.map((pair) => pair.map((input) => input.value)));

@@ -1,6 +1,7 @@
 /** The shops and their parts; a first shop, a new part, files brought in. */
 import { fill, h, keepList, put, stylesheet, text } from "../dom.js";
 import { fileKind, goodName } from "../logic/start.js";
+import { importSheet } from "./start-import.js";
 import { newPartForm } from "./start-new-part.js";
 
 export function mount(el, app) {
@@ -12,11 +13,12 @@ export function mount(el, app) {
   const shops = h("div", { class: "start-shops" });
   const aside = h("div", { class: "start-aside" });
   const form = newPartForm(app);
+  const imports = importSheet(app);
   const bring = bringIn(app);
   const another = anotherShop(app);
   const data = h("p", { class: "quiet" });
-  fill(aside, form.el, bring.el, another.el);
-  const both = h("div", { class: "start-both" }, shops, aside);
+  fill(aside, form.el, imports.el, bring.el, another.el);
+  const both = h("div", { class: "start-both" }, h("div", {}, imports.open, shops), aside);
   fill(el, h("div", { class: "start" }, waiting, first, both, data));
 
   const shopOf = () => {
@@ -55,6 +57,7 @@ export function mount(el, app) {
         });
       });
       form.update(now);
+      imports.update(now);
       bring.update(now);
     },
   };
