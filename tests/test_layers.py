@@ -93,7 +93,7 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
 
 def test_stages_import_only_earlier_stages() -> None:
     order = [
-        "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "blank",
+        "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "bead_shapes", "blank", "bead_room",
         "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer",
         "breaks",
         "flat_faults", "formed_faults", "formed_mesh", "blank_inverse", "inverse_cut", "agreement", "chosen_blank", "strain_map",
@@ -101,11 +101,11 @@ def test_stages_import_only_earlier_stages() -> None:
         "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "flute_grooves",
         "solid", "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible_details", "reversible", "block_stock", "making",
         "pads", "section_miss", "scatter",
-        "one_section", "section_guess", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up",
+        "one_section", "section_guess", "solve_sections", "bead_demand", "pressure", "reach", "pressing", "placing", "lay_up",
         "joggles", "setup", "gauges",
         "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
          "material", "tensile", "material_answers", "route_ways", "route", "plan", "pair",
-         "route_findings", "route_answer", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
+         "route_findings", "route_answer", "judged", "fingerprint", "setup_answer", "bead_answer", "answers", "making_answers",
         "family_row", "family_pins",
         "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings",
         "forecast_answer",

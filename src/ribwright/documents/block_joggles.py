@@ -20,7 +20,11 @@ from ribwright.units import Unit, show_length, show_pressure
 
 FINE, WALL = Stroke(0.15), Stroke(0.5)
 PRINT = 8.5
-WIDE, ROOM = 62.0, 18.0  # of the enlarged step, and room above it [mm]
+WIDE, ROOM, LEFT = (
+    56.0,
+    18.0,
+    16.0,
+)  # of the enlarged step, room above it, and how far left of the middle it stands [mm]
 
 
 def step_marks(plan: Plan, fit: Fit) -> list[Item]:
@@ -82,7 +86,7 @@ def _large(edge: LaidEdge, s: Step, name: str, first: Unit, width: float) -> Pie
     )
     p = line.point(line.of_drawn(np.linspace(s.length * 0.5, s.length * 2.5, 121)))
     scale = WIDE / s.length
-    x0 = width / 2 - 1.5 * s.length * scale
+    x0 = width / 2 - 1.5 * s.length * scale - LEFT
 
     def at(x: float, y: float) -> Pair:
         # outward is up: a step inward goes down

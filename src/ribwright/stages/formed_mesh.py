@@ -18,11 +18,13 @@ from numpy.typing import NDArray
 from ribwright.features.laid import LaidEdge, LaidLoop
 from ribwright.geometry.curve import Arc
 from ribwright.geometry.midsurface.build import mesh_of
+from ribwright.geometry.midsurface.dents import Dent
 from ribwright.geometry.midsurface.plans import Anchor, EdgePlan, HolePlan, JoinPlan, LoopPlan
 from ribwright.geometry.midsurface.side import Side
 from ribwright.geometry.midsurface.values import FormedMesh, NoMesh
 from ribwright.geometry.offset import SMOOTH, meet
 from ribwright.mechanics import annulus
+from ribwright.stages.bead_room import rooms
 from ribwright.stages.blank import Blank
 from ribwright.stages.breaks import sharp_stations
 from ribwright.stages.corners import Join
@@ -76,10 +78,19 @@ def mesh_part(job: Job, blank: Blank, size: float | None = None) -> Meshed:
     first = [sum(len(loop.edges) for loop in blank.laid[:k]) for k in range(len(blank.laid) + 1)]
     loops = tuple(_loop(job, blank, k, first[k], size) for k in range(len(blank.laid)))
     holes = tuple(_hole(job, h, first[-1] + k, size, direction_of(blank)) for k, h in enumerate(blank.holes))
-    made = mesh_of(loops, holes, Anchor(_centre(blank), direction_of(blank)), size)
+    made = mesh_of(loops, holes, Anchor(_centre(blank), direction_of(blank)), size, _bead_dents(job, blank))
     if isinstance(made, NoMesh):
         return Meshed(None, places, (not_made(made, places),))
     return Meshed(made, places)
+
+
+def _bead_dents(job: Job, blank: Blank) -> tuple[Dent, ...]:
+    """The beads that lie clear in the web, pressed into it: its sheet is stretched in place, the flat stays as it is."""
+    return tuple(
+        Dent(r.shape.path, r.shape.mid, np.ones(len(r.shape.path)), 1.0 if r.shape.bead.turn == "up" else -1.0)
+        for r in rooms(job, blank)
+        if r.shape.mid is not None and not r.shape.why_not and all(n.gap > 0 for n in r.near)
+    )
 
 
 def size_of(job: Job, blank: Blank) -> float:

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
+from ribwright.stages.bead_demand import bead_demands
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
@@ -107,8 +108,11 @@ def _with_sections(job: Job, blank: Blank, press: Press, crew: Crew) -> Job:
     area, share = area_under(press, first), pad_share(press, first.height)
     cov = closing_cov(job)
 
+    beads = bead_demands(job, blank, press, first.height)
+
     def pressure(closing: float) -> float:
-        need = needed(closing, cov, share)
+        asked = [needed(closing, cov, share), *(b.need for b in beads)]
+        need = max(asked, key=lambda n: n.value)
         return pump_to(press, area, need) or need.value
 
     return replace(job, sections=solve_sections(job, known, places, press, pressure, crew))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 from ribwright.stages.checks import (
     approval,
+    beads,
     bend_radius,
     block_making,
     corner_relief,
@@ -45,6 +46,7 @@ CHECKS: tuple[Check, ...] = (
     flange_width.findings,
     hole_place.findings,
     joggle.findings,
+    beads.findings,
     corner_relief.findings,
     development.findings,
     formed_shape.findings,
