@@ -33,7 +33,7 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED = ("notch",)  # those that the stages do not answer for yet
+NOT_MODELLED: tuple[str, ...] = ()  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from math import expm1
 from typing import Any
 
+from ribwright.documents.bead_screen import bead_lines, filling_lines
 from ribwright.documents.circle_screen import circle_lines, slip_lines
 from ribwright.documents.entry_table import all_or_named, fine_length
 from ribwright.documents.flute_screen import flute_lines
@@ -102,6 +103,7 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
         flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"
         out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
     out += flute_lines(blank, first)
+    out += bead_lines(blank, first)
     out.append("  The flat is computed; not compared with a real formed part.")
     return out
 
@@ -251,6 +253,7 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     if shown.limit is not None:
         out.append(f"  never past: {_read(shown.limit * UNITS[unit], s)} on the gauge ({s['never_past_by']})")
     out += [f"  {line}" for line in _closes(s)]
+    out += filling_lines(s, first)
     out += _routine(s)
     x, y = s["place_mm"]
     if x or y:

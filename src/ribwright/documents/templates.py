@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from ribwright.documents import flute_marks
+from ribwright.documents import bead_marks, flute_marks, notch_marks
 from ribwright.documents.bevel_cards import bevel_document
 from ribwright.documents.bevel_drawing import bevel_drawing
 from ribwright.documents.blank_content import blank_content
@@ -42,6 +42,13 @@ FLUTED: dict[str, Callable[[Plan, TemplateContent], TemplateContent]] = {
 }
 
 
+NOTCHED: dict[str, Callable[[Plan, TemplateContent], TemplateContent]] = {
+    "blank": notch_marks.on_blank,
+    "check": notch_marks.on_check,
+    "block": notch_marks.on_block,
+}
+
+
 def content_of(
     plan: Plan, identity: Identity, kind: str, router: Router | None = None, circles: CircleGrid | None = None
 ) -> TemplateContent:
@@ -49,7 +56,9 @@ def content_of(
     set-over eats it up."""
     content = CONTENTS[kind](plan, identity)
     if kind in FLUTED:
-        content = FLUTED[kind](plan, content)
+        content = bead_marks.marked(plan, FLUTED[kind](plan, content), kind)
+    if kind in NOTCHED:
+        content = NOTCHED[kind](plan, content)
     if kind in STEPPED:
         content = with_joggles(content, plan)
     if circles is not None and kind == "blank":

@@ -50,7 +50,7 @@ def rooms(job: Job, blank: Blank) -> tuple[Room, ...]:
     out = []
     for s in shapes:
         line, half = lying[s.number], s.bead.width / 2
-        near = [Near("edge", e.name, _signed(line, e.line, e.inside) - half) for e in lines]
+        near = [Near("edge", e.name, gap - half) for e, gap in zip(lines, _gaps(line, lines), strict=True)]
         for h in blank.holes:
             radius = (h.tangent_diameter or h.cut_diameter) / 2
             near.append(
@@ -98,15 +98,15 @@ def _slot(at: tuple[float, float], slot: float, angle: float) -> BaseGeometry:
     return LineString([np.array(at) - way, np.array(at) + way])
 
 
-def _signed(line: LineString, other: LineString, inside: BaseGeometry) -> float:
-    """Distance, negative by how far the path reaches past the web's end there."""
-    if inside.contains(line):
-        return float(line.distance(other))
-    return (
-        -float(max(other.distance(Point(p)) for p in line.coords if not inside.contains(Point(p))))
-        if any(not inside.contains(Point(p)) for p in line.coords)
-        else 0.0
-    )
+def _gaps(line: LineString, ends: list[End]) -> list[float]:
+    """Distance of a path from each end of the web; where points of it lie outside, how far they are past the nearest end, negative."""
+    gaps = [float(line.distance(e.line)) for e in ends]
+    for p in (Point(c) for c in line.coords):
+        past = [k for k, e in enumerate(ends) if not e.inside.contains(p)]
+        if past:
+            k = min(past, key=lambda k: float(ends[k].line.distance(p)))
+            gaps[k] = min(gaps[k], -float(ends[k].line.distance(p)))
+    return gaps
 
 
 @dataclass(frozen=True, eq=False)

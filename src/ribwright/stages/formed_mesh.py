@@ -1,7 +1,7 @@
 """The mid-surface of the formed part as a mesh, for the blank by equilibrium: the laid-out part put into the terms of geometry.
 
-Formed is the part as the drawing gives it, its flanges at the drawing's angles; springback does not enter. Where the part cannot be
-formed or laid flat as drawn there is no mesh but findings that say what to change.
+Formed is the part as the drawing gives it, its flanges at the drawing's angles and with the flutes it draws; springback does not enter.
+Where the part cannot be formed or laid flat as drawn there is no mesh but findings that say what to change.
 
 Element size, where none is asked for: 2 mm; half the least straight part of a flange where that is less, and a sixth of the least tangent
 radius of a flanged hole; not under 0.5 mm, nor so small that bends and flanges would take more than 40 000 triangles.
@@ -32,8 +32,10 @@ from ribwright.stages.develop import allowance, hill_k, shift
 from ribwright.stages.finding import Finding, has_stop
 from ribwright.stages.flat_faults import flat_faults
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.flute_dents import breaks_of, fine_of, flute_dents
 from ribwright.stages.formed_faults import formed_faults
 from ribwright.stages.job import Job
+from ribwright.stages.notch_mesh import with_notches
 
 Array = NDArray[np.float64]
 SIZE, LEAST_SIZE, MOST_TRIANGLES = 2.0, 0.5, 40_000
@@ -78,7 +80,8 @@ def mesh_part(job: Job, blank: Blank, size: float | None = None) -> Meshed:
     first = [sum(len(loop.edges) for loop in blank.laid[:k]) for k in range(len(blank.laid) + 1)]
     loops = tuple(_loop(job, blank, k, first[k], size) for k in range(len(blank.laid)))
     holes = tuple(_hole(job, h, first[-1] + k, size, direction_of(blank)) for k, h in enumerate(blank.holes))
-    made = mesh_of(loops, holes, Anchor(_centre(blank), direction_of(blank)), size, _bead_dents(job, blank))
+    dents = flute_dents(job.part, (e for loop in blank.laid for e in loop.edges), loops)
+    made = mesh_of(loops, holes, Anchor(_centre(blank), direction_of(blank)), size, (*dents, *_bead_dents(job, blank)))
     if isinstance(made, NoMesh):
         return Meshed(None, places, (not_made(made, places),))
     return Meshed(made, places)
@@ -133,7 +136,7 @@ def _loop(job: Job, blank: Blank, k: int, first: int, size: float) -> LoopPlan:
         EdgePlan(e.curve, first + i, _side(job, blank, e, first + i, *rows[i]) if e.flange else None)
         for i, e in enumerate(laid.edges)
     )
-    return LoopPlan(edges, joins)
+    return with_notches(blank, k, LoopPlan(edges, joins))
 
 
 def _join(laid: LaidLoop, i: int, join: Join) -> JoinPlan:
@@ -195,7 +198,9 @@ def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: 
         lambda s: np.interp(s, at, kappa),
         place,
     )
-    return replace(made, breaks=tuple(np.sort(strip.at.s[sharp_stations(blank, strip, i)]).tolist()))
+    sharp = strip.at.s[sharp_stations(blank, strip, i)].tolist()
+    breaks = tuple(np.unique([*sharp, *breaks_of(job.part, e)]).tolist())
+    return replace(made, breaks=breaks, fine=fine_of(job.part, e))
 
 
 def _made(

@@ -13,6 +13,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from ribwright.stages.explain import (
+    beads,
     blank_agreement,
     blank_edges,
     blank_holes,
@@ -34,6 +35,8 @@ from ribwright.stages.explain import (
     forecast_place,
     inputs,
     joggles,
+    notches,
+    proposals,
     route,
     setup_place,
     setup_press,
@@ -51,9 +54,12 @@ from ribwright.stages.explain.paths import at, named, numbers, resolved, unit_of
 from ribwright.stages.plan import Plan
 
 FAMILIES: tuple[Family, ...] = (
+    *beads.FAMILIES,
     *blank_edges.FAMILIES,
     *blank_holes.FAMILIES,
     *blank_outline.FAMILIES,
+    *notches.FAMILIES,
+    *proposals.FAMILIES,
     *blank_agreement.FAMILIES,
     *fluting.FAMILIES,
     *block_undercut.FAMILIES,

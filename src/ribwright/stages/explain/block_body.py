@@ -142,12 +142,13 @@ def _volume(case: Case) -> Told:
     block = case.plan.block
     cut = sum(profile(r, block.height).volume for r in block.recesses)
     bored = sum(pi * p.diameter**2 / 4 * block.height for p in block.pins)
+    grooves = sum(g.volume for g in block.grooves)
     inputs = (
         case.number("H", "block height", "block.height_mm", "mm"),
         between("V_walls", "between the walls, from web face to foot", block.walls.volume, "mm3", SECTIONS),
         between("V_recesses", "recesses with their vents", cut, "mm3", "meridians turned about the hole's axis, exact"),
         between("V_pins", "pin holes, through the block", bored, "mm3", "block.pins: pi d^2/4 H"),
-        between("V_grooves", "grooves", sum(g.volume for g in block.grooves), "mm3", "level cuts summed up"),
+        between("V_grooves", "grooves", grooves, "mm3", "block.grooves, and those of flutes down the walls"),
     )
     again = evaluated(
         lambda H, V_walls, V_recesses, V_pins, V_grooves: V_walls - V_recesses - V_pins - V_grooves, inputs

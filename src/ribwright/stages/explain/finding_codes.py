@@ -11,9 +11,11 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
+from ribwright.stages.explain.finding_codes_beads import BEAD_CODES
 from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
 from ribwright.stages.explain.finding_codes_flutes import FLUTE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
+from ribwright.stages.explain.finding_codes_notch import NOTCH_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
 from ribwright.stages.explain.joggles import JOGGLE_CODES
@@ -446,10 +448,12 @@ CODES: dict[str, Judged] = {
         inputs=_inset,
     ),
     **PRESS_CODES,
+    **BEAD_CODES,
     **FORECAST_CODES,
     **STRAIN_CODES,
     **PAD_CODES,
     **JOGGLE_CODES,
+    **NOTCH_CODES,
     **CIRCLE_CODES,
     **FLUTE_CODES,
 }
