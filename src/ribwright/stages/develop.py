@@ -166,7 +166,7 @@ def flow(job: Job) -> tuple[float, float]:
 
 
 def _local(at: Stations) -> Array:
-    """Curvature at the stations: mean of the neighbouring cells."""
-    cells = at.cells
+    """Curvature at the stations, steps of joggles aside: mean of the neighbouring cells."""
+    cells = at.plain
     first, last = (cells[-1], cells[0]) if at.closed else (cells[0], cells[-1])
     return (np.concatenate([[first], cells]) + np.concatenate([cells, [last]])) / 2
