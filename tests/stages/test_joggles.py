@@ -79,6 +79,20 @@ def test_a_step_that_runs_into_a_corner_says_so() -> None:
     assert "joggle-cut-off" not in codes(plan(joggled_box(low=30.0, high=100.0), flanges=(True, True, True, True)))
 
 
+NOTCH = '[[notch]]\nedge = "south"\nat = {at}\nwidth = 10\ndepth = 12\ncorner_radius = 3\nflange_gap = 2\n'
+
+
+@pytest.mark.parametrize(("at", "warns"), [(68.0, True), (100.0, False)])
+def test_a_notch_over_a_step_says_so_and_one_between_two_steps_is_none_of_its_business(at: float, warns: bool) -> None:
+    """The step runs from 60 to 65; the flange is cut from 61 to 75 and from 93 to 107."""
+    p = plan(joggled_box(low=60.0, high=140.0) + NOTCH.format(at=at))
+    assert ("joggle-cut-off" in codes(p)) == warns
+    strip, _ = p.blank.strip_of("south")
+    a, b = strip.at.gaps[0]
+    # on the step itself a cut square to the notch's middle meets the line a little further along
+    assert sorted(strip.at.along[[a, b]]) == pytest.approx([at - 7.0, at + 7.0], abs=0.6 if warns else 1e-6)
+
+
 def test_a_sharp_step_does_not_lie_in_the_block_at_what_the_flanges_need_and_a_long_one_does() -> None:
     press = example_shop().press("P2")
     sharp, long = (plan(joggled_box(low=40.0, high=140.0, length=x), press) for x in (5.0, 20.0))

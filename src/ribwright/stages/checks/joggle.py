@@ -53,10 +53,20 @@ def _strain(looked: Looked, s: Step) -> Iterator[Finding]:
 
 
 def _cut_off(looked: Looked, s: Step) -> Iterator[Finding]:
-    """A corner's relief, or a flange's end, inside a step."""
+    """A corner's relief, a flange's end or a notch inside a step."""
     strip, i = looked.blank.strip_of(s.edge)
     own = strip.at.along[strip.at.edge == i]
     low, high = float(np.min(own)), float(np.max(own))
+    for a, b in strip.at.gaps:
+        ends = sorted((float(strip.at.along[a]), float(strip.at.along[b])))
+        if int(strip.at.edge[a]) == i and ends[0] < s.end - ROOM_MM and ends[1] > s.start + ROOM_MM:
+            yield Finding(
+                "joggle-cut-off",
+                "warn",
+                f"A notch lies over the step of {s.edge}: only part of the step is left beside it.",
+                "Move the notch or the joggle, as the drawing allows, or let the step lie wholly inside the notch.",
+                s.where,
+            )
     if s.start < low - ROOM_MM or s.end > high + ROOM_MM:
         yield Finding(
             "joggle-cut-off",
