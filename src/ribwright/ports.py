@@ -39,6 +39,13 @@ class Files(Protocol):
     def makes_solids(self) -> bool: ...
 
 
+class PartFiles(Files, Protocol):
+    """Part files as text. `check_part` raises InputError with every fault that the reader would find in one that stands at a path."""
+
+    def part_text(self, path: Path) -> str: ...
+    def check_part(self, text: str, path: Path) -> None: ...
+
+
 class Tables(Protocol):
     """Reading a table of ordinates, all faults at once; `chord` [mm] is what percent are of, where a person says it."""
 

@@ -34,6 +34,16 @@ class DiskFiles:
 
         return read_part(path)
 
+    def part_text(self, path: Path) -> str:
+        from ribwright.adapters.toml_text import read_text
+
+        return read_text(path, "a part file")
+
+    def check_part(self, text: str, path: Path) -> None:
+        from ribwright.adapters.part_toml import parse_part
+
+        parse_part(text, str(path), path.parent)
+
     def shop(self, path: Path) -> Shop:
         from ribwright.adapters.shop_toml import read_shop
 
