@@ -1,4 +1,4 @@
-"""How right solids are read, how long it takes and how much memory: the eight parts of the tests, each in the command's own way.
+"""How right solids are read, how long it takes and how much memory: the parts of the tests, each in the command's own way.
 
     python benchmarks/step_in.py [--json]
 

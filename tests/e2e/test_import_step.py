@@ -1,4 +1,4 @@
-"""A solid of a formed part becomes its part file: eight solids that the kernel alone made are recovered, and what is none is refused.
+"""A solid of a formed part becomes its part file: solids that the kernel alone made are recovered, and what is none is refused.
 
 The solids and what they were made from stand in `step_models`; `step_solids` makes them without anything of ours.
 """
@@ -32,7 +32,7 @@ from ribwright.work.import_step import SolidOptions, _recognised
 from ribwright.work.imported import Imported
 from step_judged import Here, Judge, filled, read_here
 from step_models import MODELS, boxed, chain
-from step_odd import bar, dimpled, pierced, plates, ribbed, tube
+from step_odd import bar, channel, dimpled, pan, pierced, plates, ribbed, tube
 from step_solids import Flange, Model, placed, solid_of, step_of, write
 
 Of = Callable[[str], tuple[Model, Imported]]
@@ -72,7 +72,7 @@ def refused(path: Path, **options: object) -> str:
     return " ".join(f.sentence() for f in wrong.value.faults)
 
 
-# ---- eight parts
+# ---- formed parts
 
 
 @pytest.mark.parametrize("name", [n if n in QUICK else pytest.param(n, marks=pytest.mark.slow) for n in MODELS])
@@ -167,12 +167,43 @@ def test_a_part_that_its_file_misses_by_a_notch_is_refused_with_the_place(files:
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
     from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox
 
-    from step_solids import pnt
+    from step_shapes import pnt
 
     notch = BRepPrimAPI_MakeBox(pnt((120.0, 0.0, -20.0)), pnt((130.0, 7.0, -10.0))).Shape()
     said = refused(write(BRepAlgoAPI_Cut(solid_of(boxed()), notch).Shape(), files / "notched.step"))
     assert "misses by" in said
     assert "E1" in said
+
+
+def test_a_channel_rounded_by_the_kernel_s_own_fillets_is_recovered(files: Path) -> None:
+    part = filled(read_here(write(channel(), files / "channel.step")).text)
+    (flange,) = part.flanges.values()
+    assert (flange.width.values[0], flange.bend_angle.values[0], flange.bend_radius) == pytest.approx(
+        (20, 90, 2.5), abs=1e-5
+    )
+    assert sorted(p for e in part.outer.edges for p in [e.points[0]]) == pytest.approx(
+        [(0, 0), (0, 100), (60, 0), (60, 100)]
+    )
+
+
+def test_lips_behind_the_flanges_are_left_out_with_their_size_and_what_is_in_front_of_them_is_proved(
+    files: Path,
+) -> None:
+    made = read_here(write(channel(lip=8.0), files / "lipped.step"))
+    left = made.told["left_out"]
+    assert [x["what"] for x in left] == ["sheet that goes on past a flange"] * 2
+    assert sorted(x["at_mm"][0] for x in left) == pytest.approx([4, 56])
+    assert all(x["size_mm"] == pytest.approx([8, 100, 3.5]) for x in left)
+    assert made.told["proof"]["part_on_solid"]["points"] > 1000
+    # the flange ends where its own bend's mirror begins: 20 - 3.5
+    assert filled(made.text).flanges["F1"].width.values[0] == pytest.approx(16.5, abs=1e-5)
+
+
+def test_a_drawn_pan_is_not_called_proved(files: Path) -> None:
+    made = read_here(write(pan(), files / "pan.step"))
+    codes = {f.code for f in made.findings}
+    assert {"solid-not-whole", "solid-not-proved"} <= codes
+    assert not codes & {"solid-agrees", "solid-off"}
 
 
 # ---- surfaces
@@ -330,7 +361,7 @@ def test_the_answer_says_the_frame_the_part_lies_in(imported: Of) -> None:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
     from OCP.TopoDS import TopoDS
 
-    from step_solids import pnt
+    from step_shapes import pnt
 
     for at, _ in model.holes:
         where = placed(model, BRepBuilderAPI_MakeVertex(pnt((*at, 0.0))).Vertex())
