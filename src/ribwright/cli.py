@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
-from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common, hand_asked
+from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, TAKE, common, hand_asked
 from ribwright.adapters.family_command import family_command
 from ribwright.adapters.import_command import import_command
 from ribwright.adapters.packet_command import PacketTools, packet_command
@@ -41,12 +41,15 @@ def main() -> None:
 @PRESS
 @MODEL
 @METHOD
+@TAKE
 @guarded
-def check(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
+def check(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool, **taking: Any) -> int:
     """Every finding of PART at its place: value, limit, margin, source, what to try."""
-    from ribwright.work import planning
+    from ribwright.work import proposing
 
-    return _show(planning.check(_files(), _request(part, shop, press, method, model), _progress), as_json)
+    request = _request(part, shop, press, method, model)
+    answer, copy = proposing.checked(_files(), request, _keeper(), _progress, **taking)
+    return _show(answer, as_json, copy)
 
 
 @main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
@@ -56,13 +59,12 @@ def check(part: Path, shop: Path | None, press: str, model: str, method: str, as
 @guarded
 def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:
     """The flat blank of PART."""
-    from ribwright import wiring
     from ribwright.work import planning, targets, writing
 
-    targets.check_file(out, targets.BLANK, wiring.DiskKeeper())
+    targets.check_file(out, targets.BLANK, _keeper())
     answer = planning.blank(_files(), _request(part, shop, "", method), _progress)
     if out is not None:
-        writing.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+        writing.write_blank(answer, out, _writers(), _keeper())
     return _show(answer, as_json, out)
 
 

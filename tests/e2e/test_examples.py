@@ -41,6 +41,11 @@ TABLE = {
         ("block-near-crush", "pressure-marginal", "route-not-feasible", "tolerance-not-met-by-forecast"),
         ("shrink-limit",),
     ),
+    "Q7-2101-1-notched": Expected(
+        "P1",
+        0,
+        ("block-near-crush", "pressure-marginal", "shrink-wrinkles", "tolerance-not-met-by-forecast"),
+    ),
     "Q7-2102-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
     "Q7-2102-1-flutes-on-rivets": Expected("P2", 1, ("tolerance-not-met-by-forecast",), ("flute-on-rivet",)),
     "Q7-2102-1-flutes-drawn": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),

@@ -55,6 +55,13 @@ def asking(mm: float) -> Shop:
 ARCHED = box(w=120.0, h=60.0, flanges=(True, False, False, False)).replace(
     "to = [120.0, 0.0]\n", "to = [120.0, 0.0]\nthrough = [60.0, -4.0]\n"
 )
+NOTCHES = "".join(
+    f'[[notch]]\nedge = "{edge}"\nat = "{at} %"\nwidth = 8\ndepth = {deep}\ncorner_radius = 1\nflange_gap = 1\n'
+    for edge, at, deep in (("south", 30, 8), ("south", 70, 4.5), ("west", 50, 6), ("west", 52, 6))
+)
+NOSE = box(w=30.0, h=60.0, width=12.7, radius=1.6, t=0.6, flanges=(True, False, False, False)).replace(
+    "to = [30.0, 0.0]\n", "to = [30.0, 0.0]\nthrough = [15.0, -11.0]\n"
+)
 BEADS = box(
     w=300.0,
     t=0.8,
@@ -141,6 +148,9 @@ BOOKS: dict[str, Callable[[], Book]] = {
         box(material="2024-T3").replace("thickness", 'formed_in = "T9"\nthickness'), SHOP, "P2"
     ),
     "overlapping corners": lambda: book(box(extra='[[corner]]\nat = ["south", "east"]\nrelief = "none"\n'), SHOP, "P2"),
+    "relief proposed": lambda: book(NOSE, SHOP),
+    "notched": lambda: book(ARCHED + NOTCHES, SHOP, "P2"),
+    "notched, by balance": lambda: book(ARCHED + NOTCHES, SHOP, "P2", "inverse"),
     "ring": lambda: book(box(extra=HOLE.format(given="flange_height = 8", turn="up")), SHOP, "P2"),
     "loose pad": lambda: book(box(), loose(), "P2"),
     "fluid": lambda: book(box(), with_press(kind="fluid"), "P2"),

@@ -63,3 +63,12 @@ MODEL = click.option(
     "Default: [rules] undercut of the shop file, else section where a press is named.",
 )
 PAPER = click.option("--paper", default="letter", show_default=True, help="letter, a4 or roll.")
+
+
+def TAKE(command: Callable[..., None]) -> Callable[..., None]:
+    """--take-proposals, --by and --out of a copy."""
+    command = click.option("--out", type=click.Path(path_type=Path), help="The copy to write, NAME.part.toml.")(command)
+    command = click.option("--by", default="", help="Who takes the proposals; the copy says so.")(command)
+    return click.option(
+        "--take-proposals", is_flag=True, help="Write a copy of PART with what is proposed in it; PART stays as it is."
+    )(command)

@@ -146,9 +146,9 @@ def _check_path(path: str, base: _Base) -> None:
     steps = base.doc.path_of(path)
     if any(isinstance(s, int) for s in steps):
         base.doc.existing(path[: path.rindex("]") + 1])
-    kind = table_kind(steps[:-1])
-    if kind is not None and steps[-1] not in KEYS[kind]:
-        known = list(KEYS[kind])
+    table = table_kind(steps[:-1])
+    if table is not None and steps[-1] not in KEYS[table]:
+        known = list(KEYS[table])
         words = f"one of {', '.join(known)}"
         raise InputError([Fault("", path, "a key that is not known there", words, nearest(str(steps[-1]), known))])
     if key_kind(steps) in ("other", "table"):

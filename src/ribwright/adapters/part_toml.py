@@ -32,7 +32,7 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED = ("notch", "joggle")  # those that the stages do not answer for yet
+NOT_MODELLED = ("joggle",)  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 

@@ -26,6 +26,7 @@ STYLES = {
     "PROOF": (2, "CONTINUOUS", 18),
     "CIRCLES": (4, "CONTINUOUS", 13),
     "FLUTES": (3, "CONTINUOUS", 13),
+    "NOTCHES": (6, "DASHED", 18),
     "BEADS": (4, "CONTINUOUS", 13),
 }
 # unit -> ($INSUNITS, $MEASUREMENT)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ribwright.documents.edge_start import start_marks
 from ribwright.documents.layout import Fit, Piece, picture
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
+from ribwright.documents.notch_marks import plan_marks
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
 from ribwright.features.laid import LaidEdge
 from ribwright.geometry.grooved_path import rim
@@ -60,7 +61,7 @@ def plan_view(plan: Plan, width: float, highest: float, first: Unit) -> PlanView
     names = _edge_names(plan, fit, zeros)
     taken = [*zeros, *(room_of(t) for t in names)]
     origin = _origin(fit, taken, width, height)
-    items = [*_lines(plan.block, fit), *marks, *names, *_sizes(plan.block, fit, first), *origin]
+    items = [*_lines(plan.block, fit), *plan_marks(plan, fit), *marks, *names, *_sizes(plan.block, fit, first), *origin]
     taken += [room_of(t) for t in origin if isinstance(t, Text)]
     items += _labels(plan.block, fit, taken, first)
     return PlanView(picture(items, height), f"1:{smaller:g}")

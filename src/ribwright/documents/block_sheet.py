@@ -37,6 +37,7 @@ from ribwright.documents.layout import (
 )
 from ribwright.documents.lean_words import fine_foot, foot_lean, from_end, lean_words, sawn_lean
 from ribwright.documents.lift_words import off_words
+from ribwright.documents.notch_marks import notch_pieces
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge, neighbours_at_start
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
@@ -80,6 +81,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_rings(plan, identity.first, width),
         *bead_pieces(plan, identity.first, width),
         *flute_pieces(plan, identity.first, width),
+        *notch_pieces(plan, identity.first, width),
         *pins(plan, identity.first, width),
         *material(plan, identity.first, width),
         *plate_pieces(plan, identity.first, width),

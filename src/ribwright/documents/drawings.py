@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from ribwright.documents import bead_marks, flute_marks
+from ribwright.documents import bead_marks, flute_marks, notch_marks
 from ribwright.documents.drawing import (
     BEADS,
     COVER_PLATE,
     FLUTES,
     FOOT,
     HOLE,
+    NOTCHES,
     OUTLINE,
     PIN,
     TANGENT,
@@ -49,7 +50,8 @@ def blank_drawing(plan: Plan, identity: Identity) -> Drawing:
 
 def block_drawing(plan: Plan, identity: Identity) -> Drawing:
     """Web-face outline on WEB_FACE, foot on FOOT (both before rounding), recess rims on HOLE, pins on PIN, the cover plate
-    on COVER_PLATE, marks of flutes on FLUTES, middle and rim of beads on BEADS."""
+    on COVER_PLATE, marks of flutes on FLUTES, middle and rim of beads on BEADS, places of
+    notches on NOTCHES."""
     items: list[Shape] = []
     for layer, rings in ((WEB_FACE, plan.block.outlines), (FOOT, plan.block.feet)):
         for ring in rings:
@@ -60,6 +62,7 @@ def block_drawing(plan: Plan, identity: Identity) -> Drawing:
     items += [Ring(PIN, *p.at, p.diameter / 2) for p in plan.block.pins]
     items += _cover_plate(plan.making.plate)
     items += [Contour(FLUTES, line.path.vertices, False) for line in flute_marks.block_lines(plan)]
+    items += [Contour(NOTCHES, line.path.vertices, False) for line in notch_marks.notch_lines(plan, in_block=True)]
     items += [Contour(BEADS, line.path.vertices, line.path.closed) for line in bead_marks.bead_lines(plan)]
     return _signed(items, plan, identity, "form block: web face and foot, before rounding")
 

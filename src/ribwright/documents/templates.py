@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from ribwright.documents import bead_marks, flute_marks
+from ribwright.documents import bead_marks, flute_marks, notch_marks
 from ribwright.documents.bevel_cards import bevel_document
 from ribwright.documents.bevel_drawing import bevel_drawing
 from ribwright.documents.blank_content import blank_content
@@ -39,6 +39,13 @@ FLUTED: dict[str, Callable[[Plan, TemplateContent], TemplateContent]] = {
 }
 
 
+NOTCHED: dict[str, Callable[[Plan, TemplateContent], TemplateContent]] = {
+    "blank": notch_marks.on_blank,
+    "check": notch_marks.on_check,
+    "block": notch_marks.on_block,
+}
+
+
 def content_of(
     plan: Plan, identity: Identity, kind: str, router: Router | None = None, circles: CircleGrid | None = None
 ) -> TemplateContent:
@@ -47,6 +54,8 @@ def content_of(
     content = CONTENTS[kind](plan, identity)
     if kind in FLUTED:
         content = bead_marks.marked(plan, FLUTED[kind](plan, content), kind)
+    if kind in NOTCHED:
+        content = NOTCHED[kind](plan, content)
     if circles is not None and kind == "blank":
         content = with_circles(content, circles)
     return content if router is None else router_content(content, router)

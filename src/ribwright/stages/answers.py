@@ -15,6 +15,7 @@ from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.flute_answer import flutes_answer, gather_answer
 from ribwright.stages.groove import FaceGroove
+from ribwright.stages.notch_answer import notch_answer
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP
@@ -63,7 +64,7 @@ def blank_answer(plan: Plan) -> dict[str, Any]:
         "edges": _edges(blank),
         "holes": [_hole(h) for h in blank.holes],
         "corners": [_corner(j) for loop in blank.joins for j in loop if j.relief != "none" or j.kind == "corner"],
-        "notches": [],
+        "notches": [notch_answer(n) for n in blank.notches],
         "flutes": flutes_answer(plan.fluting),
         "gather": gather_answer(plan.fluting, plan.job.part.units),
         "beads": [bead_row(plan, r) for r in rooms(plan.job, blank)],

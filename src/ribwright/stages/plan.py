@@ -24,6 +24,8 @@ from ribwright.stages.pads import pad_share
 from ribwright.stages.places import places_of
 from ribwright.stages.pressing import reached_by_model
 from ribwright.stages.pressure import closing_cov, needed
+from ribwright.stages.proposal_answer import proposal_findings
+from ribwright.stages.relief_notches import NoneWorks, Proposal, propose
 from ribwright.stages.route import Route, find_route
 from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
@@ -42,7 +44,7 @@ class Plan:
     blank that the block is made for. `asked`: the method asked for, `blank.method` the one that
     the blank is by; `inverse` what the inverse method answered, None where it was not asked; `agreement` how the two agree, by
     default where they were held beside each other. Then block and set-up are those of the strain-corrected blank whichever was
-    taken, so that they are the same wherever they are asked for."""
+    taken, so that they are the same wherever they are asked for. `proposals`: what would bring a strained edge within its limit."""
 
     job: Job
     blank: Blank
@@ -55,6 +57,7 @@ class Plan:
     asked: str = STRAIN_CORRECTED
     inverse: InverseBlank | None = None
     agreement: Agreement | None = None
+    proposals: tuple[Proposal | NoneWorks, ...] = ()
 
     @cached_property
     def route(self) -> Route:
@@ -88,9 +91,22 @@ def make_plan(
     making = making_of(job, blank, block)
     if method == DEFAULT:
         chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
-    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), chosen.findings)
+    proposals = propose(job, blank)
+    more = (*chosen.findings, *proposal_findings(proposals, job.shop.units or job.part.units))
+    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), more)
     return Plan(
-        job, chosen.blank, block, setup, found, making, fluting, model, method, chosen.inverse, chosen.agreement
+        job,
+        chosen.blank,
+        block,
+        setup,
+        found,
+        making,
+        fluting,
+        model,
+        method,
+        chosen.inverse,
+        chosen.agreement,
+        proposals,
     )
 
 

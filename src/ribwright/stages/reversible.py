@@ -48,7 +48,7 @@ def reversible(job: Job, blank: Blank, block: Block) -> Reversible:
             "the block serves both hands as it stands."
         )
         return Reversible(True, "mirror-image", (says,), axis)
-    bars = (*_walls(job, block), *_recesses(block), *detail_bars(job.part))
+    bars = (*_walls(job, block), *_recesses(block), *detail_bars(job.part, block))
     if bars:
         return Reversible(False, "", ("The block is not its own mirror image.", *bars))
     says = "Turned over, every wall stands square within tolerance and nothing is cut into one face only."
@@ -127,7 +127,7 @@ def _axis(job: Job, blank: Blank, block: Block) -> float | None:
     middle = np.array([face.centroid.x, face.centroid.y])
     circles = [("recess", r.at, (r.diameter, r.bottom_diameter, r.depth)) for r in block.recesses]
     circles += [("ring", r.at, (r.diameter, r.bottom_diameter, r.depth)) for r in block.rings]
-    circles += detail_rounds(job.part, blank)
+    circles += detail_rounds(job.part, block)
     circles += [("pin", p.at, (p.diameter, p.diameter, 0.0)) for p in block.pins]
     for angle in _candidates(block, blank, middle):
         c, s = np.cos(2 * angle), np.sin(2 * angle)

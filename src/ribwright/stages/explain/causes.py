@@ -26,6 +26,7 @@ WORDS = (
     (r"part\.flanges\[(.*?)\](.*)", r"flange.\1\2"),
     (r"part\.holes(.*)", r"hole\1"),
     (r"part\.corners(.*)", r"corner\1"),
+    (r"part\.notches(.*)", r"notch\1"),
     (r"part\.block_undercut", "block.undercut"),
     (r"part\.trim", "blank.trim"),
     (r"part\.side_up", "blank.side_up"),
@@ -81,9 +82,11 @@ def flat(value: Any, path: str = "") -> dict[str, Any]:
             out |= flat(v, f"{path}[{k}]" if by_name else f"{path}.{k}" if path else k)
         return out
     if isinstance(value, list) and any(isinstance(v, dict) for v in value):
-        out = {}
-        for i, v in enumerate(value):
-            out |= flat(v, f"{path}[{label(v) or i}]")
+        out, names = {}, [label(v) for v in value]
+        for i, (v, name) in enumerate(zip(value, names, strict=True)):
+            # of several with one name, like the notches of an edge, each counts among them
+            among = f"[{names[:i].count(name)}]" if name and names.count(name) > 1 else ""
+            out |= flat(v, f"{path}[{name or i}]{among}")
         return out
     return {path: value}
 

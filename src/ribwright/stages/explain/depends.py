@@ -25,12 +25,14 @@ RULE: Keys = ("relief_rule.radius_factor", "relief_rule.least", "relief_rule.set
 RELIEF: Keys = ("part.corners*", *RULE)
 FLANGES: Keys = ("part.flanges[*].width", "part.flanges[*].bend_angle", "part.flanges[*].bend_radius", *THICKNESS)
 DRAWN: Keys = ("part.outer.edges*", "part.cutouts*.edges*")
-SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF)
+NOTCHES: Keys = ("part.notches*",)
+SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF, *NOTCHES)
 DEVELOPED: Keys = (*BEND_RULE, *R_VALUE, *FLOW, "method")
 # whether the section model takes an edge that shrinks as a whole ring
 RELIEVED: Keys = (
     "part.flanges[*].flutes",
     "part.flutes*",
+    *NOTCHES,
     "part.not_modelled*",
     "*materials[*].facts[shrink_limit].value",
 )
