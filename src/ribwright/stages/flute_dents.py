@@ -40,12 +40,13 @@ def fine_of(part: Part, edge: LaidEdge) -> tuple[tuple[float, float, float], ...
 
 
 def flute_dents(part: Part, edges: Iterable[LaidEdge], loops: Iterable[LoopPlan]) -> tuple[Dent, ...]:
-    """The dents of every flute; `edges` laid out and `loops` as planned for the mesh, in the same order."""
-    sides: list[Side | None] = [e.side for loop in loops for e in loop.edges]
+    """The dents of every flute; `edges` laid out, in the order of their place numbers, and `loops` as planned for the mesh, where an
+    edge parted by notches stands several times."""
+    sides: dict[int, Side] = {e.place: e.side for loop in loops for e in loop.edges if e.side is not None}
     made = (
         flute_dent(side, s, _flat_width(side, s, flute.width), flute.depth)
-        for edge, side in zip(edges, sides, strict=True)
-        if side is not None
+        for place, edge in enumerate(edges)
+        if (side := sides.get(place)) is not None
         for s, flute in flutes_on(part, edge)
     )
     return tuple(d for d in made if d is not None)
