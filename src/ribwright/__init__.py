@@ -295,7 +295,7 @@ def tensile(
 def import_file(file: str | Path, out: str | Path | None = None, **options: object) -> dict[str, Any]:
     """What a drawing's file gives, as `ribwright import`; `out` writes NAME.part.toml and the tables beside it. Options by their names:
     of a table `length` and `take` (lists), `curve`, `within`, `deviation`, `skin`, `first`, `last`; of a drawing `length` and `role`
-    (lists), `join`, `fit`, `line`, `curves`, `as_drawn`."""
+    (lists), `join`, `fit`, `line`, `curves`, `as_drawn`; of a solid `length` and `tooling` (lists), `fit`, `thickness`, `face`."""
     from ribwright import wiring
     from ribwright.work import importing
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ribwright.features.drawn_lines import DrawnFile
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
+    from ribwright.features.solid_faces import SolidFile
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
     from ribwright.shop.shop import Shop
@@ -59,8 +60,18 @@ class Drawings(Protocol):
     def part_faults(self, text: str, file: str) -> list[Fault]: ...
 
 
+class SolidFiles(Protocol):
+    """Reading solids of formed parts. `solid` raises InputError with the reason why the file cannot be read; `part_of_text` reads the text
+    of a part file."""
+
+    def solid(self, path: Path) -> SolidFile: ...
+    def part_of_text(self, text: str, file: str) -> Part: ...
+    def part_faults(self, text: str, file: str) -> list[Fault]: ...
+    def catalogue(self) -> Catalogue: ...
+
+
 @runtime_checkable
-class SourceFiles(Files, Tables, Drawings, Protocol):
+class SourceFiles(Files, Tables, Drawings, SolidFiles, Protocol):
     """A file that a part is made from, as it came: its bytes, and what they say read by its name."""
 
     content: bytes

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ribwright.features.family import FamilyTable, Member
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
+    from ribwright.features.solid_faces import SolidFile
     from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, SourceFiles, Worker
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
@@ -88,6 +89,16 @@ class DiskFiles:
 
         return read_dxf(path)
 
+    def solid(self, path: Path) -> SolidFile:
+        from ribwright.adapters.read_step import read_step
+
+        return read_step(path)
+
+    def part_of_text(self, text: str, file: str) -> Part:
+        from ribwright.adapters.part_toml import parse_part
+
+        return parse_part(text, file)
+
     def part_faults(self, text: str, file: str) -> list[Fault]:
         from ribwright.adapters.part_toml import part_faults
 
@@ -140,15 +151,15 @@ class KernelSolids:
     """Solids by the kernel of the extra [step], in its own process."""
 
     def installed(self) -> bool:
-        from ribwright.adapters.write_solid import kernel_installed
+        from ribwright.adapters.kernel_there import kernel_installed
 
         return kernel_installed()
 
     def start(self, model: SolidModel, kind: str) -> Making:
-        from ribwright.adapters import write_solid
+        from ribwright.adapters import kernel_there, write_solid
 
         if not self.installed():
-            raise write_solid.missing()
+            raise kernel_there.missing()
         return write_solid.Making(model, kind)
 
 

@@ -60,6 +60,7 @@ def _way(way: dict[str, Any], route: dict[str, Any], first: Unit) -> list[str]:
         out.append(f"  {margin:>10}  {what}: {value}, {holds}")
     out += [f"  {b}" for b in way["because"]]
     out.append(f"  adds: {adds_words(way)}")
+    out.append(f"  quench: {way['distortion']}")
     if way["reaches_final"] is False:
         out.append(f"  delivers {way['delivers']}, the drawing asks for {route['wanted']}")
     out += [f"  not offered: {m}" for m in way["missing"]]

@@ -103,7 +103,7 @@ def _why(route: dict[str, Any], width: float) -> list[Piece]:
 
 def _steps(plan: Plan, route: dict[str, Any], shown: dict[str, Any], width: float) -> list[Piece]:
     out = [heading(f"Steps: {WAY_NAMES[shown['name']].lower()}, delivered {shown['delivers']}", width)]
-    out += small(RULE, width)
+    out += [*small(RULE, width), gap(1.2)]
     if shown["name"] != route["drawing"]["way"]:
         out.append(caution(NOT_YET, width))
     for i, step in enumerate(steps_of(plan.job, shown, route["clock"]), 1):
@@ -142,7 +142,7 @@ def _ways(route: dict[str, Any], first: Unit, width: float) -> list[Piece]:
         rows.append((f"{WAY_NAMES[w['name']]}\n{w['formed_in']}", w["delivers"], room, margin, told, adds_words(w)))
     out = [stacked([heading("The ways beside each other", width), *table(columns, rows, width, 9.0)])]
     for w in route["ways"]:
-        for words in (*w["because"], *(f"Not offered: {m}." for m in w["missing"])):
+        for words in (f"quench: {w['distortion']}.", *w["because"], *(f"Not offered: {m}." for m in w["missing"])):
             out += prose(f"{WAY_NAMES[w['name']]}: {words}", width, 9.0)
     return [*out, gap(1.0)]
 

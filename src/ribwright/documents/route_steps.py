@@ -17,7 +17,7 @@ QUENCHED_AT = ("load no.", "quenched at", "done by")
 FORMED_AT = ("formed at", "min since quench", "done by")
 STRAIGHTENED_AT = ("done at", "min since quench", "done by")
 WET = "No wet part goes into a furnace or salt: steam can burst out. Degrease, take film and marks off, dry."
-AFTER_AGEING = "Straighten before ageing, not after: aged metal cracks."
+AFTER_AGEING = "Straighten before ageing, not after: aged metal may crack."
 
 
 @dataclass(frozen=True)

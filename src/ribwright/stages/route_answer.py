@@ -8,7 +8,7 @@ from ribwright.shop.heat_treat import DesignValue, HeatTreat, at_thickness
 from ribwright.stages.job import Job
 from ribwright.stages.route import ASK, Held, Route, Way
 from ribwright.stages.route_findings import way_words
-from ribwright.stages.route_ways import not_treatable, record_name, response_of
+from ribwright.stages.route_ways import ANNEALED, AS_BOUGHT, AS_QUENCHED, not_treatable, record_name, response_of
 
 CLOCK = (
     "quench_delay_s",
@@ -20,6 +20,13 @@ CLOCK = (
     "natural_ageing_s",
     "clad_reheats",
 )
+
+# what a quench does to the shape, in words: no number of it has a source (common practice)
+DISTORTION = {
+    AS_BOUGHT: "no quench, none by it",
+    ANNEALED: "the formed part is quenched: it distorts, and is straightened within the window",
+    AS_QUENCHED: "the flat blank is quenched and formed after it: little is left to straighten",
+}
 
 
 def route_answer(job: Job, route: Route) -> dict[str, Any]:
@@ -70,6 +77,7 @@ def _way(job: Job, w: Way) -> dict[str, Any]:
         "outcome": w.outcome,
         "offered": w.offered,
         "adds": list(w.course.adds),
+        "distortion": DISTORTION[w.course.way],
         "missing": list(w.missing),
         "because": list(w.because),
         "held": [_held(h) for h in w.held],
