@@ -143,7 +143,7 @@ def _flat_width(case: Case) -> Told:
             "curvature of the bend tangent line, smoothed",
             kappa,
             "1/mm",
-            "drawn curve of the run, smoothed over 0.35 of the handbook's flat width",
+            "drawn curve of the run, smoothed over 0.35 of the handbook's flat width; beside a notch what its free cut leaves of it",
         ),
         between("k", "Hill's k = R_value/(1 + R_value)", hill_k(case.plan.job), "", "the sheet's R-value"),
         case.r_value(),
