@@ -93,23 +93,29 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
 
 def test_stages_import_only_earlier_stages() -> None:
     order = [
-        "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "flat_holes", "blank",
-        "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer",
-        "breaks",
-        "flat_faults", "formed_faults", "formed_mesh", "blank_inverse", "inverse_cut", "agreement", "chosen_blank", "strain_map",
+        "finding", "stack", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "notches", "flat_holes",
+        "bead_shapes", "blank", "bead_room",
+        "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer", "flute_dents",
+        "breaks", "notch_faults", "flat_faults", "formed_faults", "notch_mesh", "formed_mesh", "blank_inverse", "inverse_cut",
+        "agreement", "chosen_blank", "strain_map", "relief_notches", "proposal_answer",
         "strain_limit", "strain_margins", "strain_findings", "strain_answer", "pins", "circles", "measured_circles", "circle_answer",
-        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "solid",
-        "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible", "block_stock", "making",
+        "undercut", "places", "springback", "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block",
+        "flute_grooves", "solid", "formed_lines", "router", "bevels", "zones", "cover_plate", "reversible_details", "reversible",
+        "block_stock", "making",
         "pads", "section_miss", "scatter",
-        "one_section", "section_guess", "solve_sections", "pressure", "reach", "pressing", "placing", "lay_up", "setup", "gauges",
+        "one_section", "section_guess", "solve_sections", "bead_demand", "pressure", "reach", "pressing", "placing", "lay_up", "setup", "gauges",
         "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
-        "material", "tensile", "material_answers", "plan", "judged", "fingerprint", "setup_answer", "answers", "making_answers",
+         "material", "tensile", "material_answers", "route_ways", "route", "plan", "pair",
+         "route_findings", "route_answer", "judged", "fingerprint", "setup_answer", "notch_answer", "bead_answer", "answers",
+        "making_answers",
+        "family_row", "family_pins",
         "forecast_ask", "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings",
         "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer",
         "explain", "why",
         "table_lines", "suspect_ordinates", "known_length", "table_edges", "table_answer",
         "drawn_roles", "drawn_unit", "drawn_segment", "drawn_rings", "drawn_edges", "drawn_holes", "drawn_part", "drawn_file",
+        "solid_web", "solid_strip", "solid_ring", "solid_view", "solid_relief", "solid_part", "solid_left", "solid_proof",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [

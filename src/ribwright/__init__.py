@@ -4,7 +4,7 @@
     answer = ribwright.blank("rib.part.toml")["blank"]
 
 Each function takes the part file and the command's options as keywords and returns the same answer as `--json`; so the section
-model answers where a press is named, unless `model="closed-form"` is given.
+model answers where a press is named, unless `model="closed-form"` is given. `opposite=True` asks for the mirrored hand of a pair.
 Wrong input raises `ribwright.InputError` with every fault.
 """
 
@@ -30,11 +30,13 @@ __all__ = [
     "block",
     "check",
     "explain",
+    "family",
     "forecast",
     "import_file",
     "material",
     "materials",
     "packet",
+    "route",
     "setup",
     "strain",
     "template",
@@ -44,21 +46,32 @@ __all__ = [
 
 
 def check(
-    part: str | Path, *, shop: str | Path | None = None, press: str = "", model: str = "", method: str = "default"
+    part: str | Path,
+    *,
+    shop: str | Path | None = None,
+    press: str = "",
+    model: str = "",
+    method: str = "default",
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """Every finding of the part at its place."""
-    return _ask("check", part, shop, press, method, model).json
+    return _ask("check", part, shop, press, method, model, opposite).json
 
 
 def blank(
-    part: str | Path, *, shop: str | Path | None = None, method: str = "default", out: str | Path | None = None
+    part: str | Path,
+    *,
+    shop: str | Path | None = None,
+    method: str = "default",
+    out: str | Path | None = None,
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """The flat blank; `out` also writes its cut lines (.dxf, .svg)."""
     from ribwright import wiring
     from ribwright.work import targets, writing
 
     targets.check_file(Path(out) if out is not None else None, targets.BLANK, wiring.DiskKeeper())
-    answer = _ask("blank", part, shop, method=method)
+    answer = _ask("blank", part, shop, method=method, opposite=opposite)
     if out is not None:
         writing.write_blank(answer, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
@@ -77,6 +90,7 @@ def template(
     press: str = "",
     model: str = "",
     method: str = "default",
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """A 1:1 template (blank, check, block, drill, bevel) with proof of scale, written to `out` (.pdf, .dxf); `circles` ("5 mm")
     prints strain circles over a blank. With the packet's `press` it bears the packet's fingerprint."""
@@ -84,7 +98,7 @@ def template(
     from ribwright.work import asking, templates
 
     order = templates.TemplateOrder(kind, paper, router, units, circles=circles)
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model, opposite)
     answer = templates.template(wiring.DiskFiles(), request, order, Path(out), wiring.DiskKeeper())
     templates.write_template(answer, order, Path(out), wiring.PaperWriters(), wiring.DiskKeeper())
     return answer.json
@@ -98,6 +112,7 @@ def block(
     model: str = "",
     method: str = "default",
     out: str | Path | None = None,
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """The form block, with the packet's `press` under its fingerprint; `out` also writes it (.dxf web face and foot, .pdf
     drawing, .step or .stl solid: the answer's `solid` then says whether it was made or refused)."""
@@ -105,7 +120,7 @@ def block(
     from ribwright.work import targets, writing
 
     targets.check_file(Path(out) if out is not None else None, targets.BLOCK, wiring.DiskKeeper())
-    answer = _ask("block", part, shop, press, method, model)
+    answer = _ask("block", part, shop, press, method, model, opposite)
     if out is not None and Path(out).suffix.lower() in writing.SOLIDS:
         return writing.write_solid(answer, Path(out), wiring.KernelSolids(), wiring.DiskKeeper()).json
     if out is not None:
@@ -114,10 +129,23 @@ def block(
 
 
 def setup(
-    part: str | Path, *, press: str, shop: str | Path | None = None, model: str = "", method: str = "default"
+    part: str | Path,
+    *,
+    press: str,
+    shop: str | Path | None = None,
+    model: str = "",
+    method: str = "default",
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """The press set-up on a press of the shop file."""
-    return _ask("setup", part, shop, press, method, model).json
+    return _ask("setup", part, shop, press, method, model, opposite).json
+
+
+def route(
+    part: str | Path, *, shop: str | Path | None = None, press: str = "", model: str = "", method: str = "default"
+) -> dict[str, Any]:
+    """The ways to the finished part by the temper it is formed in, which hold and which is proposed, under `route`."""
+    return _ask("route", part, shop, press, method, model).json
 
 
 def forecast(
@@ -132,6 +160,7 @@ def forecast(
     place: str = "",
     method: str = "default",
     out: str | Path | None = None,
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """What comes off the block, place by place: on a press of the shop file, or under `pressure` ("7 MPa") acting as a
     fluid. `model` "closed-form" answers at once; `undercut` [deg] stands in for the block's own. `pad` takes one `place` under
@@ -144,7 +173,7 @@ def forecast(
 
     target = None if out is None else Path(out)
     targets.check_file(target, targets.PICTURE, wiring.DiskKeeper())
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, method)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, opposite=opposite)
     order = forecasting.Order(model, pressure, str(undercut), place)
     if pad:
         padded = under_padding.made(wiring.DiskFiles(), request, order)
@@ -165,6 +194,7 @@ def strain(
     circles: str | Path | None = None,
     press: str = "",
     pressure: str = "",
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """What is strained where, by balance of the formed mid-surface; `out` also writes pictures (.svg, .png, .pdf), the table
     of every triangle (.csv), or into a folder all of them. `circles`: a file of measured ones, held against it (key `circles`).
@@ -174,7 +204,7 @@ def strain(
 
     target = None if out is None else Path(out)
     straining.check_target(target, wiring.DiskKeeper())
-    request = asking.Request(Path(part), Path(shop) if shop else None, press)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, opposite=opposite)
     measured = None if circles is None else Path(circles)
     done = straining.made(wiring.DiskFiles(), request, circles=measured, pressure=pressure)
     if target is not None:
@@ -191,17 +221,41 @@ def packet(
     shop: str | Path | None = None,
     paper: str = "letter",
     method: str = "default",
+    hand: str = "",
 ) -> dict[str, Any]:
-    """All documents of the job, written into the folder `out`."""
+    """All documents of the job, written into the folder `out`. Of a part that makes a pair those of both hands, each in a folder of its
+    own, and `pair` in the answer says which and whether one block does; `hand` "drawn" or "opposite" asks for one."""
     from ribwright import wiring
-    from ribwright.work import asking, packets
+    from ribwright.work import asking, pairs
 
     request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
-    answer, _ = packets.packet(
-        wiring.DiskFiles(), request, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper(),
+    if hand not in ("", *asking.HANDS):
+        raise asking.choice("hand", hand, asking.HANDS)
+    made = pairs.packet_of(
+        wiring.DiskFiles(), request, hand, Path(out), paper, wiring.PaperWriters(), wiring.DiskKeeper(),
         solids=wiring.KernelSolids(),
     )  # fmt: skip
-    return answer.json
+    return made.answer.json
+
+
+def family(
+    file: str | Path,
+    *,
+    out: str | Path | None = None,
+    press: str = "",
+    model: str = "",
+    shop: str | Path | None = None,
+    method: str = "default",
+) -> dict[str, Any]:
+    """The members of a family (NAME.family.csv) as part files in the folder `out` (default NAME-family beside the table), what each comes
+    out as, and one pattern of locating pins for all, proposed."""
+    from ribwright import wiring
+    from ribwright.work import asking, families
+
+    path = Path(file)
+    request = asking.Request(path, Path(shop) if shop else None, press, method, model)
+    folder = Path(out) if out is not None else families.default_folder(path)
+    return families.family(wiring.DiskFiles(), path, request, folder, wiring.DiskKeeper()).json
 
 
 def materials(*, shop: str | Path | None = None) -> dict[str, Any]:
@@ -241,7 +295,7 @@ def tensile(
 def import_file(file: str | Path, out: str | Path | None = None, **options: object) -> dict[str, Any]:
     """What a drawing's file gives, as `ribwright import`; `out` writes NAME.part.toml and the tables beside it. Options by their names:
     of a table `length` and `take` (lists), `curve`, `within`, `deviation`, `skin`, `first`, `last`; of a drawing `length` and `role`
-    (lists), `join`, `fit`, `line`, `curves`, `as_drawn`."""
+    (lists), `join`, `fit`, `line`, `curves`, `as_drawn`; of a solid `length` and `tooling` (lists), `fit`, `thickness`, `face`."""
     from ribwright import wiring
     from ribwright.work import importing
 
@@ -261,12 +315,13 @@ def explain(
     press: str = "",
     model: str = "",
     method: str = "default",
+    opposite: bool = False,
 ) -> dict[str, Any]:
     """One number opened by its path, under `explanation`; without a path every number that opens, under `numbers`."""
     from ribwright import wiring
     from ribwright.work import asking, opening
 
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model, opposite)
     return opening.explain(wiring.DiskFiles(), request, number).json
 
 
@@ -285,10 +340,11 @@ def _ask(
     press: str = "",
     method: str = "default",
     model: str = "",
+    opposite: bool = False,
 ) -> Answer:
     from ribwright import wiring
     from ribwright.work import asking, planning
 
-    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model)
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model, opposite)
     answer: Answer = getattr(planning, question)(wiring.DiskFiles(), request)
     return answer

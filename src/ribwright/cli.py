@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from ribwright.adapters.command_line import Commands, guarded, say
-from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, common, hand_asked
+from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRESS, TAKE, common, hand_asked
+from ribwright.adapters.family_command import family_command
 from ribwright.adapters.import_command import import_command
+from ribwright.adapters.packet_command import PacketTools, packet_command
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
 
@@ -38,12 +41,15 @@ def main() -> None:
 @PRESS
 @MODEL
 @METHOD
+@TAKE
 @guarded
-def check(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
+def check(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool, **taking: Any) -> int:
     """Every finding of PART at its place: value, limit, margin, source, what to try."""
-    from ribwright.work import planning
+    from ribwright.work import proposing
 
-    return _show(planning.check(_files(), _request(part, shop, press, method, model), _progress), as_json)
+    request = _request(part, shop, press, method, model)
+    answer, copy = proposing.checked(_files(), request, _keeper(), _progress, **taking)
+    return _show(answer, as_json, copy)
 
 
 @main.command(epilog="Example: ribwright blank examples/dabchick/Q7-2102-1.part.toml --out blank.dxf")
@@ -53,13 +59,12 @@ def check(part: Path, shop: Path | None, press: str, model: str, method: str, as
 @guarded
 def blank(part: Path, shop: Path | None, method: str, out: Path | None, as_json: bool) -> int:
     """The flat blank of PART."""
-    from ribwright import wiring
     from ribwright.work import planning, targets, writing
 
-    targets.check_file(out, targets.BLANK, wiring.DiskKeeper())
+    targets.check_file(out, targets.BLANK, _keeper())
     answer = planning.blank(_files(), _request(part, shop, "", method), _progress)
     if out is not None:
-        writing.write_blank(answer, out, wiring.PaperWriters(), wiring.DiskKeeper())
+        writing.write_blank(answer, out, _writers(), _keeper())
     return _show(answer, as_json, out)
 
 
@@ -150,6 +155,20 @@ def setup(part: Path, shop: Path | None, press: str, model: str, method: str, as
     return _show(planning.setup(_files(), _request(part, shop, press, method, model), _progress), as_json)
 
 
+@main.command(epilog="Example: ribwright route examples/dabchick/Q7-3205-1-rev-B.part.toml")
+@common
+@PRESS
+@MODEL
+@METHOD
+@guarded
+def route(part: Path, shop: Path | None, press: str, model: str, method: str, as_json: bool) -> int:
+    """The ways to the finished PART by temper: formed as bought, annealed then heat treated, or as quenched. Which hold, with
+    their margins, what each adds, which is proposed. With the packet's --press it bears the packet's fingerprint."""
+    from ribwright.work import planning
+
+    return _show(planning.route(_files(), _request(part, shop, press, method, model), _progress), as_json)
+
+
 @main.command(epilog="Example: ribwright forecast examples/dabchick/Q7-2102-1.part.toml --press P2")
 @common
 @PRESS
@@ -231,43 +250,6 @@ def strain(
     if out is not None:
         straining.write_strain(done, out, wiring.PaperWriters(), wiring.DiskKeeper())
     return _show(done.answer, as_json, out)
-
-
-@main.command(epilog="Example: ribwright packet examples/dabchick/Q7-2102-1.part.toml --press P2 --out packet")
-@common
-@PRESS
-@MODEL
-@METHOD
-@PAPER
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into; default: NAME-packet beside PART.")
-@guarded
-def packet(
-    part: Path, shop: Path | None, press: str, model: str, method: str, paper: str, out: Path | None, as_json: bool
-) -> int:
-    """All documents of the job: job card, findings, block drawing, set-up card, inspection sheet, cut list, 1:1 templates,
-    DXF."""
-    from ribwright import wiring
-    from ribwright.work import packets
-
-    folder = out or part.with_name(part.name.removesuffix(".toml").removesuffix(".part") + "-packet")
-    answer, written = packets.packet(
-        _files(),
-        _request(part, shop, press, method, model),
-        folder,
-        paper,
-        wiring.PaperWriters(),
-        wiring.DiskKeeper(),
-        _progress,
-        wiring.KernelSolids(),
-    )
-    status = _show(answer, as_json)
-    if not as_json:
-        click.echo(f"\nPacket: {folder.resolve()}")
-        for path in written:
-            click.echo(f"  {path.name}")
-        if answer.json["solid"]["refused"]:
-            click.echo(f"  no block.step: {answer.json['solid']['refused']}")
-    return status
 
 
 @main.command(
@@ -440,18 +422,19 @@ def _kept_forecast(request: Request, order: Order) -> Shared | None:
     return shared(_files(), wiring.results_of(data), "forecast", asked)
 
 
-def _files() -> Any:
-    from ribwright.wiring import DiskFiles
+def _wired(name: str) -> Callable[[], Any]:
+    """A maker of one of the adapters that `wiring` picks, which is loaded when it is first called."""
 
-    return DiskFiles()
+    def make() -> Any:
+        from ribwright import wiring
+
+        return getattr(wiring, name)()
+
+    return make
 
 
-def _keeper() -> Any:
-    from ribwright.wiring import DiskKeeper
-
-    return DiskKeeper()
-
-
+_files, _keeper = _wired("DiskFiles"), _wired("DiskKeeper")
+_writers, _solids = _wired("PaperWriters"), _wired("KernelSolids")
 main.add_command(import_command(_files, _keeper))
 
 
@@ -498,3 +481,7 @@ def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
         if out is not None:
             click.echo(f"\nWrote {out}")
     return answer.status
+
+
+main.add_command(packet_command(PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show)))
+main.add_command(family_command(_files, _keeper, _progress))

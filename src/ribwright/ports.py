@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ribwright.features.drawn_lines import DrawnFile
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
+    from ribwright.features.solid_faces import SolidFile
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
     from ribwright.shop.shop import Shop
@@ -38,6 +39,13 @@ class Files(Protocol):
     def makes_solids(self) -> bool: ...
 
 
+class PartFiles(Files, Protocol):
+    """Part files as text. `check_part` raises InputError with every fault that the reader would find in one that stands at a path."""
+
+    def part_text(self, path: Path) -> str: ...
+    def check_part(self, text: str, path: Path) -> None: ...
+
+
 class Tables(Protocol):
     """Reading a table of ordinates, all faults at once; `chord` [mm] is what percent are of, where a person says it."""
 
@@ -52,8 +60,18 @@ class Drawings(Protocol):
     def part_faults(self, text: str, file: str) -> list[Fault]: ...
 
 
+class SolidFiles(Protocol):
+    """Reading solids of formed parts. `solid` raises InputError with the reason why the file cannot be read; `part_of_text` reads the text
+    of a part file."""
+
+    def solid(self, path: Path) -> SolidFile: ...
+    def part_of_text(self, text: str, file: str) -> Part: ...
+    def part_faults(self, text: str, file: str) -> list[Fault]: ...
+    def catalogue(self) -> Catalogue: ...
+
+
 @runtime_checkable
-class SourceFiles(Files, Tables, Drawings, Protocol):
+class SourceFiles(Files, Tables, Drawings, SolidFiles, Protocol):
     """A file that a part is made from, as it came: its bytes, and what they say read by its name."""
 
     content: bytes

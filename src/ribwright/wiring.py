@@ -13,8 +13,10 @@ if TYPE_CHECKING:
     from ribwright.documents.solid_model import SolidModel
     from ribwright.errors import Fault
     from ribwright.features.drawn_lines import DrawnFile
+    from ribwright.features.family import FamilyTable, Member
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
+    from ribwright.features.solid_faces import SolidFile
     from ribwright.ports import Files, JobAsk, JobEnd, JobFiles, Making, Results, Shelf, Sketched, SourceFiles, Worker
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
@@ -31,6 +33,16 @@ class DiskFiles:
         from ribwright.adapters.part_toml import read_part
 
         return read_part(path)
+
+    def part_text(self, path: Path) -> str:
+        from ribwright.adapters.toml_text import read_text
+
+        return read_text(path, "a part file")
+
+    def check_part(self, text: str, path: Path) -> None:
+        from ribwright.adapters.part_toml import parse_part
+
+        parse_part(text, str(path), path.parent)
 
     def shop(self, path: Path) -> Shop:
         from ribwright.adapters.shop_toml import read_shop
@@ -77,10 +89,30 @@ class DiskFiles:
 
         return read_dxf(path)
 
+    def solid(self, path: Path) -> SolidFile:
+        from ribwright.adapters.read_step import read_step
+
+        return read_step(path)
+
+    def part_of_text(self, text: str, file: str) -> Part:
+        from ribwright.adapters.part_toml import parse_part
+
+        return parse_part(text, file)
+
     def part_faults(self, text: str, file: str) -> list[Fault]:
         from ribwright.adapters.part_toml import part_faults
 
         return part_faults(text, file)
+
+    def family(self, path: Path) -> FamilyTable:
+        from ribwright.adapters.family_csv import read_family
+
+        return read_family(path)
+
+    def family_members(self, table: FamilyTable, base: Path) -> tuple[Member, ...]:
+        from ribwright.adapters.family_members import family_members
+
+        return family_members(table, base)
 
     def makes_solids(self) -> bool:
         return KernelSolids().installed()
@@ -119,15 +151,15 @@ class KernelSolids:
     """Solids by the kernel of the extra [step], in its own process."""
 
     def installed(self) -> bool:
-        from ribwright.adapters.write_solid import kernel_installed
+        from ribwright.adapters.kernel_there import kernel_installed
 
         return kernel_installed()
 
     def start(self, model: SolidModel, kind: str) -> Making:
-        from ribwright.adapters import write_solid
+        from ribwright.adapters import kernel_there, write_solid
 
         if not self.installed():
-            raise write_solid.missing()
+            raise kernel_there.missing()
         return write_solid.Making(model, kind)
 
 

@@ -35,7 +35,7 @@ def kept_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def stopped_packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The packet of the nose rib, which stops, written once; to be read."""
     out = tmp_path_factory.mktemp("stopped") / "packet"
-    assert run("packet", NOSE, "--press", "P1", "--out", str(out)).exit_code == 1
+    assert run("packet", NOSE, "--press", "P1", "--hand", "drawn", "--out", str(out)).exit_code == 1
     return out
 
 
@@ -201,7 +201,7 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
 PACKET = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf",
     "cut-list.pdf", "blank-template.pdf", "check-template.pdf", "block-template.pdf", "drill-template.pdf", "bevel-cards.pdf",
-    "check.dxf", "findings.pdf", "block.step",
+    "check.dxf", "findings.pdf", "block.step", "route-sheet.pdf",
 }  # fmt: skip
 
 

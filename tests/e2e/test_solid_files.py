@@ -72,7 +72,7 @@ def test_without_the_extra_step_is_wrong_input_and_the_packet_goes_on(
     folder = tmp_path / "p"
     folder.mkdir()
     (folder / "block.step").write_text("of an earlier job")
-    done = run("packet", NOSE, "--press", "P1", "--out", str(folder))
+    done = run("packet", NOSE, "--press", "P1", "--hand", "drawn", "--out", str(folder))
     assert done.exit_code == 1
     assert "no block.step: the solid kernel is not installed" in done.output
     assert (folder / "block.dxf").exists()

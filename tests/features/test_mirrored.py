@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from building import EXAMPLES, RandomPart, box, job_of
+from building import EXAMPLES, RandomPart, box, example_shop, job_of
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part, read_part
 from ribwright.features.mirrored import mirrored, mirrored_direction
@@ -40,6 +40,7 @@ edge = [
 width = [["start", 15], ["40 %", 18], [120, 14]]
 bend_angle = [[0, 84], ["end", 97]]
 bend_radius = 3
+flutes = "drawn"
 [[corner]]
 at = ["south", "east"]
 relief = "hole"
@@ -199,3 +200,19 @@ def test_what_is_said_along_an_edge_stays_with_the_same_metal() -> None:
         assert b.at.angle[::-1] == pytest.approx(a.at.angle)
         assert b.strip.flat_width[::-1] == pytest.approx(a.strip.flat_width)
     assert one.blank.strips[0].at.angle[0] == pytest.approx(75)
+
+
+def test_the_flutes_of_the_mirror_lie_on_the_same_metal() -> None:
+    """Those that are planned on the tip rib: the same places along the edges as typed, at mirrored points."""
+    left = read_part(EXAMPLES / "Q7-2105-1.part.toml")
+    shop = example_shop()
+    one, two = (make_plan(take_in(p, shop, load_catalogue(), "t.part.toml")).fluting for p in (left, mirrored(left)))
+    rows = [
+        sorted(
+            (f.edge, round(f.along, 6), round(way * f.point[0], 6), round(f.depth, 6), f.turn)
+            for run in p.runs
+            for f in run.flutes
+        )
+        for p, way in ((one, -1), (two, 1))
+    ]
+    assert rows[0] == rows[1] != []

@@ -246,7 +246,8 @@ def test_the_shop_says_how_far_they_may_lie_apart() -> None:
                 ("Q7-2104-1", AGREES, 0.143, "upper"),
                 ("Q7-2105-1", AGREES, 0.042, "lower"),
                 ("Q7-2105-2", AGREES, 0.042, "lower"),
-                ("Q7-3205-1", AGREES, 0.010, "bay bottom"),
+                ("Q7-3205-1", DIFFERS, 1.466, ""),
+                ("Q7-2101-1-notched", DIFFERS, 5.239, "nose"),
                 ("Q7-4410-1", AGREES, 0.013, ""),
             )
         ),

@@ -55,6 +55,28 @@ def asking(mm: float) -> Shop:
 ARCHED = box(w=120.0, h=60.0, flanges=(True, False, False, False)).replace(
     "to = [120.0, 0.0]\n", "to = [120.0, 0.0]\nthrough = [60.0, -4.0]\n"
 )
+NOTCHES = "".join(
+    f'[[notch]]\nedge = "{edge}"\nat = "{at} %"\nwidth = 8\ndepth = {deep}\ncorner_radius = 1\nflange_gap = 1\n'
+    for edge, at, deep in (("south", 30, 8), ("south", 70, 4.5), ("west", 50, 6), ("west", 52, 6))
+)
+NOSE = box(w=30.0, h=60.0, width=12.7, radius=1.6, t=0.6, flanges=(True, False, False, False)).replace(
+    "to = [30.0, 0.0]\n", "to = [30.0, 0.0]\nthrough = [15.0, -11.0]\n"
+)
+BEADS = box(
+    w=300.0,
+    t=0.8,
+    radius=4.0,
+    extra="".join(
+        f'[[bead]]\npoints = {points}\nsection = "{section}"\nwidth = {w}\ndepth = {d}\n{more}turn = "{turn}"\n'
+        for points, section, w, d, more, turn in (
+            ([[40, 25], [100, 25], [140, 40]], "round", 16, 1.5, "", "down"),
+            ([[40, 60], [100, 60]], "vee", 10, 4.2, "radius = 1\nedge_radius = 1\n", "up"),
+            ([[200, 50], [296, 50]], "round", 20, 2.0, "edge_radius = 0.2\n", "down"),
+            ([[40, 75], [100, 75]], "vee", 10, 2, "radius = 9\n", "down"),
+        )
+    )
+    + '[[hole]]\nname = "D"\nkind = "plain"\nat = [120, 61]\ndiameter = 20\n',
+)
 STACK = (PadLayer(25.0, 60.0, "throw", (700.0, 400.0)), PadLayer(60.0, 80.0, "pad", SHOP.presses[1].pad.size_mm))
 SIDE = box(
     flanges=(False, True, False, False),
@@ -83,6 +105,8 @@ BOOKS: dict[str, Callable[[], Book]] = {
         for n in ("Q7-2102-1", "Q7-2101-1", "RX-0007")
         for p in ("P1", "P2", "")
     },
+    **{f"Q7-3310-1 on {p}": lambda p=p: book_of(example("Q7-3310-1"), p) for p in ("P1", "P2")},
+    "beads of every kind": lambda: book(BEADS, SHOP, "P2"),
     **{f"random {i}": lambda i=i: book(RandomPart(i).text(), SHOP, "P2") for i in range(6)},
     **{f"handbook {i}": lambda i=i: book(RandomPart(i).text(), SHOP, "P3", "handbook") for i in range(6, 9)},
     **{g: lambda g=g: book(box(extra=HOLE.format(given=g, turn="down")), SHOP, "P2") for g in SIZES},
@@ -124,6 +148,9 @@ BOOKS: dict[str, Callable[[], Book]] = {
         box(material="2024-T3").replace("thickness", 'formed_in = "T9"\nthickness'), SHOP, "P2"
     ),
     "overlapping corners": lambda: book(box(extra='[[corner]]\nat = ["south", "east"]\nrelief = "none"\n'), SHOP, "P2"),
+    "relief proposed": lambda: book(NOSE, SHOP),
+    "notched": lambda: book(ARCHED + NOTCHES, SHOP, "P2"),
+    "notched, by balance": lambda: book(ARCHED + NOTCHES, SHOP, "P2", "inverse"),
     "ring": lambda: book(box(extra=HOLE.format(given="flange_height = 8", turn="up")), SHOP, "P2"),
     "loose pad": lambda: book(box(), loose(), "P2"),
     "fluid": lambda: book(box(), with_press(kind="fluid"), "P2"),

@@ -18,8 +18,12 @@ from ribwright.stages.checks import fluting
 from ribwright.stages.checks.context import Looked
 from ribwright.stages.finding import Finding
 from ribwright.stages.flute_answer import flute_tables
+from ribwright.stages.flute_grooves import groove_name, with_grooves
 from ribwright.stages.flutes import Fluting, PlacedFlute, fluting_of
+from ribwright.stages.formed_mesh import mesh_part
+from ribwright.stages.groove import wall_of_edge
 from ribwright.stages.job import Job, take_in
+from ribwright.stages.plan import make_plan
 
 PLAN, DRAWN = 'flutes = "plan"\n', 'flutes = "drawn"\n'
 RADIUS = 400.0  # of the sector's drawn arc
@@ -319,3 +323,69 @@ def test_no_planned_flute_of_an_example_part_touches_a_rivet_a_detail_or_its_nei
         for f in run.flutes:
             assert hypot(*f.normal) == pytest.approx(1.0)
     clear_of_everything(tuple(f for r in planned for f in r.flutes), job, Fluting(tuple(planned), tables.rules))
+
+
+def free_edge_length(job: Job, pressed: bool = True) -> float:
+    """Length of the arc's free edge in the formed mesh: of its boundary edges that lie in the flange's last row."""
+    blank = make_blank(job)
+    meshed = mesh_part(job, blank, flutes=fluting_of(job, blank).flutes if pressed else ())
+    assert meshed.mesh is not None, meshed.findings
+    m = meshed.mesh
+    t = m.triangles
+    sides = np.sort(np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]]), axis=1)
+    rows, count = np.unique(sides, axis=0, return_counts=True)
+    rim = rows[count == 1]
+    down = m.nodes[:, 2].min() + 1.0  # a flange that turns down: its free edge lies lowest
+    low = (m.nodes[rim, 2] < down).all(axis=1)
+    a, b = m.nodes[rim[low, 0]], m.nodes[rim[low, 1]]
+    return float(np.linalg.norm(a - b, axis=1).sum())
+
+
+@pytest.mark.parametrize("depth", [1.0, 2.0])
+def test_the_free_edge_of_the_formed_mesh_is_longer_by_what_drawn_flutes_gather(depth: float) -> None:
+    plain = free_edge_length(sector('flutes = "none"\n'))
+    fluted = drawn(80.0, 200.0, 310.0, depth=depth)
+    # pressed towards the middle of the curve, a section is shorter than on a straight edge by its area over the radius
+    half = 2 * np.arctan(2 * depth / 10.16)
+    arc = 10.16 / 2 / np.sin(half)
+    lost = arc**2 * (half - sin(half) * cos(half)) / (RADIUS - 0.5)
+    gathered = sum(f.gather - lost for f in flutes_of(fluted).flutes)
+    assert free_edge_length(fluted) - plain == pytest.approx(gathered, rel=0.02)
+
+
+def test_the_mesh_that_a_blank_is_found_on_is_that_of_the_plain_flange() -> None:
+    fluted, plain = drawn(80.0, 200.0, 310.0), sector('flutes = "none"\n')
+    assert free_edge_length(fluted, pressed=False) == pytest.approx(free_edge_length(plain), abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_the_block_has_a_groove_as_wide_and_deep_as_each_flute_where_the_free_edge_lies(seed: int) -> None:
+    job = job_of(random_text(seed))
+    blank = make_blank(job)
+    tables = fluting_of(job, blank)
+    plain = make_block(job, blank)
+    block = with_grooves(plain, tables)
+    assert [g.name for g in block.grooves] == [groove_name(f) for f in tables.flutes]
+    for f, g in zip(tables.flutes, block.grooves, strict=True):
+        strip, i = blank.strip_of(f.edge)
+        edge = blank.laid[strip.loop].edges[i]
+        s = np.array([edge.along(np.array([f.along]))[0]])
+        wall = wall_of_edge(block.walls, f.edge)
+        angle, radius = (float(v[0]) for v in wall.at(s))
+        free = radius * (1 - cos(angle)) + float(edge.leg(s)[0]) * sin(angle)
+        across = g.outline(free) @ g.along
+        deep = g.outline(free) @ g.inward
+        line = wall.line(free).point(s)[0] @ g.inward
+        assert deep.max() - line == pytest.approx(f.depth / sin(angle), abs=0.02)
+        inside = across[deep >= line - 1e-6]
+        assert np.ptp(inside) == pytest.approx(f.width, rel=0.05)
+    assert plain.volume - block.volume == pytest.approx(sum(g.volume for g in block.grooves), rel=1e-9)
+    assert all(
+        0 < g.volume < f.width * f.depth * block.height * 2 for f, g in zip(tables.flutes, block.grooves, strict=True)
+    )
+
+
+def test_a_flute_that_no_groove_can_be_cut_for_stops() -> None:
+    job = drawn(100.0, width=4.0, depth=6.0)
+    codes = {f.code for f in make_plan(job).findings}
+    assert "flute-not-cut" in codes

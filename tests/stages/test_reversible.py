@@ -10,6 +10,7 @@ import pytest
 from building import HEAD, RandomPart, box, job_of
 from ribwright.stages.blank import make_blank
 from ribwright.stages.block import make_block
+from ribwright.stages.plan import make_plan
 from ribwright.stages.reversible import Reversible, reversible
 
 NONE = '[block]\nundercut = "none"\n'
@@ -113,3 +114,26 @@ def test_every_answer_gives_at_least_one_reason() -> None:
     for seed in range(10):
         assert all(judged(RandomPart(seed).text()).why)
         assert judged(RandomPart(seed).text()).why
+
+
+BEAD = '[[bead]]\npoints = {points}\nsection = "round"\nwidth = 10\ndepth = 2\n'
+FLUTE = '[[flute]]\nedge = "{edge}"\nat = {at}\nwidth = 10\ndepth = 2\n'
+
+
+def test_beads_keep_the_symmetry_where_an_equal_one_lies_at_the_mirrored_place() -> None:
+    both = BEAD.format(points=[[40, 40], [70, 45]]) + BEAD.format(points=[[40, 60], [70, 55]])
+    assert judged(box() + both).how == "mirror-image"
+    one = judged(box() + BEAD.format(points=[[40, 40], [70, 45]]))
+    assert not one.yes
+    assert "Bead no. 1 is cut into one face only; turned over, it would lie on solid block." in one.why
+
+
+def test_flutes_keep_the_symmetry_where_each_has_its_equal_and_forbid_turning_over() -> None:
+    drawn = box(extra='flutes = "drawn"\n')
+    both, one = (
+        make_plan(job_of(drawn + FLUTE.format(edge="south", at=60) + more)).making.reversible
+        for more in (FLUTE.format(edge="north", at=140), "")
+    )
+    assert both.how == "mirror-image"
+    assert not one.yes
+    assert "Edge south: the groove of its flute deepens from the web face down; turned over, the other way." in one.why

@@ -154,9 +154,9 @@ def test_a_packet_with_the_solid_kernel_is_another_than_one_without(
         orders = [(kind_of(k, {}), Order(Path("S-1.part.toml"))) for k in ("packet", "plan")]
         return [key_of(DraftTexts().files(SMALL, shop), kind, order) for kind, order in orders]
 
-    monkeypatch.setattr("ribwright.adapters.write_solid.kernel_installed", lambda: True)
+    monkeypatch.setattr("ribwright.adapters.kernel_there.kernel_installed", lambda: True)
     packet, plan = keys()
-    monkeypatch.setattr("ribwright.adapters.write_solid.kernel_installed", lambda: False)
+    monkeypatch.setattr("ribwright.adapters.kernel_there.kernel_installed", lambda: False)
     assert keys()[0] != packet
     assert keys()[1] == plan
 

@@ -9,6 +9,7 @@ import click
 
 HAND = "ribwright.hand"
 
+
 def hand_asked() -> str:
     """The hand that was asked for on the command line: "drawn", "opposite", "both", or "" where nothing was said."""
     return str(click.get_current_context().meta.get(HAND, ""))
@@ -17,9 +18,9 @@ def hand_asked() -> str:
 def _keep_hand(ctx: click.Context, _: click.Parameter, value: str) -> None:
     """Only packet makes both hands; any other answer is one part's."""
     from ribwright.adapters.command_line import Refused
-    from ribwright.work.asking import BOTH, DRAWN, OPPOSITE, choice
+    from ribwright.work.asking import DRAWN, HANDS, OPPOSITE, choice
 
-    allowed = (DRAWN, OPPOSITE, BOTH) if ctx.command.name == "packet" else (DRAWN, OPPOSITE)
+    allowed = HANDS if ctx.command.name == "packet" else (DRAWN, OPPOSITE)
     if value and value not in allowed:
         raise Refused(choice("--hand", value, allowed))
     ctx.meta[HAND] = value
@@ -62,3 +63,12 @@ MODEL = click.option(
     "Default: [rules] undercut of the shop file, else section where a press is named.",
 )
 PAPER = click.option("--paper", default="letter", show_default=True, help="letter, a4 or roll.")
+
+
+def TAKE(command: Callable[..., None]) -> Callable[..., None]:
+    """--take-proposals, --by and --out of a copy."""
+    command = click.option("--out", type=click.Path(path_type=Path), help="The copy to write, NAME.part.toml.")(command)
+    command = click.option("--by", default="", help="Who takes the proposals; the copy says so.")(command)
+    return click.option(
+        "--take-proposals", is_flag=True, help="Write a copy of PART with what is proposed in it; PART stays as it is."
+    )(command)

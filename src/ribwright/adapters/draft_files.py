@@ -77,7 +77,7 @@ class DraftFiles:
         raise InputError([_not_here(path)])
 
     def makes_solids(self) -> bool:
-        from ribwright.adapters.write_solid import kernel_installed
+        from ribwright.adapters.kernel_there import kernel_installed
 
         return kernel_installed()
 

@@ -16,6 +16,7 @@ from itertools import pairwise
 from typing import Any
 
 from ribwright.adapters.fact_numbers import UNITS, check_keys, check_standing, in_range, read_number, shown
+from ribwright.adapters.heat_treat_toml import read_heat_treat_facts
 from ribwright.adapters.material_toml import catalogue_record, read_record
 from ribwright.adapters.measured_toml import read_measured
 from ribwright.adapters.own_build import own_build
@@ -56,6 +57,7 @@ def read_catalogue(root: Traversable) -> Catalogue:
         gauges_mm=_gauges(_toml(root / "gauges.toml"), faults),
         tempers=_tempers(_toml(root / "tempers.toml"), faults),
         practice=_practice(_toml(root / "practice.toml"), rules, faults),
+        heat_treat=read_heat_treat_facts(_toml(root / "heat_treat.toml"), faults),
         measured=read_measured(_toml(root / "measured.toml"), "measured.toml", faults),
         build=own_build(),
     )

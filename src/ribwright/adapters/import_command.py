@@ -11,6 +11,7 @@ import click
 
 from ribwright.adapters.command_line import Asking, guarded
 from ribwright.adapters.import_dxf import DRAWING_OPTIONS
+from ribwright.adapters.import_solid import PATIENCE, SOLID_OPTIONS, SOLIDS
 
 EPILOG = (
     'Example: ribwright import examples/ordinates/Q7-2102.csv --length "50 in=chord" --from 5 --to 36 '
@@ -27,7 +28,7 @@ OPTIONS = (
         "--length",
         multiple=True,
         help='A length that you know. Table: "50 in=chord", "7.9 in=height", "3.937 in=upper at 15 in"; drawing: "36 in = width" (height, '
-        'outline), "36 in = 0,0 to 36,0" (two drawn points), "0.25 in = circle 4,2" (a diameter). Several.',
+        'outline), "36 in = 0,0 to 36,0" (two drawn points), "0.25 in = circle 4,2" (a diameter); a solid: the same. Several.',
     ),
     click.option(
         "--take",
@@ -61,6 +62,8 @@ def import_command(files: Callable[[], Any], keeper: Callable[[], Any]) -> click
         from ribwright.work import asking, importing
 
         importing.check_target(out, keeper())
+        if file.suffix.lower() in SOLIDS and sys.stderr.isatty():
+            click.echo(PATIENCE, err=True)
         made = importing.imported(files(), file, out, options)
         written = importing.write_import(made, out, keeper()) if out is not None else ()
         if as_json:
@@ -70,10 +73,11 @@ def import_command(files: Callable[[], Any], keeper: Callable[[], Any]) -> click
         return 0
 
     what = (
-        "A part file from the drawing's table of ordinates (.csv, .tsv, .txt) or from its lines (.dxf: outline, cutouts and holes, once a "
-        "known length confirms the unit and layers have roles). Ordinates that the curve through the others does not pass "
-        "are told and kept as typed; what no table says is left to be filled in, and named."
+        "A part file from the drawing's table of ordinates (.csv, .tsv, .txt), from its lines (.dxf: outline, cutouts and holes, once a "
+        "known length confirms the unit and layers have roles), or from a solid or surface of the formed part (.step, .stp: flanges, "
+        "holes and reliefs are recognised, and the part made from them is held against the solid). Ordinates that the curve through the "
+        "others does not pass are told and kept as typed; what the file does not say is left to be filled in, and named."
     )
-    for option in reversed((*OPTIONS[:-1], *DRAWING_OPTIONS, OPTIONS[-1])):
+    for option in reversed((*OPTIONS[:-1], *DRAWING_OPTIONS, *SOLID_OPTIONS, OPTIONS[-1])):
         option(run)
     return click.command("import", cls=Asking, help=what, epilog=EPILOG)(run)

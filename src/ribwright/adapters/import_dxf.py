@@ -15,7 +15,7 @@ DRAWING_OPTIONS = (
     click.option(
         "--fit",
         default="",
-        help="DXF: how far a spline through points may lie from its curve; default 0.005 mm.",
+        help="DXF, STEP: how far a spline through points may lie from its curve; default 0.005 mm, STEP 0.002 mm.",
     ),
     click.option(
         "--line",

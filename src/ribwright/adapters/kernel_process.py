@@ -1,7 +1,8 @@
 """The start of the solid kernel's own process, which never outlives whoever asked for it.
 
-Run as `python -m ribwright.adapters.kernel_process REQUEST`. Standard input is a pipe that says nothing: when it ends,
-the asker is gone, however it went, and this process removes the folder of its request and ends itself.
+Run as `python -m ribwright.adapters.kernel_process REQUEST`; a request called READING reads a file, any other builds a body. Standard
+input is a pipe that says nothing: when it ends, the asker is gone, however it went, and this process removes the folder of its request
+and ends itself.
 """
 
 from __future__ import annotations
@@ -12,11 +13,17 @@ import sys
 import threading
 from pathlib import Path
 
+READING = "reading.json"
+
 
 def main(asked: Path) -> int:
-    """Watch the asker while the kernel loads and builds what the request describes."""
+    """Watch the asker while the kernel loads and does what the request describes."""
     threading.Thread(target=end_with_the_asker, args=(asked.parent,), daemon=True).start()
     # the kernel takes a second to load: the watch has begun before
+    if asked.name == READING:
+        from ribwright.adapters.step_kernel import read_and_report
+
+        return read_and_report(asked)
     from ribwright.adapters.solid_kernel import build_and_report
 
     return build_and_report(asked)

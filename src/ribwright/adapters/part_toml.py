@@ -32,7 +32,7 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED = ("notch", "joggle", "bead")  # those that the stages do not answer for yet
+NOT_MODELLED = ("joggle",)  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 
@@ -250,6 +250,7 @@ def part_of(draft: Draft, book: Notebook) -> Part:
     turned = {e.name for loop in loops if loop.turned for e in loop.edges}
     return Part(
         **draft.head,
+        drawn=True,
         units=str(book.units),
         line=draft.line,
         sheet=draft.sheet,

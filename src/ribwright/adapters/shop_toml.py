@@ -6,9 +6,10 @@ from pathlib import Path
 
 from ribwright import units as u
 from ribwright.adapters.facts_toml import read_material
+from ribwright.adapters.heat_treat_toml import read_heat_treat
 from ribwright.adapters.part_checks import check_names
 from ribwright.adapters.press_toml import PRESSURE_WORDS, read_press, read_routine
-from ribwright.adapters.reading import MOST_FAULTS, Notebook, Reader
+from ribwright.adapters.reading import MOST_FAULTS, Notebook, Reader, shown
 from ribwright.adapters.toml_text import parse_toml, plain, read_text
 from ribwright.errors import Fault, InputError, UnitError, capped
 from ribwright.shop.sheet import BlockMaterial, Material
@@ -51,6 +52,7 @@ def parse_shop(text: str, file: str = "the shop") -> Shop:
         stock=tuple(_stock(r) for r in top.tables("stock")),
         gauges=tuple(_measuring_gauge(r) for r in top.tables("gauge")),
         materials=_materials(top),
+        heat_treat=read_heat_treat(top),
         given=True,
         file=file,
     )
@@ -72,17 +74,36 @@ def _rules(table: Reader | None) -> Rules:
         table.fault(
             "k_factor", f'k_factor with bend_allowance = "{rule}"', 'k_factor with bend_allowance = "k-factor" only'
         )
+    radius_table, *then = _radius_tables(table)
     rules = Rules(
         rule,
         k_factor,
-        table.text("minimum_radius", ""),
+        radius_table,
         table.text("corner_relief", ""),
         table.choice("decision", ("guarded", "simple"), "guarded"),
         table.choice("undercut", UNDERCUT_MODELS, ""),
         table.length("blank_agreement", BLANK_AGREEMENT_MM, positive=True),
+        tuple(then),
     )
     table.unknown_keys()
     return rules
+
+
+def _radius_tables(table: Reader) -> list[str]:
+    """One name, or several in the order they are asked; [""] without any."""
+    key = "minimum_radius"
+    if not table.has(key) or isinstance(table.table[key], str):
+        return [table.text(key, "")]
+    names = table.table[key]
+    listed = isinstance(names, list) and names and all(isinstance(n, str) and n.strip() for n in names)
+    if not listed or len(set(names)) < len(names):
+        table.fault(
+            key,
+            shown(names),
+            "the name of a bend-radius table, or a list of different names in the order they are asked",
+        )
+        return [""]
+    return list(names)
 
 
 def _block_material(table: Reader) -> BlockMaterial:

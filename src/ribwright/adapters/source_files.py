@@ -15,9 +15,11 @@ from ribwright.adapters.draft_files import DraftJobFiles
 from ribwright.errors import Fault, InputError
 from ribwright.features.drawn_lines import DrawnFile
 from ribwright.features.ordinate_table import OrdinateTable
+from ribwright.features.part import Part
+from ribwright.features.solid_faces import SolidFile
 from ribwright.ports import Solids, Writers
 
-Read = TypeVar("Read", OrdinateTable, DrawnFile)
+Read = TypeVar("Read", OrdinateTable, DrawnFile, SolidFile)
 
 
 class SourceJobFiles(DraftJobFiles):
@@ -39,6 +41,16 @@ class SourceJobFiles(DraftJobFiles):
         if self._drawing is None:
             self._drawing = self._read(path, read_dxf)
         return self._drawing
+
+    def solid(self, path: Path) -> SolidFile:
+        from ribwright.adapters.read_step import read_step
+
+        return self._read(path, read_step)
+
+    def part_of_text(self, text: str, file: str) -> Part:
+        from ribwright.adapters.part_toml import parse_part
+
+        return parse_part(text, file)
 
     def part_faults(self, text: str, file: str) -> list[Fault]:
         from ribwright.adapters.part_toml import part_faults

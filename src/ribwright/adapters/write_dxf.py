@@ -25,6 +25,9 @@ STYLES = {
     "DATUM": (6, "CENTER", 13),
     "PROOF": (2, "CONTINUOUS", 18),
     "CIRCLES": (4, "CONTINUOUS", 13),
+    "FLUTES": (3, "CONTINUOUS", 13),
+    "NOTCHES": (6, "DASHED", 18),
+    "BEADS": (4, "CONTINUOUS", 13),
 }
 # unit -> ($INSUNITS, $MEASUREMENT)
 UNITS = {"mm": (4, 1), "in": (1, 0)}

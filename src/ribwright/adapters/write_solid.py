@@ -7,7 +7,6 @@ everything else is a refusal with its reason.
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import subprocess
 import sys
@@ -19,8 +18,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.adapters.kernel_there import COMPLAINTS, last_line
 from ribwright.documents.solid_model import MadeSolid, SolidModel
-from ribwright.errors import Fault, InputError
 from ribwright.geometry.groove_profile import GrooveProfile
 from ribwright.geometry.grooved_path import seams, turns
 from ribwright.geometry.mesh import enclosed, read_stl
@@ -32,23 +31,6 @@ STL_SHARE = 1e-3  # chords of 0.02 mm on top
 CORNER_MM = 1e-3
 CHORD_MM = 0.02
 LIMIT_S = 180.0
-COMPLAINTS = "complaints.txt"  # what the kernel's process says on standard error
-
-
-def kernel_installed() -> bool:
-    """Whether the extra is there; nothing is loaded."""
-    return importlib.util.find_spec("OCP") is not None
-
-
-def missing() -> InputError:
-    """What to do when it is not."""
-    return InputError(
-        [
-            Fault(
-                "this installation", "solid kernel", "not installed", "pip install 'ribwright[step]' for .step and .stl"
-            )
-        ]
-    )
 
 
 class Making:
@@ -83,7 +65,7 @@ class Making:
             report = folder / "report.json"
             if not report.exists():
                 why = f"the solid kernel ended without an answer (status {self._process.returncode})"
-                last = _last_line(folder / COMPLAINTS)
+                last = last_line(folder / COMPLAINTS)
                 return replace(_refused(body, {}, f"{why}: {last}" if last else why), passing=True)
             file = folder / f"solid.{self._kind}"
             return judged(body, json.loads(report.read_text(encoding="utf-8")), file, self._kind)
@@ -103,12 +85,6 @@ class Making:
                 self._process.stdin.close()
             self._process = None
             self._folder.cleanup()
-
-
-def _last_line(file: Path) -> str:
-    """The last thing the kernel's process said before it fell, at most 200 characters of it."""
-    lines = file.read_text(encoding="utf-8", errors="replace").split("\n")
-    return next(("".join(c for c in x.strip() if c.isprintable())[:200] for x in reversed(lines) if x.strip()), "")
 
 
 def judged(body: Body, report: dict[str, Any], file: Path, kind: str) -> MadeSolid:

@@ -10,7 +10,14 @@ from ribwright.geometry.path import Vertex
 
 MARGIN = 5.0  # white around the drawing [mm]
 LETTER = 0.716  # height of a capital over the size of Helvetica (Adobe font metrics, CapHeight 718 of 1000)
-DASHED = {"TANGENT": "4 2", "FOOT": "6 2", "INSIDE_MOLD": "8 1 1 1", "FREE_EDGE": "9 3", "PART_EDGE": "1 1"}
+DASHED = {
+    "TANGENT": "4 2",
+    "FOOT": "6 2",
+    "INSIDE_MOLD": "8 1 1 1",
+    "FREE_EDGE": "9 3",
+    "PART_EDGE": "1 1",
+    "NOTCHES": "2 1",
+}
 
 
 def write_svg(drawing: Drawing) -> str:

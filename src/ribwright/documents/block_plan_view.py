@@ -10,9 +10,13 @@ from numpy.typing import NDArray
 from ribwright.documents.edge_start import start_marks
 from ribwright.documents.layout import Fit, Piece, picture
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
+from ribwright.documents.notch_marks import plan_marks
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
 from ribwright.features.laid import LaidEdge
+from ribwright.geometry.grooved_path import rim
+from ribwright.geometry.path import Path
 from ribwright.stages.block import Block
+from ribwright.stages.groove import FaceGroove
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_length
 
@@ -57,7 +61,7 @@ def plan_view(plan: Plan, width: float, highest: float, first: Unit) -> PlanView
     names = _edge_names(plan, fit, zeros)
     taken = [*zeros, *(room_of(t) for t in names)]
     origin = _origin(fit, taken, width, height)
-    items = [*_lines(plan.block, fit), *marks, *names, *_sizes(plan.block, fit, first), *origin]
+    items = [*_lines(plan.block, fit), *plan_marks(plan, fit), *marks, *names, *_sizes(plan.block, fit, first), *origin]
     taken += [room_of(t) for t in origin if isinstance(t, Text)]
     items += _labels(plan.block, fit, taken, first)
     return PlanView(picture(items, height), f"1:{smaller:g}")
@@ -81,6 +85,10 @@ def _ring(points: Array, fit: Fit, stroke: Stroke) -> Polyline:
 def _lines(block: Block, fit: Fit) -> list[Item]:
     items: list[Item] = [_ring(p, fit, UNDER) for p in block.feet]
     items += [_ring(p, fit, FACE) for p in block.outlines]
+    for g in block.grooves:
+        if isinstance(g, FaceGroove):
+            items.append(_ring(np.array(Path(rim(g.path, g.profile.width / 2)).chords(0.05)), fit, FACE))
+            items.append(Polyline(tuple(fit(float(x), float(y)) for x, y in g.path), False, UNDER))
     for r in block.recesses:
         x, y = fit(*r.at)
         items.append(Circle(x, y, r.diameter / 2 * fit.scale, FACE))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ribwright.documents.bead_pieces import bead_pieces
 from ribwright.documents.block_cover_plate import plate_pieces
 from ribwright.documents.block_label import both_words, label_pieces
 from ribwright.documents.block_plan_view import plan_view, ring_box
@@ -16,6 +17,7 @@ from ribwright.documents.block_undercut import rounded_setback, signed, undercut
 from ribwright.documents.block_zones import zone_pieces
 from ribwright.documents.edge_start import varying_edges
 from ribwright.documents.entry_table import all_or_named, fine_length, named, span
+from ribwright.documents.flute_pieces import flute_pieces
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     NumberBox,
@@ -35,6 +37,7 @@ from ribwright.documents.layout import (
 )
 from ribwright.documents.lean_words import fine_foot, foot_lean, from_end, lean_words, sawn_lean
 from ribwright.documents.lift_words import off_words
+from ribwright.documents.notch_marks import notch_pieces
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge, neighbours_at_start
 from ribwright.stages.answers import BLOCK_ANGLE_STEP, round_to
@@ -76,6 +79,9 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
             for p in _recess_pieces(alike, plan, identity.first, width)
         ),
         *_rings(plan, identity.first, width),
+        *bead_pieces(plan, identity.first, width),
+        *flute_pieces(plan, identity.first, width),
+        *notch_pieces(plan, identity.first, width),
         *pins(plan, identity.first, width),
         *material(plan, identity.first, width),
         *plate_pieces(plan, identity.first, width),

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from ribwright.documents import bead_marks, flute_marks, notch_marks
 from ribwright.documents.drawing import (
+    BEADS,
     COVER_PLATE,
+    FLUTES,
     FOOT,
     HOLE,
+    NOTCHES,
     OUTLINE,
     PIN,
     TANGENT,
@@ -31,19 +35,23 @@ LETTER_MM = 3.0
 
 
 def blank_drawing(plan: Plan, identity: Identity) -> Drawing:
-    """Cut lines on OUTLINE (cutouts too), bend tangent lines on TANGENT, holes on HOLE, pin centres on PIN."""
+    """Cut lines on OUTLINE (cutouts too), bend tangent lines on TANGENT, holes on HOLE, pin centres on PIN, marks of flutes on
+    FLUTES, middle and rim of beads on BEADS."""
     items: list[Shape] = [Contour(OUTLINE, loop.path.vertices) for loop in plan.blank.loops]
     for _, points in plan.blank.tangents:
         items.append(Contour(TANGENT, lines_and_arcs(np.array(points), FIT), False))
     for hole in plan.blank.holes:
         items += _hole(hole)
     items += [Ring(PIN, *p.at, p.diameter / 2) for p in plan.block.pins]
+    items += [Contour(FLUTES, line.path.vertices, False) for line in flute_marks.blank_lines(plan)]
+    items += [Contour(BEADS, line.path.vertices, line.path.closed) for line in bead_marks.bead_lines(plan)]
     return _signed(items, plan, identity, f"flat blank, {plan.blank.method} method")
 
 
 def block_drawing(plan: Plan, identity: Identity) -> Drawing:
     """Web-face outline on WEB_FACE, foot on FOOT (both before rounding), recess rims on HOLE, pins on PIN, the cover plate
-    on COVER_PLATE."""
+    on COVER_PLATE, marks of flutes on FLUTES, middle and rim of beads on BEADS, places of
+    notches on NOTCHES."""
     items: list[Shape] = []
     for layer, rings in ((WEB_FACE, plan.block.outlines), (FOOT, plan.block.feet)):
         for ring in rings:
@@ -53,6 +61,9 @@ def block_drawing(plan: Plan, identity: Identity) -> Drawing:
         items += [Ring(HOLE, *r.at, r.diameter / 2), Ring(HOLE, *r.at, max(r.bottom_diameter, 0.01) / 2)]
     items += [Ring(PIN, *p.at, p.diameter / 2) for p in plan.block.pins]
     items += _cover_plate(plan.making.plate)
+    items += [Contour(FLUTES, line.path.vertices, False) for line in flute_marks.block_lines(plan)]
+    items += [Contour(NOTCHES, line.path.vertices, False) for line in notch_marks.notch_lines(plan, in_block=True)]
+    items += [Contour(BEADS, line.path.vertices, line.path.closed) for line in bead_marks.bead_lines(plan)]
     return _signed(items, plan, identity, "form block: web face and foot, before rounding")
 
 

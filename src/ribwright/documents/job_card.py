@@ -207,7 +207,7 @@ def _steps(plan: Plan) -> tuple[str, ...]:
         "Press by the set-up card; first piece on scrap.",
         "Correct the block by the first piece, then the lot.",
         "Flute or hand-correct; check.",
-        *((f"Heat treat to {call.final}, then straighten, as the shop's procedure says.",) if treated else ()),
+        *((f"Heat treat to {call.final} and straighten, in the order of the route sheet.",) if treated else ()),
         "Check by template, bevel cards, inspection sheet; sign.",
     )
 

@@ -181,7 +181,7 @@ def _edge_places(plan: Plan) -> list[tuple[str, Pair, Pair]]:
     for i, laid in enumerate(plan.blank.laid[0].edges):
         strip = next((s for s in plan.blank.strips if s.loop == 0 and i in s.run.edges), None)
         if strip is not None:
-            mine = np.flatnonzero(strip.at.edge == i)
+            mine = np.flatnonzero((strip.at.edge == i) & ~strip.at.cut)
             k = int(mine[len(mine) // 2])
             point, normal = strip.flat[k], strip.at.normal[k]
         else:

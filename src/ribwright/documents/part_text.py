@@ -1,19 +1,23 @@
 """The text of a part file whose outline is known and whose rest a person fills in.
 
 Every import writes by this. What an outline cannot say (number, sheet, a flange's width, angle and radius) stands in its place as a
-comment with its key, so that the reader of part files names each one that is still missing.
+comment with its key, so that the reader of part files names each one that is still missing. A solid says more: thickness, flanges,
+corners.
 """
 
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from ribwright.features.part import Edge, Hole, Loop, Point
+from ribwright.features.part import Along, Corner, Edge, Flange, Hole, Loop, Point
 from ribwright.units import MM_PER_IN, Unit
 
 # of the file's unit: 1e-9 in is 2.5e-8 mm
 DECIMALS = 9
+# of what a solid measures: 1e-6 in, mm and deg
+FORMED_DECIMALS = 6
 PER_ROW = 4
 HERE = "fill in"
 # keys that no table of ordinates says
@@ -23,7 +27,8 @@ MISSING = ("part.revision", "sheet.material", "sheet.thickness")
 @dataclass(frozen=True)
 class Outlined:
     """What is known of the part, "" for what is not: number, outline, cutouts, holes, names of flanges, `line`; `tangents` of splines by
-    the name of the edge."""
+    the name of the edge. Of a solid also the `formed` flanges by name, thickness [mm], corners. `says`: what all of it was read from.
+    `material`, `revision`: "" where a person fills them in."""
 
     number: str
     units: Unit
@@ -33,34 +38,41 @@ class Outlined:
     flanges: tuple[str, ...]
     line: str
     tangents: dict[str, str]
+    formed: Mapping[str, Flange] = field(default_factory=dict)
+    thickness: float | None = None
+    corners: tuple[Corner, ...] = ()
+    says: str = "a flat outline"
+    material: str = ""
+    revision: str = ""
 
 
 def part_text(known: Outlined, remarks: tuple[str, ...]) -> str:
     """TOML text. `remarks`: lines put at its head, what it was made from."""
     out = [f"# {_printable(line)}" for line in remarks]
     out += [
-        f"# What a flat outline does not say is marked {HERE!r}; `ribwright check` names each that is still missing.",
+        f"# What {known.says} does not say is marked {HERE!r}; `ribwright check` names each that is still missing.",
         "",
     ]
     out += [f'units = "{known.units}"', ""]
     out += [
         "[part]",
         f"number   = {_quoted(known.number)}" + ("" if known.number else f"   # {HERE}"),
-        f'revision = ""   # {HERE}',
+        f"revision = {_quoted(known.revision)}" + ("" if known.revision else f"   # {HERE}"),
         'title    = ""',
         'hand     = "none"',
         "",
     ]
     out += ["[approval]", 'data = ""', 'by   = ""', 'date = ""', ""]
-    out += ["[sheet]", f"# material  =   # {HERE}, as the drawing calls it", f"# thickness =   # {HERE}"]
-    out += ["# formed_in, final, grain: where the drawing says them", ""]
+    out += ["[sheet]", *_sheet(known), "# formed_in, final, grain: where the drawing says them", ""]
     for name in known.flanges:
-        out += _flange(name)
+        out += _formed(known.formed[name], known) if name in known.formed else _flange(name)
     out += ["[web]", _line(known)]
     out += _loop(known.outer, known, "[[web.edge]]")
     for cutout in known.cutouts:
         out += ["[[cutout]]", f"name  = {_quoted(cutout.name)}"]
         out += _loop(cutout, known, "[[cutout.edge]]")
+    for corner in known.corners:
+        out += _corner(corner, known)
     for hole in known.holes:
         out += _hole(hole, known)
     return "\n".join(out).rstrip("\n") + "\n"
@@ -92,6 +104,56 @@ def _flange(name: str) -> list[str]:
     ]
 
 
+def _sheet(known: Outlined) -> list[str]:
+    material = (
+        f"material  = {_quoted(known.material)}"
+        if known.material
+        else f"# material  =   # {HERE}, as the drawing calls it"
+    )
+    if known.thickness is None:
+        return [material, f"# thickness =   # {HERE}"]
+    return [material, f"thickness = {_measured(known.thickness, known)}"]
+
+
+def _formed(flange: Flange, known: Outlined) -> list[str]:
+    """A flange that a solid has."""
+    return [
+        f"[flange.{_key(flange.name)}]",
+        f"width       = {_values(flange.width, known, length=True)}",
+        f"bend_angle  = {_values(flange.bend_angle, known, length=False)}",
+        f"bend_radius = {_measured(flange.bend_radius, known)}",
+        f'turn        = "{flange.turn}"',
+        "",
+    ]
+
+
+def _values(along: Along, known: Outlined, length: bool) -> str:
+    """One value, or [place, value] of each station."""
+
+    def value(v: float) -> str:
+        return _measured(v, known) if length else _rounded(v)
+
+    if len(along.stations) == 1:
+        return value(along.values[0])
+    words = {0.0: '"start"', 1.0: '"end"'}
+    rows = [
+        f"[{words[x] if measure == 'fraction' else _measured(x, known)}, {value(v)}]"
+        for measure, x, v in along.stations
+    ]
+    return f"[{', '.join(rows)}]"
+
+
+def _corner(corner: Corner, known: Outlined) -> list[str]:
+    out = ["[[corner]]", f"at       = [{', '.join(_quoted(n) for n in corner.at)}]", f'relief   = "{corner.relief}"']
+    if corner.diameter is not None:
+        out.append(f"diameter = {_measured(corner.diameter, known)}")
+    if corner.set_back:
+        out.append(f"set_back = {_measured(corner.set_back, known)}")
+    if corner.gap:
+        out.append(f"gap      = {_measured(corner.gap, known)}")
+    return [*out, ""]
+
+
 def _loop(loop: Loop, known: Outlined, table: str) -> list[str]:
     out = [f"start = {_point(loop.edges[0].points[0], known)}", ""]
     for edge in loop.edges:
@@ -121,8 +183,13 @@ def _hole(hole: Hole, known: Outlined) -> list[str]:
     if hole.pin_fit is not None:
         out.append(f"pin_fit  = {_number(hole.pin_fit, known)}")
     if hole.kind == "tooling" and hole.slot:
-        out += [f"slot       = {_number(hole.slot, known)}", f"slot_angle = {_plain(hole.slot_angle)}"]
-    if hole.kind == "lightening":
+        out += [f"slot       = {_number(hole.slot, known)}", f"slot_angle = {_rounded(hole.slot_angle)}"]
+    if hole.kind == "lightening" and hole.bend_radius:
+        assert hole.given is not None
+        out += [f'line     = "{hole.line}"', f"{hole.given[0]} = {_measured(hole.given[1], known)}"]
+        out += [f"bend_angle  = {_rounded(hole.bend_angle)}", f"bend_radius = {_measured(hole.bend_radius, known)}"]
+        out.append(f'turn     = "{hole.turn}"')
+    elif hole.kind == "lightening":
         out.append(f'line     = "{hole.line}"')
         if hole.given is not None:
             out.append(f"{hole.given[0]} = {_number(hole.given[1], known)}")
@@ -137,7 +204,18 @@ def _point(p: Point, known: Outlined) -> str:
 
 
 def _number(mm: float, known: Outlined) -> str:
+    if known.thickness is not None:
+        return _measured(mm, known)
     return _plain(mm / MM_PER_IN if known.units == "in" else mm)
+
+
+def _measured(mm: float, known: Outlined) -> str:
+    """A length measured on a solid, in the file's unit."""
+    return _rounded(mm / MM_PER_IN if known.units == "in" else mm)
+
+
+def _rounded(value: float) -> str:
+    return _plain(round(value, FORMED_DECIMALS))
 
 
 def _plain(value: float) -> str:

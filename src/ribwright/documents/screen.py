@@ -11,12 +11,15 @@ from collections.abc import Callable
 from math import expm1
 from typing import Any
 
+from ribwright.documents.bead_screen import bead_lines, filling_lines
 from ribwright.documents.circle_screen import circle_lines, slip_lines
 from ribwright.documents.entry_table import all_or_named, fine_length
+from ribwright.documents.flute_screen import flute_lines
 from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
 from ribwright.documents.lean_words import from_end, lean_words
 from ribwright.documents.readings import UNITS, in_steps, reading
+from ribwright.documents.route_screen import route_lines
 from ribwright.documents.strain_screen import strain_lines
 from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
@@ -99,6 +102,8 @@ def _blank(blank: dict[str, Any], first: Any) -> list[str]:
     for h in blank["holes"]:
         flanged = "" if h["edge_strain"] is None else f", rim stretches {100 * expm1(h['edge_strain']):.1f} %"
         out.append(f"  hole {h['name']} ({h['kind']}): cut {show_length(h['cut_diameter_mm'], first)}{flanged}")
+    out += flute_lines(blank, first)
+    out += bead_lines(blank, first)
     out.append("  The flat is computed; not compared with a real formed part.")
     return out
 
@@ -248,6 +253,7 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     if shown.limit is not None:
         out.append(f"  never past: {_read(shown.limit * UNITS[unit], s)} on the gauge ({s['never_past_by']})")
     out += [f"  {line}" for line in _closes(s)]
+    out += filling_lines(s, first)
     out += _routine(s)
     x, y = s["place_mm"]
     if x or y:
@@ -299,6 +305,7 @@ BODIES: dict[str, Callable[[Any, Any], list[str]]] = {
     "blank": _blank,
     "block": _block,
     "setup": _setup,
+    "route": route_lines,
     "solid": _solid,
     "forecast": forecast_lines,
     "strain": strain_lines,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ribwright.documents import block_sheet as block_pages
-from ribwright.documents import cut_list, findings_sheet, inspection_sheet, job_card, setup_card
+from ribwright.documents import cut_list, findings_sheet, inspection_sheet, job_card, route_sheet, setup_card
 from ribwright.documents.identity import Identity
 from ribwright.documents.page import Document, crossed_document
 from ribwright.documents.templates import template_document
@@ -16,6 +16,7 @@ Sheet = Callable[[Plan, Identity, str], Document]
 SHEETS: tuple[Sheet, ...] = (
     job_card.document,
     findings_sheet.document,
+    route_sheet.document,
     block_pages.document,
     setup_card.document,
     inspection_sheet.document,
@@ -24,7 +25,9 @@ SHEETS: tuple[Sheet, ...] = (
 
 TEMPLATES = ("blank", "check", "block", "drill", "bevel")
 TEMPLATE_NAMES = ("blank-template", "check-template", "block-template", "drill-template", "bevel-cards")
-SHEET_NAMES = ("job-card", "findings", "block-drawing", "set-up-card", "inspection-sheet", "cut-list", *TEMPLATE_NAMES)
+SHEET_NAMES = (
+    "job-card", "findings", "route-sheet", "block-drawing", "set-up-card", "inspection-sheet", "cut-list", *TEMPLATE_NAMES,
+)  # fmt: skip
 
 
 def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document, ...]:

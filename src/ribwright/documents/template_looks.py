@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ribwright.documents.drawing import (
+    BEADS,
     CIRCLES,
     DATUM,
+    FLUTES,
     FOOT,
     FREE_EDGE,
     INSIDE_MOLD,
+    NOTCHES,
     OUTLINE,
     PART_EDGE,
     TANGENT,
@@ -42,5 +45,8 @@ LOOKS: dict[str, Look] = {
     "sign": Look(Stroke(0.25), DATUM),
     "tick": Look(Stroke(0.35), DATUM),
     "circle": Look(Stroke(0.13, 0.45), CIRCLES),
+    "notch": Look(Stroke(0.25, 0.0, (1.2, 0.8)), NOTCHES),
+    "flute": Look(Stroke(0.25, 0.0, (4.0, 1.0, 0.6, 1.0)), FLUTES),
+    "bead": Look(Stroke(0.25, 0.0, (5.0, 1.0, 1.5, 1.0)), BEADS),
     "datum": Look(Stroke(0.13, 0.0, (12.0, 1.5, 2.0, 1.5)), DATUM),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from ribwright.documents import bead_marks, flute_marks, notch_marks
 from ribwright.documents.bevel_cards import bevel_document
 from ribwright.documents.bevel_drawing import bevel_drawing
 from ribwright.documents.blank_content import blank_content
@@ -31,12 +32,30 @@ CONTENTS: dict[str, Callable[[Plan, Identity], TemplateContent]] = {
 }
 
 
+FLUTED: dict[str, Callable[[Plan, TemplateContent], TemplateContent]] = {
+    "blank": flute_marks.on_blank,
+    "check": flute_marks.on_check,
+    "block": flute_marks.on_block,
+}
+
+
+NOTCHED: dict[str, Callable[[Plan, TemplateContent], TemplateContent]] = {
+    "blank": notch_marks.on_blank,
+    "check": notch_marks.on_check,
+    "block": notch_marks.on_block,
+}
+
+
 def content_of(
     plan: Plan, identity: Identity, kind: str, router: Router | None = None, circles: CircleGrid | None = None
 ) -> TemplateContent:
     """What a template of this kind says, a blank's with circles over it. KeyError for another word; InputError when a router's
     set-over eats it up."""
     content = CONTENTS[kind](plan, identity)
+    if kind in FLUTED:
+        content = bead_marks.marked(plan, FLUTED[kind](plan, content), kind)
+    if kind in NOTCHED:
+        content = NOTCHED[kind](plan, content)
     if circles is not None and kind == "blank":
         content = with_circles(content, circles)
     return content if router is None else router_content(content, router)

@@ -59,6 +59,33 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Piece:
+    """`whole` from arc length `first` to `last`, measured from there."""
+
+    whole: Curve
+    first: float
+    last: float
+
+    @property
+    def length(self) -> float:
+        return self.last - self.first
+
+    @property
+    def breaks(self) -> Array:
+        inner = self.whole.breaks - self.first
+        return np.concatenate([[0.0], inner[(inner > 1e-9) & (inner < self.length - 1e-9)], [self.length]])
+
+    def point(self, s: Array) -> Array:
+        return self.whole.point(np.asarray(s) + self.first)
+
+    def tangent(self, s: Array) -> Array:
+        return self.whole.tangent(np.asarray(s) + self.first)
+
+    def curvature(self, s: Array) -> Array:
+        return self.whole.curvature(np.asarray(s) + self.first)
+
+
+@dataclass(frozen=True)
 class Arc:
     """Circle of `radius` about `centre` from angle `start` by `sweep` [rad], positive sweep = left turn."""
 

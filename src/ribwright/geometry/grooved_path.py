@@ -97,3 +97,25 @@ def distance(path: Array, points: Array) -> tuple[Array, Array]:
         near = d < best
         best[near], away[near] = d[near], off[near]
     return best, away / np.maximum(best, 1e-30)[:, None]
+
+
+def rim(path: Array, half: float) -> tuple[tuple[float, float, float], ...]:
+    """The line `half` [mm] from the path all round as vertices (x, y, bulge) of true lines and arcs, counter-clockwise."""
+    four, bends = seams(path), turns(path)
+    out: list[tuple[float, float, float]] = []
+
+    def at(seam: Seam, bulge: float = 0.0) -> None:
+        x, y, _ = seam.placed(path[seam.at], np.array([[half, 0.0]]))[0]
+        out.append((float(x), float(y), bulge))
+
+    # forward on the right, round the end, back on the left, round the start; a bend is an arc on its outer side
+    for k, (_, start, _, end) in enumerate(four):
+        if k == 0 or bends[k - 1] > 0:
+            at(start)
+        at(end, float(np.tan(bends[k] / 4)) if k < len(bends) and bends[k] > 0 else 1.0 if k == len(bends) else 0.0)
+    for k in range(len(four) - 1, -1, -1):
+        start, _, end, _ = four[k]
+        if k == len(bends) or bends[k] < 0:
+            at(end)
+        at(start, float(np.tan(-bends[k - 1] / 4)) if k and bends[k - 1] < 0 else 1.0 if k == 0 else 0.0)
+    return tuple(out)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ribwright.shop.heat_treat import HeatTreatFacts
 from ribwright.shop.measured import Measured
 
 STATUSES = ("published", "memory", "estimated", "shop")
@@ -158,7 +159,8 @@ class BlockMaterial:
 @dataclass(frozen=True)
 class Catalogue:
     """All facts that ship with the tool, by name. `tempers`: designations that a drawing may name besides those of the records;
-    `build`: a short name of the program and facts that it came with."""
+    `heat_treat`: how alloys answer
+    to it; `build`: a short name of the program and facts that it came with."""
 
     materials: dict[str, Material]
     radius_tables: dict[str, RadiusTable]
@@ -169,3 +171,4 @@ class Catalogue:
     measured: tuple[Measured, ...] = ()
     tempers: tuple[str, ...] = ()
     build: str = ""
+    heat_treat: HeatTreatFacts = field(default_factory=HeatTreatFacts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ribwright.shop.heat_treat import HeatTreat
 from ribwright.shop.sheet import BlockMaterial, Material
 
 UNDERCUT_MODELS = ("closed-form", "section")
@@ -16,7 +17,8 @@ class Rules:
     """The shop's choices. Empty names mean: not chosen, the catalogue's default is used and said. `undercut`: the model for
     springback, one of UNDERCUT_MODELS, where the command line does not say; "" = the section model where a press is named.
     `blank_agreement_mm`: how
-    far [mm] the cut line of the strain-corrected blank may lie from that of the blank by balance and still be taken."""
+    far [mm] the cut line of the strain-corrected blank may lie from that of the blank by balance and still be taken.
+    `then_radius`: radius tables that are asked, in this order, where `minimum_radius` has no entry."""
 
     bend_allowance: str = "faa"
     k_factor: float | None = None
@@ -25,6 +27,7 @@ class Rules:
     decision: str = "guarded"
     undercut: str = ""
     blank_agreement_mm: float = BLANK_AGREEMENT_MM
+    then_radius: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -161,7 +164,8 @@ class MeasuringGauge:
 
 @dataclass(frozen=True)
 class Shop:
-    """All of shop.toml. `given` is False when no shop file was found and the catalogue's defaults answer."""
+    """All of shop.toml. `heat_treat`: limits that the shop entered, by alloy.
+    `given` is False when no shop file was found and the catalogue's defaults answer."""
 
     name: str = ""
     units: str = ""
@@ -171,6 +175,7 @@ class Shop:
     stock: tuple[Stock, ...] = ()
     gauges: tuple[MeasuringGauge, ...] = ()
     materials: dict[str, Material] = field(default_factory=dict)
+    heat_treat: dict[str, HeatTreat] = field(default_factory=dict)
     given: bool = False
     file: str = ""
 

@@ -6,12 +6,16 @@ from typing import Any
 
 import numpy as np
 
+from ribwright.stages.bead_answer import bead_row, groove_row
+from ribwright.stages.bead_room import rooms
 from ribwright.stages.blank import Blank, RunStrip
 from ribwright.stages.block import Block, BlockEdge, Recess
 from ribwright.stages.chosen_blank import Agreement
 from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.flute_answer import flutes_answer, gather_answer
+from ribwright.stages.groove import FaceGroove
+from ribwright.stages.notch_answer import notch_answer
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
 from ribwright.stages.undercut import BLOCK_ANGLE_STEP
@@ -60,9 +64,10 @@ def blank_answer(plan: Plan) -> dict[str, Any]:
         "edges": _edges(blank),
         "holes": [_hole(h) for h in blank.holes],
         "corners": [_corner(j) for loop in blank.joins for j in loop if j.relief != "none" or j.kind == "corner"],
-        "notches": [],
+        "notches": [notch_answer(n) for n in blank.notches],
         "flutes": flutes_answer(plan.fluting),
         "gather": gather_answer(plan.fluting, plan.job.part.units),
+        "beads": [bead_row(plan, r) for r in rooms(plan.job, blank)],
         "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")}
         | {"fit_mm": blank.fit},
         "agreement": None if plan.agreement is None else _agreement(plan.agreement),
@@ -165,6 +170,7 @@ def block_answer(block: Block) -> dict[str, Any]:
         }
         if block.material
         else None,
+        "grooves": [groove_row(g) for g in block.grooves if isinstance(g, FaceGroove)],
         "volume_mm3": block.volume,
         "face_area_mm2": block.face_area,
         "bearing_area_mm2": block.bearing_area,

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.features.laid import LaidEdge, LaidLoop, Run, lay
+from ribwright.geometry.broken import Gap, broken
 from ribwright.geometry.curve import samples
 from ribwright.geometry.fit import lines_and_arcs, missed
 from ribwright.geometry.offset import SMOOTH, sewn
@@ -16,10 +17,12 @@ from ribwright.stages.corners import Join, cut_by_circle, joins, outside
 from ribwright.stages.develop import DECAY, METHODS, Strip, develop
 from ribwright.stages.flat_holes import FlatHole, flat_holes
 from ribwright.stages.job import Job
+from ribwright.stages.notches import LaidNotch, gaps_of, lay_notches
 from ribwright.stages.stations import Stations, stations
 
 Array = NDArray[np.float64]
 Pair = tuple[float, float]
+Cuts = dict[int, tuple[LaidNotch, ...]]
 FIT = 0.01  # true lines and arcs stay within this of the computed edge [mm]
 MOST_STATIONS = 1500
 
@@ -33,6 +36,11 @@ class RunStrip:
     at: Stations
     strip: Strip
     flat: Array
+
+    @property
+    def outlines(self) -> tuple[Array, ...]:
+        """The flat of each piece between notches and ends: along the tangent line and back along the cut edge, (m, 2)."""
+        return tuple(np.concatenate([self.at.tangent[k], self.flat[k][::-1]]) for k in self.at.petals)
 
 
 @dataclass(frozen=True)
@@ -57,6 +65,7 @@ class Blank:
     strips: tuple[RunStrip, ...]
     holes: tuple[FlatHole, ...]
     tangents: tuple[tuple[str, tuple[Pair, ...]], ...]
+    notches: tuple[LaidNotch, ...] = ()
 
     @property
     def outline(self) -> FlatLoop:
@@ -94,16 +103,20 @@ def make_blank(job: Job, method: str = "strain-corrected") -> Blank:
         raise ValueError(method)
     laid = lay(job.part)
     all_joins = tuple(joins(job.part, loop, job.relief_rule) for loop in laid)
+    notches = lay_notches(job.part, laid, all_joins)
     strips: list[RunStrip] = []
     loops, tangents = [], []
     for k, (loop, js) in enumerate(zip(laid, all_joins, strict=True)):
-        mine = [_strip(job, loop, k, run, js, method) for run in loop.runs if run.flange]
+        cuts = {i: gaps_of(notches, k, i) for i in range(len(loop.edges))}
+        mine = [_strip(job, loop, k, run, js, method, cuts) for run in loop.runs if run.flange]
         strips += mine
-        loops.append(_flat_loop(loop, js, mine))
+        loops.append(_flat_loop(loop, js, mine, cuts))
         for s in mine:
             name = loop.edges[s.run.edges[0]].edge.name
             tangents.append((name, tuple(map(tuple, s.at.tangent.tolist()))))
-    return Blank(method, tuple(loops), laid, all_joins, tuple(strips), flat_holes(job, method), tuple(tangents))
+    return Blank(
+        method, tuple(loops), laid, all_joins, tuple(strips), flat_holes(job, method), tuple(tangents), notches
+    )
 
 
 def ends_of(loop: LaidLoop, js: tuple[Join, ...]) -> dict[int, tuple[float, float]]:
@@ -111,10 +124,11 @@ def ends_of(loop: LaidLoop, js: tuple[Join, ...]) -> dict[int, tuple[float, floa
     return {i: (js[i - 1].sb, js[i].sa) for i in range(len(loop.edges))}
 
 
-def _strip(job: Job, loop: LaidLoop, k: int, run: Run, js: tuple[Join, ...], method: str) -> RunStrip:
+def _strip(job: Job, loop: LaidLoop, k: int, run: Run, js: tuple[Join, ...], method: str, cuts: Cuts) -> RunStrip:
     assert run.flange is not None
     ends = {i: e if e[1] > e[0] else (0.0, loop.edges[i].curve.length) for i, e in ends_of(loop, js).items()}
-    at = stations(loop, run, ends, _spacing(loop, run, method))
+    interrupted = {i: tuple(n.cut.cuts for n in cuts[i] if n.cut) for i in run.edges}
+    at = stations(loop, run, ends, _spacing(loop, run, method), interrupted)
     strip = develop(job, at, run.flange, method)
     # trim is extra metal beyond the net edge: cut, but not part of the flat width
     flat = at.point + (strip.flat_width + job.part.trim - at.inset)[:, None] * at.normal
@@ -133,10 +147,10 @@ def _spacing(loop: LaidLoop, run: Run, method: str) -> float:
     return max(kernel, total / MOST_STATIONS)
 
 
-def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip]) -> FlatLoop:
+def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip], cuts: Cuts) -> FlatLoop:
     """Chain strips, plain edges and reliefs into one closed cut line."""
     of_edge = {i: s for s in strips for i in s.run.edges}
-    pieces = [_edge_points(edge, of_edge.get(i), i) for i, edge in enumerate(loop.edges)]
+    pieces = [_edge_points(edge, of_edge.get(i), i, cuts[i]) for i, edge in enumerate(loop.edges)]
     n = len(pieces)
     for i, j in enumerate(js):
         # an end relief also bites into the plain edge beside it
@@ -150,10 +164,11 @@ def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip]) -> 
     points: list[Pair] = []
     fit = 0.0
     for i, piece in enumerate(pieces):
-        fitted = lines_and_arcs(piece, FIT)
-        fit = max(fit, missed(piece, fitted))
-        vertices += fitted
-        points += _thinned(piece)
+        for part, round_notch in broken(piece, _cut_out(loop.edges[i], of_edge.get(i), i, cuts[i])):
+            fitted = lines_and_arcs(part, FIT)
+            fit = max(fit, missed(part, fitted))
+            vertices += [*fitted, *round_notch]
+            points += _thinned(part) + (Path(round_notch, False).chords(FIT) if round_notch else [])
         link = _link(js[i], i, (i + 1) % n, of_edge, pieces)
         if link:
             vertices += link
@@ -161,10 +176,24 @@ def _flat_loop(loop: LaidLoop, js: tuple[Join, ...], strips: list[RunStrip]) -> 
     return FlatLoop(loop.loop.name, Path(tuple(_without_repeats(vertices))), tuple(_distinct(points)), fit)
 
 
-def _edge_points(edge: LaidEdge, strip: RunStrip | None, i: int) -> Array:
+def _edge_points(edge: LaidEdge, strip: RunStrip | None, i: int, cuts: tuple[LaidNotch, ...]) -> Array:
     if strip is not None:
         return strip.flat[strip.at.edge == i]
-    return np.asarray(edge.curve.point(samples(edge.curve, 0.004)))
+    at = samples(edge.curve, 0.004)
+    return np.asarray(edge.curve.point(np.unique(np.concatenate([at, *(n.cut.cuts for n in cuts if n.cut)]))))
+
+
+def _cut_out(edge: LaidEdge, strip: RunStrip | None, i: int, cuts: tuple[LaidNotch, ...]) -> list[Gap]:
+    """Of each notch the places on the cut edge before and after it, and the way round it."""
+    out: list[Gap] = []
+    for cut in (n.cut for n in cuts if n.cut):
+        if strip is None:
+            a, b = edge.curve.point(np.array(cut.cuts))
+        else:
+            mine = np.flatnonzero(strip.at.edge == i)
+            a, b = (strip.flat[mine[np.argmin(np.abs(strip.at.s[mine] - x))]] for x in cut.cuts)
+        out.append((a, b, cut.path.vertices))
+    return out
 
 
 def _link(join: Join, i: int, j: int, of_edge: dict[int, RunStrip], pieces: list[Array]) -> list[Vertex]:

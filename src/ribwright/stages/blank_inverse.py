@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.geometry.fit import lines_and_arcs
-from ribwright.geometry.midsurface.values import FREE, HOLE, Cycle, FormedMesh
+from ribwright.geometry.midsurface.values import FREE, HOLE, PLAIN, Cycle, FormedMesh
 from ribwright.geometry.path import Path
 from ribwright.geometry.through import through
 from ribwright.geometry.zigzag import levelled
@@ -31,6 +31,7 @@ from ribwright.stages.develop import flow
 from ribwright.stages.finding import Finding
 from ribwright.stages.formed_mesh import Meshed, mesh_part
 from ribwright.stages.job import Job
+from ribwright.stages.notch_mesh import drawn_through, parted_at_notches
 from ribwright.stages.sheet_laws import law_of
 
 Array = NDArray[np.float64]
@@ -100,7 +101,7 @@ def inverse_blank(
     cut = _cut(m, flat, sharp)
     edges = tuple(e for c in m.loops for e in _free_edges(blank, meshed, m, flat.places, cut, sharp, c))
     findings = (_would_neck(flat),) if flat.outcome == model.WOULD_NECK else ()
-    return InverseBlank(meshed, flat, cut, _loops(meshed, m, cut, sharp), edges, findings)
+    return InverseBlank(meshed, flat, cut, _loops(blank, meshed, m, cut, sharp), edges, findings)
 
 
 def law_for(job: Job) -> SheetLaw:
@@ -150,12 +151,24 @@ def _cut(m: FormedMesh, flat: model.Flat, sharp: Mask) -> Array:
     return out
 
 
-def _loops(meshed: Meshed, m: FormedMesh, cut: Array, sharp: Mask) -> tuple[FlatLoop, ...]:
+def smooth_lines(
+    blank: Blank, m: FormedMesh, cut: Array, sharp: Mask, kind: int, place: int, nodes: Ints
+) -> list[Array]:
+    """The smooth lines of a stretch, cut at the corners of its flange and of its notches."""
+    if kind == FREE:
+        return [through(cut[part]) for part in between(nodes, sharp)]
+    if kind == PLAIN:
+        parts = parted_at_notches(blank, place, m.start, nodes)
+        return [through(cut[nodes])] if len(parts) == 1 else [drawn_through(cut[part]) for part in parts]
+    return [through(cut[nodes])]
+
+
+def _loops(blank: Blank, meshed: Meshed, m: FormedMesh, cut: Array, sharp: Mask) -> tuple[FlatLoop, ...]:
     out = []
     for c in m.loops:
         pieces = stretches(c)
-        parts = [part for kind, _, nodes in pieces for part in (between(nodes, sharp) if kind == FREE else [nodes])]
-        vertices = [v for part in parts for v in lines_and_arcs(through(cut[part]), FIT)[:-1]]
+        parts = [line for kind, at, nodes in pieces for line in smooth_lines(blank, m, cut, sharp, kind, at, nodes)]
+        vertices = [v for part in parts for v in lines_and_arcs(part, FIT)[:-1]]
         kind, place = meshed.places[pieces[0][1]] if pieces[0][0] in (FREE, HOLE) else ("edge", "")
         points = tuple((float(x), float(y)) for x, y in cut[c.nodes])
         out.append(FlatLoop(place if kind == "hole" else "", Path(tuple(vertices)), points))

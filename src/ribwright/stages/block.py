@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 from ribwright.features.laid import LaidEdge, parted
 from ribwright.geometry.offset import SetOver, mitred
 from ribwright.shop.sheet import BlockMaterial
+from ribwright.stages.bead_shapes import bead_shapes
 from ribwright.stages.blank import Blank
 from ribwright.stages.flat_holes import FlatHole
-from ribwright.stages.groove import Groove
+from ribwright.stages.groove import FaceGroove, Groove
 from ribwright.stages.job import Job
 from ribwright.stages.lift_off import LiftOff, lift_off
 from ribwright.stages.pins import Pin, pins_of
@@ -105,7 +106,11 @@ def make_block(job: Job, blank: Blank) -> Block:
     downs = [_recess(job, h, clearance) for h in holes if h.hole.turn == side_of(job)]
     ups = [_recess(job, h, clearance) for h in holes if h.hole.turn != side_of(job)]
     drop = max([drop_of(job, e, blank) for e in _flanged(blank)] + [0.0])
-    need = max([drop + clearance] + [r.depth + RECESS_FLOOR_MM for r in downs])
+    grooves = bead_grooves(job)
+    need = max(
+        [drop + clearance]
+        + [x + RECESS_FLOOR_MM for x in (*(r.depth for r in downs), *(g.profile.depth for g in grooves))]
+    )
     height = float(np.ceil(need / HEIGHT_STEP_MM - 1e-9) * HEIGHT_STEP_MM)
     tops, good_top = _loops(job, blank, 0.0)
     feet, good_foot = _loops(job, blank, height)
@@ -130,6 +135,17 @@ def make_block(job: Job, blank: Blank) -> Block:
         face - sum(np.pi * r.diameter**2 / 4 for r in downs),
         lift_off(blank, {**_most(edges), **{r.name: r.undercut[0] for r in downs}}, side_of(job)),
         None if job.sections is None else job.sections.pressure,
+        grooves,
+    )
+
+
+def bead_grooves(job: Job) -> tuple[FaceGroove, ...]:
+    """The grooves of the web face for the beads that turn as the flanges do. One that turns against them needs a ridge on the face,
+    which is not cut from the block."""
+    return tuple(
+        FaceGroove(s.name, s.path, s.block)
+        for s in bead_shapes(job)
+        if s.block is not None and not s.why_not and s.bead.turn == side_of(job)
     )
 
 

@@ -140,7 +140,7 @@ def net_room(job: Job, blank: Blank) -> shapely.Geometry:
     outer, *inner = (shapely.make_valid(shapely.Polygon(loop.path.chords(CHORD))) for loop in blank.loops)
     away: list[shapely.Geometry] = [*inner, *(_hole(h) for h in blank.holes)]
     if job.part.trim > 0.0:
-        away += [shapely.LineString(s.flat).buffer(job.part.trim) for s in blank.strips]
+        away += [shapely.LineString(s.flat[k]).buffer(job.part.trim) for s in blank.strips for k in s.at.petals]
     return shapely.difference(outer, shapely.union_all(away)) if away else outer
 
 

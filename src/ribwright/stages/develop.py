@@ -3,6 +3,8 @@
 handbook            flat width = BA + L
 strain-corrected    the hoop-strained annulus of mechanics.annulus on the smoothed curvature, mid-surface arc,
                     less (0.5 - Kf) t a, Kf = (BA/a - R)/t
+
+A notch makes free ends: beside one the curvature counts by the share of hoop strain that is left there (`mechanics.free_end`).
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ from numpy.typing import NDArray
 
 from ribwright.features.part import Flange
 from ribwright.mechanics import annulus, bending
+from ribwright.mechanics.free_end import kept_between
 from ribwright.stages.job import Job
 from ribwright.stages.stations import Stations
 
@@ -58,17 +61,16 @@ def develop(job: Job, at: Stations, flange: Flange, method: str) -> Strip:
     rm = flange.bend_radius + job.t / 2
     k = hill_k(job)
     off = rm * np.sin(np.radians(at.angle)) + at.leg * np.cos(np.radians(at.angle))
+    left = _left_by_notches(at, handbook)
     if method == "handbook":
-        kappa = _local(at)
+        kappa = left * _local(at)
         folds, closes = 1 + kappa * off <= 0, 1 + kappa * handbook <= 0
         bad = folds | closes
         strain = np.log(np.where(bad, 1.0, 1 + kappa * off) / np.where(bad, 1.0, 1 + kappa * handbook))
         thickness = job.t * np.exp(-(1 - k) * strain)
         return Strip(handbook, strain, thickness, ba, kappa, folds, closes, ~bad)
-    kappa = annulus.smooth_curvature(at.arc, at.cells, np.maximum(DECAY * handbook, 1e-3), at.closed, at.kinks)
-    n, prestrain = flow(job)
-    lost = shift(job, flange.bend_radius, at.angle)
-    d = annulus.develop(kappa, rm, at.angle, np.maximum(at.leg, 0.0), k, n=n, prestrain=prestrain, shift=lost)
+    kappa = left * felt_by_ring(job, at, flange)
+    d = strained(job, at, flange, kappa)
     width = d.width + np.minimum(at.leg, 0.0)
     return Strip(
         np.where(d.converged, width, handbook),
@@ -80,6 +82,28 @@ def develop(job: Job, at: Stations, flange: Flange, method: str) -> Strip:
         d.closes,
         d.converged,
     )
+
+
+def felt_by_ring(job: Job, at: Stations, flange: Flange) -> Array:
+    """Curvature that hoop strain feels at each station of the run without notches [1/mm]."""
+    handbook = allowance(job, flange.bend_radius, at.angle) + at.leg
+    return annulus.smooth_curvature(at.arc, at.cells, np.maximum(DECAY * handbook, 1e-3), at.closed, at.kinks)
+
+
+def strained(job: Job, at: Stations, flange: Flange, kappa: Array) -> annulus.Development:
+    """The annulus of each station's section on a curvature (n,) [1/mm]."""
+    n, prestrain = flow(job)
+    lost = shift(job, flange.bend_radius, at.angle)
+    leg = np.maximum(at.leg, 0.0)
+    return annulus.develop(
+        kappa, flange.bend_radius + job.t / 2, at.angle, leg, hill_k(job), n=n, prestrain=prestrain, shift=lost
+    )
+
+
+def _left_by_notches(at: Stations, width: Array) -> Array:
+    """Share of the curvature that hoop strain still feels at each station beside notches, whose cuts are free ends (n,)."""
+    gaps = tuple((float(at.arc[a]), float(at.arc[b])) for a, b in at.gaps)
+    return kept_between(at.arc, np.maximum(width, 1e-3), gaps, at.total, at.closed)
 
 
 def hill_k(job: Job) -> float:

@@ -47,6 +47,7 @@ def inputs_of(
         "shop": job.shop,
         "materials": facts,
         "radius_table": job.radius_table,
+        **({"then_radius_tables": job.then_radius_tables} if job.then_radius_tables else {}),
         "relief_rule": job.relief_rule,
         "block_materials": {} if job.shop.block_materials else job.catalogue.block_materials,
         "practice": job.catalogue.practice,

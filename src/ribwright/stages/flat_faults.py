@@ -10,6 +10,7 @@ import numpy as np
 
 from ribwright.stages.blank import Blank, RunStrip
 from ribwright.stages.finding import Finding
+from ribwright.stages.notch_faults import notch_faults
 from ribwright.units import show_length
 
 OVERLAP_MM2 = 0.05
@@ -44,6 +45,7 @@ def flat_faults(blank: Blank) -> Iterator[Finding]:
                 "Give flange_height, cut_diameter or flat_height instead of rim_diameter.",
                 {"hole": h.hole.name},
             )
+    yield from notch_faults(blank)
     yield from _outline(blank)
 
 
@@ -89,7 +91,7 @@ def _outline(blank: Blank) -> Iterator[Finding]:
                 "A relief hole or notch at that corner, or flanges that end before it; else a smaller bend radius or a narrower flange.",
                 {"loop": loop.name} if at is None else {"loop": loop.name, "at_mm": list(at)},
             )
-    strips = [(s, shapely.Polygon(np.concatenate([s.at.tangent, s.flat[::-1]])).buffer(0)) for s in blank.strips]
+    strips = [(s, shapely.union_all([shapely.Polygon(p).buffer(0) for p in s.outlines])) for s in blank.strips]
     tree = shapely.STRtree([p for _, p in strips])
     for i, (s, p) in enumerate(strips):
         for j in tree.query(p):

@@ -54,8 +54,7 @@ class FluteRules:
 def flute_rules(job: Job) -> FluteRules:
     """The rules for the sheet of a job."""
     fact = job.catalogue.practice
-    row = job.formed.bend_row if job.formed else job.formed_name
-    known = radii_of(job.radius_table, row, job.t)
+    known = radii_of(job.radius_table_of(job.bend_row), job.bend_row, job.t)
     return FluteRules(
         _mm(fact["flute_width"]),
         _mm(fact["flute_width_least"]),

@@ -9,7 +9,7 @@ joggles and ends, or would leave more than a whole flute's gather to travel, few
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +33,7 @@ LITTLE = 1e-6  # mm of gather that count as none
 class PlacedFlute:
     """One flute. `x` its middle on the run's line, `along` on its `edge` as typed, `point` on the drawn line, `normal` outward there;
     `turn` "down": pressed inward under the web. `gather` its own true length, `vee` the handbook's figure, `share` what of the
-    aim lies nearer to it than to its neighbours [mm]. `index`: of the [[flute]] tables, or counted along the run."""
+    aim lies nearer to it than to its neighbours [mm]. `index`: of the [[flute]] tables, or counted on from them."""
 
     edge: str
     along: float
@@ -114,7 +114,17 @@ class Fluting:
 def fluting_of(job: Job, blank: Blank) -> Fluting:
     """The flutes of a part, as drawn and as planned."""
     rules = flute_rules(job)
-    return Fluting(tuple(_runs(job, blank, rules)), rules)
+    return Fluting(tuple(_numbered(_runs(job, blank, rules), len(job.part.flutes))), rules)
+
+
+def _numbered(runs: Iterator[FlutedRun], drawn: int) -> Iterator[FlutedRun]:
+    """Planned flutes counted on over all runs, after the part file's tables."""
+    last = drawn
+    for run in runs:
+        if run.outcome == "planned":
+            run = replace(run, flutes=tuple(replace(f, index=last + k) for k, f in enumerate(run.flutes, 1)))
+            last += len(run.flutes)
+        yield run
 
 
 def _runs(job: Job, blank: Blank, rules: FluteRules) -> Iterator[FlutedRun]:

@@ -151,6 +151,7 @@ def _fold(job: Job, blank: Blank, s: RunStrip) -> Iterator[Finding]:
     edge, crest = rm * np.sin(a) + at.leg * np.cos(a), rm * np.sin(np.minimum(a, np.pi / 2))
     cells = np.concatenate([at.cells[:1], at.cells]), np.concatenate([at.cells, at.cells[-1:]])
     opens = np.min([1 + k * off for k in cells for off in (edge, crest)], axis=0)
+    opens = np.where(at.cut, 1.0, opens)
     worst = int(np.argmin(opens))
     if opens[worst] <= 0:
         name, along = blank.laid[s.loop].edges[int(at.edge[worst])].edge.name, float(at.along[worst])
@@ -171,7 +172,7 @@ def _mid_radius(job: Job, blank: Blank, s: RunStrip) -> Array:
 
 def _interference(job: Job, blank: Blank) -> Iterator[Finding]:
     """Flanges that pass through each other as formed: at an inner corner, or leaning in from both sides of one."""
-    made = [_flange(job, blank, s) for s in blank.strips]
+    made = [_flange(job, blank, s, k) for s in blank.strips for k in s.at.petals]
     made += [_hole_flange(job, h) for h in blank.holes if h.straight is not None and h.tangent_diameter is not None]
     for (where, mid, normal), (other, mid2, normal2) in itertools.combinations(made, 2):
         reach = job.t / 2 + 1e-9
@@ -193,10 +194,10 @@ def _interference(job: Job, blank: Blank) -> Iterator[Finding]:
             )
 
 
-def _flange(job: Job, blank: Blank, s: RunStrip) -> Named:
-    """Mid-surface of a flange and its section's normals (rows, stations, 3)."""
+def _flange(job: Job, blank: Blank, s: RunStrip, petal: NDArray[np.int64]) -> Named:
+    """Mid-surface of a piece of flange, its stations `petal`, and its section's normals (rows, stations, 3)."""
     laid, at = blank.laid[s.loop], s.at
-    keep = _spread(at.arc)
+    keep = petal[_spread(np.where(at.arc[petal] < at.arc[petal[0]], at.arc[petal] + at.total, at.arc[petal]))]
     up = 1.0 if laid.edges[s.run.edges[0]].flange and laid.edges[s.run.edges[0]].flange.turn == "up" else -1.0  # type: ignore[union-attr]
     rm, a, leg = _mid_radius(job, blank, s)[keep], np.radians(at.angle[keep]), np.maximum(at.leg[keep], 0.0)
     where: dict[str, object] = {"edge": laid.edges[s.run.edges[0]].edge.name}

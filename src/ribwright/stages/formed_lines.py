@@ -53,8 +53,8 @@ class FormedLines:
 
     outside  closed rings piece by piece, one piece an edge: outside mold line, the drawn line where there is no flange
     inside   (edge, points) of the inside mold line of each flanged edge
-    free     (edge, points) of the free edge of each run, where it does not lie on the outside mold line
-    ends     both ends of each run: from the bend tangent line to the outermost of outside mold line and free edge
+    free     (edge, points) of the free edge of each run, piece by piece between notches, where it does not lie on the outside mold line
+    ends     both ends of each run and of each piece of it: from the bend tangent line to the outermost of outside mold line and free edge
     good     False where mold lines of neighbours do not meet
     """
 
@@ -76,8 +76,10 @@ def formed_lines(job: Job, blank: Blank) -> FormedLines:
         inside += [(e.edge.name, p) for e, p in zip(loop.edges, within, strict=True) if e.flange]
         edges += [_section(job, e, k) for e in loop.edges if e.flange]
         good = good and fine and fine_inside
-    free = tuple((_first_edge(blank.laid[s.loop], s), _free(s)) for s in blank.strips if _stands_apart(s))
-    ends = tuple(end for s in blank.strips if not s.run.closed for end in _ends(s))
+    free = tuple(
+        (_first_edge(blank.laid[s.loop], s), _free(s)[k]) for s in blank.strips if _stands_apart(s) for k in s.at.petals
+    )
+    ends = tuple(end for s in blank.strips if not s.run.closed or s.at.gaps for end in _ends(s))
     return FormedLines(tuple(outside), tuple(inside), free, ends, tuple(edges), good)
 
 
@@ -133,7 +135,7 @@ def _free(strip: RunStrip) -> Array:
 def _ends(strip: RunStrip) -> list[tuple[Pair, Pair]]:
     reach = strip.at.setback + np.maximum(_lean(strip), 0.0)
     tips = strip.at.tangent + reach[:, None] * strip.at.normal
-    return [(_pair(strip.at.tangent[i]), _pair(tips[i])) for i in (0, -1)]
+    return [(_pair(strip.at.tangent[i]), _pair(tips[i])) for k in strip.at.petals for i in (k[0], k[-1])]
 
 
 def _pair(p: Array) -> Pair:

@@ -1,7 +1,8 @@
 """The mid-surface of the formed part as a mesh, for the blank by equilibrium: the laid-out part put into the terms of geometry.
 
 Formed is the part as the drawing gives it, its flanges at the drawing's angles; springback does not enter. Where the part cannot be
-formed or laid flat as drawn there is no mesh but findings that say what to change.
+formed or laid flat as drawn there is no mesh but findings that say what to change. For pictures it has its flutes; the blank by
+balance is that of the plain flange, whose edge the flutes gather after it has shrunk.
 
 Element size, where none is asked for: 2 mm; half the least straight part of a flange where that is less, and a sixth of the least tangent
 radius of a flanged hole; not under 0.5 mm, nor so small that bends and flanges would take more than 40 000 triangles.
@@ -18,11 +19,13 @@ from numpy.typing import NDArray
 from ribwright.features.laid import LaidEdge, LaidLoop
 from ribwright.geometry.curve import Arc
 from ribwright.geometry.midsurface.build import mesh_of
+from ribwright.geometry.midsurface.dents import Dent
 from ribwright.geometry.midsurface.plans import Anchor, EdgePlan, HolePlan, JoinPlan, LoopPlan
 from ribwright.geometry.midsurface.side import Side
 from ribwright.geometry.midsurface.values import FormedMesh, NoMesh
 from ribwright.geometry.offset import SMOOTH, meet
 from ribwright.mechanics import annulus
+from ribwright.stages.bead_room import rooms
 from ribwright.stages.blank import Blank
 from ribwright.stages.breaks import sharp_stations
 from ribwright.stages.corners import Join
@@ -30,8 +33,10 @@ from ribwright.stages.develop import allowance, hill_k, shift
 from ribwright.stages.finding import Finding, has_stop
 from ribwright.stages.flat_faults import flat_faults
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.flute_dents import Flutes, breaks_of, fine_of, flute_dents
 from ribwright.stages.formed_faults import formed_faults
 from ribwright.stages.job import Job
+from ribwright.stages.notch_mesh import with_notches
 
 Array = NDArray[np.float64]
 SIZE, LEAST_SIZE, MOST_TRIANGLES = 2.0, 0.5, 40_000
@@ -65,8 +70,9 @@ class Meshed:
     findings: tuple[Finding, ...] = ()
 
 
-def mesh_part(job: Job, blank: Blank, size: float | None = None) -> Meshed:
-    """The formed mid-surface of a part that was laid out by the strain-corrected method. `size`: element size [mm]."""
+def mesh_part(job: Job, blank: Blank, size: float | None = None, flutes: Flutes = ()) -> Meshed:
+    """The formed mid-surface of a part that was laid out by the strain-corrected method. `size`: element size [mm]. `flutes`: pressed
+    into their flanges."""
     places = tuple(("edge", e.edge.name) for loop in blank.laid for e in loop.edges)
     places += tuple(("hole", h.hole.name) for h in blank.holes)
     faults = (*flat_faults(blank), *formed_faults(job, blank))
@@ -74,12 +80,23 @@ def mesh_part(job: Job, blank: Blank, size: float | None = None) -> Meshed:
         return Meshed(None, places, faults)
     size = size if size is not None else size_of(job, blank)
     first = [sum(len(loop.edges) for loop in blank.laid[:k]) for k in range(len(blank.laid) + 1)]
-    loops = tuple(_loop(job, blank, k, first[k], size) for k in range(len(blank.laid)))
+    loops = tuple(_loop(job, blank, k, first[k], size, flutes) for k in range(len(blank.laid)))
     holes = tuple(_hole(job, h, first[-1] + k, size, direction_of(blank)) for k, h in enumerate(blank.holes))
-    made = mesh_of(loops, holes, Anchor(_centre(blank), direction_of(blank)), size)
+    dents = _bead_dents(job, blank)
+    dents += flute_dents(flutes, (e for loop in blank.laid for e in loop.edges), loops)
+    made = mesh_of(loops, holes, Anchor(_centre(blank), direction_of(blank)), size, dents)
     if isinstance(made, NoMesh):
         return Meshed(None, places, (not_made(made, places),))
     return Meshed(made, places)
+
+
+def _bead_dents(job: Job, blank: Blank) -> tuple[Dent, ...]:
+    """The beads that lie clear in the web, pressed into it: its sheet is stretched in place, the flat stays as it is."""
+    return tuple(
+        Dent(r.shape.path, r.shape.mid, np.ones(len(r.shape.path)), 1.0 if r.shape.bead.turn == "up" else -1.0)
+        for r in rooms(job, blank)
+        if r.shape.mid is not None and not r.shape.why_not and all(n.gap > 0 for n in r.near)
+    )
 
 
 def size_of(job: Job, blank: Blank) -> float:
@@ -114,15 +131,15 @@ def _centre(blank: Blank) -> tuple[float, float]:
     return float(c[0]), float(c[1])
 
 
-def _loop(job: Job, blank: Blank, k: int, first: int, size: float) -> LoopPlan:
+def _loop(job: Job, blank: Blank, k: int, first: int, size: float, flutes: Flutes = ()) -> LoopPlan:
     laid = blank.laid[k]
     joins = tuple(_join(laid, i, j) for i, j in enumerate(blank.joins[k]))
     rows = _rows(job, laid, joins, size)
     edges = tuple(
-        EdgePlan(e.curve, first + i, _side(job, blank, e, first + i, *rows[i]) if e.flange else None)
+        EdgePlan(e.curve, first + i, _side(job, blank, e, first + i, *rows[i], flutes) if e.flange else None)
         for i, e in enumerate(laid.edges)
     )
-    return LoopPlan(edges, joins)
+    return with_notches(blank, k, LoopPlan(edges, joins))
 
 
 def _join(laid: LaidLoop, i: int, join: Join) -> JoinPlan:
@@ -162,7 +179,7 @@ def rows_for(angle: Array, mid_radius: float, leg: Array, size: float) -> tuple[
     return bend, max(1, int(np.ceil(float(np.max(leg)) / size - 1e-6)))
 
 
-def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: int) -> Side:
+def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: int, flutes: Flutes) -> Side:
     assert e.flange is not None
     strip, i = blank.strip_of(e.edge.name)
     mine = strip.at.edge == i
@@ -184,7 +201,9 @@ def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: 
         lambda s: np.interp(s, at, kappa),
         place,
     )
-    return replace(made, breaks=tuple(np.sort(strip.at.s[sharp_stations(blank, strip, i)]).tolist()))
+    sharp = strip.at.s[sharp_stations(blank, strip, i)].tolist()
+    breaks = tuple(np.unique([*sharp, *breaks_of(flutes, e)]).tolist())
+    return replace(made, breaks=breaks, fine=fine_of(flutes, e))
 
 
 def _made(

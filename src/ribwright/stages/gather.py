@@ -48,13 +48,12 @@ def gather_of(job: Job, blank: Blank, strip: RunStrip) -> Gather:
     x = line.of_stations(at.edge, at.along)
     edge = at.tangent + s.flat_width[:, None] * at.normal
     e = np.where(s.good & (at.leg > 0.0), np.maximum(-np.expm1(np.where(s.good, s.edge_strain, 0.0)), 0.0), 0.0)
-    # the stations of a run that closes do not begin where its first edge as typed does
-    order = np.argsort(x, kind="stable")
+    flanged = np.ones(len(x) - 1, bool)
+    for before, after in at.gaps:
+        flanged[before:after] = False  # cut away by a notch
     if blank.laid[strip.loop].loop.turned:
-        order = np.argsort(x[::-1], kind="stable")
-        order = len(x) - 1 - order
-    x, edge, e = x[order], edge[order], e[order]
-    step = np.hypot(*np.diff(edge, axis=0).T)
+        x, edge, e, flanged = x[::-1], edge[::-1], e[::-1], flanged[::-1]
+    step = np.hypot(*np.diff(edge, axis=0).T) * flanged
     pad = (job.formed.number("shrink_limit") or 0.0) if job.formed else 0.0
     rows = (np.maximum(e - pad, 0.0), np.where(e > _yields(job), e, 0.0))
     least, most = (np.concatenate([[0.0], np.cumsum((row[1:] + row[:-1]) / 2.0 * step)]) for row in rows)

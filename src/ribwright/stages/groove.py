@@ -7,7 +7,9 @@ its edges are sharp, to be eased by hand. What each takes off is our own integra
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +20,8 @@ from ribwright.geometry.offset import SetOver
 from ribwright.stages.section import Wall, Walls
 
 Array = NDArray[np.float64]
-GAUSS = np.polynomial.legendre.leggauss(12)
-PANELS = 4
+GAUSS = np.polynomial.legendre.leggauss(6)
+PANELS = 2
 OUTSIDE = 3.0  # the cutter of a wall groove reaches this many depths out of the wall
 BEFORE, PAST_FOOT = (
     0.25,
@@ -62,7 +64,13 @@ class WallGroove:
     along: Array
     inward: Array
     profile: GrooveProfile
-    volume: float
+    measured: Callable[[], float]
+    """What it takes off: level cuts summed up when asked for, once."""
+
+    @property
+    def volume(self) -> float:
+        """What it takes off the block [mm3]."""
+        return self.measured()
 
     def outline(self, z: float, turn: float = 0.01) -> Array:
         """The level cut of its cutter at depth z (n, 2) [mm]: the section, closed outside the wall."""
@@ -110,8 +118,8 @@ def wall_groove(
     foot = walls.height + PAST_FOOT
     profile = profile.scaled((foot - begins) / (at - begins))
     apex, end = (np.append((wall.line(z).point(place) + BEFORE * n)[0], -z) for z in (begins, foot))
-    groove = WallGroove(name, edge, apex, end, t[0], -n[0], profile, 0.0)
-    return replace(groove, volume=_taken_off(wall, groove, s, walls.height))
+    groove = WallGroove(name, edge, apex, end, t[0], -n[0], profile, lambda: 0.0)
+    return replace(groove, measured=cache(lambda: _taken_off(wall, groove, s, walls.height)))
 
 
 def _before_the_wall(width: float, depth: float) -> GrooveProfile | None:
@@ -129,7 +137,7 @@ def _taken_off(wall: Wall, groove: WallGroove, s: float, height: float) -> float
 
     begins, ends = -groove.apex[2], height
     reach = groove.profile.width
-    near = np.linspace(s - reach, s + reach, 201)
+    near = np.linspace(s - reach, s + reach, 101)
     deep = (groove.profile.depth * 2 + reach) * groove.inward
     total, (nodes, weights) = 0.0, GAUSS
     for k in range(PANELS):

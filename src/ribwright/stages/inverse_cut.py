@@ -19,8 +19,8 @@ from ribwright.geometry.midsurface.values import END, FREE, RELIEF, Cycle, Forme
 from ribwright.geometry.path import Path
 from ribwright.geometry.through import through
 from ribwright.stages.blank import FIT, Blank, FlatLoop, RunStrip
-from ribwright.stages.blank_inverse import FreeEdge, InverseBlank, inverse_blank, stretches
-from ribwright.stages.breaks import between, sharp_nodes
+from ribwright.stages.blank_inverse import FreeEdge, InverseBlank, inverse_blank, smooth_lines, stretches
+from ribwright.stages.breaks import sharp_nodes
 from ribwright.stages.corners import Join
 from ribwright.stages.develop import INVERSE, hill_k
 from ribwright.stages.flat_holes import FlatHole
@@ -45,30 +45,42 @@ def put_in(job: Job, blank: Blank, made: InverseBlank) -> Blank:
     mesh = made.meshed.mesh
     if not made.answered or mesh is None:
         return blank
-    edges = {(e.kind, e.name): e for e in made.edges}
+    edges: dict[tuple[str, str], list[FreeEdge]] = {}
+    for e in made.edges:
+        edges.setdefault((e.kind, e.name), []).append(e)
     strips = tuple(_strip(job, blank, s, edges) for s in blank.strips)
-    holes = tuple(_hole(job, h, edges.get(("hole", h.hole.name))) for h in blank.holes)
+    holes = tuple(_hole(job, h, *edges.get(("hole", h.hole.name), [None])[:1]) for h in blank.holes)
     loops = _loops(job, blank, made, mesh)
     return replace(blank, method=INVERSE, loops=loops, strips=strips, holes=holes)
 
 
-def _strip(job: Job, blank: Blank, s: RunStrip, edges: dict[tuple[str, str], FreeEdge]) -> RunStrip:
-    """Widths and strains of a run read off its edges' free edges."""
+def _strip(job: Job, blank: Blank, s: RunStrip, edges: dict[tuple[str, str], list[FreeEdge]]) -> RunStrip:
+    """Widths and strains of a run read off its edges' free edges, each in pieces where notches interrupt it."""
     width, strain = s.strip.flat_width.copy(), s.strip.edge_strain.copy()
     for i in s.run.edges:
-        e = edges.get(("edge", blank.laid[s.loop].edges[i].edge.name))
+        pieces = edges.get(("edge", blank.laid[s.loop].edges[i].edge.name), [])
         mine = np.flatnonzero(s.at.edge == i)
-        if e is None or not np.isfinite(e.off).any():
+        off = _read_off(s, mine, pieces)
+        known = np.flatnonzero(np.isfinite(off))
+        if not len(known):
             continue
-        known = np.flatnonzero(np.isfinite(e.off))
-        width[mine] += np.interp(np.arange(len(mine)), known, e.off[known])
-        middle = (e.flat[1:] + e.flat[:-1]) / 2.0
-        near = np.linalg.norm(e.at[:, None] - middle[None], axis=2).argmin(axis=1)
-        strain[mine] = e.strain[near]
+        width[mine] += np.interp(np.arange(len(mine)), known, off[known])
+        middle = np.concatenate([(e.flat[1:] + e.flat[:-1]) / 2.0 for e in pieces])
+        near = np.linalg.norm(pieces[0].at[:, None] - middle[None], axis=2).argmin(axis=1)
+        strain[mine] = np.where(s.at.cut[mine], 0.0, np.concatenate([e.strain for e in pieces])[near])
     thickness = job.t * np.exp(-(1.0 - hill_k(job)) * strain)
     flat = s.at.point + (width + job.part.trim - s.at.inset)[:, None] * s.at.normal
     strip = replace(s.strip, flat_width=width, edge_strain=strain, thickness=thickness)
     return replace(s, strip=strip, flat=flat)
+
+
+def _read_off(s: RunStrip, mine: NDArray[np.int64], pieces: list[FreeEdge]) -> Array:
+    """What the free edge lies outside the strain-corrected one at the stations of an edge, by the piece they are of; NaN: not known."""
+    off = np.full(len(mine), np.nan)
+    for e in pieces:
+        off = np.where(np.isfinite(off), off, e.off)
+    off[s.at.cut[mine]] = np.nan
+    return off
 
 
 def _hole(job: Job, h: FlatHole, e: FreeEdge | None) -> FlatHole:
@@ -115,10 +127,7 @@ def _lines(blank: Blank, loop: int, m: FormedMesh, places: Array, sharp: Mask, c
     edge is cut at the corners that its width or angle makes.
     """
     rows = stretches(c)
-    lines = [
-        [through(places[part]) for part in (between(nodes, sharp) if kind == FREE else [nodes])]
-        for kind, _, nodes in rows
-    ]
+    lines = [smooth_lines(blank, m, places, sharp, kind, at, nodes) for kind, at, nodes in rows]
     first = sum(len(x.edges) for x in blank.laid[:loop])
     for i, (kind, place, nodes) in enumerate(rows):
         if kind != RELIEF:

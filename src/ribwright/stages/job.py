@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.features.part import Part
+from ribwright.shop.least_radius import radii_of
 from ribwright.shop.sheet import Catalogue, Material, RadiusTable, ReliefRule
 from ribwright.shop.shop import Shop
 from ribwright.stages.sections import Sections
@@ -18,7 +19,8 @@ DEFAULT_RELIEF_RULE = "FAA-H-8083-31 relief hole"
 class Job:
     """`bought` is the sheet as bought, `formed` the record that strain and springback use (None: not known).
 
-    `formed_name` is the name that was looked for. `radius_table_by`, `relief_rule_by`: "shop" or "default". `sections`: what the
+    `formed_name` is the name that was looked for. `then_radius_tables` are asked, in their order, where `radius_table` has no
+    entry. `radius_table_by`, `relief_rule_by`: "shop" or "default". `sections`: what the
     section model answered for this job at the pressure it is pumped to; None: the closed form answers.
     """
 
@@ -33,11 +35,22 @@ class Job:
     relief_rule: ReliefRule
     relief_rule_by: str
     sections: Sections | None = None
+    then_radius_tables: tuple[RadiusTable, ...] = ()
 
     @property
     def t(self) -> float:
         """Sheet thickness [mm]."""
         return self.part.sheet.thickness
+
+    @property
+    def bend_row(self) -> str:
+        """The row of the radius tables that the temper it is formed in goes by."""
+        return self.formed.bend_row if self.formed else self.formed_name
+
+    def radius_table_of(self, row: str) -> RadiusTable:
+        """The first of the shop's tables, in its order, that has an entry for this row and sheet; the first of all where none has."""
+        tables = (self.radius_table, *self.then_radius_tables)
+        return next((t for t in tables if radii_of(t, row, self.t) is not None), tables[0])
 
 
 def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job:
@@ -52,8 +65,10 @@ def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job
     table_name = shop.rules.minimum_radius or DEFAULT_RADIUS_TABLE
     rule_name = shop.rules.corner_relief or DEFAULT_RELIEF_RULE
     table, rule = catalogue.radius_tables.get(table_name), catalogue.relief_rules.get(rule_name)
-    if table is None:
-        faults.append(_unknown(shop.file, "rules.minimum_radius", table_name, list(catalogue.radius_tables)))
+    then = [catalogue.radius_tables.get(name) for name in shop.rules.then_radius]
+    for name, found in zip((table_name, *shop.rules.then_radius), (table, *then), strict=True):
+        if found is None:
+            faults.append(_unknown(shop.file, "rules.minimum_radius", name, list(catalogue.radius_tables)))
     if rule is None:
         faults.append(_unknown(shop.file, "rules.corner_relief", rule_name, list(catalogue.relief_rules)))
     final = part.sheet.final
@@ -81,6 +96,7 @@ def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job
         "shop" if shop.rules.minimum_radius else "default",
         rule,
         "shop" if shop.rules.corner_relief else "default",
+        then_radius_tables=tuple(t for t in then if t is not None),
     )
 
 

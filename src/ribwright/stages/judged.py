@@ -9,6 +9,7 @@ from ribwright.stages.checks.context import Looked
 from ribwright.stages.develop import INVERSE
 from ribwright.stages.margins import Margin, margins, ordered
 from ribwright.stages.plan import Plan
+from ribwright.stages.proposal_answer import proposals_answer
 from ribwright.stages.stack import Stack
 from ribwright.stages.strain_limit import LINE
 from ribwright.stages.tolerances import tolerances
@@ -47,8 +48,9 @@ def plan_tolerances(plan: Plan) -> tuple[Stack, ...]:
 
 
 def judged_answer(plan: Plan) -> dict[str, Any]:
-    """The keys `margins` and `tolerances`."""
+    """The keys `margins`, `tolerances` and `proposals`."""
     return {
         "margins": [row.as_json() for row in plan_margins(plan)],
         "tolerances": [row.as_json() for row in plan_tolerances(plan)],
+        "proposals": proposals_answer(plan.proposals, plan.job.part.units),
     }

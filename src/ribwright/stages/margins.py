@@ -99,8 +99,8 @@ def _edges(looked: Looked) -> Iterator[Margin]:
 
 def _radius(looked: Looked, where: Where, radius: float) -> Margin:
     """Against the radius to meet; under the table's least one, against that."""
-    job, table = looked.job, looked.job.radius_table
-    row = job.formed.bend_row if job.formed else job.formed_name
+    job, row = looked.job, looked.job.bend_row
+    table = job.radius_table_of(row)
     source = f"{table.title}: {table.source} ({table.row_status.get(row, table.status)})"
     known = radii_of(table, row, job.t)
     if known is None:

@@ -177,9 +177,10 @@ def _edge_places(job: Job, blank: Blank, s: RunStrip, i: int) -> list[Place]:
 def relieved_by(job: Job, flange: PartFlange, edge: str, shrinks: float) -> str:
     """Why hoop compression does not stay in an edge that shrinks by `shrinks` at its worst place (engineering strain); "" where it
     does."""
-    cut = sorted({x.kind for x in job.part.not_modelled if x.edge == edge and x.kind in RELIEFS} | _fluted(job, edge))
+    cut = {x.kind for x in job.part.not_modelled if x.edge == edge and x.kind in RELIEFS} | _fluted(job, edge)
+    cut |= {"notch" for n in job.part.notches if n.edge == edge}
     if cut:
-        return f"{' and '.join(cut)} on it"
+        return f"{' and '.join(sorted(cut))} on it"
     if flange.flutes != "none":
         return {"plan": "flutes are to be planned on it", "drawn": "flutes are drawn on it"}[flange.flutes]
     limit = job.formed.number("shrink_limit") if job.formed else None
@@ -194,12 +195,12 @@ def _fluted(job: Job, edge: str) -> set[str]:
 
 def _interior(s: RunStrip, mine: NDArray[np.int64]) -> NDArray[np.int64]:
     """Which of an edge's stations lie clear of the run's free ends; the nearest one where none does."""
-    low, high = s.at.interior()
-    arc = s.at.arc[mine]
-    inside = np.flatnonzero((arc >= low - 1e-9) & (arc <= high + 1e-9))
+    rows, arc = s.at.interiors(), s.at.arc[mine]
+    inside = np.flatnonzero(np.any([(arc >= a - 1e-9) & (arc <= b + 1e-9) for a, b in rows], axis=0))
     if len(inside):
         return inside
-    return np.array([int(np.argmin(np.abs(arc - np.clip((low + high) / 2, arc.min(), arc.max()))))])
+    middles = [float(np.clip((a + b) / 2, arc.min(), arc.max())) for a, b in rows]
+    return np.array([int(np.argmin(np.min([np.abs(arc - m) for m in middles], axis=0)))])
 
 
 def _picked(along: Array, inside: NDArray[np.int64], values: tuple[Array, ...]) -> list[int]:

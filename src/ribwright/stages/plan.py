@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
+from ribwright.stages.bead_demand import bead_demands
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
@@ -14,6 +16,7 @@ from ribwright.stages.chosen_blank import Agreement, Chosen, held_beside, named,
 from ribwright.stages.crew import Crew
 from ribwright.stages.develop import DEFAULT, STRAIN_CORRECTED
 from ribwright.stages.finding import Finding, ranked
+from ribwright.stages.flute_grooves import with_grooves
 from ribwright.stages.flutes import Fluting, fluting_of
 from ribwright.stages.job import Job
 from ribwright.stages.making import Making, making_of
@@ -21,6 +24,9 @@ from ribwright.stages.pads import pad_share
 from ribwright.stages.places import places_of
 from ribwright.stages.pressing import reached_by_model
 from ribwright.stages.pressure import closing_cov, needed
+from ribwright.stages.proposal_answer import proposal_findings
+from ribwright.stages.relief_notches import NoneWorks, Proposal, propose
+from ribwright.stages.route import Route, find_route
 from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
@@ -38,7 +44,7 @@ class Plan:
     blank that the block is made for. `asked`: the method asked for, `blank.method` the one that
     the blank is by; `inverse` what the inverse method answered, None where it was not asked; `agreement` how the two agree, by
     default where they were held beside each other. Then block and set-up are those of the strain-corrected blank whichever was
-    taken, so that they are the same wherever they are asked for."""
+    taken, so that they are the same wherever they are asked for. `proposals`: what would bring a strained edge within its limit."""
 
     job: Job
     blank: Blank
@@ -51,6 +57,12 @@ class Plan:
     asked: str = STRAIN_CORRECTED
     inverse: InverseBlank | None = None
     agreement: Agreement | None = None
+    proposals: tuple[Proposal | NoneWorks, ...] = ()
+
+    @cached_property
+    def route(self) -> Route:
+        """The ways to the finished part, judged when they are first asked for: each develops the part once more."""
+        return find_route(self.job, self.blank, self.block)
 
 
 def make_plan(
@@ -69,19 +81,32 @@ def make_plan(
     blank = chosen.blank
     if model == SECTION and press is not None:
         job = _with_sections(job, blank, press, crew)
-    block = make_block(job, blank)
+    fluting = fluting_of(job, blank)
+    block = with_grooves(make_block(job, blank), fluting)
     setup = None
     if press is not None:
         setup = make_setup(job, blank, block, press)
         block = replace(block, material=choose_material(job, setup.pump_pressure))
         setup = _reached(job, blank, on_material(job, setup, block), crew)
     making = making_of(job, blank, block)
-    fluting = fluting_of(job, blank)
     if method == DEFAULT:
         chosen = held_beside(job, blank, crew.say) if compare else Chosen(blank, findings=quick_note(job, blank))
-    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), chosen.findings)
+    proposals = propose(job, blank)
+    more = (*chosen.findings, *proposal_findings(proposals, job.shop.units or job.part.units))
+    found = _with(check(Looked(job, chosen.blank, block, setup, making, fluting)), more)
     return Plan(
-        job, chosen.blank, block, setup, found, making, fluting, model, method, chosen.inverse, chosen.agreement
+        job,
+        chosen.blank,
+        block,
+        setup,
+        found,
+        making,
+        fluting,
+        model,
+        method,
+        chosen.inverse,
+        chosen.agreement,
+        proposals,
     )
 
 
@@ -99,8 +124,11 @@ def _with_sections(job: Job, blank: Blank, press: Press, crew: Crew) -> Job:
     area, share = area_under(press, first), pad_share(press, first.height)
     cov = closing_cov(job)
 
+    beads = bead_demands(job, blank, press, first.height)
+
     def pressure(closing: float) -> float:
-        need = needed(closing, cov, share)
+        asked = [needed(closing, cov, share), *(b.need for b in beads)]
+        need = max(asked, key=lambda n: n.value)
         return pump_to(press, area, need) or need.value
 
     return replace(job, sections=solve_sections(job, known, places, press, pressure, crew))

@@ -6,7 +6,7 @@ outline moves by the setback of the foot. So a block serves both ways up only wh
     2 |w - 90|  is within the drawing's flange angle tolerance (without one: the step a saw table is set to)
     |setback|   is within the drawing's contour tolerance (without one: the step that is marked out on a block)
 
-on every edge, and no recess is cut into one face. A block that is its own mirror image in plan, walls, recesses and pins
+on every edge, and no recess, bead or flute is cut into one face. A block that is its own mirror image in plan, walls, recesses and pins
 serves both hands as it stands: the opposite part is the same part. Both rules are geometry; that such blocks are worked
 from both faces, edges rounded on both, is common practice.
 """
@@ -22,10 +22,10 @@ from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, BlockEdge
 from ribwright.stages.cover_plate import mm, web_face
 from ribwright.stages.job import Job
+from ribwright.stages.reversible_details import Round, detail_bars, detail_rounds
 from ribwright.units import Unit, show_angle, show_length
 
 Array = NDArray[np.float64]
-Round = tuple[str, tuple[float, float], tuple[float, float, float]]  # kind, place, sizes
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def reversible(job: Job, blank: Blank, block: Block) -> Reversible:
             "the block serves both hands as it stands."
         )
         return Reversible(True, "mirror-image", (says,), axis)
-    bars = (*_walls(job, block), *_recesses(block))
+    bars = (*_walls(job, block), *_recesses(block), *detail_bars(job.part, block))
     if bars:
         return Reversible(False, "", ("The block is not its own mirror image.", *bars))
     says = "Turned over, every wall stands square within tolerance and nothing is cut into one face only."
@@ -127,6 +127,7 @@ def _axis(job: Job, blank: Blank, block: Block) -> float | None:
     middle = np.array([face.centroid.x, face.centroid.y])
     circles = [("recess", r.at, (r.diameter, r.bottom_diameter, r.depth)) for r in block.recesses]
     circles += [("ring", r.at, (r.diameter, r.bottom_diameter, r.depth)) for r in block.rings]
+    circles += detail_rounds(job.part, block)
     circles += [("pin", p.at, (p.diameter, p.diameter, 0.0)) for p in block.pins]
     for angle in _candidates(block, blank, middle):
         c, s = np.cos(2 * angle), np.sin(2 * angle)

@@ -8,9 +8,11 @@ fluid           the same pressure everywhere, at most the rated pressure
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ribwright.shop.shop import Press
+from ribwright.stages.bead_demand import BeadDemand, bead_demands
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block
 from ribwright.stages.finding import Predicted
@@ -18,7 +20,7 @@ from ribwright.stages.job import Job
 from ribwright.stages.lay_up import Container, Layer, container_of, height_of, lay_up
 from ribwright.stages.pads import PadShare, is_loose, pad_area, pad_share
 from ribwright.stages.placing import Place, place_block
-from ribwright.stages.pressure import Demand, demands, flanges, governing, within
+from ribwright.stages.pressure import Demand, demands, flanges, within
 from ribwright.stages.reach import Reach, reach
 
 
@@ -39,7 +41,7 @@ class Setup:
     share: PadShare
     demands: tuple[Demand, ...]
     reached: tuple[Reach, ...]
-    governed: Demand | None
+    governed: Demand | BeadDemand | None
     needed: Predicted | None
     available: float
     spread_pressure: float | None
@@ -64,6 +66,7 @@ class Setup:
     block_limit: float | None
     lay_up: tuple[Layer, ...]
     container: Container | None
+    beads: tuple[BeadDemand, ...] = ()
 
     @property
     def closes_at_least(self) -> dict[str, float]:
@@ -111,7 +114,8 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
     limit_force, limit_by = _limit(press, area)
     share = pad_share(press, block.height)
     all_demands = demands(job, blank, share)
-    worst = governing(all_demands)
+    beads = bead_demands(job, blank, press, block.height) if all_demands or not blank.strips else ()
+    worst = last_of((*all_demands, *beads))
     at = None if worst is None else worst.need.value * area
     pump = None if worst is None else pump_to(press, area, worst.need)
     reaches = pump is not None
@@ -158,7 +162,13 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         block.material.pressure_limit_mpa if block.material else None,
         layers,
         container_of(press, layers),
+        beads,
     )
+
+
+def last_of(asked: Sequence[Demand | BeadDemand]) -> Demand | BeadDemand | None:
+    """What asks for the most pressure: of flanges and beads alike the first."""
+    return max(asked, key=lambda d: d.need.value) if asked else None
 
 
 def on_material(job: Job, s: Setup, block: Block) -> Setup:

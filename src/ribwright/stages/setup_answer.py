@@ -6,7 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.finding import Predicted
+from ribwright.stages.pressure import within
 from ribwright.stages.reach import Reach
 from ribwright.stages.setup import Setup
 from ribwright.units import MPA_PER_PSI
@@ -30,6 +32,7 @@ def setup_answer(s: Setup) -> dict[str, Any]:
         "governed_by": s.governed.where if s.governed else None,
         "unverified": s.governed.unverified if s.governed else "",
         "flanges": [_flange(r) for r in s.reached],
+        "beads": [_bead(b, s.pump_pressure or s.available) for b in s.beads],
         **_place(s),
         "daylight_margin_mm": s.daylight_margin,
         "stack_mm": s.stack,
@@ -107,6 +110,21 @@ def _flange(r: Reach) -> dict[str, Any]:
         "closed_form_shortest_mm": _finite(r.quick_shortest),
         "shortest_flange_mm": _finite(r.shortest_flange),
         "margin": r.margin,
+    }
+
+
+def _bead(b: BeadDemand, acting: float) -> dict[str, Any]:
+    f = b.form
+    return {
+        **b.where,
+        "even_pressure_mpa": f.held,
+        "even_pressure_own_width_mpa": f.rim,
+        "even_pressure_loose_mpa": f.loose,
+        "pad_follows_mpa": b.rubber,
+        "needed_pressure_mpa": _predicted(b.need),
+        "at_pressure_mpa": acting,
+        "fills": within(b.need.value, acting),
+        "unverified": b.unverified,
     }
 
 

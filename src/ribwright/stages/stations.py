@@ -32,6 +32,7 @@ class Stations:
     arc      arc length along the bend tangent line from the run's start [mm]
     cells    curvature of the bend tangent line between stations, (n - 1,) [1/mm], + convex
     kinks    (arc, turn [rad]) of joins that are not quite smooth
+    gaps     (station before, station after) of every notch that interrupts the run, in travel order; stations between are cut away
     """
 
     edge: NDArray[np.int64]
@@ -49,6 +50,26 @@ class Stations:
     cells: Array
     kinks: tuple[tuple[float, float], ...]
     closed: bool
+    gaps: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def cut(self) -> NDArray[np.bool_]:
+        """Stations that stand in a gap, (n,)."""
+        out = np.zeros(len(self.arc), bool)
+        for a, b in self.gaps:
+            out[a + 1 : b] = True
+        return out
+
+    @property
+    def petals(self) -> tuple[NDArray[np.int64], ...]:
+        """Stations of each piece of flange between gaps and ends, in travel order; of a run without gaps all of them. On a closed run
+        the piece over its start comes last, its stations in travel order."""
+        every = np.arange(len(self.arc))
+        if not self.gaps:
+            return (every,)
+        between = [every[b : a + 1] for (_, b), (a, _) in itertools.pairwise(self.gaps)]
+        head, tail = every[: self.gaps[0][0] + 1], every[self.gaps[-1][1] :]
+        return (*between, np.concatenate([tail, head])) if self.closed else (head, *between, tail)
 
     @property
     def total(self) -> float:
@@ -65,21 +86,63 @@ class Stations:
             return self.total / 2, self.total / 2
         return low, high
 
+    def interiors(self) -> tuple[tuple[float, float], ...]:
+        """The same of every piece between notches, whose cuts are free ends too: (from, to) [mm]."""
+        if not self.gaps:
+            return (self.interior(),)
+        out: list[tuple[float, float]] = []
+        for k in self.petals:
+            start, end = float(self.arc[k[0]]), float(self.arc[k[-1]])
+            end += self.total if end < start else 0.0
+            low, high = start + 1.5 * float(self.width[k[0]]), end - 1.5 * float(self.width[k[-1]])
+            if end - start < 4 * float(np.max(self.width[k])) or high < low:
+                low = high = (start + end) / 2
+            out += self._unwrapped(low, high)
+        return tuple(sorted(out))
+
+    def _unwrapped(self, low: float, high: float) -> list[tuple[float, float]]:
+        """A range that may run over the start of a closed run, as ranges that do not."""
+        if low > self.total:
+            return [(low - self.total, high - self.total)]
+        if high > self.total:
+            return [(0.0, high - self.total), (low, self.total)]
+        return [(low, high)]
+
+    def ranges(self, index: int) -> tuple[tuple[float, float], ...]:
+        """The interiors that lie on one edge [mm]; of an edge that lies outside them all its place nearest to one."""
+        arc = self.arc[self.edge == index]
+        first, last = float(arc[0]), float(arc[-1])
+        every = self.interiors()
+        on = tuple((max(a, first), min(b, last)) for a, b in every if a <= last and b >= first)
+        if on:
+            return on
+        near = min((x for row in every for x in row), key=lambda x: max(first - x, x - last))
+        place = min(max(near, first), last)
+        return ((place, place),)
+
     def span(self, values: Array, index: int) -> tuple[float, float]:
         """Least and largest of a value over one edge, inside the interior of its run; an edge that lies outside the
         interior answers its place nearest to it."""
         mine = self.edge == index
         arc, own = self.arc[mine], values[mine]
-        low, high = (float(np.clip(x, arc[0], arc[-1])) for x in self.interior())
-        ends = np.interp([low, high], arc, own)
-        inside = own[(arc > low) & (arc < high)]
-        every = np.concatenate([ends, inside])
-        return float(np.min(every)), float(np.max(every))
+        every = []
+        for low, high in self.ranges(index):
+            every += [np.interp([low, high], arc, own), own[(arc > low) & (arc < high)]]
+        both = np.concatenate(every)
+        return float(np.min(both)), float(np.max(both))
 
 
-def stations(laid: LaidLoop, run: Run, ends: dict[int, tuple[float, float]], spacing: float) -> Stations:
-    """Stations of a run. `ends[i]` = (s0, s1) of edge i after its corners; `spacing` [mm] at most between stations."""
-    rows = [_edge_rows(laid, i, *ends[i], spacing) for i in run.edges]
+def stations(
+    laid: LaidLoop,
+    run: Run,
+    ends: dict[int, tuple[float, float]],
+    spacing: float,
+    cuts: dict[int, tuple[tuple[float, float], ...]] | None = None,
+) -> Stations:
+    """Stations of a run. `ends[i]` = (s0, s1) of edge i after its corners; `spacing` [mm] at most between stations; `cuts[i]` where
+    notches interrupt edge i, (from, to) in travel order [mm]: a station stands on each."""
+    cuts = cuts or {}
+    rows = [_edge_rows(laid, i, *ends[i], spacing, cuts.get(i, ())) for i in run.edges]
     kinks, arc0, arcs, cells = [], 0.0, [], []
     for k, (i, row) in enumerate(zip(run.edges, rows, strict=True)):
         if k:
@@ -99,12 +162,28 @@ def stations(laid: LaidLoop, run: Run, ends: dict[int, tuple[float, float]], spa
         cells=np.concatenate(cells),
         kinks=tuple(k for k in kinks if abs(k[1]) > 1e-9),
         closed=run.closed,
+        gaps=_gaps(run, both, cuts),
     )
 
 
-def _edge_rows(laid: LaidLoop, i: int, s0: float, s1: float, spacing: float) -> dict[str, Array]:
+def _gaps(
+    run: Run, rows: dict[str, Array], cuts: dict[int, tuple[tuple[float, float], ...]]
+) -> tuple[tuple[int, int], ...]:
+    """Stations at both ends of every cut."""
+    out = []
+    for i in run.edges:
+        mine = np.flatnonzero(rows["edge"] == i)
+        for pair in cuts.get(i, ()):
+            a, b = (int(mine[np.argmin(np.abs(rows["s"][mine] - x))]) for x in pair)
+            out.append((a, b))
+    return tuple(out)
+
+
+def _edge_rows(
+    laid: LaidLoop, i: int, s0: float, s1: float, spacing: float, cuts: tuple[tuple[float, float], ...]
+) -> dict[str, Array]:
     edge = laid.edges[i]
-    s = _spaced(edge, s0, s1, spacing)
+    s = _spaced(edge, s0, s1, spacing, np.array([x for pair in cuts for x in pair]))
     line = edge.tangent_line
     p, _, n = line.frame(s)
     inset = edge.tangent_inset(s)
@@ -131,9 +210,11 @@ def _edge_rows(laid: LaidLoop, i: int, s0: float, s1: float, spacing: float) -> 
     }
 
 
-def _spaced(edge: LaidEdge, s0: float, s1: float, spacing: float) -> Array:
-    """The curve's own samples and the breaks of width and angle between s0 and s1 with no gap over `spacing`."""
-    own, breaks = samples(edge.curve, 0.004), edge.breaks()
+def _spaced(edge: LaidEdge, s0: float, s1: float, spacing: float, cuts: Array) -> Array:
+    """The curve's own samples, the breaks of width and angle and the `cuts` between s0 and s1 with no gap over `spacing`."""
+    breaks = edge.breaks()
+    breaks = np.concatenate([breaks[(np.abs(breaks[:, None] - cuts[None]) > SAME).all(axis=1)], cuts])
+    own = samples(edge.curve, 0.004)
     # a sample beside a break gives way to it
     own = own[(np.abs(own[:, None] - breaks[None]) > SAME).all(axis=1)]
     s = np.sort(np.concatenate([own, breaks]))

@@ -92,10 +92,10 @@ def _places(
     mine = np.flatnonzero(s.at.edge == i)
     strain = np.abs(s.strip.edge_strain[mine])
     kappa = np.abs(_curvature(s)[mine])
-    low, high = s.at.interior()
+    arc, rows = s.at.arc[mine], s.at.interiors()
     pulls = np.isfinite(strain) & (strain > SLIGHT) & (kappa > 0.0)
     # a run shorter than four widths has no station between: the ones nearest to its middle stand for it
-    away = np.maximum(low - s.at.arc[mine], s.at.arc[mine] - high)
+    away = np.min([np.maximum(low - arc, arc - high) for low, high in rows], axis=0)
     pulls &= away <= max(float(away.min()), 0.0)
     out, traction = [], pressure * friction
     for k in np.flatnonzero(pulls):

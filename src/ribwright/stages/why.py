@@ -14,7 +14,7 @@ from ribwright.stages.explain import depends_on
 from ribwright.stages.explain.causes import World, flat, hits, key_of
 from ribwright.stages.explain.paths import SEGMENT, at, is_number, leaves, named, unit_of
 
-BODIES = ("margins", "tolerances", "blank", "block", "solid", "setup", "forecast", "under_pad", "findings")
+BODIES = ("margins", "tolerances", "blank", "block", "solid", "setup", "route", "forecast", "under_pad", "findings")
 # points of outlines and of a margin along its edge: compared as curves, not point by point
 CURVES = re.compile(r"(.*(?:outline|foot)_mm)\[\d+\]\[\d+\]|(margins\[\d+\]\.stations)\[\d+\]\.\w+")
 # steps of a run and what it reads along the sheet: two runs take different ones, so they are not held against each other
@@ -24,6 +24,7 @@ SAME = 2e-9  # answers are rounded to 1e-9
 PICKED = (
     ("materials[", ("part.sheet.material", "part.sheet.formed_in")),
     ("radius_table", ("shop.rules.minimum_radius",)),
+    ("then_radius_tables", ("shop.rules.then_radius",)),
     ("relief_rule", ("shop.rules.corner_relief",)),
     ("block_materials[", ("shop.block_materials",)),
 )

@@ -24,7 +24,7 @@ from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import CLOSED_FORM, SECTION, Plan, make_plan
 
 PAPERS = ("letter", "a4", "roll")
-DRAWN, OPPOSITE, BOTH = "drawn", "opposite", "both"
+HANDS = DRAWN, OPPOSITE, BOTH = "drawn", "opposite", "both"
 Progress = Callable[[str], None]
 
 

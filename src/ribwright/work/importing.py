@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from ribwright.errors import Fault, InputError
-from ribwright.ports import Drawings, Keeper, Tables
+from ribwright.ports import Drawings, Keeper, SolidFiles, Tables
 from ribwright.work.asking import choice
 from ribwright.work.import_dxf import DRAWING_OPTIONS, imported_drawing
+from ribwright.work.import_step import SOLID_OPTIONS, imported_solid
 from ribwright.work.import_table import imported_table
 from ribwright.work.imported import Imported
 
@@ -28,16 +29,17 @@ NOT_TYPED: Options = {
     "first": "",
     "last": "",
 }
-SEVERAL, FLAGS = ("length", "take", "role"), ("curves", "as_drawn")
+SEVERAL, FLAGS = ("length", "take", "role", "tooling"), ("curves", "as_drawn")
 TYPED_AS = {"first": "from", "last": "to", "as_drawn": "as-drawn"}
 KINDS: dict[str, tuple[Importer, tuple[str, ...]]] = {
     **dict.fromkeys((".csv", ".tsv", ".txt"), (imported_table, TABLE_OPTIONS)),
     ".dxf": (imported_drawing, DRAWING_OPTIONS),
+    **dict.fromkeys((".step", ".stp"), (imported_solid, SOLID_OPTIONS)),
 }
 
 
-class Sources(Tables, Drawings, Protocol):
-    """What is read here: tables of ordinates and drawings."""
+class Sources(Tables, Drawings, SolidFiles, Protocol):
+    """What is read here: tables of ordinates, drawings and solids."""
 
 
 def imported(files: Sources, path: Path, out: Path | None, options: Options) -> Imported:

@@ -28,21 +28,26 @@ def packet(
     keeper: Keeper,
     say: Progress = silent,
     solids: Solids | None = None,
+    gone: tuple[Path, ...] = (),
 ) -> tuple[Answer, tuple[Path, ...]]:
     """All documents of the job into one folder: PDFs, DXFs, one JSON of all answers, the same fingerprint on each; the
-    block as STEP where the kernel for it is installed. A refused solid is said in the answer and fails nothing."""
-    from ribwright.documents.sheets import SHEET_NAMES
-
+    block as STEP where the kernel for it is installed. A refused solid is said in the answer and fails nothing.
+    `gone`: what else of an earlier job must not stay there."""
     known_paper(paper)
     check_folder(out, keeper)
     say("planning")
     answer, documents, _ = documents_of(everything(files, request, say), paper, writers, say, solids)
     made = {out / name: content for name, content in documents.items()}
-    # what an earlier job left must not lie beside the new job card
-    rings = {f"block-ring-{file_word(h.name)}.step" for h in answer.plan.job.part.holes}
-    stale = {out / name for name in ("block.step", *rings, *(f"{n}.pdf" for n in SHEET_NAMES))} - set(made)
-    keeper.keep(made, gone=tuple(sorted(stale)))
+    keeper.keep(made, gone=tuple(sorted({*left_over(answer, out), *gone} - set(made))))
     return answer, tuple(sorted(made))
+
+
+def left_over(answer: Answer, out: Path) -> set[Path]:
+    """What an earlier job may have left in the folder and must not lie beside the new job card."""
+    from ribwright.documents.sheets import SHEET_NAMES
+
+    rings = {f"block-ring-{file_word(h.name)}.step" for h in answer.plan.job.part.holes}
+    return {out / name for name in ("block.step", *rings, *(f"{n}.pdf" for n in SHEET_NAMES))}
 
 
 def known_paper(paper: str) -> str:

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 from ribwright.shop.least_radius import radii_of
 from ribwright.stages.checks.context import Finding, Looked, margin
+from ribwright.stages.job import Job
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
-    """One finding a flange or hole whose radius is below the table, or for which the table has no entry."""
-    job, table = looked.job, looked.job.radius_table
-    row = job.formed.bend_row if job.formed else job.formed_name
+    """One finding a flange or hole whose radius is below the table, or for which no table has an entry."""
+    job, row = looked.job, looked.job.bend_row
+    table = job.radius_table_of(row)
     known = radii_of(table, row, job.t)
     source = f"{table.title}: {table.source} ({table.row_status.get(row, table.status)})"
     for where, radius in _radii(looked):
@@ -20,8 +21,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
             yield Finding(
                 "bend-radius-unknown",
                 "warn",
-                f"Table {table.name!r} has no entry for {row} at {looked.length(job.t)}: the bend radius of {what} "
-                "is not judged.",
+                f"{_named(job)} no entry for {row} at {looked.length(job.t)}: the bend radius of {what} is not judged.",
                 "Bend a strip of the lot over the drawing's radius, or name another table in shop.toml.",
                 where,
                 radius,
@@ -35,7 +35,7 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 "bend-radius",
                 "stop",
                 f"Bend radius {looked.length(radius)} of {what} is under the minimum {looked.length(least)} "
-                f"for {row} {looked.length(job.t)}: it will crack.",
+                f"for {row} {looked.length(job.t)} (table {table.name!r}): it will crack.",
                 "Form in a softer temper, ask for a larger radius, or name the table your data allows.",
                 where,
                 radius,
@@ -65,3 +65,9 @@ def _radii(looked: Looked) -> list[tuple[dict[str, object], float]]:
     used = sorted({e.flange for loop in part.loops for e in loop.edges if e.flange})
     rows: list[tuple[dict[str, object], float]] = [({"flange": n}, part.flanges[n].bend_radius) for n in used]
     return rows + [({"hole": h.name}, h.bend_radius) for h in part.holes if h.kind == "lightening"]
+
+
+def _named(job: Job) -> str:
+    """'Table 'A' has', 'Tables 'A', 'B' have'."""
+    names = [repr(t.name) for t in (job.radius_table, *job.then_radius_tables)]
+    return f"Table {names[0]} has" if len(names) == 1 else f"Tables {', '.join(names)} have"

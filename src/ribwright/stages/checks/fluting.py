@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from ribwright.features.part import along_of
 from ribwright.stages.checks.context import Finding, Looked, margin
+from ribwright.stages.flute_grooves import groove_name
 from ribwright.stages.flute_room import Zone
 from ribwright.stages.flutes import DRAWN, LITTLE, FlutedRun, PlacedFlute
 
@@ -106,7 +107,7 @@ def _shape(looked: Looked, flute: PlacedFlute) -> Iterator[Finding]:
     radius, ratio = rules.inside_radius(flute.width, flute.depth), flute.depth / flute.width
     fact = looked.job.catalogue.practice["flute_depth_share"]
     if rules.radius is not None and radius < rules.radius * (1 - 1e-6):
-        table = looked.job.radius_table
+        table = looked.job.radius_table_of(looked.job.bend_row)
         yield Finding(
             "flute-sharp",
             "stop",
@@ -124,6 +125,15 @@ def _shape(looked: Looked, flute: PlacedFlute) -> Iterator[Finding]:
             "More and shallower flutes, or form a trial piece.",
             _where(flute), ratio, fact.value, margin(ratio, fact.value), "depth over width", f"{fact.source} ({fact.standing()})",
         )  # fmt: skip
+    grooves = {g.name for g in looked.block.grooves}
+    if looked.flutes is not None and flute.turn == "down" and groove_name(flute) not in grooves:
+        yield Finding(
+            "flute-not-cut",
+            "stop",
+            f"{_named(looked, flute)} has no groove in the block: none of its width and depth can be cut there.",
+            "A wider or shallower flute.",
+            _where(flute),
+        )
     if flute.turn == "up":
         yield Finding(
             "flute-outward",

@@ -43,14 +43,6 @@ def findings(looked: Looked) -> Iterator[Finding]:
                 MOST_TURNED,
                 unit="deg",
             )
-    if part.opposite:
-        yield Finding(
-            "opposite-not-made",
-            "note",
-            f"{part.number} makes a pair with {part.opposite}; this version plans only the one drawn here.",
-            "Plan the opposite from a part file of its own, mirrored, with its own number and hand.",
-            {"key": "part.opposite"},
-        )
     turns = {part.flanges[e.flange].turn for e in part.outer.edges if e.flange}
     if len(turns) > 1:
         yield Finding(

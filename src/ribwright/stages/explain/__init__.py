@@ -13,6 +13,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from ribwright.stages.explain import (
+    beads,
     blank_agreement,
     blank_edges,
     blank_holes,
@@ -33,6 +34,9 @@ from ribwright.stages.explain import (
     forecast_model,
     forecast_place,
     inputs,
+    notches,
+    proposals,
+    route,
     setup_place,
     setup_press,
     setup_pressure,
@@ -49,9 +53,12 @@ from ribwright.stages.explain.paths import at, named, numbers, resolved, unit_of
 from ribwright.stages.plan import Plan
 
 FAMILIES: tuple[Family, ...] = (
+    *beads.FAMILIES,
     *blank_edges.FAMILIES,
     *blank_holes.FAMILIES,
     *blank_outline.FAMILIES,
+    *notches.FAMILIES,
+    *proposals.FAMILIES,
     *blank_agreement.FAMILIES,
     *fluting.FAMILIES,
     *block_undercut.FAMILIES,
@@ -72,6 +79,7 @@ FAMILIES: tuple[Family, ...] = (
     *under_pad.FAMILIES,
     *circles.FAMILIES,
     *strain_place.FAMILIES,
+    *route.FAMILIES,
     *findings.FAMILIES,
     *inputs.FAMILIES,
 )

@@ -49,10 +49,10 @@ def spot(case: Case, rows: Callable[[RunStrip], Array]) -> tuple[Spot, str]:
     values, at = rows(strip), strip.at
     mine = np.flatnonzero(at.edge == index)
     arc, own = at.arc[mine], values[mine]
-    low, high = (float(np.clip(x, arc[0], arc[-1])) for x in at.interior())
-    inside = (arc > low) & (arc < high)
-    places = np.concatenate([[low, high], arc[inside]])
-    found = np.concatenate([np.interp([low, high], arc, own), own[inside]])
+    ends = np.array(at.ranges(index)).ravel()
+    inside = np.any([(arc > low) & (arc < high) for low, high in at.ranges(index)], axis=0)
+    places = np.concatenate([ends, arc[inside]])
+    found = np.concatenate([np.interp(ends, arc, own), own[inside]])
     k = int(np.argmin(found) if which == "min" else np.argmax(found))
     here = float(places[k])
     near = np.searchsorted(arc, here)

@@ -142,17 +142,21 @@ def _volume(case: Case) -> Told:
     block = case.plan.block
     cut = sum(profile(r, block.height).volume for r in block.recesses)
     bored = sum(pi * p.diameter**2 / 4 * block.height for p in block.pins)
+    grooves = sum(g.volume for g in block.grooves)
     inputs = (
         case.number("H", "block height", "block.height_mm", "mm"),
         between("V_walls", "between the walls, from web face to foot", block.walls.volume, "mm3", SECTIONS),
         between("V_recesses", "recesses with their vents", cut, "mm3", "meridians turned about the hole's axis, exact"),
         between("V_pins", "pin holes, through the block", bored, "mm3", "block.pins: pi d^2/4 H"),
+        between("V_grooves", "grooves", grooves, "mm3", "block.grooves, and those of flutes down the walls"),
     )
-    again = evaluated(lambda H, V_walls, V_recesses, V_pins: V_walls - V_recesses - V_pins, inputs)
+    again = evaluated(
+        lambda H, V_walls, V_recesses, V_pins, V_grooves: V_walls - V_recesses - V_pins - V_grooves, inputs
+    )
     return Told(
-        "Volume of the finished block: rounding, undercut, recesses and pin holes are cut.",
+        "Volume of the finished block: rounding, undercut, recesses, grooves and pin holes are cut.",
         "solved",
-        "V_walls - V_recesses - V_pins",
+        "V_walls - V_recesses - V_pins - V_grooves",
         inputs,
         "geometry of rounded edges and ruled walls",
         "walls that meet at every corner at every depth",
@@ -240,7 +244,7 @@ FAMILIES = (
     Family("block.edge_radius_mm", always(*on.SHAPE, *on.UNDERCUT), _radii),
     Family("block.edge_radii_mm.(min|max)", always(*on.SHAPE, *on.UNDERCUT), _radii),
     Family("block.slide_direction[*]", always(*on.BLOCK), _slides),
-    Family("block.volume_mm3", always(*on.BLOCK, "practice.recess_vent.value"), _volume),
+    Family("block.volume_mm3", always(*on.BLOCK, *on.FLUTES, "practice.recess_vent.value"), _volume),
     Family("block.face_area_mm2", always(*on.BLOCK), _face),
     Family("block.bearing_area_mm2", always(*on.BLOCK), _bearing),
     Family("block.pins[*].(diameter_mm|hole_diameter_mm|slot_mm)", lambda p: (f"part.holes[{p.row['name']}].*",), _pin),

@@ -217,7 +217,7 @@ FAMILIES = (
     Family(f"{STOCK}.board_thickness_mm", on_limit, _board),
     Family(f"{STOCK}.boards", _on_material, _boards),
     Family(f"{STOCK}.stack_mm", _on_material, _stack),
-    Family(f"{STOCK}.weight_kg", lambda p: (*_on_material(p), "practice.recess_vent.value"), _weight),
+    Family(f"{STOCK}.weight_kg", lambda p: (*_on_material(p), *on.FLUTES, "practice.recess_vent.value"), _weight),
     Family(f"{STOCK}.pins[*].(count|diameter_mm|length_mm|below_mm|web_mm|above_mm)", _on_pins, _pin),
     Family(f"{STOCK}.ring_thickness_mm", lambda _: on.BLOCK, _ring),
 )

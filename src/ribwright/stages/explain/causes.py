@@ -16,7 +16,7 @@ from ribwright.stages.explain.explanation import Key
 from ribwright.stages.explain.paths import label
 
 # objects whose keys are names that somebody chose
-BY_NAME = frozenset({"flanges", "materials", "rows", "least", "row_status", "block_materials", "facts"})
+BY_NAME = frozenset({"heat_treat", "flanges", "materials", "rows", "least", "row_status", "block_materials", "facts"})
 WORDS = (
     (r"part\.line", "web.line"),
     (r"part\.outer\.edges\[(.*?)\].*", r"web.edge[\1]"),
@@ -26,6 +26,7 @@ WORDS = (
     (r"part\.flanges\[(.*?)\](.*)", r"flange.\1\2"),
     (r"part\.holes(.*)", r"hole\1"),
     (r"part\.corners(.*)", r"corner\1"),
+    (r"part\.notches(.*)", r"notch\1"),
     (r"part\.block_undercut", "block.undercut"),
     (r"part\.trim", "blank.trim"),
     (r"part\.side_up", "blank.side_up"),
@@ -39,9 +40,13 @@ WORDS = (
     (r"shop\.gauges(.*)", r"gauge\1"),
     (r"shop\.block_materials(.*)", r"block_material\1"),
     (r"shop\.materials\[(.*?)\](.*)", r'material."\1"\2'),
+    (r"shop\.rules\.then_radius", "rules.minimum_radius"),
+    (r"shop\.heat_treat\[(.*?)\]\.cold_storage_c", r'heat_treat."\1".cold_storage_at'),
+    (r"shop\.heat_treat\[(.*?)\]\.(\w+?)(_s)?", r'heat_treat."\1".\2'),
     (r"shop\.(.*)", r"\1"),
     (r"materials\[(.*?)\](.*)", r'material "\1"\2'),
     (r"radius_table\.(.*)", r"bend radius table: \1"),
+    (r"then_radius_tables\[(.*?)\]\.(.*)", r"bend radius table \1: \2"),
     (r"relief_rule\.(.*)", r"relief rule: \1"),
     (r"practice\.(.*?)\.value", r"practice: \1"),
     (r"press", "--press"),
@@ -77,9 +82,11 @@ def flat(value: Any, path: str = "") -> dict[str, Any]:
             out |= flat(v, f"{path}[{k}]" if by_name else f"{path}.{k}" if path else k)
         return out
     if isinstance(value, list) and any(isinstance(v, dict) for v in value):
-        out = {}
-        for i, v in enumerate(value):
-            out |= flat(v, f"{path}[{label(v) or i}]")
+        out, names = {}, [label(v) for v in value]
+        for i, (v, name) in enumerate(zip(value, names, strict=True)):
+            # of several with one name, like the notches of an edge, each counts among them
+            among = f"[{names[:i].count(name)}]" if name and names.count(name) > 1 else ""
+            out |= flat(v, f"{path}[{name or i}]{among}")
         return out
     return {path: value}
 

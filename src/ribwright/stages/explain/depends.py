@@ -25,21 +25,61 @@ RULE: Keys = ("relief_rule.radius_factor", "relief_rule.least", "relief_rule.set
 RELIEF: Keys = ("part.corners*", *RULE)
 FLANGES: Keys = ("part.flanges[*].width", "part.flanges[*].bend_angle", "part.flanges[*].bend_radius", *THICKNESS)
 DRAWN: Keys = ("part.outer.edges*", "part.cutouts*.edges*")
-SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF)
+NOTCHES: Keys = ("part.notches*",)
+SHAPE: Keys = (*DRAWN, "part.line", *FLANGES, *RELIEF, *NOTCHES)
 DEVELOPED: Keys = (*BEND_RULE, *R_VALUE, *FLOW, "method")
 # whether the section model takes an edge that shrinks as a whole ring
 RELIEVED: Keys = (
     "part.flanges[*].flutes",
     "part.flutes*",
+    *NOTCHES,
     "part.not_modelled*",
     "*materials[*].facts[shrink_limit].value",
+)
+# what an edge must lose, where flutes may lie, and the flutes, grooves of the block among them
+GATHER: Keys = (
+    *SHAPE,
+    *DEVELOPED,
+    *(f"*materials[*].facts[{k}].value" for k in ("shrink_limit", "yield_mpa", "youngs_modulus_mpa")),
+)
+FLUTE_ROOM: Keys = (
+    *SHAPE,
+    "part.rivets*",
+    "part.notches*",
+    "part.joggles*",
+    "part.flutes*",
+    "practice.flute_end.value",
+)
+FLUTES: Keys = (
+    *GATHER,
+    *FLUTE_ROOM,
+    "part.flanges[*].flutes",
+    *(f"practice.flute_{k}.value" for k in ("width", "width_least", "depth", "depth_share", "depth_least", "land")),
+    "radius_table.*",
+    "then_radius_tables*",
+    "shop.rules.then_radius",
+    "*materials[*].bend_row",
+    "shop.rules.minimum_radius",
 )
 AGREEMENT: Keys = ("shop.rules.blank_agreement_mm",)
 BLANK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", "part.trim")
 UNDERCUT: Keys = (*THICKNESS, *SPRING, "part.block_undercut")
 CLEARANCE: Keys = ("practice.flange_clearance.value",)
-BLOCK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", *UNDERCUT, *CLEARANCE)
+BLOCK: Keys = (*SHAPE, *DEVELOPED, "part.holes*", "part.beads*", *UNDERCUT, *CLEARANCE)
 BLOCK_MATERIAL: Keys = ("shop.block_materials*", "block_materials*")
+
+
+BEADS: Keys = (
+    "part.beads*",
+    "radius_table.*",
+    "shop.rules.minimum_radius",
+    *SHEET,
+    "*materials[*].bend_row",
+    *SPRING,
+    *R_VALUE,
+    "practice.bead_filled_gap.value",
+    "practice.web_friction.value",
+)
 
 
 def forecast(quantity: str, world: World) -> Keys:
@@ -75,7 +115,12 @@ def walls(world: World) -> Keys:
 
 def pressure(world: World) -> Keys:
     """What the pressure that closes the flanges depends on."""
-    return (*SHAPE, *DEVELOPED, "part.holes*", *UNDERCUT, *rubber(world))
+    beads = (
+        (*BEADS, "part.holes*")
+        if "part.beads[1].width" in world.inputs or "part.beads[0].width" in world.inputs
+        else ()
+    )
+    return (*SHAPE, *DEVELOPED, "part.holes*", *UNDERCUT, *rubber(world), *beads)
 
 
 def rubber(world: World) -> Keys:

@@ -11,9 +11,11 @@ from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input
 from ribwright.stages.explain.family import Case, Place, between
+from ribwright.stages.explain.finding_codes_beads import BEAD_CODES
 from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
 from ribwright.stages.explain.finding_codes_flutes import FLUTE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
+from ribwright.stages.explain.finding_codes_notch import NOTCH_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
@@ -45,6 +47,8 @@ ON_TABLE = keys(
     "radius_table.least*",
     "radius_table.multiples",
     "shop.rules.minimum_radius",
+    "then_radius_tables*",
+    "shop.rules.then_radius",
 )
 ON_TURN = keys(*on.DRAWN, *on.FLANGES)
 ON_CORNER = keys(*on.SHAPE)
@@ -443,9 +447,11 @@ CODES: dict[str, Judged] = {
         inputs=_inset,
     ),
     **PRESS_CODES,
+    **BEAD_CODES,
     **FORECAST_CODES,
     **STRAIN_CODES,
     **PAD_CODES,
+    **NOTCH_CODES,
     **CIRCLE_CODES,
     **FLUTE_CODES,
 }

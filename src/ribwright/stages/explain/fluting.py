@@ -16,28 +16,7 @@ EVEN = "least of all ways: the largest length of edge that has to travel past an
 LEAST = "Integral of max(e - e_pad, 0) along the flat free edge, e the engineering strain it must shrink by"
 MOST = "Integral of e along the flat free edge wherever e is past the yield strain Fty/E"
 STRAIN = "strain of the free edge as blank.edges has it; no formed part was compared"
-ON_GATHER: Keys = (
-    *on.SHAPE,
-    *on.DEVELOPED,
-    *(f"*materials[*].facts[{k}].value" for k in ("shrink_limit", "yield_mpa", "youngs_modulus_mpa")),
-)
-ON_ROOM: Keys = (
-    *on.SHAPE,
-    "part.rivets*",
-    "part.notches*",
-    "part.joggles*",
-    "part.flutes*",
-    "practice.flute_end.value",
-)
-ON_PLAN: Keys = (
-    *ON_GATHER,
-    *ON_ROOM,
-    "part.flanges[*].flutes",
-    *(f"practice.flute_{k}.value" for k in ("width", "width_least", "depth", "depth_share", "depth_least", "land")),
-    "radius_table.*",
-    "*materials[*].bend_row",
-    "shop.rules.minimum_radius",
-)
+ON_GATHER, ON_ROOM, ON_PLAN = on.GATHER, on.FLUTE_ROOM, on.FLUTES
 
 
 def _flute(case: Case) -> PlacedFlute:

@@ -18,10 +18,10 @@ SEGMENT = re.compile(r"\.?([^.\[\]]+)|\[([^\]]*)\]")
 PLAIN = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 # numbers that stand in the unit their row names
 IN_ROW_UNIT = re.compile(
-    r"((?:findings|margins|tolerances)\[\d+\])\.(?:value|limit|stations\[\d+\]\.(?:value|limit)|nominal|gauge_uncertainty"
+    r"((?:findings|margins|tolerances|route\.ways\[\d+\]\.held)\[\d+\])\.(?:value|limit|stations\[\d+\]\.(?:value|limit)|nominal|gauge_uncertainty"
     r"|(?:tolerance|forecast|known_part)\.\w+|contributors\[\d+\]\.sd)"
 )
-UNITS = {"mm": "mm", "mm2": "mm2", "mm3": "mm3", "mpa": "MPa", "psi": "psi", "n": "N", "deg": "deg", "s": "s"}
+UNITS = {"mm": "mm", "mm2": "mm2", "mm3": "mm3", "mpa": "MPa", "psi": "psi", "n": "N", "deg": "deg", "s": "s", "c": "C"}
 
 
 def is_number(value: Any) -> bool:

@@ -8,8 +8,9 @@ import numpy as np
 
 from ribwright.features.part import Hole
 from ribwright.mechanics import pad
+from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.blank import RunStrip
-from ribwright.stages.explain import by_section
+from ribwright.stages.explain import beads, by_section
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.blank_edges import FAA, SETBACK
 from ribwright.stages.explain.block_undercut import MOMENT, moment, sheet_inputs
@@ -145,7 +146,15 @@ def _term(S: float, own: float | None) -> float:
     return k * (0.0981 * (56 + 7.62336 * S) / (0.137505 * (254 - 2.54 * S)) / 3 if own is None else own)
 
 
+def _last(case: Case) -> bool:
+    """Whether the number is that of a bead, which asks for more than every flange."""
+    s = case.plan.setup
+    return "flanges[" not in case.path and s is not None and isinstance(s.governed, BeadDemand)
+
+
 def _needed(case: Case) -> Told:
+    if _last(case):
+        return beads.needed(case)
     d, row = demand(case)
     inputs, rubber = _moment_inputs(case, d, row), pad_input(case)
     again = evaluated(closing, inputs) + float(rubber.value)
@@ -176,6 +185,8 @@ def _needed(case: Case) -> Told:
 
 
 def _band(case: Case) -> Told:
+    if _last(case):
+        return beads.needed(case)
     d, row = demand(case)
     low = case.path.endswith("low")
     s = case.plan.setup

@@ -19,7 +19,7 @@ def run(order: Order, files: JobFiles, tell: Tell) -> Made:
     tell("meshing the formed part")
     job = answer.plan.job
     laid = make_blank(job)  # the mesh is laid out by the strain-corrected one
-    meshed = mesh_part(job, laid, COARSER * size_of(job, laid))
+    meshed = mesh_part(job, laid, COARSER * size_of(job, laid), answer.plan.fluting.flutes)
     return Made(formed_view(meshed, job.t), answer.status, first=answer.identity.first)
 
 
