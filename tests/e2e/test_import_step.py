@@ -6,6 +6,7 @@ The solids and what they were made from stand in `step_models`; `step_solids` ma
 from __future__ import annotations
 
 import json
+import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -18,6 +19,7 @@ from click.testing import CliRunner, Result
 
 pytest.importorskip("OCP", reason="the extra [step] is not installed")
 
+import step_judged
 from ribwright.adapters import kernel_there, read_step
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import part_faults, read_part
@@ -313,6 +315,30 @@ def test_a_kernel_that_falls_or_takes_too_long_is_a_refusal(
     monkeypatch.setattr(sys, "executable", str(fallen))
     with pytest.raises(InputError, match=r"the solid kernel fell \(status -11\)"):
         read_step.read_step(box_file)
+
+
+def test_whoever_stops_waiting_ends_the_kernel_s_process(box_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    started = []
+
+    class Stopped(subprocess.Popen):  # type: ignore[type-arg]
+        def __init__(self, *args: object, **kwargs: object):
+            super().__init__(*args, **kwargs)  # type: ignore[call-overload]
+            started.append(self)
+
+        def wait(self, timeout: float | None = None) -> int:
+            if timeout is not None:
+                raise KeyboardInterrupt
+            return super().wait()
+
+    monkeypatch.setattr(read_step.subprocess, "Popen", Stopped)
+    with pytest.raises(KeyboardInterrupt):
+        read_step.read_step(box_file)
+    assert [p.returncode for p in started] == [-9]
+
+
+def test_a_file_of_too_many_faces_is_refused(box_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(step_judged, "MOST_FACES", 30)
+    assert "36 faces, over the 30" in refused(box_file)
 
 
 def test_without_the_extra_it_says_what_to_install(box_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
