@@ -30,7 +30,7 @@ from ribwright.stages.blank import make_blank
 from ribwright.stages.job import take_in
 from ribwright.stages.solid_proof import SAID_MM, Proof, proved
 from ribwright.stages.solid_ring import Seen
-from ribwright.work.import_step import SolidOptions, _recognised
+from ribwright.work.import_step import SolidOptions, _confirmed, _recognised
 from ribwright.work.imported import Imported
 from step_judged import Here, Judge, filled, read_here
 from step_models import MODELS, boxed, chain
@@ -247,7 +247,7 @@ def test_a_solid_is_not_told_what_it_says_itself(box_file: Path) -> None:
 
 
 def test_a_known_length_confirms_the_unit_or_refuses_it(files: Path, box_file: Path) -> None:
-    assert read_here(box_file, length=("200 mm = width",)).told["unit"] == "mm"
+    _confirmed(Here().solid(box_file), _recognised(Here().solid(box_file), SolidOptions())[1], ("200 mm = width",))
     assert "the file says mm" in refused(box_file, length=("200 in = width",))
     assert "which is 200 in the drawing" in refused(box_file, length=("210 mm = width",))
 
