@@ -146,6 +146,7 @@ class Judge:
     def _reliefs(self) -> None:
         n = len(self.model.loops[0])
         wanted = {r.i: (r.diameter, r.set_back, r.gap) for r in self.model.reliefs}
+        wanted |= {i if at_end else (i - 1) % n: (d, 0.0, 0.0) for i, d, at_end in self.model.ends}
         if self.model.cut:
             sides = self.model.loops[0]
             wanted = {i: (self.model.cut, 0.0, 1.0) for i in range(n) if sides[i].flange and sides[(i + 1) % n].flange}

@@ -1,10 +1,11 @@
-"""The eight formed parts that are written to STEP by the kernel (`step_solids`) and read back, and what they are."""
+"""The formed parts that are written to STEP by the kernel (`step_solids`) and read back, and what they are."""
 
 from __future__ import annotations
 
 from math import pi
 
-from step_solids import Arc, Flange, FlangedHole, Graph, Line, Model, Relief, Side
+from step_curves import Arc, Graph, Line
+from step_solids import Flange, FlangedHole, Model, Relief, Side
 
 
 def chain(points: list[tuple[float, float]], flanges: list[Flange | None]) -> list[Side]:
@@ -129,4 +130,12 @@ def drilled_in_inches() -> Model:
     )  # fmt: skip
 
 
-MODELS = {m.__name__: m for m in (boxed, arched, waved, bevelled, windowed, holed, both_ways, drilled_in_inches)}
+def ended() -> Model:
+    """Flanges that end beside free edges, with a relief there: beside an edge square to it, and in the middle of a straight side."""
+    f = Flange((14.0, 14.0), (90.0, 90.0), 2.5)
+    points = [(0.0, 0.0), (90.0, 0.0), (160.0, 0.0), (160.0, 70.0), (0.0, 70.0)]
+    sides = chain(points, [f, None, None, f, None])
+    return Model("ended", 1.0, [sides], ends=[(0, 9.0, True), (3, 6.0, False), (3, 8.0, True)])
+
+
+MODELS = {m.__name__: m for m in (boxed, arched, waved, bevelled, windowed, holed, both_ways, drilled_in_inches, ended)}

@@ -12,86 +12,19 @@ Faces are sewn together into one solid.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
-from math import cos, hypot, pi, radians, sin, tan
+from math import cos, pi, radians, sin, tan
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from scipy.optimize import brentq, fsolve
 
-Pair = tuple[float, float]
-Shape = Any
+from step_curves import Arc, Line, Pair
+from step_shapes import Shape, arc, circle, edge_between, flat, loft, parts, pnt, prism, revol, segment, wire
+
 LOFT = 41  # profiles in a loft
 SEWN = 2e-4
-
-
-# ---- curves in the plane of the web
-
-
-@dataclass
-class Line:
-    a: Pair
-    b: Pair
-
-    @property
-    def length(self) -> float:
-        return hypot(self.b[0] - self.a[0], self.b[1] - self.a[1])
-
-    def at(self, s: float) -> tuple[np.ndarray, np.ndarray]:
-        """(point, unit direction) at arc length s."""
-        u = (np.array(self.b) - self.a) / self.length
-        return np.array(self.a) + s * u, u
-
-    def points(self) -> list[Pair]:
-        return [self.a, self.b]
-
-
-@dataclass
-class Arc:
-    centre: Pair
-    radius: float
-    start: float  # [rad]
-    sweep: float  # [rad], positive counter-clockwise
-
-    @property
-    def length(self) -> float:
-        return abs(self.sweep) * self.radius
-
-    def at(self, s: float) -> tuple[np.ndarray, np.ndarray]:
-        w = np.sign(self.sweep)
-        f = self.start + w * s / self.radius
-        return np.array(self.centre) + self.radius * np.array([cos(f), sin(f)]), w * np.array([-sin(f), cos(f)])
-
-    def points(self) -> list[Pair]:
-        return [tuple(self.at(k * self.length)[0]) for k in (0, 0.5, 1)]
-
-
-class Graph:
-    """y = f(x) from x0 to x1, over arc length by fine sums."""
-
-    def __init__(self, f: Callable[[Any], Any], df: Callable[[Any], Any], x0: float, x1: float):
-        self.f, self.df = f, df
-        self.x = np.linspace(x0, x1, 40001)
-        speed = np.hypot(1.0, df(self.x))
-        # Simpson's rule over pairs would do; the trapezium's error is 1e-9 here
-        self.s = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(self.x)) * (speed[1:] + speed[:-1]) / 2)])
-        self.way = np.sign(x1 - x0)
-
-    @property
-    def length(self) -> float:
-        return float(self.s[-1])
-
-    def at(self, s: float) -> tuple[np.ndarray, np.ndarray]:
-        x = float(np.interp(s, self.s, self.x))
-        if s < 0 or s > self.length:  # straight on along the graph itself
-            x = self.x[0] + self.way * s if s < 0 else self.x[-1] + self.way * (s - self.length)
-        u = np.array([1.0, float(self.df(x))]) * self.way
-        return np.array([x, float(self.f(x))]), u / np.hypot(*u)
-
-    def points(self) -> list[Pair]:
-        return [tuple(self.at(s)[0]) for s in np.linspace(0, self.length, 25)]
 
 
 # ---- the part
@@ -160,118 +93,13 @@ class Model:
     holes: list[tuple[Pair, float]] = field(default_factory=list)
     flanged: list[FlangedHole] = field(default_factory=list)
     slots: list[tuple[Pair, float, float, float]] = field(default_factory=list)
+    # of flanges that end beside a free edge: (side, diameter, whether at its end); a circle about the foot of the drawn corner
+    ends: list[tuple[int, float, bool]] = field(default_factory=list)
     cut: float = 0.0  # of a drill through every outer corner without relief, after sewing
     turn: tuple[float, float, float] = (0.0, 0.0, 0.0)  # about x, y, z [deg]
     move: tuple[float, float, float] = (0.0, 0.0, 0.0)
     unit: str = "MM"
     schema: str = "AP214IS"
-
-
-# ---- the kernel
-
-
-def pnt(p: Any) -> Any:
-    from OCP.gp import gp_Pnt
-
-    return gp_Pnt(float(p[0]), float(p[1]), float(p[2]))
-
-
-def segment(a: Any, b: Any) -> Shape:
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
-
-    return BRepBuilderAPI_MakeEdge(pnt(a), pnt(b)).Edge()
-
-
-def arc(a: Any, m: Any, b: Any) -> Shape:
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
-    from OCP.GC import GC_MakeArcOfCircle
-
-    return BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(pnt(a), pnt(m), pnt(b)).Value()).Edge()
-
-
-def circle(at: Pair, z: float, radius: float) -> Shape:
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
-    from OCP.gp import gp_Ax2, gp_Circ, gp_Dir
-
-    axes = gp_Ax2(pnt((*at, z)), gp_Dir(0, 0, 1), gp_Dir(1, 0, 0))
-    return BRepBuilderAPI_MakeEdge(gp_Circ(axes, radius)).Edge()
-
-
-def wire(edges: list[Shape]) -> Shape:
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeWire
-
-    made = BRepBuilderAPI_MakeWire()
-    for e in edges:
-        made.Add(e)
-    assert made.IsDone(), made.Error()
-    return made.Wire()
-
-
-def flat(z: float, rings: list[Shape]) -> Shape:
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
-    from OCP.gp import gp_Dir, gp_Pln
-    from OCP.ShapeFix import ShapeFix_Face
-
-    made = BRepBuilderAPI_MakeFace(gp_Pln(pnt((0, 0, z)), gp_Dir(0, 0, 1)), rings[0])
-    for ring in rings[1:]:
-        made.Add(ring)
-    fix = ShapeFix_Face(made.Face())
-    fix.FixOrientation()
-    return fix.Face()
-
-
-def prism(edge: Shape, way: Any) -> Shape:
-    from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
-    from OCP.gp import gp_Vec
-
-    return BRepPrimAPI_MakePrism(edge, gp_Vec(*[float(x) for x in way])).Shape()
-
-
-def revol(edge: Shape, centre: Pair, turn: float | None = None) -> Shape:
-    from OCP.BRepPrimAPI import BRepPrimAPI_MakeRevol
-    from OCP.gp import gp_Ax1, gp_Dir
-
-    axis = gp_Ax1(pnt((*centre, 0)), gp_Dir(0, 0, 1 if turn is None or turn > 0 else -1))
-    made = BRepPrimAPI_MakeRevol(edge, axis) if turn is None else BRepPrimAPI_MakeRevol(edge, axis, abs(turn))
-    return made.Shape()
-
-
-def loft(edges: list[Shape]) -> Shape:
-    from OCP.BRepOffsetAPI import BRepOffsetAPI_ThruSections
-
-    made = BRepOffsetAPI_ThruSections(False, False, 1e-6)
-    made.CheckCompatibility(False)
-    for e in edges:
-        made.AddWire(wire([e]))
-    made.Build()
-    return made.Shape()
-
-
-def parts(shape: Shape, kind: Any) -> list[Shape]:
-    from OCP.TopExp import TopExp_Explorer
-
-    walk, out = TopExp_Explorer(shape, kind), []
-    while walk.More():
-        out.append(walk.Current())
-        walk.Next()
-    return out
-
-
-def edge_between(shape: Shape, a: Any, b: Any) -> Shape:
-    """The edge of a face that joins two points."""
-    from OCP.BRep import BRep_Tool
-    from OCP.TopAbs import TopAbs_EDGE
-    from OCP.TopExp import TopExp
-    from OCP.TopoDS import TopoDS
-
-    for e in parts(shape, TopAbs_EDGE):
-        edge = TopoDS.Edge(e)
-        ends = [BRep_Tool.Pnt_s(f(edge)) for f in (TopExp.FirstVertex_s, TopExp.LastVertex_s)]
-        p, q = (np.array([x.X(), x.Y(), x.Z()]) for x in ends)
-        for u, v in ((p, q), (q, p)):
-            if np.linalg.norm(u - a) < 1e-4 and np.linalg.norm(v - b) < 1e-4:
-                return edge
-    raise AssertionError("no such edge")
 
 
 # ---- profiles and strips
@@ -396,6 +224,11 @@ def settle(model: Model) -> None:
         assert abs(ga - gb) < 0.02, (ga, gb)
         relief.gap = 2 * (ga + gb) / 2
         a.end, b.begin = a.end + ga, b.begin + gb
+    for i, diameter, at_end in model.ends:
+        if at_end:
+            loop[i].end = diameter / 2
+        else:
+            loop[i].begin = diameter / 2
     if model.cut:
         for i, a in enumerate(loop):
             if a.flange and loop[(i + 1) % len(loop)].flange:
@@ -432,6 +265,18 @@ def ring_edges(model: Model, k: int, strips: dict[int, Strip], z: float, level: 
             if after.flange:
                 b = strips[(i + 1) % len(loop)].tangent(0.0)
             ends.append((a, b))
+    beside: dict[int, tuple[np.ndarray, float]] = {}
+    for i, diameter, at_end in model.ends if k == 0 else []:
+        side = loop[i]
+        c = tangent_at(model, side, side.curve.length if at_end else 0.0)
+        j = (i + (1 if at_end else -1)) % len(loop)
+        # the free edge leaves the circle where it runs on in the web
+        p, u = loop[j].curve.at(0.0 if at_end else loop[j].curve.length)
+        u = u if at_end else -u
+        b, q = (p - c) @ u, (p - c) @ (p - c) - diameter**2 / 4
+        leaves = p + (-b + np.sqrt(b * b - q)) * u
+        ends[j] = (leaves, ends[j][1]) if at_end else (ends[j][0], leaves)
+        beside[i if at_end else j] = (c, diameter / 2)
     for i, side in enumerate(loop):
         if side.flange:
             ring.append(strips[i].rim[level])
@@ -444,7 +289,14 @@ def ring_edges(model: Model, k: int, strips: dict[int, Strip], z: float, level: 
         if np.hypot(*(b - a)) < 1e-6:
             continue
         relief = next((r for r in model.reliefs if k == 0 and r.i == i), None)
-        if relief is not None:
+        if i in beside:
+            c, r = beside[i]
+            flanged = side if side.flange else loop[j]
+            u = flanged.curve.at(0.0)[1]
+            way = (a - c) + (b - c)
+            way = way if way @ np.array([-u[1], u[0]]) > 0 else -way
+            made = [arc((*a, z), (*(c + r * way / np.hypot(*way)), z), (*b, z))]
+        elif relief is not None:
             c = np.array(relief.centre)
             way = c - (a + b) / 2
             inward = -(np.array(side.curve.at(side.curve.length)[1])[[1, 0]] * [1, -1])

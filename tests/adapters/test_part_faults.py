@@ -179,7 +179,7 @@ def test_crossing_beads_are_refused_by_name():
     crossing = RIB + bead.format("9, 1", "11, 3") + bead.format("9, 3", "11, 1")
     assert any("bead[2].points" in s and "not built yet" in s for s in sentences(crossing))
     apart = RIB + bead.format("9, 1", "11, 1") + bead.format("9, 3", "11, 3")
-    assert len(parse_part(apart).not_modelled) == 2
+    assert len(parse_part(apart).beads) == 2
 
 
 ODD_VALUES = [

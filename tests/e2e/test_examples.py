@@ -69,6 +69,18 @@ TABLE = {
         ),
         ("bend-radius", "stretch-limit"),
     ),
+    "Q7-2110-1": Expected("P2", 0, ("joggle-not-set", "shrink-wrinkles", "tolerance-not-met-by-forecast")),
+    "Q7-3209-1": Expected(
+        "P3",
+        0,
+        (
+            "block-near-crush",
+            "joggle-not-set",
+            "shrink-wrinkles",
+            "stretch-near-limit",
+            "tolerance-not-met-by-forecast",
+        ),
+    ),
     "Q7-3205-1": Expected(
         "P3",
         0,

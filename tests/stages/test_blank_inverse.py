@@ -67,11 +67,11 @@ def test_it_lies_beside_the_strain_corrected_blank(name: str) -> None:
             assert 2 * radius.mean() == pytest.approx(h.cut_diameter, abs=0.05)
             continue
         s, i = blank.strip_of(e.name)
-        low, high = s.at.interior()
         arc = s.at.arc[s.at.edge == i]
-        inner = e.off[(arc >= low) & (arc <= high)]
-        if len(inner) and high > low:
-            assert np.nanmax(np.abs(inner)) < (0.35 if name == "Q7-2101-1.part.toml" else 0.2), e.name
+        for low, high in s.at.interiors():  # clear of the cuts of notches too
+            inner = e.off[(arc >= low) & (arc <= high)]
+            if len(inner) and high > low and np.isfinite(inner).any():
+                assert np.nanmax(np.abs(inner)) < (0.35 if name == "Q7-2101-1.part.toml" else 0.2), e.name
 
 
 @pytest.mark.parametrize("name", EXAMPLE_PARTS)

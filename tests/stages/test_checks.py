@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from building import box, example_shop, job_of
+from ribwright.features.part import NotModelled
 from ribwright.shop.shop import Press, Shop
 from ribwright.stages.finding import Finding
 from ribwright.stages.plan import make_plan
@@ -170,12 +171,12 @@ def test_mixed_turns_ask_for_two_hits() -> None:
     assert found(text)["two-hits"].severity == "stop"
 
 
-def test_a_bead_is_not_yet_modelled() -> None:
-    bead = (
-        '[[bead]]\npoints = [[40, 50], [120, 50]]\nsection = "round"\nwidth = 12\ndepth = 3\nradius = 4\nedge_radius = 3\n'
-        'end = "round"\nturn = "down"\n'
-    )
-    assert found(box() + bead)["not-yet-modelled"].severity == "stop"
+def test_a_detail_that_no_stage_answers_for_stops_the_job() -> None:
+    job = job_of(box())
+    job = replace(job, part=replace(job.part, not_modelled=(NotModelled("groove", 1, "south"),)))
+    f = next(f for f in make_plan(job).findings if f.code == "not-yet-modelled")
+    assert f.severity == "stop"
+    assert f.where == {"groove": 1, "edge": "south"}
 
 
 def test_a_corner_without_relief_overlaps() -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from ribwright.adapters import part_checks as checks
 from ribwright.adapters import part_details as details
 from ribwright.adapters import part_features as features
+from ribwright.adapters.part_joggles import check_joggles
 from ribwright.adapters.part_loops import DrawnLoop, read_loop, turned_loop
 from ribwright.adapters.reading import MOST_FAULTS, Notebook, Reader
 from ribwright.adapters.toml_text import parse_toml, read_text
@@ -32,7 +33,7 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED = ("joggle",)  # those that the stages do not answer for yet
+NOT_MODELLED: tuple[str, ...] = ()  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 
@@ -230,6 +231,7 @@ def _check_details(draft: Draft, top: Reader) -> None:
     on_edges: list[tuple[str, Notch | Flute | Joggle]] = [*draft.notches, *draft.flutes, *draft.joggles]
     for path, thing in on_edges:
         checks.known_name(top.book, f"{path}.edge", thing.edge, edges, "an edge")
+    check_joggles(top.book, draft.joggles, draft.loops)
     checks.check_beads(top.book, [(path, bead.points) for path, bead in draft.beads])
     checks.check_flutes(top.book, draft.flutes, draft.loops, draft.flanges)
     drawn = bool(draft.flutes)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.documents.block_joggles import step_marks
 from ribwright.documents.edge_start import start_marks
 from ribwright.documents.layout import Fit, Piece, picture
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
@@ -55,7 +56,7 @@ def plan_view(plan: Plan, width: float, highest: float, first: Unit) -> PlanView
         width / 2 - (box[0] + box[2]) / 2 / smaller,
         -10.0 - box[3] / smaller,
     )
-    marks = start_marks(plan, fit, START_OFF)
+    marks = [*start_marks(plan, fit, START_OFF), *step_marks(plan, fit)]
     zeros = [room_of(t) for t in marks if isinstance(t, Text)]
     zeros.append(_around(fit(0.0, 0.0), 2.4))
     names = _edge_names(plan, fit, zeros)

@@ -9,6 +9,7 @@ import numpy as np
 
 from ribwright.documents.bead_pieces import bead_pieces
 from ribwright.documents.block_cover_plate import plate_pieces
+from ribwright.documents.block_joggles import joggle_pieces
 from ribwright.documents.block_label import both_words, label_pieces
 from ribwright.documents.block_plan_view import plan_view, ring_box
 from ribwright.documents.block_proof import formulas, hand_words, material, pins, proof
@@ -72,6 +73,7 @@ def document(plan: Plan, identity: Identity, paper: str) -> Document:
         *_first_page(plan, identity, width, content_height(paper)),
         *undercut_table(plan, identity.first, width),
         *zone_pieces(plan, identity.first, width),
+        *joggle_pieces(plan, identity.first, width),
         *(p for wall in _walls(plan, identity.first) for p in _wall_pieces(wall, plan, identity.first, width)),
         *(
             p
@@ -174,8 +176,7 @@ def _walls(plan: Plan, first: Unit) -> list[_Wall]:
     for e, i, name in _sections(plan, first):
         laid = laid_edge(plan, e.edge)
         assert laid.flange is not None
-        s = float(e.along[i])
-        leg = float(laid.leg(np.array([laid.curve.length - s if laid.edge.turned else s]))[0])
+        leg = float(laid.leg(laid.at(e.along[i : i + 1]))[0])
         off, held = _as_held(plan, e.edge)
         section = WallSection(
             float(e.angle[i]), float(e.under.deg[i]), laid.flange.bend_radius, float(e.under.radius[i]), max(leg, 0.0),

@@ -16,15 +16,14 @@ OFF, LONG = 3.4, 9.0  # arrow beside its edge, and its length on the page [mm]
 
 
 def varying_edges(plan: Plan) -> list[LaidEdge]:
-    """Edges of the block whose wall changes along them: the ones that have lengths along them on every sheet."""
+    """Edges of the block whose wall changes along them or steps in: the ones that have lengths along them on every sheet."""
     changing = {e.edge for e in plan.block.edges if float(np.ptp(e.under.wall)) > 1e-6}
-    return [e for loop in plan.blank.laid for e in loop.edges if e.edge.name in changing]
+    return [e for loop in plan.blank.laid for e in loop.edges if e.edge.name in changing or e.joggles]
 
 
 def start_of(edge: LaidEdge) -> tuple[Pair, Pair]:
     """(place, unit direction) where lengths along the edge are 0, on the web's bend tangent line, part coordinates."""
-    length = edge.curve.length
-    near = np.array([length, 0.98 * length]) if edge.edge.turned else np.array([0.0, 0.02 * length])
+    near = edge.at(np.array([0.0, 0.02 * edge.drawn.length]))
     p, _, _ = edge.tangent_line.frame(near)
     d = p[1] - p[0]
     size = max(hypot(*d), 1e-12)

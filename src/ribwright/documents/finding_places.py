@@ -158,10 +158,9 @@ def _of_edge(plan: Plan, name: str, along: object) -> Spot | None:
     e = next((e for _, e in _edges(plan) if e.edge.name == name), None)
     if e is None:
         return None
-    s = e.curve.length / 2 if not isinstance(along, int | float) else float(np.clip(along, 0.0, e.curve.length))
-    if isinstance(along, int | float) and e.edge.turned:
-        s = e.curve.length - s
-    at = np.array([s])
+    at = np.array([e.curve.length / 2])
+    if isinstance(along, int | float):
+        at = np.clip(e.at(np.array([float(along)])), 0.0, e.curve.length)
     p, n = e.curve.point(at), outward(e.curve.tangent(at))
     return Spot((float(p[0, 0]), float(p[0, 1])), (float(n[0, 0]), float(n[0, 1])))
 

@@ -163,7 +163,7 @@ def _ticks(plan: Plan, reach: Reach) -> list[TemplateLine]:
 
 def _laid(plan: Plan, name: str, along: float) -> tuple[LaidEdge, float]:
     edge = next(e for loop in plan.blank.laid for e in loop.edges if e.edge.name == name)
-    s = edge.curve.length - along if edge.edge.turned else along
+    s = float(edge.at(np.array([along]))[0])
     return edge, min(max(s, 0.0), edge.curve.length)
 
 

@@ -124,11 +124,11 @@ def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
     entered = high if edge.edge.turned else low
     joined = strip.run.edges[0] != i or (strip.at.closed and len(strip.run.edges) > 1)
     if joined and not (edge.flange.bend_angle.varies or edge.flange.width.varies):
-        at = edge.curve.length if edge.edge.turned else 0.0
+        at = edge.drawn.length if edge.edge.turned else 0.0
         if abs(entered - at) < 1.0:
             del spots[entered]
     for along in (edge.flange.bend_angle, edge.flange.width):
-        for at, _ in along.resolved(edge.curve.length) if along.varies else ():
+        for at, _ in along.resolved(edge.drawn.length) if along.varies else ():
             if low < at < high and not any(abs(at - x) < 1.0 for x in spots):
                 spots[at] = "bevel"
     return tuple((spots[x], x) for x in sorted(spots))
@@ -140,7 +140,7 @@ def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
     assert f is not None
     out = []
     for word, along in stations_of(plan, edge):
-        s = np.array([edge.curve.length - along if edge.edge.turned else along])
+        s = edge.at(np.array([along]))
         at = f"{word}, {show_length(along, first)}"
         angle, wide = float(edge.angle(s)[0]), float(edge.width(s)[0])
         for what, nominal, key in (

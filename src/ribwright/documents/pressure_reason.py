@@ -8,9 +8,10 @@ from ribwright.documents.layout import Column, Piece, gap, heading, prose, small
 from ribwright.documents.readings import band_words, face, reading
 from ribwright.documents.what_closes import named_flanges
 from ribwright.mechanics import pad
+from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.pads import layers_near, near_the_work, outside_of, rubber_of
 from ribwright.stages.plan import Plan
-from ribwright.stages.pressure import Demand
+from ribwright.stages.pressure import Demand, governing
 from ribwright.stages.setup import Setup
 from ribwright.units import Unit, show_length, show_pressure
 
@@ -46,8 +47,11 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
     if s.governed is None or s.needed is None:
         name = plan.job.formed_name
         return [*pieces, *prose(f"I do not know for this temper: no flow curve for {name}.", width)]
-    words = [f"{where_words(s.governed.where, first)} closes last: {formula(s, s.governed)}"]
-    if s.governed.unverified:
+    last = flange_last(s)
+    words = [] if last is None else [f"{where_words(last.where, first)} closes last: {formula(s, last)}"]
+    if isinstance(s.governed, BeadDemand):
+        words.insert(0, bead_words(s.governed))
+    elif s.governed.unverified:
         lacks = (
             "too little was checked for a flange like this"
             if s.governed.by_model
@@ -60,6 +64,21 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
     pieces += [*small(_source(s) + _hardness(s), width), gap(1.5)]
     rows = sorted(s.demands, key=lambda d: (-d.need.value, str(d.where)))
     return [*pieces, *table(COLUMNS, _rows(rows, first), width, 9.0)]
+
+
+def flange_last(s: Setup) -> Demand | None:
+    """The flange that closes last."""
+    return governing(s.demands)
+
+
+def bead_words(b: BeadDemand) -> str:
+    """Why a bead governs, with its numbers."""
+    return (
+        f"bead {b.shape.number} asks most: a strip of sheet over its groove needs {b.form.held:.2f} MPa ({b.form.loose:.2f} where "
+        f"the web gives more, {b.form.rim:.2f} where it gives nothing) + the rubber that follows it, pi G d/w = {b.rubber:.2f} MPa "
+        f"= {b.need.value:.2f} MPa; "
+        "no bead was compared."
+    )
 
 
 def formula(s: Setup, d: Demand) -> str:

@@ -120,7 +120,7 @@ def _figure(content: TemplateContent, grid: Grid, marks: CheckMarks, room: Box) 
     for a, b, c, d in cells:
         out.append(Polyline(tuple(at(p) for p in ((a, b), (c, b), (c, d), (a, d))), True, GREY))
     for one in content.every_line:
-        if one.look not in ("tangent", "sign", "tick"):
+        if one.look not in ("tangent", "sign", "tick", "step"):
             # the dashes of the tiles would run together on a small picture
             stroke = Stroke(0.25) if not LOOKS[one.look].stroke.dash else Stroke(0.15, 0.3)
             line = path_line(one.path.vertices, one.path.closed, stroke, 0.1)

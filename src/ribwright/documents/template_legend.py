@@ -33,7 +33,7 @@ def _sample(name: str, x: float, y: float) -> tuple[Item, ...]:
             return dot, Line(x + 2.6, y, tip, y, stroke), head
         if name == "circle":
             return Circle(at, y, 1.6, stroke), Text(at + 2.4, y - 0.9, "C5-R5", 6)
-        if name in ("end", "tick"):
+        if name in ("end", "tick", "step"):
             return (Line(at, y - 2.0, at, y + 2.0, stroke),)
         return (Line(x, y, x + LONG, y, stroke),)
     if name == "hole":

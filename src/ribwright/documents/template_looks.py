@@ -44,6 +44,7 @@ LOOKS: dict[str, Look] = {
     "part": Look(Stroke(0.18, 0.0, (1.0, 1.2)), PART_EDGE),
     "sign": Look(Stroke(0.25), DATUM),
     "tick": Look(Stroke(0.35), DATUM),
+    "step": Look(Stroke(0.35, 0.0, (1.6, 0.8)), DATUM),
     "circle": Look(Stroke(0.13, 0.45), CIRCLES),
     "notch": Look(Stroke(0.25, 0.0, (1.2, 0.8)), NOTCHES),
     "flute": Look(Stroke(0.25, 0.0, (4.0, 1.0, 0.6, 1.0)), FLUTES),

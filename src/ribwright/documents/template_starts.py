@@ -21,7 +21,7 @@ TICKS = ("tick", "tick: here the saw's tilt changes")
 
 def start_sign(edge: LaidEdge) -> tuple[tuple[TemplateLine, ...], EdgeLabel]:
     """A dot where the edge starts as typed, an arrow along it, and the 0 beside the dot."""
-    s = np.array([edge.along(np.array([0.0]))[0]])
+    s = edge.at(np.zeros(1))
     p, t, n = _frame(edge, s)
     along = -t if edge.edge.turned else t
     dot = p - INSIDE * n
@@ -42,12 +42,12 @@ def tilt_ticks(edge: LaidEdge, zones: tuple[Zone, ...]) -> tuple[tuple[TemplateL
     ticks, words = [], []
     for start, end, tilt in mine:
         if start > 1e-6:
-            (p, _, n) = _frame(edge, edge.along(np.array([start])))
+            (p, _, n) = _frame(edge, edge.at(np.array([start])))
             ticks.append(TemplateLine(_open(p - 4.0 * n, p + 4.0 * n), "tick"))
         spots = []
         for away in WORDS_AT:
             for share in (0.5, 0.4, 0.6, 0.3, 0.7):
-                p, t, n = _frame(edge, edge.along(np.array([start + share * (end - start)])))
+                p, t, n = _frame(edge, edge.at(np.array([start + share * (end - start)])))
                 spots.append(label_at(sawn_lean(90.0 + tilt), p - away * n, t))
         words.append(one_label(spots))
     return tuple(ticks), tuple(words)

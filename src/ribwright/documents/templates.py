@@ -14,6 +14,7 @@ from ribwright.documents.check_content import check_content
 from ribwright.documents.drawing import Drawing
 from ribwright.documents.drill_content import drill_content
 from ribwright.documents.identity import Identity
+from ribwright.documents.joggle_marks import with_joggles
 from ribwright.documents.page import Document
 from ribwright.documents.router_content import router_content
 from ribwright.documents.template import template
@@ -30,6 +31,8 @@ CONTENTS: dict[str, Callable[[Plan, Identity], TemplateContent]] = {
     "block": block_content,
     "drill": drill_content,
 }
+
+STEPPED = ("blank", "check", "block")  # those that show the steps of joggles
 
 
 FLUTED: dict[str, Callable[[Plan, TemplateContent], TemplateContent]] = {
@@ -56,6 +59,8 @@ def content_of(
         content = bead_marks.marked(plan, FLUTED[kind](plan, content), kind)
     if kind in NOTCHED:
         content = NOTCHED[kind](plan, content)
+    if kind in STEPPED:
+        content = with_joggles(content, plan)
     if circles is not None and kind == "blank":
         content = with_circles(content, circles)
     return content if router is None else router_content(content, router)

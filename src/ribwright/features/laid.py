@@ -4,6 +4,9 @@ Section square to the drawn line, a the bend angle, R inside radius, t thickness
     outside mold line to bend tangent line   (R + t) tan(a/2)
     inside mold line to bend tangent line     R tan(a/2)
     straight part of the flange               width - (R + t) tan(a/2)
+
+A joggled edge is laid out along its stepped line: `curve` is the drawn one moved inward by the joggle's depth, and everything
+that stands on an edge (bend, wall, block, mesh) stands square to that. Places along an edge are told on the drawn line, as typed.
 """
 
 from __future__ import annotations
@@ -14,9 +17,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.features.part import Along, Edge, Flange, Loop, Part
+from ribwright.features.joggled import moved_inward
+from ribwright.features.part import Along, Edge, Flange, Joggle, Loop, Part
 from ribwright.geometry.curve import Curve, curve_from_points
-from ribwright.geometry.offset import SMOOTH, SetOver, turn_between
+from ribwright.geometry.offset import SMOOTH, SetOver, outward, turn_between
+from ribwright.geometry.stepped import Stepped
 
 Array = NDArray[np.float64]
 SAME = 1e-6  # places along an edge this near each other are one [mm]
@@ -51,22 +56,63 @@ class LaidEdge:
     flange: Flange | None
     line: str
     thickness: float
+    joggles: tuple[Joggle, ...] = ()
+
+    @property
+    def drawn(self) -> Curve:
+        """The edge's line without its joggles."""
+        return self.curve.drawn if isinstance(self.curve, Stepped) else self.curve
 
     def along(self, s: Array) -> Array:
-        """Arc length as the person typed the edge."""
-        return self.curve.length - s if self.edge.turned else s
+        """Arc length along the drawn line as the person typed the edge."""
+        at = self.curve.drawn_of(s) if isinstance(self.curve, Stepped) else s
+        return self.drawn.length - at if self.edge.turned else at
+
+    def at(self, along: Array) -> Array:
+        """The way back: arc length in travel of a place as typed."""
+        at = self.drawn.length - along if self.edge.turned else along
+        return self.curve.of_drawn(at) if isinstance(self.curve, Stepped) else at
+
+    @property
+    def ramps(self) -> Array:
+        """Where the steps of its joggles begin and end, in travel (2 k,) [mm]."""
+        return self.curve.ramp_ends if isinstance(self.curve, Stepped) else np.zeros(0)
+
+    def across(self, s: Array) -> Array:
+        """Outward normal of the drawn line (n, 2): the way the flange lies in the flat. A step shears it there and does not turn it."""
+        inside = np.clip(s, 0.0, self.curve.length)
+        return outward(self.drawn.tangent(self.curve.drawn_of(inside) if isinstance(self.curve, Stepped) else inside))
+
+    def depth(self, s: Array) -> Array:
+        """How deep joggles set the line in at s (n,) [mm]."""
+        if not isinstance(self.curve, Stepped):
+            return np.zeros(len(s))
+        return self.curve.depth(self.curve.drawn_of(np.clip(s, 0.0, self.curve.length)))
+
+    def drawn_curvature(self, s: Array) -> Array:
+        """Curvature of the stepped line at s (n,) as far as the drawn line has it, and constant depths [1/mm]."""
+        if not isinstance(self.curve, Stepped):
+            return self.curve.curvature(s)
+        at = self.curve.drawn_of(s)
+        kappa = self.drawn.curvature(at)
+        return np.asarray(kappa / (1 - kappa * self.curve.depth(at)))
+
+    @property
+    def straight(self) -> bool:
+        """Whether the edge's line is straight from end to end."""
+        return self.edge.kind == "line" and not len(self.ramps)
 
     def angle(self, s: Array) -> Array:
         """Bend angle at s [deg]; 0 without a flange."""
         if self.flange is None:
             return np.zeros(len(s))
-        return value_along(self.flange.bend_angle, self.along(s), self.curve.length)
+        return value_along(self.flange.bend_angle, self.along(s), self.drawn.length)
 
     def width(self, s: Array) -> Array:
         """Flange width at s, outside mold line to free edge along the outer face [mm]."""
         if self.flange is None:
             return np.zeros(len(s))
-        return value_along(self.flange.width, self.along(s), self.curve.length)
+        return value_along(self.flange.width, self.along(s), self.drawn.length)
 
     def setback(self, s: Array) -> Array:
         """(R + t) tan(a/2) [mm]."""
@@ -93,9 +139,9 @@ class LaidEdge:
         """Where inside the edge the width's or the angle's graph has a kink, s rising, (k,) [mm]."""
         if self.flange is None:
             return np.zeros(0)
-        length = self.curve.length
+        length = self.drawn.length
         found = [_kinks(x.resolved(length), length) for x in (self.flange.width, self.flange.bend_angle)]
-        at = np.unique(self.along(np.array([x for own in found for x in own])))
+        at = np.unique(self.at(np.array([x for own in found for x in own])))
         return at[np.diff(at, prepend=-np.inf) > SAME]
 
     @property
@@ -151,17 +197,16 @@ def lay(part: Part) -> tuple[LaidLoop, ...]:
 
 
 def _lay_loop(part: Part, loop: Loop) -> LaidLoop:
-    edges = tuple(
-        LaidEdge(
-            edge,
-            curve_from_points(edge.kind, edge.points, edge.start_dir, edge.end_dir),
-            part.flanges[edge.flange] if edge.flange else None,
-            part.line,
-            part.sheet.thickness,
-        )
-        for edge in loop.edges
-    )
+    edges = tuple(_lay_edge(part, edge) for edge in loop.edges)
     return LaidLoop(loop, edges, _runs(edges))
+
+
+def _lay_edge(part: Part, edge: Edge) -> LaidEdge:
+    drawn = curve_from_points(edge.kind, edge.points, edge.start_dir, edge.end_dir)
+    joggles = tuple(j for j in part.joggles if j.edge == edge.name)
+    curve = moved_inward(drawn, joggles, edge.turned) if joggles else drawn
+    flange = part.flanges[edge.flange] if edge.flange else None
+    return LaidEdge(edge, curve, flange, part.line, part.sheet.thickness, joggles)
 
 
 def _runs(edges: tuple[LaidEdge, ...]) -> tuple[Run, ...]:

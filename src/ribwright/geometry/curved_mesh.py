@@ -44,7 +44,12 @@ class Off:
 
 
 def surface(corners: Array, normals: Array) -> Surface:
-    """The surface of triangles (T, 3, 3); corners within WELD of each other are one."""
+    """The surface of triangles (T, 3, 3); corners within WELD of each other are one. Triangles that run clockwise seen against
+    their normals are turned round."""
+    facing = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    back = np.einsum("ij,ij->i", facing, normals.sum(axis=1)) < 0
+    corners = np.where(back[:, None, None], corners[:, ::-1], corners)
+    normals = np.where(back[:, None, None], normals[:, ::-1], normals)
     flat = corners.reshape(-1, 3)
     _, welded = np.unique(np.round(flat / WELD).astype(np.int64), axis=0, return_inverse=True)
     ids = welded.reshape(-1, 3)
@@ -102,7 +107,9 @@ def _look(s: Surface, points: Array, rows: Ints, reach: float, tree: Any, low: A
     weights = _nearest(p[who], s.corners[tri])
     flat = np.einsum("nk,nkc->nc", weights, s.corners[tri])
     far = np.linalg.norm(p[who] - flat, axis=1)
-    order = np.lexsort((far, who))
+    # of triangles that meet in the nearest corner one that the boundary runs along
+    inner = ~np.any(s.open[tri] & (np.roll(weights, 1, axis=1) <= EDGE), axis=1)
+    order = np.lexsort((inner, np.round(far, 9), who))
     who, tri, weights, far = who[order], tri[order], weights[order], far[order]
     first = np.unique(who, return_index=True)[1]
     first = first[far[first] <= reach]

@@ -31,11 +31,11 @@ Array = NDArray[np.float64]
 IN_GROOVE, FAR, LAYERS = 28, 14, 9  # pieces from middle to rim, of the far web, layers
 BESIDE, GROWTH = 0.5, 0.3  # of the width: flat web beside the rim that is as fine; growth of the pieces beyond
 SLIDE = 1e-4  # mm of sliding over which friction comes up
-MOST_STEPS = 120
-FIRST, GROWS = 0.02, 1.35  # MPa; growth of a step of pressure
+MOST_STEPS = 60
+FIRST, GROWS = 0.1, 1.5  # MPa; growth of a step of pressure
 PUSH = 0.3  # of E/t, the block's stiffness a unit of area
 HAIR = 1e-3  # of the thickness, over which the block's push sets in
-CLOSE = 2e-3  # of the pressure, to which filling is told
+CLOSE, WITHIN = 2e-3, 1e-3  # of the pressure, of the depth: to which filling is told
 CLEAR = 1e3  # a residual this much smaller than the pressure's force on a node is none
 
 
@@ -162,7 +162,7 @@ class _Strip:
             if float(np.abs(f).max()) < goal:
                 return q, True
             bands = self._slopes(q, p, f)
-            for _ in range(24):
+            for _ in range(14):
                 bands[5] += damp * stiff
                 try:
                     step = solve_banded((5, 5), bands, -f.ravel()).reshape(q.shape)
@@ -174,7 +174,7 @@ class _Strip:
                     new, g = self.work(trial, p)
                     if new <= total + 1e-12 * abs(total):
                         break
-                damp = max(4.0 * damp, 1e-7)
+                damp = max(8.0 * damp, 1e-7)
             else:
                 return q, float(np.abs(f).max()) < 10 * goal
             q, total, f = trial, new, g
@@ -265,7 +265,7 @@ def filling(s: _Strip, gap: float, most: float) -> Filled:
         found, good = s.settle(q, p)
         if not good:
             # a smaller step may get round it
-            if last == 0.0 or p < 1.01 * last:
+            if last == 0.0 or p < 1.05 * last:
                 return _told(s, q, last, "not-converged")
             p = float(np.sqrt(p * last))
             continue
@@ -274,16 +274,23 @@ def filling(s: _Strip, gap: float, most: float) -> Filled:
         if p >= most:
             return _told(s, found, float("inf"), "not-filled")
         q, last, p = found, p, min(p * GROWS, most)
-    low, high = last, p
-    while high - low > CLOSE * high:
-        middle = (low + high) / 2
+    low, high, last_side = last, p, 0
+    a, b = -q[0, 1] - goal, -found[0, 1] - goal
+    while high - low > CLOSE * high and b > WITHIN * goal:
+        # false position, the end that stays halved (Illinois)
+        middle = float(np.clip(low - a * (high - low) / (b - a), low + 0.02 * (high - low), high - 0.02 * (high - low)))
         trial, good = s.settle(q, middle)
+        if not good:
+            # from the other end, which it may be nearer to
+            trial, good = s.settle(found, middle)
         if not good:
             break
         if -trial[0, 1] >= goal:
-            high, found = middle, trial
+            high, found, b = middle, trial, -trial[0, 1] - goal
+            a, last_side = (a / 2 if last_side > 0 else a), 1
         else:
-            low, q = middle, trial
+            low, q, a = middle, trial, -trial[0, 1] - goal
+            b, last_side = (b / 2 if last_side < 0 else b), -1
     return _told(s, found, high, "filled")
 
 

@@ -5,7 +5,7 @@ the flat width of the flange, the free edge keeps the share F(u/w) of the strain
 cuts the shares multiply. The table is that of the blank by balance (mechanics/inverse) on a petal of 2024-O, 0.64 mm, flange 12.7 mm
 wide on a convex contour of 19 mm radius (petals 20, 25, 30 and 45 mm long, shrink 41 % of the whole ring); a contour of 60 mm
 and concave ones keep less at the same place, by up to 0.12. So the strain of a petal is rather told too large than too small.
-Held by tests/stages/test_notch_strain.py. Valid for flanges turned 60 deg and more.
+Held by tests/stages/test_notch_strain.py. Held against it at 60, 75, 90 and 100 deg; not looked at outside these.
 """
 
 from __future__ import annotations

@@ -52,7 +52,7 @@ def straight(blank: Blank, trim: float = 0.0) -> bool:
     the one and along the drawn normal by the other: not exact."""
     for s in blank.strips:
         assert s.run.flange is not None
-        lines = all(blank.laid[s.loop].edges[i].edge.kind == "line" for i in s.run.edges)
+        lines = all(blank.laid[s.loop].edges[i].straight for i in s.run.edges)
         if (
             not lines
             or len(s.run.edges) > 1

@@ -15,6 +15,7 @@ from ribwright.stages.corners import Join
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.flute_answer import flutes_answer, gather_answer
 from ribwright.stages.groove import FaceGroove
+from ribwright.stages.joggles import steps, steps_answer
 from ribwright.stages.notch_answer import notch_answer
 from ribwright.stages.plan import Plan
 from ribwright.stages.setup_answer import setup_answer as setup_answer
@@ -67,6 +68,7 @@ def blank_answer(plan: Plan) -> dict[str, Any]:
         "notches": [notch_answer(n) for n in blank.notches],
         "flutes": flutes_answer(plan.fluting),
         "gather": gather_answer(plan.fluting, plan.job.part.units),
+        "joggles": steps_answer(steps(plan.job, blank)),
         "beads": [bead_row(plan, r) for r in rooms(plan.job, blank)],
         "cut_line": {k: sum(loop.path.counts()[k] for loop in blank.loops) for k in ("lines", "arcs")}
         | {"fit_mm": blank.fit},

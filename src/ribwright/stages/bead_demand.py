@@ -32,13 +32,14 @@ from ribwright.stages.undercut import DEFAULT_K_COV, THICKNESS_COV, Z90
 
 MODEL = "strip of sheet over the groove + pi G d/w of the pad"
 MOST = 400.0  # MPa, looked for no further
+TOO_LONG = 0.2  # true stretch of its own width past which a bead is not solved: it would neck
 
 
 @dataclass(frozen=True)
 class BeadForm:
     """A bead formed by an even pressure, whatever press. Pressures on the sheet [MPa]: `held` by the web out to the bend or next bead,
-    `rim` at its own rims, `loose` as its wider side gives; stretch of the mid-surface over its width (engineering) and thickness at `held`, and
-    `upper` the stretch where all of its length comes out of its own width."""
+    `rim` at its own rims, `loose` as its wider side gives; stretch of the mid-surface over its width (engineering) and thickness at
+    `held`, and `upper` the stretch where all of its length comes out of its own width."""
 
     held: float
     rim: float
@@ -64,9 +65,9 @@ class BeadDemand:
 
 
 def formed(job: Job, room: Room) -> BeadForm | None:
-    """A bead's pressures and stretch; None where the sheet's law is not known, the section is none or no balance was found."""
+    """A bead's pressures and stretch; None where the sheet's law is not known, the section is none, or the sheet would neck before."""
     law, mid = law_of(job).law, room.shape.mid
-    if law is None or mid is None or room.shape.why_not:
+    if law is None or mid is None or room.shape.why_not or np.log(mid.length / mid.width) > TOO_LONG:
         return None
     gap = min(job.catalogue.practice["bead_filled_gap"].value, mid.depth / 4)
     rub = job.catalogue.practice["web_friction"].value

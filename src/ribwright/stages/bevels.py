@@ -92,7 +92,7 @@ def _leans_unevenly(wall: BlockEdge) -> bool:
 def _stations(edge: LaidEdge, least: float = STEP_DEG) -> Array:
     """Along as typed: ends, typed stations inside the edge, and between them so that steps stay small."""
     assert edge.flange is not None
-    length = edge.curve.length
+    length = edge.drawn.length
     rows = edge.flange.bend_angle.resolved(length)
     at = sorted({0.0, length, *(x for x, _ in rows if 0.0 < x < length)})
     angles = np.interp(at, [x for x, _ in rows], [v for _, v in rows])
@@ -105,7 +105,7 @@ def _stations(edge: LaidEdge, least: float = STEP_DEG) -> Array:
 
 def _angle_at(edge: LaidEdge, along: Array) -> Array:
     assert edge.flange is not None
-    rows = edge.flange.bend_angle.resolved(edge.curve.length)
+    rows = edge.flange.bend_angle.resolved(edge.drawn.length)
     return np.interp(along, [x for x, _ in rows], [v for _, v in rows])
 
 
@@ -143,9 +143,9 @@ def _read(wall: BlockEdge, values: Array, along: float) -> float:
 
 
 def _run(edge: LaidEdge, wall: BlockEdge) -> AngleRun:
-    n = max(2, int(np.ceil(edge.curve.length / TABLE_STEP)) + 1)
+    n = max(2, int(np.ceil(edge.drawn.length / TABLE_STEP)) + 1)
     solved = np.zeros(0) if wall.quick is None else wall.along
-    along = np.unique(np.concatenate([np.linspace(0.0, edge.curve.length, n), _stations(edge), solved]))
+    along = np.unique(np.concatenate([np.linspace(0.0, edge.drawn.length, n), _stations(edge), solved]))
     walls = np.array([_read(wall, wall.under.wall, float(x)) for x in along])
     return AngleRun(edge.edge.name, along, _angle_at(edge, along), walls, wall.under.known)
 

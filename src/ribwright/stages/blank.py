@@ -131,7 +131,7 @@ def _strip(job: Job, loop: LaidLoop, k: int, run: Run, js: tuple[Join, ...], met
     at = stations(loop, run, ends, _spacing(loop, run, method), interrupted)
     strip = develop(job, at, run.flange, method)
     # trim is extra metal beyond the net edge: cut, but not part of the flat width
-    flat = at.point + (strip.flat_width + job.part.trim - at.inset)[:, None] * at.normal
+    flat = at.tangent + (strip.flat_width + job.part.trim)[:, None] * at.across
     return RunStrip(k, run, at, strip, flat)
 
 
@@ -139,7 +139,7 @@ def _spacing(loop: LaidLoop, run: Run, method: str) -> float:
     """Cells fine enough for the smoothing kernel; a straight run needs only a few."""
     total = sum(loop.edges[i].curve.length for i in run.edges)
     assert run.flange is not None
-    straight = all(loop.edges[i].edge.kind == "line" for i in run.edges)
+    straight = all(loop.edges[i].straight for i in run.edges)
     fixed = not (run.flange.bend_angle.varies or run.flange.width.varies)
     if straight and fixed and len(run.edges) == 1:
         return total / 8

@@ -216,7 +216,7 @@ def _beside(blank: Blank, name: str, whole: Array, line: Array) -> tuple[Array, 
         p = np.concatenate([[2.0 * whole[0] - whole[1]], line, [2.0 * whole[-1] - whole[-2]]])
     s, i = blank.strip_of(name)
     mine = s.at.edge == i
-    foot, n, width = s.at.tangent[mine], s.at.normal[mine], s.strip.flat_width[mine]
+    foot, n, width = s.at.tangent[mine], s.at.across[mine], s.strip.flat_width[mine]
     t = np.stack([-n[:, 1], n[:, 0]], axis=1)
     away = p[None] - foot[:, None]
     u, w = np.einsum("spd,sd->sp", away, t), np.einsum("spd,sd->sp", away, n)

@@ -48,7 +48,7 @@ def sharp_nodes(blank: Blank, m: FormedMesh) -> Mask:
         for i in strip.run.edges:
             nodes = free.get(int(first[strip.loop]) + i, np.zeros(0, np.int64))
             for k in sharp_stations(blank, strip, i):
-                at = strip.at.tangent[k] + strip.strip.flat_width[k] * strip.at.normal[k]
+                at = strip.at.tangent[k] + strip.strip.flat_width[k] * strip.at.across[k]
                 far = np.hypot(*(m.start[nodes] - at).T)
                 if len(nodes) and far.min() < NEAR * m.size:
                     out[nodes[int(np.argmin(far))]] = True

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from ribwright.features.laid import LaidEdge, LaidLoop
 from ribwright.features.part import Corner, Part
-from ribwright.geometry.offset import SMOOTH, Meeting, meet, turn_between
+from ribwright.geometry.offset import SMOOTH, Meeting, SetOver, meet, turn_between
 from ribwright.geometry.path import Vertex
 from ribwright.shop.sheet import ReliefRule
 
@@ -69,7 +69,7 @@ def joins(part: Part, laid: LaidLoop, rule: ReliefRule) -> tuple[Join, ...]:
         e = laid.edges[0]
         return (Join(e.edge.name, e.edge.name, "smooth", e.curve.length, 0.0, 0.0, (0.0, 0.0)),)
     made = (_join(part, laid.edges[i], laid.edges[(i + 1) % n], rule) for i in range(n))
-    ends = (e.curve.point(np.array([e.curve.length]))[0] for e in laid.edges)
+    ends = (e.drawn.point(np.array([e.drawn.length]))[0] for e in laid.edges)
     return tuple(replace(j, drawn=(float(p[0]), float(p[1]))) for j, p in zip(made, ends, strict=True))
 
 
@@ -98,7 +98,8 @@ def _flange_corner(
     by = "drawing" if corner else rule.name
     set_back = corner.set_back if corner else rule.set_back_mm
     if relief == "none":
-        return Join(*names, "corner", a.curve.length, 0.0, turn, x.point, x.found, by=by)
+        mold = _mold_corner(a, b)
+        return Join(*names, "corner", mold.sa, mold.sb, turn, x.point, x.found and mold.found, by=by)
     typed = corner.diameter if corner else None
     diameter = typed if typed is not None else least
     if corner is not None and typed is None:
@@ -109,6 +110,15 @@ def _flange_corner(
         *names, "corner", x.sa - gap / 2, x.sb + gap / 2, turn, x.point, x.found,
         relief, diameter, centre, set_back, gap, by, least,
     )  # fmt: skip
+
+
+def _mold_corner(a: LaidEdge, b: LaidEdge) -> Meeting:
+    """Where the drawn lines meet, each as its joggle left it: at their own ends where neither is joggled there."""
+    if a.depth(np.array([a.curve.length]))[0] == 0.0 and b.depth(np.zeros(1))[0] == 0.0:
+        p = a.curve.point(np.array([a.curve.length]))[0]
+        return Meeting(a.curve.length, 0.0, (float(p[0]), float(p[1])))
+    one, two = (SetOver(e.curve, lambda s: np.zeros(len(s))) for e in (a, b))
+    return meet(one, two)
 
 
 def _inward(a: LaidEdge, b: LaidEdge, x: Meeting, distance: float) -> Pair:

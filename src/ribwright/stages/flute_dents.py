@@ -22,7 +22,7 @@ def flutes_on(flutes: Flutes, edge: LaidEdge) -> Iterator[tuple[float, PlacedFlu
     """(arc length of travel, flute) of the inward flutes that lie wholly on an edge, in rising arc length."""
     length = edge.curve.length
     mine = [f for f in flutes if f.edge == edge.edge.name and f.turn == "down"]
-    rows = [(length - f.along if edge.edge.turned else f.along, f) for f in mine]
+    rows = [(float(edge.at(np.array([f.along]))[0]), f) for f in mine]
     yield from sorted((r for r in rows if r[1].width / 2 < r[0] < length - r[1].width / 2), key=lambda r: r[0])
 
 

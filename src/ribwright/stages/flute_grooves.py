@@ -31,8 +31,7 @@ def with_grooves(block: Block, fluting: Fluting) -> Block:
 
 def _groove(block: Block, flute: PlacedFlute) -> WallGroove | None:
     edge = wall_of_edge(block.walls, flute.edge).edge
-    length = edge.curve.length
-    s = min(max(length - flute.along if edge.edge.turned else flute.along, 0.0), length)
+    s = float(np.clip(edge.at(np.array([flute.along])), 0.0, edge.curve.length)[0])
     angle, radius = (float(v[0]) for v in wall_of_edge(block.walls, flute.edge).at(np.array([s])))
     begins = radius * (1.0 - np.cos(angle)) + CLEAR
     at = begins + max(float(edge.leg(np.array([s]))[0]), 0.0) * np.sin(angle)

@@ -238,8 +238,8 @@ def _placed(
     edge, along = gather.line.place(x)
     strip, i = blank.strip_of(edge)
     laid = blank.laid[strip.loop].edges[i]
-    s = laid.curve.length - along if laid.edge.turned else along
-    p, _, n = laid.tangent_line.frame(np.array([min(max(s, 0.0), laid.curve.length)]))
+    s = np.clip(laid.at(np.array([along])), 0.0, laid.curve.length)
+    p, _, n = laid.tangent_line.frame(s)
     width, depth = size
     return PlacedFlute(
         edge,

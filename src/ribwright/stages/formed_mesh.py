@@ -123,7 +123,7 @@ def direction_of(blank: Blank) -> float:
 
 def _centre(blank: Blank) -> tuple[float, float]:
     """Centroid of the outer drawn loop."""
-    p = np.concatenate([e.curve.point(np.linspace(0, e.curve.length, 33)[:-1]) for e in blank.laid[0].edges])
+    p = np.concatenate([e.drawn.point(np.linspace(0, e.drawn.length, 33)[:-1]) for e in blank.laid[0].edges])
     q = np.roll(p, -1, axis=0)
     o = p.mean(axis=0)
     cross = (p - o)[:, 0] * (q - o)[:, 1] - (p - o)[:, 1] * (q - o)[:, 0]

@@ -46,7 +46,7 @@ def gather_of(job: Job, blank: Blank, strip: RunStrip) -> Gather:
     line = run_line(blank.laid[strip.loop], strip.run)
     at, s = strip.at, strip.strip
     x = line.of_stations(at.edge, at.along)
-    edge = at.tangent + s.flat_width[:, None] * at.normal
+    edge = at.tangent + s.flat_width[:, None] * at.across
     e = np.where(s.good & (at.leg > 0.0), np.maximum(-np.expm1(np.where(s.good, s.edge_strain, 0.0)), 0.0), 0.0)
     flanged = np.ones(len(x) - 1, bool)
     for before, after in at.gaps:

@@ -69,7 +69,7 @@ def _strip(job: Job, blank: Blank, s: RunStrip, edges: dict[tuple[str, str], lis
         near = np.linalg.norm(pieces[0].at[:, None] - middle[None], axis=2).argmin(axis=1)
         strain[mine] = np.where(s.at.cut[mine], 0.0, np.concatenate([e.strain for e in pieces])[near])
     thickness = job.t * np.exp(-(1.0 - hill_k(job)) * strain)
-    flat = s.at.point + (width + job.part.trim - s.at.inset)[:, None] * s.at.normal
+    flat = s.at.tangent + (width + job.part.trim)[:, None] * s.at.across
     strip = replace(s.strip, flat_width=width, edge_strain=strain, thickness=thickness)
     return replace(s, strip=strip, flat=flat)
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from ribwright.features.laid import LaidEdge, LaidLoop
 from ribwright.features.part import Notch, Part, along_of
 from ribwright.geometry.notch import NotchCut, cut_notch
@@ -69,8 +71,8 @@ def _lay(part: Part, laid: tuple[LaidLoop, ...], joins: tuple[tuple[Join, ...], 
     notch = part.notches[k]
     loop, i = next((n, i) for n, x in enumerate(laid) for i, e in enumerate(x.edges) if e.edge.name == notch.edge)
     edge, js = laid[loop].edges[i], joins[loop]
-    along = along_of(notch.at, edge.curve.length)
-    middle = edge.curve.length - along if edge.edge.turned else along
+    along = along_of(notch.at, edge.drawn.length)
+    middle = float(edge.at(np.array([along]))[0])
     gap = notch.flange_gap if edge.flange else 0.0
     cut = cut_notch(edge.tangent_line, middle, notch.width, notch.depth, notch.corner_radius, gap)
     fault = ""

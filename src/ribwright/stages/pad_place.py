@@ -146,7 +146,7 @@ def half_section(plan: Plan, place: Place, undercut: float) -> HalfSection:
 
 def _edge_point(edge: LaidEdge, place: Place, undercut: float, t: float) -> tuple[Array, Array]:
     """Where the planes of web face and wall meet at the place, and the way inward from there, square to the edge."""
-    s = np.array([edge.curve.length - place.along if edge.edge.turned else place.along])
+    s = edge.at(np.array([place.along]))
     way = edge.curve.tangent(s)[0]
     inward = np.array([-way[1], way[0]]) / float(np.hypot(*way))  # metal lies to the left of the travel
     radius = float(kept_arc_radius(place.radius, t, np.array(place.angle), np.array(undercut)))

@@ -1,8 +1,8 @@
 """Places along the contour where the section is taken: what the section model is asked about, each unlike section once.
 
 A flanged edge has a place at both ends of its interior, in the middle, and wherever its straight part, bend angle or curve runs
-off the straight lines between the places taken so far, 7 at most; one where nothing varies. A flanged hole is one place. Of each
-the model takes
+off the straight lines between the places taken so far, 7 at most; one where nothing varies. The steps of joggles are kept clear
+of. A flanged hole is one place. Of each the model takes
 
     straight  flat mid-surface length past the bend: flat width + (0.5 - Kf) t a - (R + t/2) a; on a straight edge the leg itself
     axis      radius in plan of the line where the bend begins on the web; sign +1 convex (shrinks), -1 concave or hole (stretches)
@@ -157,7 +157,7 @@ def _edge_places(job: Job, blank: Blank, s: RunStrip, i: int) -> list[Place]:
     mine = np.flatnonzero((s.at.edge == i) & s.strip.good & (s.at.leg > 0.0))
     if not len(mine):
         return []
-    mine = mine[np.argsort(s.at.along[mine], kind="stable")]
+    mine = _clear_of_steps(s, mine[np.argsort(s.at.along[mine], kind="stable")])
     angle, leg, curvature = s.at.angle[mine], s.at.leg[mine], s.strip.curvature[mine]
     arc = (radius + job.t / 2) * np.radians(angle)
     straight = s.strip.flat_width[mine] + shift(job, radius, angle) - arc
@@ -187,6 +187,17 @@ def relieved_by(job: Job, flange: PartFlange, edge: str, shrinks: float) -> str:
     if limit is not None and shrinks > limit:
         return f"it shrinks past the {100 * limit:.1f} % that pad and metal take by themselves"
     return ""
+
+
+def _clear_of_steps(s: RunStrip, mine: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Which of an edge's stations lie a flange width clear of the steps of joggles, where a section knows nothing of its neighbours; all
+    where none does."""
+    clear = np.ones(len(mine), bool)
+    for middle, _, length in s.at.steps:
+        away = np.abs(s.at.arc[mine] - middle)
+        away = np.minimum(away, s.at.total - away) if s.at.closed else away
+        clear &= away >= length / 2 + s.at.width[mine] - 1e-9
+    return mine[clear] if clear.any() else mine
 
 
 def _fluted(job: Job, edge: str) -> set[str]:

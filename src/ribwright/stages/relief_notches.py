@@ -262,7 +262,7 @@ def _proved(
 def _depth(run: _Run, i: int, along: float) -> float | None:
     """Least depth in the steps of a rule at which the floor's rounding begins the set-back inside the web [mm]."""
     laid = run.blank.laid[run.strip.loop].edges[i]
-    middle = laid.curve.length - along if laid.edge.turned else along
+    middle = float(laid.at(np.array([along]))[0])
     cut = cut_notch(laid.tangent_line, middle, run.width, 1.0, run.radius, 0.0)
     if cut is None:
         return None

@@ -48,4 +48,4 @@ def run_line(loop: LaidLoop, run: Run) -> RunLine:
     """The line of a run of this loop."""
     edges = run.edges[::-1] if loop.loop.turned else run.edges
     rows = [loop.edges[i] for i in edges]
-    return RunLine(edges, tuple(e.edge.name for e in rows), tuple(e.curve.length for e in rows), run.closed)
+    return RunLine(edges, tuple(e.edge.name for e in rows), tuple(e.drawn.length for e in rows), run.closed)

@@ -56,7 +56,7 @@ def knots_of(job: Job, edge: LaidEdge) -> Array:
     """Arc lengths of travel between which bend angle and undercut run straight, ends included: the rows of the bend-angle
     table and the places where the undercut was solved."""
     length = edge.curve.length
-    s = np.union1d(rows_of_angle(edge), np.clip(edge.along(solved_along(job, edge.edge.name)), 0.0, length))
+    s = np.union1d(rows_of_angle(edge), np.clip(edge.at(solved_along(job, edge.edge.name)), 0.0, length))
     s = s[np.concatenate([[True], np.diff(s) > 1e-6])]
     s[-1] = length
     return s
@@ -65,10 +65,10 @@ def knots_of(job: Job, edge: LaidEdge) -> Array:
 def rows_of_angle(edge: LaidEdge) -> Array:
     """Both ends of an edge and the rows of its bend-angle table between them, arc length in travel [mm]."""
     assert edge.flange is not None
-    length = edge.curve.length
+    length = edge.drawn.length
     bend = edge.flange.bend_angle
     rows = np.array([0.0, length, *(x for x, _ in (bend.resolved(length) if bend.varies else ()))])
-    return np.unique(edge.along(np.clip(rows, 0.0, length)))
+    return np.unique(np.clip(edge.at(np.clip(rows, 0.0, length)), 0.0, edge.curve.length))
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,6 +17,7 @@ from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block
 from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
+from ribwright.stages.joggles import Step, steps
 from ribwright.stages.lay_up import Container, Layer, container_of, height_of, lay_up
 from ribwright.stages.pads import PadShare, is_loose, pad_area, pad_share
 from ribwright.stages.placing import Place, place_block
@@ -67,6 +68,7 @@ class Setup:
     lay_up: tuple[Layer, ...]
     container: Container | None
     beads: tuple[BeadDemand, ...] = ()
+    joggles: tuple[Step, ...] = ()
 
     @property
     def closes_at_least(self) -> dict[str, float]:
@@ -163,6 +165,7 @@ def make_setup(job: Job, blank: Blank, block: Block, press: Press) -> Setup:
         layers,
         container_of(press, layers),
         beads,
+        steps(job, blank),
     )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.finding import Predicted
+from ribwright.stages.joggles import setting_answer
 from ribwright.stages.pressure import within
 from ribwright.stages.reach import Reach
 from ribwright.stages.setup import Setup
@@ -32,6 +33,7 @@ def setup_answer(s: Setup) -> dict[str, Any]:
         "governed_by": s.governed.where if s.governed else None,
         "unverified": s.governed.unverified if s.governed else "",
         "flanges": [_flange(r) for r in s.reached],
+        "joggles": setting_answer(s.joggles, s.share),
         "beads": [_bead(b, s.pump_pressure or s.available) for b in s.beads],
         **_place(s),
         "daylight_margin_mm": s.daylight_margin,

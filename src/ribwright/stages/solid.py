@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from ribwright.geometry.bspline import basis, poles_through
 from ribwright.geometry.curve import Line
+from ribwright.geometry.stepped import Stepped
 from ribwright.stages.block import HEIGHT_STEP_MM, Block, side_of
 from ribwright.stages.groove import FaceGroove, Groove
 from ribwright.stages.grooves_clear import grooves_clear
@@ -269,8 +270,11 @@ def _cuts(spans: list[Span], count: int) -> Array:
 
 
 def _creases(wall: Wall) -> list[float]:
-    """Arc lengths at which the wall has a crease, or changes from a curve to its straight continuation."""
-    return [0.0, *wall.bevels, wall.edge.curve.length]
+    """Arc lengths at which the wall has a crease, changes its curvature in a joggle, or goes over into its straight continuation."""
+    curve = wall.edge.curve
+    arcs = curve.arc_ends.tolist() if isinstance(curve, Stepped) else []
+    inner = [s for s in arcs if not len(wall.bevels) or np.min(np.abs(wall.bevels - s)) > CLEAR_MM]
+    return sorted([0.0, *wall.bevels, *inner, curve.length])
 
 
 def _curves(
@@ -282,7 +286,7 @@ def _curves(
     ends = [_ends(p, z, s0, s1, first, last) for p, z, s0, s1 in zip(spans, depths, a, b, strict=True)]
     length = wall.edge.curve.length
     past = bool(np.max(b) < 1e-9 or np.min(a) > length - 1e-9)
-    if past or (isinstance(wall.edge.curve, Line) and not wall.varies):
+    if past or (_runs_straight(wall, float(np.max(a)), float(np.min(b))) and not wall.varies):
         return None, np.array(ends)
     middle = len(depths) // 2
     inner = wall.breaks[(wall.breaks > a[middle] + 1e-6) & (wall.breaks < b[middle] - 1e-6)]
@@ -310,6 +314,11 @@ def _curves(
         pieces *= 2
     assert best is not None
     return best[1:] if best[0] <= CURVE_AT_WORST_MM else best[0]
+
+
+def _runs_straight(wall: Wall, a: float, b: float) -> bool:
+    curve = wall.edge.curve
+    return curve.straight(a, b) if isinstance(curve, Stepped) else isinstance(curve, Line)
 
 
 def _graded(first: float, whole: float) -> list[float]:

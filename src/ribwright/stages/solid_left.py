@@ -15,16 +15,19 @@ from ribwright.units import Unit, show_length
 
 Array = NDArray[np.float64]
 MOST_NAMED = 8
+ODD, PAST = "faces that are no flange, hole or edge of the web", "sheet that goes on past a flange"
 
 
 @dataclass(frozen=True, eq=False)
 class Left:
-    """Something of the solid that the part does not say: `what`, its box [mm] in the part's frame (z = 0 the heel face), faces."""
+    """Something of the solid that the part does not say: `what`, its box [mm] in the part's frame (z = 0 the heel face), its faces, and
+    the box of each (k, 2, 3)."""
 
     what: str
     low: Array
     high: Array
     faces: frozenset[int]
+    boxes: Array
 
     @property
     def middle(self) -> tuple[float, float]:
@@ -39,7 +42,8 @@ def left_over(view: Seen, part: DrawnPart) -> tuple[Left, ...]:
     openings = _openings(view, part)
     inner = {f for o in openings for f in o.faces}
     loose = {f.number for f in view.solid.faces} - taken - inner
-    groups = [_box(view, g, "faces that are no flange, hole or edge of the web") for g in _groups(view, loose)]
+    flanges = {f for s in part.strips for f in s.faces}
+    groups = [_box(view, g, PAST if _touches(view, g, flanges) else ODD) for g in _groups(view, loose)]
     return tuple(sorted((*groups, *openings), key=lambda x: -float(np.prod(x.high - x.low + 0.01))))
 
 
@@ -127,24 +131,44 @@ def _loops(edges: list[SolidEdge]) -> list[list[SolidEdge]]:
 
 
 def _groups(view: Seen, faces: set[int]) -> list[set[int]]:
-    """Faces in groups that hang together."""
-    beside: dict[int, set[int]] = {f: set() for f in faces}
+    """Faces in groups that hang together: those of the sheet by the edges and the metal between them; an edge of the sheet, which may run
+    past several, goes with the first."""
+    sheet = faces & view.web.sheet
+    beside: dict[int, set[int]] = {f: {view.web.partner.get(f, -1)} & sheet for f in sheet}
+    for f in sheet:
+        for g in beside[f]:
+            beside[g] = beside[g] | {f}
     for e in view.edges:
-        mine = [f for f in e.faces if f in faces]
+        mine = [f for f in e.faces if f in sheet]
         for f in mine:
             beside[f] |= set(mine)
-    out = []
-    left = set(faces)
+    rims: dict[int, int] = {}
+    for e in view.edges:
+        for f in e.faces:
+            if f in faces - sheet:
+                rims.setdefault(f, next((g for g in e.faces if g in sheet), -1))
+                rims[f] = next((g for g in e.faces if g in sheet), rims[f])
+    out = [{f} for f, g in rims.items() if g < 0]
+    left = set(sheet)
     while left:
         group, fresh = set(), {left.pop()}
         while fresh:
             group |= fresh
             fresh = {g for f in fresh for g in beside[f]} - group
         left -= group
-        out.append(group)
+        out.append(group | {f for f, g in rims.items() if g in group})
     return out
 
 
 def _box(view: Seen, faces: set[int], what: str) -> Left:
-    p = np.concatenate([view.points(f) for f in sorted(faces)])
-    return Left(what, p.min(axis=0), p.max(axis=0), frozenset(faces))
+    own = [f for f in sorted(faces) if len(view.points(f))]
+    boxes = np.array([[view.points(f).min(axis=0), view.points(f).max(axis=0)] for f in own])
+    # an edge of the sheet may run on along what is understood
+    sized = boxes[[f in view.web.sheet for f in own]] if faces & view.web.sheet else boxes
+    return Left(what, sized[:, 0].min(axis=0), sized[:, 1].max(axis=0), frozenset(faces), boxes)
+
+
+def _touches(view: Seen, group: set[int], flanges: set[int]) -> bool:
+    """Whether some of the sheet in a group meets a flange of the part."""
+    mine = group & view.web.sheet
+    return any(set(e.faces) & mine and set(e.faces) & flanges for e in view.edges)

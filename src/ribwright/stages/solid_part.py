@@ -130,7 +130,7 @@ def _add_loop(out: DrawnPart, ring: Ring, names: _Names, fit: float, outer: bool
     drawn, corners = drawn_pieces(ring.items)
     if len(drawn) == 1:
         drawn = _halved(drawn[0])
-    joints, why = _joints(drawn)
+    joints, why = _joints(drawn, {c.before: c.joint for c in corners if c.joint is not None})
     if why:
         return why
     layers = [names.of(i.strip) if i.strip is not None else "" for i in drawn]
@@ -164,10 +164,13 @@ def _halved(item: Item) -> list[Item]:
     return [replace(item, shape=replace(item.shape, points=q)) for q in (p[: m + 1], p[m:])]
 
 
-def _joints(drawn: list[Item]) -> tuple[list[Pair], str]:
-    """Where each piece meets the next, and why that cannot be said."""
+def _joints(drawn: list[Item], known: dict[int, Pair]) -> tuple[list[Pair], str]:
+    """Where each piece meets the next, and why that cannot be said; `known`: those that a relief says."""
     out: list[Pair] = []
     for k, a in enumerate(drawn):
+        if k in known:
+            out.append(known[k])
+            continue
         b = drawn[(k + 1) % len(drawn)]
         end, start = a.shape.points[-1], b.shape.points[0]
         gap = float(np.hypot(*(start - end)))

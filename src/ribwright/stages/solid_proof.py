@@ -70,6 +70,8 @@ def proved(view: Seen, job: Job, blank: Blank, left: tuple[Left, ...]) -> Proof:
     one = _solid_on_part(view, mesh, t, lift, near, left, meshed)
     two = _part_on_solid(view, mesh, t, lift, near, left, meshed)
     ends = [w for w in (one[1], two[1]) if w is not None]
+    if not (one[0].points and two[0].points):
+        return Proof(why="Nothing of it lies clear of what was not understood.")
     return Proof(one[0], two[0], max(ends, key=lambda w: w.mm) if ends else None)
 
 
@@ -80,7 +82,7 @@ def proof_findings(proof: Proof, first: Unit) -> list[Finding]:
             Finding(
                 "solid-not-proved",
                 "warn",
-                f"The part could not be made again from the part file, so it was not held against the solid: {proof.why}",
+                f"The part made again from the part file was not held against the solid. {proof.why}",
                 "Check the part file against the drawing by hand.",
                 source="the part made again from the part file",
             )
@@ -199,8 +201,8 @@ def _both(
 ) -> tuple[Worst, Worst | None]:
     """The worst of points away from corners and of those at them."""
     skip = np.zeros(len(p), bool)
-    for x in left:
-        skip |= np.all((p > x.low - ABOUT_LEFT) & (p < x.high + ABOUT_LEFT), axis=1)
+    for low, high in (b for x in left for b in x.boxes):
+        skip |= np.all((p > low - ABOUT_LEFT) & (p < high + ABOUT_LEFT), axis=1)
     corner = np.zeros(len(p), bool)
     for at, reach in near:
         corner |= np.hypot(*(p[:, :2] - at).T) < reach

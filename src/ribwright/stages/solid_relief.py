@@ -6,7 +6,7 @@ stand on the tangent lines. Flange ends that stand off X are a notch: its gap is
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +24,8 @@ WIDEST = 60.0  # diameter of a relief at the end of a flange beside a free edge 
 
 @dataclass(frozen=True)
 class Relieved:
-    """A corner between the pieces `before` and `after` (rows of the drawn pieces): relief, diameter, set-back, gap [mm]."""
+    """A corner between the pieces `before` and `after` (rows of the drawn pieces): relief, diameter, set-back, gap [mm]; `joint` where it
+    is drawn, where the two pieces run on in each other and do not say it."""
 
     before: int
     after: int
@@ -32,6 +33,7 @@ class Relieved:
     diameter: float | None = None
     set_back: float = 0.0
     gap: float = 0.0
+    joint: tuple[float, float] | None = None
 
 
 def drawn_pieces(items: tuple[Item, ...]) -> tuple[list[Item], list[Relieved]]:
@@ -60,7 +62,7 @@ def drawn_pieces(items: tuple[Item, ...]) -> tuple[list[Item], list[Relieved]]:
         corners += ends
         drawn += run
     row = {id(item): i for i, item in enumerate(drawn)}
-    made = [Relieved(row[id(p)], row[id(q)], c.relief, c.diameter, c.set_back, c.gap) for p, q, c in corners]
+    made = [replace(c, before=row[id(p)], after=row[id(q)]) for p, q, c in corners]
     return drawn, made
 
 
@@ -163,11 +165,13 @@ def _end_relief(flange: Item, arc: Item, plain: Item, end: int) -> Relieved | No
         return None
     near = flange.shape.points[end]
     one, two = (flange.shape, plain.shape) if end == -1 else (plain.shape, flange.shape)
-    corner = meeting(one, two, near)
-    if corner is None:
-        return None
     out, way, sign = flange.strip.out[end], flange.shape.way(end), 1.0 if end == -1 else -1.0
     centre = np.array(s.centre)
+    on = _lies_on(flange.shape, plain.shape)
+    # where the free edge goes on in the mold line the circle alone says where the flange would end
+    corner = near + float((centre - near) @ way) * way if on else meeting(one, two, near)
+    if corner is None:
+        return None
     if abs(float((centre - corner) @ way)) > OFF_BISECTOR:
         return None
     back = -float((centre - flange.tangent.points[end]) @ out)
@@ -176,4 +180,5 @@ def _end_relief(flange: Item, arc: Item, plain: Item, end: int) -> Relieved | No
     drawn = sign * _drawn_back(flange.shape, flange.strip.ends[end], corner, end)
     gap = 2 * (drawn - s.radius)
     gap = 0.0 if gap < ON_LINE else gap
-    return Relieved(0, 0, "notch" if gap else "hole", 2 * s.radius, back if back > 1e-3 else 0.0, gap)
+    joint = (float(corner[0]), float(corner[1])) if on else None
+    return Relieved(0, 0, "notch" if gap else "hole", 2 * s.radius, back if back > 1e-3 else 0.0, gap, joint)

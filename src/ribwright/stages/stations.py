@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from ribwright.features.laid import SAME, LaidEdge, LaidLoop, Run
 from ribwright.geometry.curve import samples
 from ribwright.geometry.offset import turn_between
+from ribwright.geometry.stepped import Stepped
 
 Array = NDArray[np.float64]
 
@@ -26,11 +27,14 @@ class Stations:
 
     edge     index of the edge in its loop, (n,)
     s, along arc length in travel direction / as typed [mm]
-    point, normal  drawn line and outward normal, (n, 2)
+    point, normal  drawn line, with its joggles, and outward normal, (n, 2)
+    across   outward normal of the line without joggles, (n, 2): the way the flange is laid flat
     inset    drawn line to bend tangent line [mm];  tangent  the point on that line, (n, 2)
     angle [deg], leg, width, setback [mm]
     arc      arc length along the bend tangent line from the run's start [mm]
-    cells    curvature of the bend tangent line between stations, (n - 1,) [1/mm], + convex
+    cells    curvature of the bend tangent line between stations, (n - 1,) [1/mm], + convex;  plain  the same without joggles
+    depth    how deep joggles set the line in, (n,) [mm];  first  the same where the run begins
+    steps    (arc of its middle, rise inward, length) of every step of a joggle [mm]
     kinks    (arc, turn [rad]) of joins that are not quite smooth
     gaps     (station before, station after) of every notch that interrupts the run, in travel order; stations between are cut away
     """
@@ -40,14 +44,19 @@ class Stations:
     along: Array
     point: Array
     normal: Array
+    across: Array
     inset: Array
     tangent: Array
     angle: Array
     leg: Array
     width: Array
     setback: Array
+    depth: Array
+    first: float
     arc: Array
     cells: Array
+    plain: Array
+    steps: tuple[tuple[float, float, float], ...]
     kinks: tuple[tuple[float, float], ...]
     closed: bool
     gaps: tuple[tuple[int, int], ...] = ()
@@ -143,23 +152,29 @@ def stations(
     notches interrupt edge i, (from, to) in travel order [mm]: a station stands on each."""
     cuts = cuts or {}
     rows = [_edge_rows(laid, i, *ends[i], spacing, cuts.get(i, ())) for i in run.edges]
-    kinks, arc0, arcs, cells = [], 0.0, [], []
+    kinks, arc0, arcs, cells, plain, steps = [], 0.0, [], [], [], []
     for k, (i, row) in enumerate(zip(run.edges, rows, strict=True)):
         if k:
             turn = turn_between(laid.edges[run.edges[k - 1]].curve, laid.edges[i].curve)
             kinks.append((arc0, turn))
             cells.append(np.zeros(1))
+            plain.append(np.zeros(1))
         step, kappa = row["step"], row["kappa"]
         arcs.append(arc0 + np.concatenate([[0.0], np.cumsum(step)]))
+        steps += _steps(laid.edges[i], row["s"], arcs[-1])
         arc0 = float(arcs[-1][-1])
         cells.append(kappa)
+        plain.append(row["plain"])
     if run.closed:
         kinks.append((0.0, turn_between(laid.edges[run.edges[-1]].curve, laid.edges[run.edges[0]].curve)))
-    both = {k: np.concatenate([r[k] for r in rows]) for k in rows[0] if k not in ("step", "kappa")}
+    both = {k: np.concatenate([r[k] for r in rows]) for k in rows[0] if k not in ("step", "kappa", "plain")}
     return Stations(
         **both,
+        first=float(laid.edges[run.edges[0]].depth(np.zeros(1))[0]),
         arc=np.concatenate(arcs),
         cells=np.concatenate(cells),
+        plain=np.concatenate(plain),
+        steps=tuple(steps),
         kinks=tuple(k for k in kinks if abs(k[1]) > 1e-9),
         closed=run.closed,
         gaps=_gaps(run, both, cuts),
@@ -193,12 +208,16 @@ def _edge_rows(
     kappa = np.where((middle < 0) | (middle > edge.curve.length), 0.0, kappa)
     # a line set over by d inward shortens by (1 - kappa d); its slope d' adds the second term
     stretch = np.hypot(1 - kappa * d, np.diff(inset) / np.diff(s))
+    plain = np.where(kappa == 0.0, 0.0, edge.drawn_curvature(np.clip(middle, 0, edge.curve.length)))
+    flat = np.hypot(1 - plain * d, np.diff(inset) / np.diff(s))
     return {
         "edge": np.full(len(s), i),
         "s": s,
         "along": edge.along(s),
         "point": p,
         "normal": n,
+        "across": edge.across(s),
+        "depth": edge.depth(s),
         "inset": inset,
         "tangent": tangent,
         "angle": edge.angle(s),
@@ -207,7 +226,17 @@ def _edge_rows(
         "setback": edge.setback(s),
         "step": stretch * np.diff(s),
         "kappa": kappa / stretch,
+        "plain": plain / flat,
     }
+
+
+def _steps(edge: LaidEdge, s: Array, arc: Array) -> list[tuple[float, float, float]]:
+    """Middle in arc length of the run, rise and length of the steps of an edge whose stations s (n,) stand at `arc` (n,). The tangent
+    line's foot under the middle of a ramp lies to one side of it, those under its ends lie square."""
+    if not isinstance(edge.curve, Stepped):
+        return []
+    ends = np.interp(edge.ramps, s, arc).reshape(-1, 2)
+    return [(float(np.mean(e)), r.rise, r.length) for e, r in zip(ends, edge.curve.ramps, strict=True)]
 
 
 def _spaced(edge: LaidEdge, s0: float, s1: float, spacing: float, cuts: Array) -> Array:

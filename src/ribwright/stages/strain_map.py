@@ -2,8 +2,9 @@
 
 Valid for the membrane alone: what a bend adds on its outer face is not in it (minimum bend radii speak of that). One step from flat to
 formed, so a place that was strained and came back reads as if nothing had happened. A shrink flange reads as shortened and thickened,
-wrinkled or not. The web is held and has no strain. Where the outcome is `would-neck` the strains are those of a sheet that keeps its
-thickness in the balance: a real one necks first. Near a held corner (`counted` False) the strain is singular, and no maximum is read.
+wrinkled or not. The web is held and has no strain but in beads, which are stretched in place (`web_stretch`), the most they can be. Where
+the outcome is `would-neck` the strains are those of a sheet that keeps its thickness in the balance: a real one necks first. Near a held
+corner (`counted` False) the strain is singular, and no maximum is read.
 Source: `mechanics/inverse`.
 """
 
@@ -20,6 +21,7 @@ from ribwright.geometry.on_triangles import Triangles, corner_values
 from ribwright.mechanics.inverse.model import Flat
 from ribwright.stages.blank_inverse import InverseBlank, flat_lengths, stretches
 from ribwright.stages.job import Job
+from ribwright.stages.web_stretch import in_place
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -68,7 +70,7 @@ class StrainMap:
     direction (T,)      of the major strain in the flat blank, 0 to pi from the part's x axis [rad]
     thickness (T,)      [mm], volume kept
     counted (T,)        a maximum may be read here
-    web (T,)            held, no strain
+    web (T,)            held, no strain; beads are none of it
     place (T,)          number in `places`; -1 the web and what belongs to none
     places              ("edge", name) or ("hole", name)
     rims                free edges of flanged edges and holes
@@ -133,12 +135,20 @@ def strain_map(job: Job, made: InverseBlank) -> StrainMap | None:
     if not made.answered or m is None or flat is None:
         return None
     s = flat.strains
+    major, minor, thickness = s.major.copy(), s.minor.copy(), s.thickness.copy()
     direction = np.arctan2(s.direction[:, 1], s.direction[:, 0]) % np.pi
+    web = np.asarray(m.held[m.triangles].all(axis=1))
+    if job.part.beads:
+        h = in_place(m.start, m.nodes, m.triangles[web])
+        bead = np.flatnonzero(web)[(h != 0.0).any(axis=1)]
+        major[bead], minor[bead], direction[bead] = principal(h[(h != 0.0).any(axis=1)])
+        thickness[bead] = job.t * np.exp(-(major[bead] + minor[bead]))
+        web[bead] = False
     behind = _behind(m.triangles)
     rims = tuple(r for c in m.loops for r in _rims(made, m, flat, c, behind))
     cycles = tuple(c.nodes for c in m.loops)
     return StrainMap(
-        m.triangles, m.nodes, made.cut, s.major, s.minor, direction, s.thickness, flat.counted, np.asarray(m.held[m.triangles].all(axis=1)),
+        m.triangles, m.nodes, made.cut, major, minor, direction, thickness, flat.counted, web,
         m.place_of, made.meshed.places, rims, cycles, job.t, flat.outcome, flat.words, m.size,
     )  # fmt: skip
 

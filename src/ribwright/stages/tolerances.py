@@ -195,8 +195,7 @@ def _width(
     open_: str,
 ) -> Stack:  # fmt: skip
     """Outside mold line to free edge: the blank's flat width less bend allowance, plus the setback."""
-    length = laid.curve.length
-    s = np.array([length - e.along[j] if laid.edge.turned else e.along[j]])
+    s = laid.at(e.along[j : j + 1])
     a, laying, lost = radians(b.angle), *_laying(job)
     kf = float(bending.effective_k_factor(job.shop.rules.bend_allowance, b.radius, job.t, job.shop.rules.k_factor))
     rows = [

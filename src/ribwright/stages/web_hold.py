@@ -123,8 +123,8 @@ def _places(
 
 
 def _curvature(s: RunStrip) -> Array:
-    """Mean curvature of the bend tangent line over a flat width either way of every station [1/mm]."""
-    arc, cells = s.at.arc, s.at.cells
+    """Mean curvature of the bend tangent line, steps of joggles aside, over a flat width either way of every station [1/mm]."""
+    arc, cells = s.at.arc, s.at.plain
     turned = np.concatenate([[0.0], np.cumsum(cells * np.diff(arc))])
     low, high = (np.clip(arc + side * s.strip.flat_width, arc[0], arc[-1]) for side in (-1.0, 1.0))
     span = np.maximum(high - low, 1e-9)

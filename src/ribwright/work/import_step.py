@@ -225,10 +225,10 @@ def _remarks(solid: SolidFile, view: Seen, left: tuple[Left, ...]) -> tuple[str,
     name = "".join(c if c.isprintable() else "?" for c in Path(solid.file).name)
     each = LENGTHS.get(solid.unit, 1.0)
     x, y, z = view.frame.axes
-    origin = ", ".join(f"{v:.6g}" for v in view.frame.origin / each)
+    origin = ", ".join(f"{round(v, 6) + 0.0:.9g}" for v in (view.frame.origin / each).tolist())
 
     def way(v: Any) -> str:
-        return f"({', '.join(f'{c:.9g}' for c in v)})"
+        return f"({', '.join(f'{round(c, 9) + 0.0:.9g}' for c in v.tolist())})"
 
     kind = "solid" if solid.closed else "surface"
     said = [

@@ -144,32 +144,33 @@ def _stretch(looked: Looked, room: Room) -> Iterator[Finding]:
         yield Finding(
             "bead-not-solved",
             "warn",
-            f"I do not know what pressure fills bead {s.number}: no flow curve of this temper, or the strip found no balance.",
+            f"I do not know what pressure fills bead {s.number}: no flow curve of this temper, or the sheet would neck before.",
             "Press a piece of scrap first, in steps of pressure.",
             _where(room),
         )
-        return
     limit = job.formed.number("stretch_limit") if job.formed else None
-    if limit is None:
+    if limit is None or s.mid is None:
         return
+    upper, given = s.mid.length / s.mid.width - 1, None if form is None else form.stretch
     source = f"{job.formed.facts['stretch_limit'].source}; {STRETCH_SOURCE}" if job.formed else STRETCH_SOURCE
-    if form.upper > limit:
-        over = form.stretch > limit
+    if upper > limit:
+        over = given is None or given > limit
+        with_web = "" if given is None else f"; with what the web beside it gives it stretches {percent(given)}"
         yield Finding(
             "bead-stretch",
             "stop" if over else "warn",
-            f"Bead {s.number} is {percent(form.upper)} longer across than its width, over the limit {percent(limit)}; with what the web "
-            f"beside it gives it stretches {percent(form.stretch)}: {'it will split' if over else 'a locked web splits it'}.",
+            f"Bead {s.number} is {percent(upper)} longer across than its width, over the limit {percent(limit)}"
+            f"{with_web}: {'it will split' if over else 'a locked web splits it'}.",
             "A shallower or wider bead, larger radii, or a softer temper, as the drawing allows.",
-            _where(room), form.upper, limit, margin(form.upper, limit), "", source,
+            _where(room), upper, limit, margin(upper, limit), "", source,
         )  # fmt: skip
-    elif form.upper > NEAR_LIMIT * limit:
+    elif upper > NEAR_LIMIT * limit:
         yield Finding(
             "bead-near-stretch",
             "note",
-            f"Bead {s.number} is {percent(form.upper)} longer across than its width, near the limit {percent(limit)}.",
+            f"Bead {s.number} is {percent(upper)} longer across than its width, near the limit {percent(limit)}.",
             "First piece on scrap; look at its bottom with a glass.",
-            _where(room), form.upper, limit, margin(form.upper, limit), "", source,
+            _where(room), upper, limit, margin(upper, limit), "", source,
         )  # fmt: skip
 
 

@@ -53,7 +53,7 @@ def _off_edge(looked: Looked, flute: PlacedFlute) -> Iterator[Finding]:
         return
     drawn = looked.job.part.flutes[flute.index - 1]
     edges = (e for loop in looked.blank.laid for e in loop.edges)
-    length = next(e.curve.length for e in edges if e.edge.name == drawn.edge)
+    length = next(e.drawn.length for e in edges if e.edge.name == drawn.edge)
     along = along_of(drawn.at, length)
     if not -SAME <= along <= length + SAME:
         yield Finding(

@@ -91,7 +91,7 @@ def web_lines(looked: Looked) -> list[tuple[int, str, LineString]]:
             points = (
                 strip.at.tangent[strip.at.edge == i]
                 if strip
-                else e.curve.point(np.linspace(0, e.curve.length, 60 if e.edge.kind != "line" else 2))
+                else e.curve.point(np.linspace(0, e.curve.length, 60 if not e.straight else 2))
             )
             out.append((k, e.edge.name, LineString(points)))
     return out

@@ -34,6 +34,7 @@ from ribwright.stages.explain import (
     forecast_model,
     forecast_place,
     inputs,
+    joggles,
     notches,
     proposals,
     route,
@@ -81,6 +82,7 @@ FAMILIES: tuple[Family, ...] = (
     *strain_place.FAMILIES,
     *route.FAMILIES,
     *findings.FAMILIES,
+    *joggles.FAMILIES,
     *inputs.FAMILIES,
 )
 NOT_WRITTEN = "No explanation is written for this number yet."

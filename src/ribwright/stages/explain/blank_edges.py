@@ -121,12 +121,13 @@ def _flat_width(case: Case) -> Told:
     if plain:
         why = "" if case.plan.blank.method == "handbook" else FLAT
         held = "" if why else "No hoop strain enters: on a curved edge the handbook's width is short or long."
-        again = evaluated(lambda BA, L: BA + L, (ba, leg))
+        parts = (ba, leg, *_stepped(s))
+        again = evaluated(lambda BA, L, step=0.0: BA + L + step, parts) if s.exact or len(parts) == 2 else None
         return Told(
             what,
             "formula",
-            why + HANDBOOK,
-            (ba, leg),
+            why + HANDBOOK + (" + step" if len(parts) > 2 else ""),
+            parts,
             FAA,
             f"straight edges. {PLACE}",
             not _curved(s),
@@ -142,7 +143,7 @@ def _flat_width(case: Case) -> Told:
             "curvature of the bend tangent line, smoothed",
             kappa,
             "1/mm",
-            "drawn curve of the run, smoothed over 0.35 of the handbook's flat width",
+            "drawn curve of the run, smoothed over 0.35 of the handbook's flat width; beside a notch what its free cut leaves of it",
         ),
         between("k", "Hill's k = R_value/(1 + R_value)", hill_k(case.plan.job), "", "the sheet's R-value"),
         case.r_value(),
@@ -155,13 +156,21 @@ def _flat_width(case: Case) -> Told:
         what,
         "solved",
         SQUARE if square else STRAIN_CORRECTED,
-        (*inputs, shift),
+        (*inputs, shift, *_stepped(s)),
         ANNULUS,
         f"a flange on a held web, away from free ends and jumps of curvature. {PLACE}",
         good,
         compared="The equation's steps against eight times as many (3e-5 mm); the smoothing length is fitted to trials "
         "of whole rings. No formed part was compared.",
     )
+
+
+def _stepped(s: Spot) -> tuple[Input, ...]:
+    """What the steps of joggles add here; none on a run without."""
+    if not s.strip.at.steps:
+        return ()
+    why = "the cut edge steps in less sharply than the line (strip in plane stress); square to a ramp that line lies less deep"
+    return (between("step", "what the step of a joggle adds here", s.of(s.strip.strip.stepped), "mm", why),)
 
 
 def _curved(s: Spot) -> bool:
@@ -179,14 +188,16 @@ def _edge_strain(case: Case) -> Told:
         between(
             "kappa",
             "curvature of the bend tangent line, + convex",
-            s.of(strip.curvature),
+            s.of(strip.curvature + strip.felt),
             "1/mm",
-            "drawn curve of the run",
+            "drawn curve of the run" + (", with what the free edge feels of the steps" if at.steps else ""),
         ),
         between("off", "reach of the formed edge, (R + t/2) sin a + L cos a", s.of(off), "mm", "section of the flange"),
-        between("w", "flat width here", s.of(strip.flat_width), "mm", f"blank.edges[{edge}].flat_width_mm"),
+        between(
+            "w", "flat width here", s.of(strip.flat_width - strip.stepped), "mm", f"blank.edges[{edge}].flat_width_mm"
+        ),
     )
-    closed = s.exact and bool(np.all(strip.good))
+    closed = s.exact and bool(np.all(strip.good)) and not at.steps
     flat = lambda kappa, off, w: log((1 + kappa * off) / (1 + kappa * w))  # noqa: E731
     return Told(
         "True hoop strain of the free edge's mid-surface: + stretched, - gathered.",
@@ -237,7 +248,7 @@ def _on_development(place: Place) -> Keys:
     row = place.row["edge_strain"]
     straight = row["min"] == row["max"] == 0
     if straight and not place.world.varies(_edge_of(place)):
-        return (*_on_allowance(place), "method", f"{place.world.edge_path(_edge_of(place))}.*")
+        return (*_on_allowance(place), "method", f"{place.world.edge_path(_edge_of(place))}.*", "part.joggles*")
     return (*on.SHAPE, *on.DEVELOPED)
 
 

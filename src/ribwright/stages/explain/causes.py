@@ -26,6 +26,7 @@ WORDS = (
     (r"part\.flanges\[(.*?)\](.*)", r"flange.\1\2"),
     (r"part\.holes(.*)", r"hole\1"),
     (r"part\.corners(.*)", r"corner\1"),
+    (r"part\.joggles(.*)", r"joggle\1"),
     (r"part\.notches(.*)", r"notch\1"),
     (r"part\.block_undercut", "block.undercut"),
     (r"part\.trim", "blank.trim"),

@@ -18,6 +18,7 @@ from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
 from ribwright.stages.explain.finding_codes_notch import NOTCH_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
+from ribwright.stages.explain.joggles import JOGGLE_CODES
 from ribwright.stages.explain.judged import NOTHING, Inputs, Judged, On, keys, same
 from ribwright.stages.explain.strain_judged import STRAIN_CODES
 
@@ -451,6 +452,7 @@ CODES: dict[str, Judged] = {
     **FORECAST_CODES,
     **STRAIN_CODES,
     **PAD_CODES,
+    **JOGGLE_CODES,
     **NOTCH_CODES,
     **CIRCLE_CODES,
     **FLUTE_CODES,

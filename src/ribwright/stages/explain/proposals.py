@@ -36,7 +36,7 @@ def _strain(case: Case) -> Told:
     value = {"before": p.before, "after": p.after, "one_fewer": p.fewer, "limit": p.limit}[which]
     inputs = (between("e", words, float(value or 0.0), "", p.source if which == "limit" else "develop"),)
     return Told(what, "solved", "strain of the free edge, hoop strain less what the cuts let out", inputs, SOURCE,
-        "a flange turned 60 deg or more; petals of at least half a flange width", compared="the blank by balance, tests/stages",
+        "flanges turned 60 to 100 deg; petals of at least half a flange width", compared="the blank by balance, tests/stages",
         again=value)  # fmt: skip
 
 
