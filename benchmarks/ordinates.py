@@ -1,6 +1,6 @@
 """Wrong ordinates found, right ones left alone: sections of equations of our own (tests/section_ordinates.py), rounded to 0.001 in.
 
-    python benchmarks/ordinates.py [--tables 20] [--seed 1] [--clean N] [--json]
+    python benchmarks/ordinates.py [--tables 20] [--seed 1] [--clean N] [--together N] [--json]
 
 Each table is judged clean, then with one planted error away from the nose (10 to 99 % of the chord, on a point that is judged) of 5 to
 20 times the local fit error. That is measured two ways, each with tables of its own:
@@ -9,7 +9,9 @@ Each table is judged clean, then with one planted error away from the nose (10 t
            length: nothing of ours in it
 An error rounded to 0.001 in under twice that last digit cannot be typed apart from rounding and is drawn again.
 Found: the planted point is told, and told first. Covered: the true value lies within what the tool gives as its uncertainty.
-`--clean N` looks for false alarms on N more clean tables: how the threshold was set.
+`--clean N` looks for false alarms on N more clean tables: how the thresholds were set.
+`--together N` plants one, two and three errors side by side in N tables each, 5 to 20 times the tool's own local fit error, six tenths
+of them all to one side.
 """
 
 from __future__ import annotations
@@ -29,6 +31,8 @@ sys.path.insert(0, str(ROOT / "tests"))
 
 from ribwright.adapters.read_table import read_table  # noqa: E402
 from ribwright.geometry.fit_error import THRESHOLD, fit_error  # noqa: E402
+from ribwright.geometry.run_error import run_error  # noqa: E402
+from ribwright.geometry.suspects import RUN_THRESHOLDS, suspects  # noqa: E402
 from ribwright.stages.suspect_ordinates import suspect_ordinates  # noqa: E402
 from ribwright.stages.table_lines import TableLine, table_lines  # noqa: E402
 from section_ordinates import IN, STEP_IN, Section, as_table, section  # noqa: E402
@@ -107,15 +111,64 @@ def study(tables: int, seed: int, how: str) -> dict[str, Any]:
 
 
 def clean_study(tables: int, seed: int) -> dict[str, Any]:
-    """The largest miss over local fit error of so many clean tables."""
+    """The largest miss over local fit error of so many clean tables, of single points and of runs of two and three."""
     rng = np.random.default_rng(seed)
-    largest = []
+    largest: dict[int, list[float]] = {1: [], 2: [], 3: []}
     for _ in range(tables):
         s = section(rng)
         (line,) = table_lines(as_table(s.upper, s.lower))
-        largest.append(float(fit_error(line.points, line.step).share.max()))
-    at = {f"{q:g} %": round(float(np.quantile(largest, q / 100)), 2) for q in (50, 90, 95, 99, 100)}
-    return {"tables": tables, "largest": at, "threshold": THRESHOLD, "past_it": sum(v > THRESHOLD for v in largest)}
+        for k, shares in largest.items():
+            errors = fit_error(line.points, line.step) if k == 1 else run_error(line.points, line.step, k)
+            shares.append(float(errors.share.max()))
+    limits = {1: THRESHOLD, **RUN_THRESHOLDS}
+    return {
+        "tables": tables,
+        "runs": [
+            {
+                "together": k,
+                "largest": {f"{q:g} %": round(float(np.quantile(v, q / 100)), 2) for q in (50, 90, 95, 99, 100)},
+                "threshold": limits[k],
+                "past_it": sum(x > limits[k] for x in v),
+            }
+            for k, v in largest.items()
+        ],
+    }
+
+
+def together_study(tables: int, seed: int) -> list[dict[str, Any]]:
+    """Errors side by side: in how many tables all of them are told and nothing else, one of them at least, a right point."""
+    out = []
+    for k in (1, 2, 3):
+        rng = np.random.default_rng(seed)
+        told = [side_by_side(rng, k) for _ in range(tables)]
+        names = ("all_and_no_other", "one_at_least", "a_right_one")
+        out.append({"together": k, "tables": tables} | {n: sum(t[i] for t in told) for i, n in enumerate(names)})
+    return out
+
+
+def side_by_side(rng: np.random.Generator, k: int) -> tuple[bool, bool, bool]:
+    """A table with k errors at neighbouring points of one side: what is told."""
+    while True:
+        s = section(rng)
+        (line,) = table_lines(as_table(s.upper, s.lower))
+        errors = fit_error(line.points, line.step)
+        x = line.points[:, 0] / IN / s.chord
+        could = errors.judged & (x > AWAY[0]) & (x < AWAY[1])
+        runs = [
+            i for i in range(len(x) - k) if could[i : i + k].all() and len({q[0] for q in line.source[i : i + k]}) == 1
+        ]
+        first = int(rng.choice(runs))
+        signs = np.full(k, rng.choice([-1.0, 1.0])) if rng.random() < 0.6 else rng.choice([-1.0, 1.0], k)
+        local = errors.local[first : first + k] / IN
+        off = np.round(rng.uniform(*TIMES, k) * local / STEP_IN) * STEP_IN * signs
+        if np.abs(off).min() >= 2 * STEP_IN:
+            break
+    upper, lower = s.upper.copy(), s.lower.copy()
+    for (side, row), e in zip(line.source[first : first + k], off, strict=True):
+        (upper if side == "upper" else lower)[row, 1] += e
+    (bad,) = table_lines(as_table(upper, lower))
+    told, wrong = {q.index for q in suspects(bad.points, bad.step)}, set(range(first, first + k))
+    return told == wrong, bool(told & wrong), bool(told - wrong)
 
 
 def example() -> list[dict[str, Any]]:
@@ -140,6 +193,7 @@ def main() -> None:
     parser.add_argument("--tables", type=int, default=20)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--clean", type=int, default=0)
+    parser.add_argument("--together", type=int, default=0)
     parser.add_argument("--json", action="store_true")
     args = parser.parse_args()
     start = time.perf_counter()
@@ -149,6 +203,8 @@ def main() -> None:
     }
     if args.clean:
         out["clean"] = clean_study(args.clean, args.seed + 1000)
+    if args.together:
+        out["together"] = together_study(args.together, args.seed + 2000)
     out["seconds"] = round(time.perf_counter() - start, 1)
     if args.json:
         print(json.dumps(out, indent=1))
@@ -163,7 +219,13 @@ def main() -> None:
             f"example: line {o['line']} {o['side']} {o['typed']}: {o['would_fit_in']:.4f} +- {o['uncertain_in']:.4f} in would fit"
         )
     if args.clean:
-        print(f"clean: {out['clean']}")
+        for r in out["clean"]["runs"]:
+            print(f"clean, {r['together']} together: largest {r['largest']}, past {r['threshold']} in {r['past_it']}")
+    for r in out.get("together", []):
+        print(
+            f"{r['together']} wrong side by side: of {r['tables']} tables all told and no other in {r['all_and_no_other']}, "
+            f"one at least in {r['one_at_least']}, a right one told in {r['a_right_one']}"
+        )
     print(f"{out['seconds']} s")
 
 

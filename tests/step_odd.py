@@ -92,8 +92,8 @@ def extruded(outline: list[tuple[float, float]], length: float) -> Any:
 
 
 def channel(lip: float = 0.0) -> Any:
-    """A channel 60 wide, 20 high, 100 long, of a sheet 1 mm thick: a sharp profile drawn out, its bends rounded by the kernel's own fillets,
-    2.5 mm inside, 3.5 mm outside. With `lip` its flanges turn inward again by so much."""
+    """A channel 60 wide, 20 high, 100 long, of a sheet 1 mm thick: a sharp profile drawn out, its bends rounded by the kernel's own
+    fillets, 2.5 mm inside, 3.5 mm outside. With `lip` its flanges turn inward again by so much."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve
     from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
     from OCP.TopAbs import TopAbs_EDGE

@@ -202,7 +202,8 @@ def settle(model: Model) -> None:
         def off(x: np.ndarray, a: Side = a, b: Side = b) -> np.ndarray:
             return tangent_at(model, a, a.curve.length - x[0]) - tangent_at(model, b, x[1])
 
-        x = fsolve(off, [3.0, 3.0], xtol=1e-13)
+        x = fsolve(off, [3.0, 3.0], xtol=1e-11, full_output=True)[0]
+        assert np.max(np.abs(off(x))) < 1e-8
         a.end, b.begin = float(x[0]), float(x[1])
         relief = next((r for r in model.reliefs if r.i == i), None)
         if relief is None:

@@ -25,7 +25,7 @@ def size(request: pytest.FixtureRequest) -> tuple[int, int]:
 
 
 def _sheet(page: Any) -> Any:
-    return page.get_by_role("region", name="A part from a table or a drawing")
+    return page.get_by_role("region", name="A part from a table, a drawing or a solid")
 
 
 def _open(page: Any) -> Any:

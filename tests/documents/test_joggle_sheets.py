@@ -11,6 +11,7 @@ from building import EXAMPLES, box, example_shop, job_of
 from documents.sample import sample_identity
 from joggled import joggled_box
 from ribwright.documents import block_sheet
+from ribwright.documents.inspection_sheet import measures, tolerance_words
 from ribwright.documents.joggle_marks import TITLE
 from ribwright.documents.page import Document, Text
 from ribwright.documents.templates import content_of, template_document
@@ -40,6 +41,13 @@ def test_the_block_drawing_gives_depth_length_radius_and_place_of_the_step() -> 
         "from the REAR end",
     ):
         assert want in said, want
+
+
+def test_the_inspection_sheet_asks_for_depth_and_length_of_the_step_under_the_balloon_of_the_joggle() -> None:
+    rows = [m for m in measures(tail_rib(), "in") if m.what.startswith("joggle 1 on upper")]
+    assert [(m.balloon, m.nominal.split()[0]) for m in rows] == [("4", "0.032"), ("4", "0.200")]
+    # the drawing's general contour tolerance is of another kind
+    assert {tolerance_words(tail_rib().job.part, m, "in") for m in rows} == {"not given"}
 
 
 @pytest.mark.parametrize("kind", ["blank", "check", "block"])

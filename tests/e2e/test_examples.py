@@ -86,11 +86,11 @@ TABLE = {
         0,
         (
             "block-near-crush",
-            "no-release",
             "shrink-wrinkles",
             "tolerance-not-met-by-forecast",
         ),
     ),
+    "Q7-3310-1": Expected("P2", 0, ("tolerance-not-met-by-forecast",)),
     "Q7-4410-1": Expected(
         "P2",
         0,

@@ -6,6 +6,7 @@ The solids and what they were made from stand in `step_models`; `step_solids` ma
 from __future__ import annotations
 
 import json
+import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -18,6 +19,7 @@ from click.testing import CliRunner, Result
 
 pytest.importorskip("OCP", reason="the extra [step] is not installed")
 
+import step_judged
 from ribwright.adapters import kernel_there, read_step
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import part_faults, read_part
@@ -147,8 +149,8 @@ def test_a_hole_in_a_flange_and_a_dimple_are_named_with_their_places_and_the_par
     assert "not the whole part" in said["solid-not-whole"]
     assert "NOT THE WHOLE PART" in made.text
     places = sorted((round(x["at_mm"][0]), round(x["at_mm"][1])) for x in made.told["left_out"])
-    # the dimple's two sides do not hang together; its rim in the web is no hole
-    assert places == [(80, 6), (100, 70), (100, 70)]
+    # both faces of the dimple are one thing; its rim in the web is no hole
+    assert places == [(80, 6), (100, 70)]
     assert {x["what"] for x in made.told["left_out"]} == {
         "an opening in a flange", "faces that are no flange, hole or edge of the web",
     }  # fmt: skip
@@ -181,9 +183,8 @@ def test_a_channel_rounded_by_the_kernel_s_own_fillets_is_recovered(files: Path)
     assert (flange.width.values[0], flange.bend_angle.values[0], flange.bend_radius) == pytest.approx(
         (20, 90, 2.5), abs=1e-5
     )
-    assert sorted(p for e in part.outer.edges for p in [e.points[0]]) == pytest.approx(
-        [(0, 0), (0, 100), (60, 0), (60, 100)]
-    )
+    corners = sorted(e.points[0] for e in part.outer.edges)
+    assert np.array(corners) == pytest.approx(np.array([(0, 0), (0, 100), (60, 0), (60, 100)]), abs=1e-5)
 
 
 def test_lips_behind_the_flanges_are_left_out_with_their_size_and_what_is_in_front_of_them_is_proved(
@@ -314,6 +315,30 @@ def test_a_kernel_that_falls_or_takes_too_long_is_a_refusal(
     monkeypatch.setattr(sys, "executable", str(fallen))
     with pytest.raises(InputError, match=r"the solid kernel fell \(status -11\)"):
         read_step.read_step(box_file)
+
+
+def test_whoever_stops_waiting_ends_the_kernel_s_process(box_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    started = []
+
+    class Stopped(subprocess.Popen):  # type: ignore[type-arg]
+        def __init__(self, *args: object, **kwargs: object):
+            super().__init__(*args, **kwargs)  # type: ignore[call-overload]
+            started.append(self)
+
+        def wait(self, timeout: float | None = None) -> int:
+            if timeout is not None:
+                raise KeyboardInterrupt
+            return super().wait()
+
+    monkeypatch.setattr(read_step.subprocess, "Popen", Stopped)
+    with pytest.raises(KeyboardInterrupt):
+        read_step.read_step(box_file)
+    assert [p.returncode for p in started] == [-9]
+
+
+def test_a_file_of_too_many_faces_is_refused(box_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(step_judged, "MOST_FACES", 30)
+    assert "36 faces, over the 30" in refused(box_file)
 
 
 def test_without_the_extra_it_says_what_to_install(box_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:

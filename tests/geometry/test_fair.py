@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ribwright.geometry.fair import fair, fair_parameter
-from ribwright.geometry.fit_error import LEAST_POINTS, THRESHOLD, fit_error, suspects
+from ribwright.geometry.fit_error import LEAST_POINTS, THRESHOLD, fit_error
+from ribwright.geometry.suspects import suspects
 from section_ordinates import as_table, section
 
 STEP = 0.0254

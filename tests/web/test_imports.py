@@ -12,7 +12,9 @@ import pytest
 
 import drawn_variants
 from ribwright.wiring import DiskFiles
+from ribwright.work.desk import LONG, lane_of
 from ribwright.work.importing import imported
+from ribwright.work.jobs import kind_of
 from served import Served
 
 TABLE = Path(__file__).parents[2] / "examples" / "ordinates" / "Q7-2102.csv"
@@ -108,6 +110,22 @@ def test_a_file_that_nobody_can_read_is_told_without_where_it_lay(server: Served
     for fault in faults:
         assert "tmp" not in json.dumps(fault)
         assert fault["allowed"]
+
+
+def test_a_solid_is_the_command_s_import_too_in_the_lane_of_long_jobs(server: Served, tmp_path: Path) -> None:
+    pytest.importorskip("OCP", reason="the extra [step] is not installed")
+    from step_models import boxed
+    from step_solids import step_of
+
+    file = step_of(boxed(), tmp_path)
+    want = imported(DiskFiles(), file, Path("B-1.part.toml"), {})
+    job = _read(server, file.name, file.read_bytes(), number="B-1")
+    assert job["result"]["faults"] == []
+    assert job["result"]["text"] == want.text
+    assert lane_of(kind_of("import-file", {}), {"slow": "yes"}) == LONG
+    taken = server.ask("POST", f"/api/shops/mine/imported/{job['id']}", {})
+    assert taken.status_code == 201
+    assert len(taken.json()["sketch"]["flanges"]) == len(want.told["flanges"])
 
 
 def test_wrong_options_names_and_an_empty_file_are_refused_in_a_sentence(server: Served) -> None:

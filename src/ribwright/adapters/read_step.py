@@ -23,7 +23,7 @@ from ribwright.units import LENGTHS
 
 LARGEST_BYTES = 100_000_000
 LIMIT_S = 120.0
-MOST_FACES, ARRAYS = 20_000, "faces.npz"
+MOST_FACES, ARRAYS = 3000, "faces.npz"  # a formed part has some hundreds at most
 # chords of the triangles: how far they may stray and turn before `curved_mesh` rounds them again
 CHORD_MM, TURN_RAD = 0.05, 0.3
 ALLOWED = "one formed part saved as STEP: AP203, AP214 or AP242"

@@ -1,4 +1,4 @@
-"""A table of ordinates as drawings have them: one line of points, or upper and lower over stations (docs/ORDINATES.md).
+"""A table of ordinates as drawings have them: one line of points, or upper and lower over stations (docs/PART_FILE.md).
 
     # units = in            unit of every column that names none
     # chord = 50 in         what percent are of

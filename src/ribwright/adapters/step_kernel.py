@@ -70,7 +70,7 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
     if not faces.Extent():
         return {"refused": "no faces in it"}
     if faces.Extent() > request["most_faces"]:
-        return {"refused": f"{faces.Extent()} faces"}
+        return {"refused": f"{faces.Extent()} faces, over the {request['most_faces']} that are read"}
     size = volume(shape) if solids else 0.0
     turned = size < 0
     report |= {"closed": bool(solids), "volume_mm3": abs(size)}

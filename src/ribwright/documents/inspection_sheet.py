@@ -32,6 +32,7 @@ from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.joggles import steps
 from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.plan import Plan
 from ribwright.stages.tolerances import general_counts
@@ -78,6 +79,7 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
     """Everything to measure on the formed part, in the order of the sheet."""
     part = plan.job.part
     rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
+    rows += _joggle_measures(plan, first)
     rows += [m for h in plan.blank.holes for m in _hole_measures(plan, h, first)]
     rows += _relief_measures(plan, first)
     line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
@@ -150,6 +152,21 @@ def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
         ):
             owner = _owner(plan.job.part, name, f, key)
             out.append(Measure(f.balloon, f"{name}: {what}\n{at}", nominal, key, owner, place=("edge", name)))
+    return out
+
+
+def _joggle_measures(plan: Plan, first: Unit) -> list[Measure]:
+    """Depth of each joggle, and length of its steps; only a tolerance of its own counts."""
+    out = []
+    for n, j in enumerate(plan.job.part.joggles, 1):
+        found = [s for s in steps(plan.job, plan.blank) if s.number == n]
+        at = (
+            ", ".join(f"{show_length(s.start, first)} to {show_length(s.end, first)} along" for s in found)
+            or "whole edge"
+        )
+        for what, mm in (("depth, feeler under a straight edge", j.depth), ("length of the step", j.length)):
+            name = f"joggle {n} on {j.edge}: {what}\n{at}"
+            out.append(Measure(j.balloon, name, in_cell(show_length(mm, first)), "contour", f"joggle[{n}]", True))
     return out
 
 

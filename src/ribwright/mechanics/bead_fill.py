@@ -1,8 +1,8 @@
 """A strip of sheet pressed into a groove by an even pressure: how deep it lies, and the pressure at which it fills the groove.
 
 Plane strain across a long groove, half of it: x from the groove's middle, y up, 0 the mid-surface of the flat sheet on the block. Nodes
-carry places of the mid-surface; at each node the stretch l (mean of the pieces beside it) and the bending k (turn a flat length) give
-layers the strain ln(l + k z). The sheet's work is that of its law along one straight path (Hencky's total strains): plane strain of
+carry places of the mid-surface; on either side of a node the stretch l of the piece there and the node's bending k (turn a flat length)
+give layers the strain ln(l - k z). The sheet's work is that of its law along one straight path (Hencky's total strains): plane strain of
 Hill's normal anisotropy r,
 
     c = (1 + r)/sqrt(1 + 2 r)      eps = sigma/E' + eps_p      sigma = c flow(c eps_p)      E' = E/(1 - nu^2)
@@ -28,7 +28,7 @@ from ribwright.geometry.groove_profile import GrooveProfile
 from ribwright.mechanics.sheet_law import SheetLaw
 
 Array = NDArray[np.float64]
-IN_GROOVE, FAR, LAYERS = 28, 14, 9  # pieces from middle to rim, of the far web, layers
+IN_GROOVE, LAYERS = 28, 9  # pieces from middle to rim, layers
 BESIDE, GROWTH = 0.5, 0.3  # of the width: flat web beside the rim that is as fine; growth of the pieces beyond
 SLIDE = 1e-4  # mm of sliding over which friction comes up
 MOST_STEPS = 60
@@ -97,7 +97,8 @@ class _Strip:
         # mirrored pieces beyond the middle and beyond the last node
         self.size = np.concatenate([[gaps[0]], gaps, [gaps[-1]]])
         self.own = (self.size[1:] + self.size[:-1]) / 2
-        self.weight = np.concatenate([[gaps[0]], gaps[:-1] + gaps[1:], [gaps[-1]]]) / 2
+        self.halves = np.stack([np.concatenate([[0.0], gaps]), np.concatenate([gaps, [0.0]])]) / 2
+        self.weight = self.halves.sum(axis=0)
         self.push = PUSH * self.curve.stiff / self.t
         self.rubbed = np.where(self.flat > self.groove.width / 2, self.weight, 0.0) * self.rub
         self.fixed = np.array([0, 2 * len(self.flat) - 1, *([2 * len(self.flat) - 2] if self.held else [])])
@@ -112,20 +113,22 @@ class _Strip:
         d = np.diff(full, axis=0)
         long = np.hypot(d[:, 0], d[:, 1])
         unit = d / long[:, None]
-        l = (long[1:] / self.size[1:] + long[:-1] / self.size[:-1]) / 2
         cross = unit[:-1, 0] * unit[1:, 1] - unit[:-1, 1] * unit[1:, 0]
         k = np.arctan2(cross, np.sum(unit[:-1] * unit[1:], axis=1)) / self.own
-        fibre = np.maximum(l[:, None] - k[:, None] * self.z, 1e-3)
+        # layers of the half piece before and of the half piece after each node, bent alike
+        l = np.stack([long[:-1] / self.size[:-1], long[1:] / self.size[1:]])
+        fibre = np.maximum(l[..., None] - k[:, None] * self.z, 1e-3)
         density, sigma = self.curve.work(np.log(fibre))
-        total = float(np.sum(density * self.w * self.weight[:, None]))
+        total = float(np.sum(density * self.w * self.halves[..., None]))
         pull = sigma / fibre * self.w
-        n, m = pull.sum(axis=1) * self.weight / 2, -(pull * self.z).sum(axis=1) * self.weight / self.own
-        # a node's stretch grows with both pieces beside it; its turn as their ends move square to them
+        n = pull.sum(axis=2) * self.halves
+        m = -((pull * self.z).sum(axis=2) * self.halves).sum(axis=0) / self.own
+        # a piece's stretch pulls at its ends along it, a node's turn square to the pieces beside it
         f = np.zeros_like(full)
         side = np.column_stack([-unit[:, 1], unit[:, 0]]) / long[:, None]
         for first, sign in ((0, -1.0), (1, 1.0)):
             here = slice(first, first + len(q))
-            g = (n / self.size[here])[:, None] * unit[here] + (sign * m)[:, None] * side[here]
+            g = (n[first] / self.size[here])[:, None] * unit[here] + (sign * m)[:, None] * side[here]
             f[first + 1 : first + 1 + len(q)] += g
             f[here] -= g
         out = f[1:-1]
@@ -238,11 +241,15 @@ def strip_of(law: SheetLaw, t: float, mid: GrooveProfile, web: float, rub: float
     """The half strip over a groove whose parallel surface at mid-thickness is `mid`, with `web` [mm] of flat sheet beside its rim."""
     rim, fine = mid.width / 2, mid.width / 2 / IN_GROOVE
     near = min(BESIDE * mid.width, web)
+    if web - near < fine:
+        near = web
     flat: list[Array] = [np.linspace(0.0, rim, IN_GROOVE + 1)]
-    if web > 0:
-        flat.append(rim + np.linspace(0.0, near, max(2, round(near / fine)) + 1)[1:])
+    if near > 0:
+        flat.append(rim + np.linspace(0.0, near, max(1, round(near / fine)) + 1)[1:])
     if web > near:
-        share = ((1 + GROWTH) ** np.arange(1, FAR + 1) - 1) / ((1 + GROWTH) ** FAR - 1)
+        # as many as make the first about as long as those beside it
+        n = max(1, int(np.ceil(np.log1p((web - near) * GROWTH / fine) / np.log1p(GROWTH))))
+        share = ((1 + GROWTH) ** np.arange(1, n + 1) - 1) / ((1 + GROWTH) ** n - 1)
         flat.append(np.asarray(rim + near + (web - near) * share, np.float64))
     return _Strip(_Curve(law), t, mid, np.concatenate(flat), rub, held)
 

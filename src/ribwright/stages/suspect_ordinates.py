@@ -9,7 +9,8 @@ from math import floor
 import numpy as np
 
 from ribwright.features.ordinate_table import OrdinateTable
-from ribwright.geometry.fit_error import LEAST_POINTS, THRESHOLD, fit_error, suspects
+from ribwright.geometry.fit_error import LEAST_POINTS, THRESHOLD, fit_error
+from ribwright.geometry.suspects import RUN_THRESHOLDS, suspects
 from ribwright.stages.finding import Finding
 from ribwright.stages.table_lines import TableLine
 from ribwright.units import Unit, show_length
@@ -23,7 +24,8 @@ SOURCE = "geometry/fit_error: each point against the curve through all the other
 @dataclass(frozen=True)
 class SuspectOrdinate:
     """Number `number` of the list, on `line` of the file: column `axis` of `side` says `found`, and `fits` would, give or take
-    `uncertain`; `local` fit error there, `share` the miss over it. All [mm]. `taken` [mm]: what a person puts in its place."""
+    `uncertain`; `local` fit error there, `share` the miss over it. All [mm]. `taken` [mm]: what a person puts in its place. `together`:
+    with how many side by side it was judged, itself included."""
 
     number: int
     side: str
@@ -37,6 +39,7 @@ class SuspectOrdinate:
     local: float
     share: float
     taken: float | None = None
+    together: int = 1
 
 
 def suspect_ordinates(table: OrdinateTable, lines: tuple[TableLine, ...]) -> tuple[SuspectOrdinate, ...]:
@@ -63,6 +66,7 @@ def suspect_ordinates(table: OrdinateTable, lines: tuple[TableLine, ...]) -> tup
                     COVERED * s.local / abs(across),
                     s.local,
                     abs(s.miss) / s.local,
+                    together=s.together,
                 )
             )
     found.sort(key=lambda o: (o.side, o.line))
@@ -120,17 +124,18 @@ def _place(o: SuspectOrdinate, first: Unit) -> str:
 
 
 def _suspect(o: SuspectOrdinate, first: Unit) -> Finding:
-    n = o.number
+    n, limit = o.number, RUN_THRESHOLDS.get(o.together, THRESHOLD)
+    beside = f", judged together with {o.together - 1} beside it" if o.together > 1 else ""
     return Finding(
         "ordinate-suspect",
         "warn",
-        f"{n}: {_place(o, first)}: typed {o.typed}, {show_length(abs(o.found - o.fits), first)} off the curve through the others; "
+        f"{n}: {_place(o, first)}: typed {o.typed}, {show_length(abs(o.found - o.fits), first)} off the curve through the others{beside}; "
         f"{show_length(o.fits, first)} would fit, give or take {show_length(o.uncertain, first)}. It is kept as typed.",
         f"Look at the drawing; then --take {n} for the value that would fit, --take {n}=VALUE for the drawing's, or leave it.",
         {"side": o.side, "line": o.line},
         o.share,
-        THRESHOLD,
-        (THRESHOLD - o.share) / THRESHOLD,
+        limit,
+        (limit - o.share) / limit,
         "local fit errors",
         SOURCE,
     )

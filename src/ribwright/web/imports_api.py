@@ -17,6 +17,7 @@ from ribwright.web.bench import Bench, bench_of
 from ribwright.web.jobs_api import checked_options, shown
 from ribwright.web.replies import Refused, reply
 from ribwright.work.desk import Job
+from ribwright.work.importing import SLOW
 
 KIND = "import-file"
 LONGEST_NAME, LONGEST_OPTION, LONGEST_OPTIONS = 120, 8_000, 30_000  # a drawing may have a hundred layers
@@ -36,6 +37,8 @@ def _begun(bench: Bench, shop: str, file: str, content: bytes, options: dict[str
         raise InputError([Fault("the name", "file", repr(file)[:100], f"at most {LONGEST_NAME} letters")])
     if not content:
         raise InputError([Fault(file, "the file", "an empty file", "a table of ordinates or a drawing")])
+    if file.lower().endswith(SLOW):
+        options = {**options, "slow": "yes"}
     ask = JobAsk(file, "", str(folder), KIND, options, content)
     return bench.desk.take(ask, bench.texts.source(content, folder))
 

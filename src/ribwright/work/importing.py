@@ -29,6 +29,7 @@ NOT_TYPED: Options = {
     "first": "",
     "last": "",
 }
+SLOW = (".step", ".stp")  # the solid kernel takes its time
 SEVERAL, FLAGS = ("length", "take", "role", "tooling"), ("curves", "as_drawn")
 TYPED_AS = {"first": "from", "last": "to", "as_drawn": "as-drawn"}
 KINDS: dict[str, tuple[Importer, tuple[str, ...]]] = {

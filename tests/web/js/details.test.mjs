@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { beadPoints, detailShapes, farFrom, linesOf, movedDetails, newBead, newOnEdge, spotOfDetail } from "../../../src/ribwright/web/static/logic/details.js";
 import { listed } from "../../../src/ribwright/web/static/logic/listing.js";
-import { marksOf, placeOf } from "../../../src/ribwright/web/static/logic/marks.js";
+import { marksOf, pathOf, placeOf } from "../../../src/ribwright/web/static/logic/marks.js";
 import { handlesOf, thingAt } from "../../../src/ribwright/web/static/logic/near.js";
 import { outlineOf } from "../../../src/ribwright/web/static/logic/outline.js";
 import { say } from "../../../src/ribwright/web/static/words.js";
@@ -64,6 +64,10 @@ test("a detail is picked where it is drawn, stands in the list by its own words,
   assert.deepEqual(listed(sketch, say).find((g) => g.key === "others").items, [{ path: "notch[1]", name: "notch on lower", about: "" }]);
   const [mark] = marksOf({ sketch, faults: [{ key: "notch[1].width", say: "no", file: "a.part.toml" }] }, []);
   assert.deepEqual(placeOf(mark, outline, sketch), spotOfDetail(notch, outline, sketch));
+  // a finding that names the edge, too, stands at the detail, by its number as text or not; one that is not there at the edge
+  assert.equal(pathOf({ edge: "lower", notch: "1", along_mm: 50 }, sketch), "notch[1]");
+  assert.equal(pathOf({ notch: 1 }, sketch), "notch[1]");
+  assert.equal(pathOf({ edge: "lower", flute: 3 }, sketch), "web.edge[1]");
   assert.equal(farFrom([[[0, 0], [10, 0]]], [5, 3]), 3);
 });
 

@@ -2,8 +2,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { firstForm, lengthText, optionsOf, partName, pastedFile, sourceKind, standing } from "../../../src/ribwright/web/static/logic/imports.js";
 
-test("a file is a table or a drawing by its ending", () => {
-  assert.deepEqual(["a.CSV", "b.tsv", "c.txt", "d.dxf", "e.pdf", "dxf"].map(sourceKind), ["table", "table", "table", "drawing", "", ""]);
+test("a file is a table, a drawing or a solid by its ending", () => {
+  assert.deepEqual(["a.CSV", "b.tsv", "c.txt", "d.dxf", "s.STEP", "t.stp", "e.pdf", "dxf"].map(sourceKind), ["table", "table", "table", "drawing", "solid", "solid", "", ""]);
 });
 
 test("a part's name is the file's, without what no name may have", () => {
@@ -27,6 +27,8 @@ test("a known length is said whole or not at all", () => {
 test("only what was said of this kind of file goes to the server", () => {
   const form = { ...firstForm("r.csv"), takes: { 1: "fits", 2: "3.938", 3: "" }, roles: { A1: "web" }, first: " 5 ", curves: true };
   assert.deepEqual(optionsOf("r.csv", form), { number: "r", take: "1\n2=3.938", first: "5" });
+  const solid = { ...firstForm("r.step"), tooling: "3/16 in, 1/4 in", face: "heel", size: "36 in", what: "width", roles: { A1: "web" } };
+  assert.deepEqual(optionsOf("r.step", solid), { number: "r", length: "36 in = width", face: "heel", tooling: "3/16 in\n1/4 in" });
   const drawn = { ...firstForm("r.dxf"), roles: { A1: "flange skin", A2: "" }, takes: { 1: "fits" }, curves: true, line: "inside-mold-line" };
   assert.deepEqual(optionsOf("r.dxf", drawn), { number: "r", role: "A1=flange skin", line: "inside-mold-line", curves: "yes" });
 });

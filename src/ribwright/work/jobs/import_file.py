@@ -60,7 +60,7 @@ def _options(path: Path) -> list[str]:
 
 def _typed(options: dict[str, str]) -> dict[str, Any]:
     """The options as the command has them: several stand a line each, and any text in a flag is yes."""
-    words = {k: v for k, v in options.items() if k != "number" and v.strip()}
+    words = {k: v for k, v in options.items() if k not in ("number", "slow") and v.strip()}
     several = {k: tuple(line.strip() for line in words[k].splitlines() if line.strip()) for k in words if k in SEVERAL}
     return words | several | {k: True for k in words if k in FLAGS}
 
@@ -85,4 +85,7 @@ def _layers(source: SourceFiles, order: Order) -> list[dict[str, str]]:
         return []
 
 
-KIND = JobKind("import-file", dict.fromkeys(OPTIONS, ""), run, named=named)
+# `slow`: said by whoever knows the file's name, so that quick jobs do not wait for it
+KIND = JobKind(
+    "import-file", dict.fromkeys((*OPTIONS, "slow"), ""), run, lambda options: bool(options.get("slow")), named=named
+)

@@ -12,7 +12,7 @@ export function importSheet(app) {
   stylesheet("start-import");
   const shop = h("select", { id: "import-shop" });
   const shopField = row(say("start.into"), shop);
-  const input = h("input", { id: "import-file", type: "file", accept: ".csv,.tsv,.txt,.dxf", class: "start-files" });
+  const input = h("input", { id: "import-file", type: "file", accept: ".csv,.tsv,.txt,.dxf,.step,.stp", class: "start-files" });
   const refused = h("p", { class: "finding", "data-severity": "stop", role: "alert", hidden: true });
   const read = (name, blob) => {
     refused.hidden = Boolean(sourceKind(name));
@@ -72,11 +72,12 @@ function importForm(app) {
   const state = h("p", { role: "status" });
   const faults = h("div", { class: "import-faults" });
   const findings = h("div", {});
-  const fields = { number: typed("number", { maxlength: 80 }), size: typed("size"), where: typed("where"), first: typed("first"), last: typed("last"), skin: typed("skin"), join: typed("join") };
+  const fields = { number: typed("number", { maxlength: 80 }), size: typed("size"), where: typed("where"), first: typed("first"), last: typed("last"), skin: typed("skin"), join: typed("join"), thickness: typed("thickness"), tooling: typed("tooling"), fit: typed("fit") };
   const wrong = h("p", { class: "finding", "data-severity": "stop", hidden: true }, say("start.name_wrong"));
   const what = change("what", h("select", { id: "import-what" }));
   const curve = change("curve", select("import-curve", ["", "typed", "faired", "arcs"].map((v) => [v, say(`imports.curve_${v || "default"}`)])));
   const line = change("line", select("import-line", [["", say("imports.line_later")], ["outside-mold-line", say("part.w_outside_mold_line")], ["inside-mold-line", say("part.w_inside_mold_line")]]));
+  const face = change("face", select("import-face", ["", "heel", "inner", "mid"].map((v) => [v, say(`imports.face_${v || "none"}`)])));
   const flags = Object.fromEntries(["curves", "as_drawn"].map((key) => [key, change(key, h("input", { id: `import-${key}`, type: "checkbox" }), "checked")]));
   const check = (key) => h("label", { class: "part-check" }, flags[key], say(`imports.${key}`));
   const where = row(say("imports.where"), fields.where);
@@ -85,12 +86,13 @@ function importForm(app) {
   const layers = layersTable(app, (layer, words) => wish("say-of-import", { roles: { ...form().roles, [layer]: words } }));
   const more = {
     table: h("details", { class: "part-own" }, h("summary", {}, say("imports.more")), row(say("imports.first"), fields.first), row(say("imports.last"), fields.last), row(say("imports.skin"), fields.skin), row(say("imports.curve"), curve)),
+    solid: h("div", {}, row(say("imports.thickness"), fields.thickness), row(say("imports.face"), face), row(say("imports.tooling"), fields.tooling), row(say("imports.fit"), fields.fit)),
     drawing: h("details", { class: "part-own" }, h("summary", {}, say("imports.more")), row(say("imports.line"), line), row(say("imports.join"), fields.join), check("curves"), check("as_drawn")),
   };
   const lines = h("ul", { class: "import-lines" });
   // never disabled: while the file is read again it keeps the focus, and what is read last is waited for
   const make = h("button", { type: "button", class: "start-big", onclick: () => wish("take-import") }, say("imports.make"));
-  const el = h("section", { class: "sheet import-open", "aria-label": say("imports.open") }, title, state, faults, row(say("imports.number"), fields.number, wrong), known, suspects.el, layers.el, more.table, more.drawing,
+  const el = h("section", { class: "sheet import-open", "aria-label": say("imports.open") }, title, state, faults, row(say("imports.number"), fields.number, wrong), known, suspects.el, layers.el, more.table, more.drawing, more.solid,
     h("details", {}, h("summary", {}, say("imports.lines")), lines), findings,
     h("div", { class: "part-buttons" }, make, h("button", { type: "button", onclick: () => wish("leave-import") }, say("imports.leave"))));
   let file = null;
@@ -115,11 +117,11 @@ function importForm(app) {
       what.value = imported.form.what;
       curve.value = imported.form.curve;
       line.value = imported.form.line;
+      face.value = imported.form.face;
       where.hidden = !wantsWhere(kind, imported.form.what);
       put(fields.where, "placeholder", where.hidden ? null : say(`imports.where_${imported.form.what}`));
       put(fields.size, "placeholder", say("imports.size_like"));
-      more.table.hidden = kind !== "table";
-      more.drawing.hidden = kind !== "drawing";
+      for (const [name, one] of Object.entries(more)) one.hidden = kind !== name;
       wrong.hidden = goodName(imported.form.number);
       keepList(faults, at.faults, (f) => f.say, (f) => h("p", { class: "finding", "data-severity": "stop" }, f.say));
       // a suspect stands in its table

@@ -102,7 +102,7 @@ export function spotOf(where, contour) {
 const HAND_CODES = new Set([
   "forecast-left-open", "forecast-angle-outside", "forecast-would-neck", "flange-comes-off-open", "shrink-wrinkles", "shrink-limit", "stretch-near-limit",
   "stretch-limit", "hole-edge-limit", "hole-edge-near-limit", "pressure-short", "pressure-marginal", "tolerance-not-met-by-forecast", "undercut-leaves-angle",
-  "flange-folds", "web-slides", "flutes-not-planned",
+  "flange-folds", "web-slides", "flutes-too-little", "flutes-uneven", "flutes-left-out", "flutes-no-room", "joggle-not-set",
 ]);
 
 /**

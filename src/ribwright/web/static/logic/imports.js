@@ -2,19 +2,22 @@
 
 export const TABLES = [".csv", ".tsv", ".txt"];
 const ending = (name) => (/\.[a-z0-9]+$/i.exec(name)?.[0] ?? "").toLowerCase();
-/** "table", "drawing", or "" for a file that nobody makes a part from. */
-export const sourceKind = (name) => (TABLES.includes(ending(name)) ? "table" : ending(name) === ".dxf" ? "drawing" : "");
+export const SOLIDS = [".step", ".stp"];
+/** "table", "drawing", "solid", or "" for a file that nobody makes a part from. */
+export const sourceKind = (name) => (TABLES.includes(ending(name)) ? "table" : ending(name) === ".dxf" ? "drawing" : SOLIDS.includes(ending(name)) ? "solid" : "");
 
 /** A part's name from a file's: what the data folder does not take in a name becomes a dash. */
 export const partName = (file) => file.slice(0, file.length - ending(file).length).normalize("NFC").replace(/[^\p{L}\p{N}\-_. ]+/gu, "-").replace(/^[. ]+|[. ]+$/g, "").slice(0, 80) || "part";
 
 /** What is said of a file before anybody has said anything. */
-export const firstForm = (file) => ({ number: partName(file), size: "", what: "", where: "", takes: {}, roles: {}, first: "", last: "", skin: "", curve: "", line: "", join: "", curves: false, as_drawn: false });
+export const firstForm = (file) => ({ number: partName(file), size: "", what: "", where: "", takes: {}, roles: {}, first: "", last: "", skin: "", curve: "", line: "", join: "", curves: false, as_drawn: false, thickness: "", face: "", tooling: "", fit: "" });
 
 /** Lengths that a person may know; with `where` a place must be said, too. */
+const DRAWN = [{ what: "width" }, { what: "height" }, { what: "outline" }, { what: "circle", where: true }, { what: "points", where: true }];
 export const KNOWN = {
   table: [{ what: "chord" }, { what: "height" }, { what: "upper", where: true }, { what: "lower", where: true }],
-  drawing: [{ what: "width" }, { what: "height" }, { what: "outline" }, { what: "circle", where: true }, { what: "points", where: true }],
+  drawing: DRAWN,
+  solid: DRAWN,
 };
 export const wantsWhere = (kind, what) => Boolean(KNOWN[kind]?.find((k) => k.what === what)?.where);
 
@@ -34,6 +37,9 @@ export function optionsOf(name, form) {
     const { first, last, skin, curve } = form;
     const take = Object.entries(form.takes).filter(([, words]) => words !== "").map(([n, words]) => (words === "fits" ? n : `${n}=${words}`)).join("\n");
     Object.assign(options, { take, first, last, skin, curve });
+  } else if (kind === "solid") {
+    const { thickness, face, fit } = form;
+    Object.assign(options, { thickness, face, fit, tooling: form.tooling.split(/[,;]/).map((words) => words.trim()).filter(Boolean).join("\n") });
   } else {
     const role = Object.entries(form.roles).filter(([, words]) => words.trim()).map(([layer, words]) => `${layer}=${words.trim()}`).join("\n");
     Object.assign(options, { role, line: form.line, join: form.join, curves: form.curves ? "yes" : "", as_drawn: form.as_drawn ? "yes" : "" });

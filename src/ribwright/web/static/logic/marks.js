@@ -1,6 +1,6 @@
 /** Faults and findings with numbers, each at its place in the drawing. No DOM. */
 import { atWay, isPoint } from "./curves.js";
-import { spotOfDetail } from "./details.js";
+import { DETAILS, spotOfDetail } from "./details.js";
 import { meeting } from "./outline.js";
 import { ownerOf } from "./paths.js";
 
@@ -10,6 +10,9 @@ import { ownerOf } from "./paths.js";
 export function pathOf(where, sketch) {
   const edgeNamed = (name) => (sketch.loops ?? []).flatMap((l) => l.edges).find((e) => e.name === name)?.path ?? "";
   const one = (v) => (Array.isArray(v) ? v[0] : v);
+  const detail = DETAILS.find((kind) => where[kind] !== undefined);
+  const path = detail && `${detail}[${one(where[detail])}]`;
+  if (path && (sketch.others ?? []).some((o) => o.path === path)) return path;
   if (where.edge) return edgeNamed(one(where.edge));
   if (where.hole) return (sketch.holes ?? []).find((h) => h.name === one(where.hole))?.path ?? "";
   if (where.corner) {
