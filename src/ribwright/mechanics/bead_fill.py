@@ -40,8 +40,8 @@ CLEAR = 1e3  # a residual this much smaller than the pressure's force on a node 
 
 
 class Groove(Protocol):
-    """The section of a groove [mm]: width over all, depth, radii at its edge and bottom, flank, `turn` theta [rad], and `knots` (4, 2) where
-    its pieces meet from the middle out, x and depth."""
+    """The section of a groove [mm]: width over all, depth, radii at its edge and bottom, flank, `turn` theta [rad], and `knots` (4, 2)
+    where its pieces meet from the middle out, x and depth."""
 
     @property
     def width(self) -> float: ...
