@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from adapters.part_samples import RIB, SQUARE, SQUARE_CLOCKWISE, changed, sentences
-from ribwright.adapters.part_toml import NOT_MODELLED, parse_part, read_part
+from ribwright.adapters.part_toml import parse_part, read_part
 from ribwright.features.part import Along
 
 # -- what a right file says ---------------------------------------------------------------------------
@@ -184,8 +184,6 @@ depth = 0.1
 """
     more = RIB.replace('flutes = "plan"', 'flutes = "drawn"') + more
     part = parse_part(more)
-    kinds = {(n.kind, n.edge) for n in part.not_modelled}
-    assert kinds == {(kind, edge) for kind, edge in (("joggle", "upper"), ("notch", "rear")) if kind in NOT_MODELLED}
     assert (part.joggles[0].edge, part.notches[0].edge, part.beads[0].section) == ("upper", "rear", "round")
     assert [(f.edge, f.width) for f in part.flutes] == [("upper", pytest.approx(12.7))]
     assert any("joggle[1].depht" in s and "'depth'" in s for s in sentences(more.replace("depth", "depht", 1)))

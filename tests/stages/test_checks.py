@@ -7,7 +7,6 @@ from dataclasses import replace
 import pytest
 
 from building import box, example_shop, job_of
-from ribwright.features.part import NotModelled
 from ribwright.shop.shop import Press, Shop
 from ribwright.stages.finding import Finding
 from ribwright.stages.plan import make_plan
@@ -169,14 +168,6 @@ def test_mixed_turns_ask_for_two_hits() -> None:
     )
     text += '[flange.g]\nwidth = 15\nbend_angle = 90\nbend_radius = 3\nturn = "up"\n'
     assert found(text)["two-hits"].severity == "stop"
-
-
-def test_a_detail_that_no_stage_answers_for_stops_the_job() -> None:
-    job = job_of(box())
-    job = replace(job, part=replace(job.part, not_modelled=(NotModelled("groove", 1, "south"),)))
-    f = next(f for f in make_plan(job).findings if f.code == "not-yet-modelled")
-    assert f.severity == "stop"
-    assert f.where == {"groove": 1, "edge": "south"}
 
 
 def test_a_corner_without_relief_overlaps() -> None:

@@ -23,7 +23,6 @@ from ribwright.features.part import (
     Hole,
     Joggle,
     Notch,
-    NotModelled,
     Part,
     Rivets,
     SheetCall,
@@ -33,7 +32,6 @@ LINES = ("outside-mold-line", "inside-mold-line", "bend-tangent-line")
 HANDS = ("left", "right", "none")
 UNDERCUTS = ("varying", "constant-per-edge", "none")
 DETAILS = ("notch", "flute", "joggle", "bead")
-NOT_MODELLED: tuple[str, ...] = ()  # those that the stages do not answer for yet
 THINNEST_MM, THICKEST_MM = 0.1, 12.0
 
 
@@ -272,18 +270,6 @@ def part_of(draft: Draft, book: Notebook) -> Part:
         flutes=tuple(flute for _, flute in draft.flutes),
         joggles=tuple(joggle for _, joggle in draft.joggles),
         beads=tuple(bead for _, bead in draft.beads),
-        not_modelled=_not_modelled(draft),
         typed=book.typed,
         notes=tuple(notes),
     )
-
-
-def _not_modelled(draft: Draft) -> tuple[NotModelled, ...]:
-    """The details that the stages do not answer for yet."""
-    rows: dict[str, list[str]] = {
-        "notch": [x.edge for _, x in draft.notches],
-        "flute": [x.edge for _, x in draft.flutes],
-        "joggle": [x.edge for _, x in draft.joggles],
-        "bead": ["" for _ in draft.beads],
-    }
-    return tuple(NotModelled(kind, i, edge) for kind in NOT_MODELLED for i, edge in enumerate(rows[kind], 1))

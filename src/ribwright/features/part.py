@@ -224,15 +224,6 @@ class Approval:
 
 
 @dataclass(frozen=True)
-class NotModelled:
-    """A table of the part file that this version reads but does not yet model (notch, joggle, bead, flute)."""
-
-    kind: str
-    index: int
-    edge: str = ""
-
-
-@dataclass(frozen=True)
 class Part:
     """Everything a part file says, in mm and degrees. `drawn` False: the opposite hand, the mirror of what the file says."""
 
@@ -260,7 +251,6 @@ class Part:
     block_undercut: str = "varying"
     trim: float = 0.0
     side_up: str = ""
-    not_modelled: tuple[NotModelled, ...] = ()
     typed: dict[str, str] = field(default_factory=dict, compare=False)
     notes: tuple[str, ...] = field(default=(), compare=False)
 

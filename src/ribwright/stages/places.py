@@ -39,7 +39,6 @@ STRAIN, YIELDING = 2, 0.005  # the third of those; hoop strain at which sheet ha
 SAME = (0.05, 0.05, 5e-4)  # mm of straight part, deg, hoop strain at the free edge: less does not count as varying
 STEP_MM, STEP_DEG, STEP_CURVATURE = 0.01, 0.01, 2e-6  # sections that agree to half of these are one
 STRAIGHT = 2e-4  # hoop strain at the free edge under which an edge is taken as straight
-RELIEFS = ("flute", "notch")
 SHARPEST = 1e-3  # of the thickness: no block edge is modelled sharper
 
 
@@ -177,8 +176,7 @@ def _edge_places(job: Job, blank: Blank, s: RunStrip, i: int) -> list[Place]:
 def relieved_by(job: Job, flange: PartFlange, edge: str, shrinks: float) -> str:
     """Why hoop compression does not stay in an edge that shrinks by `shrinks` at its worst place (engineering strain); "" where it
     does."""
-    cut = {x.kind for x in job.part.not_modelled if x.edge == edge and x.kind in RELIEFS} | _fluted(job, edge)
-    cut |= {"notch" for n in job.part.notches if n.edge == edge}
+    cut = _fluted(job, edge) | {"notch" for n in job.part.notches if n.edge == edge}
     if cut:
         return f"{' and '.join(sorted(cut))} on it"
     if flange.flutes != "none":

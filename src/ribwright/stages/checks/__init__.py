@@ -21,7 +21,7 @@ from ribwright.stages.checks import (
     left_open,
     lift,
     locating,
-    modelled,
+    one_hit,
     notch_corners,
     pad_limits,
     pair,
@@ -38,7 +38,7 @@ Check = Callable[[Looked], Iterable[Finding]]
 
 CHECKS: tuple[Check, ...] = (
     approval.findings,
-    modelled.findings,
+    one_hit.findings,
     pair.findings,
     knowledge.findings,
     bend_radius.findings,

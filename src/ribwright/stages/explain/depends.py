@@ -33,7 +33,6 @@ RELIEVED: Keys = (
     "part.flanges[*].flutes",
     "part.flutes*",
     *NOTCHES,
-    "part.not_modelled*",
     "*materials[*].facts[shrink_limit].value",
 )
 # what an edge must lose, where flutes may lie, and the flutes, grooves of the block among them

@@ -172,7 +172,5 @@ FAMILIES = (
     Family("findings[*].margin", _on_both, _margin),
     Family("findings[*].where.along_mm", lambda p: (*_on_value(p), *on.SHAPE), _along),
     Family("findings[*].where.at_mm[*]", lambda p: (*_on_value(p), *on.SHAPE), _along),
-    Family(
-        "findings[*].where.(notch|joggle|bead)", lambda p: ("part.not_modelled*", *on.NOTCHES, "part.joggles*"), _index
-    ),
+    Family("findings[*].where.(notch|joggle|bead)", lambda p: (*on.NOTCHES, "part.joggles*"), _index),
 )

@@ -1,4 +1,4 @@
-"""Things of the drawing that this version reads but does not model, and combinations no single hit can form."""
+"""Combinations that no single hit can form."""
 
 from __future__ import annotations
 
@@ -10,16 +10,8 @@ MOST_TURNED = 120.0  # deg from flat; beyond it the flange folds back under the 
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
-    """Details that no stage answers for: a stop. Mixed turns: two hits."""
+    """Mixed turns: two hits, or a loose ring. Flanges turned back under the web."""
     part = looked.job.part
-    for item in part.not_modelled:
-        yield Finding(
-            "not-yet-modelled",
-            "stop",
-            f"The {item.kind} no. {item.index} of the part file is not yet modelled: blank and block leave it out.",
-            f"Take the {item.kind} out of the file only if the drawing allows the part without it.",
-            {item.kind: item.index, **({"edge": item.edge} if item.edge else {})},
-        )
     used = {e.flange for loop in part.loops for e in loop.edges if e.flange}
     turned = {part.flanges[e.flange].turn for loop in part.cutouts for e in loop.edges if e.flange}
     outer = {part.flanges[e.flange].turn for e in part.outer.edges if e.flange}
