@@ -30,7 +30,7 @@ from ribwright.stages.blank import make_blank
 from ribwright.stages.job import take_in
 from ribwright.stages.solid_proof import SAID_MM, Proof, proved
 from ribwright.stages.solid_ring import Seen
-from ribwright.work.import_step import SolidOptions, _recognised
+from ribwright.work.import_step import SolidOptions, _confirmed, _recognised
 from ribwright.work.imported import Imported
 from step_judged import Here, Judge, filled, read_here
 from step_models import MODELS, boxed, chain
@@ -38,7 +38,7 @@ from step_odd import bar, channel, dimpled, pan, pierced, plates, ribbed, tube
 from step_solids import Flange, Model, placed, solid_of, step_of, write
 
 Of = Callable[[str], tuple[Model, Imported]]
-QUICK = ("boxed", "arched", "both_ways", "drilled_in_inches")  # the others in the slow run
+QUICK = ("boxed", "arched", "both_ways", "ended")  # the others in the slow run
 PROVED_MM = 0.02  # what is left of the proof where the part is exact: the curved triangles' own miss
 
 
@@ -200,6 +200,7 @@ def test_lips_behind_the_flanges_are_left_out_with_their_size_and_what_is_in_fro
     assert filled(made.text).flanges["F1"].width.values[0] == pytest.approx(16.5, abs=1e-5)
 
 
+@pytest.mark.slow
 def test_a_drawn_pan_is_not_called_proved(files: Path) -> None:
     made = read_here(write(pan(), files / "pan.step"))
     codes = {f.code for f in made.findings}
@@ -221,7 +222,7 @@ def test_a_surface_is_asked_for_its_thickness_and_its_face_and_gives_the_same_pa
     assert made.told["proof"]["part_on_solid"]["most_mm"] < PROVED_MM
 
 
-@pytest.mark.parametrize(("face", "above"), [("mid", 0.4), ("inner", 0.8)])
+@pytest.mark.parametrize(("face", "above"), [("mid", 0.4), pytest.param("inner", 0.8, marks=pytest.mark.slow)])
 def test_a_surface_inside_the_sheet_gives_the_part_about_it(face: str, above: float, files: Path) -> None:
     """The heel face of a thinner part is the middle or the inner face of one as much thicker outside: its bend tangent lines are the
     same, mold lines and widths grow by above tan(a/2)."""
@@ -246,11 +247,12 @@ def test_a_solid_is_not_told_what_it_says_itself(box_file: Path) -> None:
 
 
 def test_a_known_length_confirms_the_unit_or_refuses_it(files: Path, box_file: Path) -> None:
-    assert read_here(box_file, length=("200 mm = width",)).told["unit"] == "mm"
+    _confirmed(Here().solid(box_file), _recognised(Here().solid(box_file), SolidOptions())[1], ("200 mm = width",))
     assert "the file says mm" in refused(box_file, length=("200 in = width",))
     assert "which is 200 in the drawing" in refused(box_file, length=("210 mm = width",))
 
 
+@pytest.mark.slow
 def test_inches_stay_inches(imported: Of) -> None:
     _, made = imported("drilled_in_inches")
     assert 'units = "in"' in made.text

@@ -103,8 +103,8 @@ def _pressure(b: BeadDemand, first: Unit) -> str:
     need = b.need
     return (
         f"Bead {b.shape.number} asks most: {show_pressure(need.value, first)} on the pad (90 %: {show_pressure(need.low, first)} "
-        f"to {show_pressure(need.high, first)}), by a strip of sheet over the groove and {show_pressure(b.rubber, first)} that the rubber takes "
-        "to follow it; not compared with a real bead."
+        f"to {show_pressure(need.high, first)}), by a strip of sheet over the groove and {show_pressure(b.rubber, first)} that the "
+        "rubber takes to follow it; not compared with a real bead."
     )
 
 

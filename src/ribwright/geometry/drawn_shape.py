@@ -124,10 +124,10 @@ def _lines_meet(a: Run, b: Run) -> list[Array]:
     line, round_ = (a, b) if a[0] == "line" else (b, a)
     f = line[1] - round_[1]
     along = float(f @ line[2])
-    disc = along**2 - (f @ f - round_[3] ** 2)
+    disc = along**2 - float(f @ f - round_[3] ** 2)
     if disc < -1e-9 * round_[3] ** 2:
         return []
-    return [line[1] + (-along + s * np.sqrt(max(disc, 0.0))) * line[2] for s in (1, -1)]
+    return [line[1] + (-along + s * float(np.sqrt(max(disc, 0.0)))) * line[2] for s in (1, -1)]
 
 
 def half_way(a: Pair, b: Pair, centre: Pair, left: bool) -> Pair:

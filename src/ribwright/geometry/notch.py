@@ -125,7 +125,7 @@ def _foot(line: SetOver, p: Array, t: Array, middle: float, x: float) -> float |
     end = length if x > 0 else 0.0
     s = middle + (end - middle) * np.linspace(0.0, 1.0, SCAN + 1) ** 2
     # a side is near: look closely within thrice the way first
-    near = middle + np.clip(3.0 * x * np.linspace(0.0, 1.0, SCAN + 1), *sorted((0.0, end - middle)))
+    near = middle + np.clip(3.0 * x * np.linspace(0.0, 1.0, SCAN + 1), min(0.0, end - middle), max(0.0, end - middle))
     for places in (near, s):
         off = (line.point(places) - p) @ t / x - 1.0
         over = np.flatnonzero(off >= -1e-12)

@@ -20,11 +20,11 @@ Nothing here was compared with a real bead.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.geometry.groove_profile import GrooveProfile
 from ribwright.mechanics.sheet_law import SheetLaw
 
 Array = NDArray[np.float64]
@@ -37,6 +37,26 @@ PUSH = 0.3  # of E/t, the block's stiffness a unit of area
 HAIR = 1e-3  # of the thickness, over which the block's push sets in
 CLOSE, WITHIN = 2e-3, 1e-3  # of the pressure, of the depth: to which filling is told
 CLEAR = 1e3  # a residual this much smaller than the pressure's force on a node is none
+
+
+class Groove(Protocol):
+    """The section of a groove [mm]: width over all, depth, radii at its edge and bottom, flank, `turn` theta [rad], and `knots` (4, 2)
+    where its pieces meet from the middle out, x and depth."""
+
+    @property
+    def width(self) -> float: ...
+    @property
+    def depth(self) -> float: ...
+    @property
+    def edge(self) -> float: ...
+    @property
+    def bottom(self) -> float: ...
+    @property
+    def turn(self) -> float: ...
+    @property
+    def flank(self) -> float: ...
+    @property
+    def knots(self) -> Array: ...
 
 
 @dataclass(frozen=True)
@@ -84,7 +104,7 @@ class _Strip:
 
     curve: _Curve
     t: float
-    groove: GrooveProfile
+    groove: Groove
     flat: Array
     rub: float
     held: bool
@@ -214,7 +234,7 @@ def _pushed(gap: Array, hair: float) -> tuple[Array, Array]:
     return work, np.where(deep < -hair, deep + hair / 2, -(deep**2) / (2 * hair))
 
 
-def distance_above(profile: GrooveProfile, q: Array) -> tuple[Array, Array]:
+def distance_above(profile: Groove, q: Array) -> tuple[Array, Array]:
     """(height above the groove's surface (n,) along its normal [mm], negative inside; unit normals (n, 2)) of places x >= 0 (n, 2)."""
     x, y = q[:, 0], q[:, 1]
     (_, _), (a, low), _, (rim, _) = profile.knots
@@ -237,7 +257,7 @@ def distance_above(profile: GrooveProfile, q: Array) -> tuple[Array, Array]:
     return gap, normal
 
 
-def strip_of(law: SheetLaw, t: float, mid: GrooveProfile, web: float, rub: float = 0.0, held: bool = True) -> _Strip:
+def strip_of(law: SheetLaw, t: float, mid: Groove, web: float, rub: float = 0.0, held: bool = True) -> _Strip:
     """The half strip over a groove whose parallel surface at mid-thickness is `mid`, with `web` [mm] of flat sheet beside its rim."""
     rim, fine = mid.width / 2, mid.width / 2 / IN_GROOVE
     near = min(BESIDE * mid.width, web)
