@@ -32,9 +32,9 @@ Reach = Callable[
 LOOK = "flute"
 MIDDLE, SIDE = 9.0, 3.0  # of a mark, inward of the line that it stands on [mm]
 WORDS_IN = (11.0, 15.0, 19.0)  # of a flute's number, from the bend tangent line inward [mm]
-BLANK_ROW = (LOOK, "flute: middle and sides. Felt-tip marker, no scriber")
+BLANK_ROW = (LOOK, "flute, middle and sides: felt-tip only")
 BLOCK_ROW = (LOOK, "flute: middle and sides of its groove")
-CHECK_ROW = (LOOK, "flute: middle and sides at the free edge")
+CHECK_ROW = (LOOK, "flute: middle and sides, free edge")
 BY_HAND = (
     "Without a groove in the block a flute is pressed with fluting pliers, after forming: common practice, from the middle of the "
     "curve to both ends, until the web lies flat."
