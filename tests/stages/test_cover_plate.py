@@ -116,3 +116,26 @@ def test_the_mirrored_part_has_the_mirrored_plate(seed: int) -> None:
     a, b = (plated(RandomPart(seed).text(mirror=m))[1] for m in (False, True))
     assert shapely.Polygon(a.outline).area == pytest.approx(shapely.Polygon(b.outline).area, rel=1e-6)
     assert shapely.Polygon(a.outline * [-1, 1]).symmetric_difference(shapely.Polygon(b.outline)).area < 0.5
+
+
+BEAD = '[[bead]]\npoints = {points}\nsection = "round"\nwidth = 20.0\ndepth = 3.0\nradius = 6.0\nedge_radius = 3.0\nend = "round"\n'
+
+
+@pytest.mark.parametrize("points", [[[-40, 0], [40, 0]], [[-40, -20], [10, 5], [40, 5]]])
+def test_the_plate_is_open_over_a_bead_by_the_inset_all_round(points: list[list[float]]) -> None:
+    """No metal of it lies within half the bead's width and the inset of the bead's middle, and its metal begins just there."""
+    block, plate = plated(box(w=200, h=140, start=(-100.0, -70.0)) + BEAD.format(points=points))
+    middle = shapely.LineString(points)
+    assert [s.number for s in plate.slots] == [1]
+    assert shapely.distance(metal(plate), middle) == pytest.approx(10.0 + plate.inset, abs=0.01)
+    slot = shapely.Polygon(plate.windows[0])
+    away = shapely.distance(shapely.points(plate.windows[0]), middle)
+    assert away == pytest.approx(10.0 + plate.inset, abs=0.02)
+    assert slot.area == pytest.approx(middle.buffer(10.0 + plate.inset, quad_segs=400).area, rel=1e-3)
+    without = plated(box(w=200, h=140, start=(-100.0, -70.0)))[1]
+    assert metal(without).area - metal(plate).area == pytest.approx(slot.area, rel=1e-9)
+
+
+def test_where_a_bead_parts_the_plate_none_is_drawn() -> None:
+    _, plate = plated(box(w=200, h=60, start=(-100.0, -30.0)) + BEAD.format(points=[[0, -13], [0, 13]]))
+    assert "part the web face into 2 pieces" in plate.why_none

@@ -61,7 +61,7 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
         ("step", _set_block(s, plan.job.shop.units or plan.job.part.units)),
         ("step", f"Lay the blank {on_pins}, {side}. Look that its edge lies as the template says all round."),
         *(("step", f"Lay the loose ring {r.name} over its hole.") for r in plan.block.rings),
-        *_on_top(s),
+        *_on_top(plan, s),
         ("caution", SCRAP),
         ("caution", CLEAR),
         *([("caution", LOOSE)] if is_loose(s.press) else []),
@@ -103,15 +103,19 @@ def _set_block(s: Setup, first: Any) -> str:
     )
 
 
-def _on_top(s: Setup) -> list[Row]:
+def _on_top(plan: Plan, s: Setup) -> list[Row]:
     routine, rows = s.press.routine, []
     if routine.lubricant:
         rows.append(("step", f"Lubricant, shop's choice: {routine.lubricant}."))
     if routine.cover_plate:
-        rows.append(("step", f"Cover plate, shop's choice: {routine.cover_plate}."))
+        rows.append(("step", f"Cover plate, shop's choice: {routine.cover_plate}.{_over_beads(plan)}"))
     if any(x.role == "throw" for x in s.press.pad.stack) and s.press.kind != "fluid":
         rows.append(("step", "Lay the throw pad in the middle on the blank; it covers all of it."))
     return rows
+
+
+def _over_beads(plan: Plan) -> str:
+    return " It must be open over the beads." if plan.job.part.beads else ""
 
 
 def _gauge(s: Setup) -> str:

@@ -13,7 +13,7 @@ from typing import Any
 
 from ribwright.documents.bead_screen import bead_lines, filling_lines
 from ribwright.documents.circle_screen import circle_lines, slip_lines
-from ribwright.documents.entry_table import all_or_named, fine_length
+from ribwright.documents.entry_table import all_or_named, fine_length, named
 from ribwright.documents.flute_screen import flute_lines
 from ribwright.documents.forecast_screen import forecast_lines
 from ribwright.documents.judged_words import margin_lines, tolerance_lines
@@ -165,10 +165,11 @@ def _making(block: dict[str, Any], first: Any) -> list[str]:
         said += [_stretch(s, block["edge_starts"], first) for s in z["stretches"] if s["edge"] not in whole_ones]
         out.append(f"  saw table {lean_words(z['tilt_deg'])}: {'; '.join(said)}")
     plate = block["cover_plate"]
+    over = f", open over {named(plate['open_over'])}" if plate["open_over"] else ""
     out.append(
         f"  cover plate: none, {plate['why_none']}"
         if plate["why_none"]
-        else f"  cover plate: {show_length(plate['inset_mm'], first)} smaller than the web face all round"
+        else f"  cover plate: {show_length(plate['inset_mm'], first)} smaller than the web face all round{over}"
     )
     both = {"mirror-image": "yes, as it stands", "turned-over": "yes, turned over", "": "no, see the block drawing"}
     return [*out, f"  for the opposite hand too: {both[block['reversible']['how']]}"]
