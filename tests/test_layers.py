@@ -101,7 +101,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "flute_grooves", "solid", "formed_lines",
         "router", "bevels", "zones", "cover_plate", "reversible_details", "reversible", "block_stock", "making", "pads", "section_miss",
         "scatter", "one_section", "section_guess", "solve_sections", "bead_demand", "pressure", "reach", "pressing", "placing", "lay_up",
-        "joggles", "setup", "gauges", "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins", "material",
+        "joggles", "measuring", "setup", "gauges", "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins", "material",
         "tensile", "material_answers", "route_ways", "route", "plan", "pair", "route_findings", "route_answer", "judged", "fingerprint",
         "setup_answer", "bead_answer", "notch_answer", "answers", "making_answers", "family_row", "family_pins", "forecast_ask",
         "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings", "forecast_answer",

@@ -124,7 +124,7 @@ BEAD = '[[bead]]\npoints = {points}\nsection = "round"\nwidth = 20.0\ndepth = 3.
 @pytest.mark.parametrize("points", [[[-40, 0], [40, 0]], [[-40, -20], [10, 5], [40, 5]]])
 def test_the_plate_is_open_over_a_bead_by_the_inset_all_round(points: list[list[float]]) -> None:
     """No metal of it lies within half the bead's width and the inset of the bead's middle, and its metal begins just there."""
-    block, plate = plated(box(w=200, h=140, start=(-100.0, -70.0)) + BEAD.format(points=points))
+    plate = plated(box(w=200, h=140, start=(-100.0, -70.0)) + BEAD.format(points=points))[1]
     middle = shapely.LineString(points)
     assert [s.number for s in plate.slots] == [1]
     assert shapely.distance(metal(plate), middle) == pytest.approx(10.0 + plate.inset, abs=0.01)

@@ -6,7 +6,7 @@ A tolerance comes from the part file or is missing; a missing one is never repla
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,13 +27,15 @@ from ribwright.documents.layout import (
     small,
     table,
 )
+from ribwright.documents.measure import Measure
+from ribwright.documents.measured_details import detail_measures, notch_checks
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.flat_holes import FlatHole
-from ribwright.stages.joggles import steps
 from ribwright.stages.judged import plan_tolerances
+from ribwright.stages.measuring import measurable, nearest, whole_flange
 from ribwright.stages.plan import Plan
 from ribwright.stages.tolerances import general_counts
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
@@ -41,25 +43,9 @@ from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 CANNOT = "not given"
 COMPUTED = "(computed)"
 PRINT = 9.0
+NEAR = 1.0  # mm: places nearer to each other are one
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Measure:
-    """One thing to measure. `tolerance` the key of [tolerance]; `owner` the feature that may carry its own."""
-
-    balloon: str
-    what: str
-    nominal: str
-    tolerance: str
-    owner: str
-    own_only: bool = False
-    """Only the feature's own tolerance counts: the drawing's general one is of another kind."""
-    place: tuple[str, str] = ("", "")
-    """('edge', 'upper'), ('hole', 'L1'): whose forecast stands beside it."""
-    fit: float | None = None
-    """Hole diameter less pin [mm]: a hole for a pin is never under its pin, whatever the drawing allows."""
 
 
 def document(plan: Plan, identity: Identity, paper: str) -> Document:
@@ -79,7 +65,7 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
     """Everything to measure on the formed part, in the order of the sheet."""
     part = plan.job.part
     rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
-    rows += _joggle_measures(plan, first)
+    rows += detail_measures(plan, first)
     rows += [m for h in plan.blank.holes for m in _hole_measures(plan, h, first)]
     rows += _relief_measures(plan, first)
     line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
@@ -114,25 +100,33 @@ def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
 
 
 def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
-    """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange widths clear of
-    free ends, and every station of a bevel between them; the middle alone of a short edge. Where an even flange runs on
-    over a smooth join, the place is measured once, on the edge before."""
-    strip, i = plan.blank.strip_of(edge.edge.name)
-    low, high = strip.at.span(strip.at.along, i)
-    if high - low < 1.0:
-        return (("middle", (low + high) / 2),)
-    spots = {low: "start", (low + high) / 2: "middle", high: "end"}
+    """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what is measurable (`stages.measuring`), and every
+    station of a bevel between them, each at the nearest measurable place; the middle alone of a short edge, nothing where no place is.
+    Where an even flange runs on over a smooth join, the place is measured once, on the edge before."""
     assert edge.flange is not None
-    entered = high if edge.edge.turned else low
+    allowed = measurable(plan.job, plan.blank, plan.fluting, edge.edge.name)
+    if not allowed:
+        return ()
+    low, high = allowed[0][0], max(b for _, b in allowed)
+    if high - low < NEAR:
+        return (("middle", nearest(allowed, (low + high) / 2)),)
+    spots = {low: "start"}
+    for name, at in (("end", high), ("middle", nearest(allowed, (low + high) / 2))):
+        if not any(abs(at - x) < NEAR for x in spots):
+            spots[at] = name
+    whole = whole_flange(plan.blank, edge.edge.name)
+    turned = edge.edge.turned
+    strip, i = plan.blank.strip_of(edge.edge.name)
     joined = strip.run.edges[0] != i or (strip.at.closed and len(strip.run.edges) > 1)
     if joined and not (edge.flange.bend_angle.varies or edge.flange.width.varies):
-        at = edge.drawn.length if edge.edge.turned else 0.0
-        if abs(entered - at) < 1.0:
-            del spots[entered]
+        entered, at = (whole[-1][1], edge.drawn.length) if turned else (whole[0][0], 0.0)
+        if abs(entered - at) < NEAR and len(spots) > 1:
+            del spots[max(spots) if turned else min(spots)]
     for along in (edge.flange.bend_angle, edge.flange.width):
         for at, _ in along.resolved(edge.drawn.length) if along.varies else ():
-            if low < at < high and not any(abs(at - x) < 1.0 for x in spots):
-                spots[at] = "bevel"
+            beside = nearest(allowed, at)
+            if low < at < high and not any(abs(beside - x) < NEAR for x in spots):
+                spots[beside] = "bevel"
     return tuple((spots[x], x) for x in sorted(spots))
 
 
@@ -152,21 +146,6 @@ def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
         ):
             owner = _owner(plan.job.part, name, f, key)
             out.append(Measure(f.balloon, f"{name}: {what}\n{at}", nominal, key, owner, place=("edge", name)))
-    return out
-
-
-def _joggle_measures(plan: Plan, first: Unit) -> list[Measure]:
-    """Depth of each joggle, and length of its steps; only a tolerance of its own counts."""
-    out = []
-    for n, j in enumerate(plan.job.part.joggles, 1):
-        found = [s for s in steps(plan.job, plan.blank) if s.number == n]
-        at = (
-            ", ".join(f"{show_length(s.start, first)} to {show_length(s.end, first)} along" for s in found)
-            or "whole edge"
-        )
-        for what, mm in (("depth, feeler under a straight edge", j.depth), ("length of the step", j.length)):
-            name = f"joggle {n} on {j.edge}: {what}\n{at}"
-            out.append(Measure(j.balloon, name, in_cell(show_length(mm, first)), "contour", f"joggle[{n}]", True))
     return out
 
 
@@ -277,8 +256,10 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
     rows += [["2", "whole blank: longest extent along y", in_cell(show_length(y, first))]]
     for loop in plan.job.part.loops:
         for edge in loop.edges:
-            if edge.flange:
-                rows.append(_flat_row(plan, edge.name, len(rows) + 1, first))
+            row = _flat_row(plan, edge.name, len(rows) + 1, first) if edge.flange else None
+            rows += [row] if row else []
+    for what, nominal in notch_checks(plan, first):
+        rows.append([str(len(rows) + 1), what, nominal])
     for h in plan.blank.holes:
         pin = next((p.diameter for p in plan.block.pins if p.name == h.hole.name), None)
         least = "" if pin is None else f"\nnot under its pin, {fine_length(pin, first)}"
@@ -290,7 +271,7 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
         Column("nominal", 1.3, font="bold"),
     ]
     columns += [Column("measured", 1.3), Column("gauge", 0.9), Column("verdict", 1.2)]
-    says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge"
+    says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge or beside what is cut there"
     says += f", trim {show_length(plan.job.part.trim, first)} included." if plan.job.part.trim > 0 else "."
     says += f" By: blank developed by the {plan.blank.method} method. The limit on a cut edge is the shop's own."
     for joins in plan.blank.joins:
@@ -306,11 +287,18 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
     ]
 
 
-def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
+def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str] | None:
+    """An edge's flat width at the station nearest its middle that is measurable; None where none is."""
+    allowed = measurable(plan.job, plan.blank, plan.fluting, name)
+    if not allowed:
+        return None
     strip, i = plan.blank.strip_of(name)
-    edge = laid_edge(plan, name)
-    mine = np.flatnonzero(strip.at.edge == i)
-    k = int(mine[np.argmin(np.abs(strip.at.s[mine] - edge.curve.length / 2))])
+    mine = np.flatnonzero((strip.at.edge == i) & ~strip.at.cut)
+    along = strip.at.along[mine]
+    inside = np.any([(along >= a) & (along <= b) for a, b in allowed], axis=0)
+    mine = mine[inside] if np.any(inside) else mine
+    place = nearest(allowed, laid_edge(plan, name).drawn.length / 2)
+    k = int(mine[np.argmin(np.abs(strip.at.along[mine] - place))])
     flat = float(strip.strip.flat_width[k]) + plan.job.part.trim
     return [
         str(number),
@@ -336,7 +324,8 @@ def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
         for i, m in enumerate(measures(plan, first), 1)
     ]
     says = (
-        "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends."
+        "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends and notches "
+        "(of a short piece in its middle), off flutes and steps of joggles."
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]
     table_ = entry_table(columns, rows, width, 3, PRINT)
