@@ -7,7 +7,8 @@ from typing import Any
 from ribwright.documents.facing import facing
 from ribwright.documents.layout import Piece, caution, listed
 from ribwright.documents.lift_words import off_words
-from ribwright.documents.readings import at_limit, face, reading
+from ribwright.documents.readings import at_limit, face, last_one, reading
+from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.finding import has_stop
 from ribwright.stages.pads import is_loose
 from ribwright.stages.plan import Plan
@@ -133,12 +134,14 @@ def _pump(s: Setup) -> str:
     gauge = face(s)
     how = "Pump slowly" if s.press.kind == "manual" else "Bring the press up slowly"
     if gauge is not None and gauge.pump is not None and at_limit(s):
-        last = "The last flange needs about all that this press gives: expect it not quite closed."
+        left = "filled" if isinstance(s.governed, BeadDemand) else "closed"
+        last = f"The {last_one(s)} needs about all that this press gives: expect it not quite {left}."
         return f"{how} to {reading(gauge.pump, gauge.reads)[0]} on the gauge. {last} {_dwell(s)}"
     if gauge is None or gauge.pump is None or gauge.close is None:
         return "No reading to pump to is known: do not press until it is."
     to, near = reading(gauge.pump, gauge.reads)[0], reading(gauge.close, gauge.reads)[0]
-    return f"{how} to {to} on the gauge. The last flange should close near {near} on the gauge. {_dwell(s)}"
+    does = "be filled" if isinstance(s.governed, BeadDemand) else "close"
+    return f"{how} to {to} on the gauge. The {last_one(s)} should {does} near {near} on the gauge. {_dwell(s)}"
 
 
 def _dwell(s: Setup) -> str:

@@ -241,15 +241,19 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     unit = s["press"]["gauge_reads"] if s["press"]["gauge_reads"] in UNITS else "psi"
     short = need is not None and need["value"] > s["available_pressure_mpa"] * (1 + 1e-9)
     shown = in_steps(None if short else s[f"gauge_{kind}"], s[f"pump_to_gauge_{kind}"], limit, unit)
+    bead = "bead" in (s["governed_by"] or {})
+    last = "last bead" if bead else "last flange"
     if shown.pump is not None and short:
         out.append(
-            f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge; the last flange is at this press's limit"
+            f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge; the {last} is at this press's limit"
         )
     elif shown.close is not None and shown.pump is not None:
-        out.append(f"  gauge when the last flange should close: {_read(shown.close * UNITS[unit], s)}")
+        done = f"the {last} should {'be filled' if bead else 'close'}"
+        out.append(f"  gauge when {done}: {_read(shown.close * UNITS[unit], s)}")
         out.append(f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge")
     elif short:
-        out.append("  no gauge reading: this press cannot close that flange within its ratings")
+        cannot = "fill that bead" if bead else "close that flange"
+        out.append(f"  no gauge reading: this press cannot {cannot} within its ratings")
     if shown.limit is not None:
         out.append(f"  never past: {_read(shown.limit * UNITS[unit], s)} on the gauge ({s['never_past_by']})")
     out += [f"  {line}" for line in _closes(s)]
