@@ -73,18 +73,24 @@ def test_a_bead_that_is_not_filled_names_the_presses_of_the_shop_that_would_fill
         p.id
         for p in SHOP.presses
         if not [
-            f for f in make_plan(seat_web("P1").job, p).findings if f.code == "bead-not-filled" and f.where == stop.where
+            f
+            for f in make_plan(seat_web("P1").job, p).findings
+            if f.code == "bead-not-filled" and f.where == stop.where
         ]
     ]
     assert filled
     assert f"{' and '.join(filled)} give" in stop.try_
 
 
-@pytest.mark.parametrize(("press", "words"), [("P1", "cannot fill that bead"), ("P2", "the last bead should be filled")])
+@pytest.mark.parametrize(
+    ("press", "words"), [("P1", "cannot fill that bead"), ("P2", "the last bead should be filled")]
+)
 def test_where_a_bead_asks_for_most_the_set_up_speaks_of_the_bead(press: str, words: str) -> None:
     plan = seat_web(press)
     assert plan.setup is not None
-    text = "\n".join([*screen.BODIES["setup"](setup_answer(plan.setup), "in"), *(w for _, w in steps(plan, plan.setup))])
+    text = "\n".join(
+        [*screen.BODIES["setup"](setup_answer(plan.setup), "in"), *(w for _, w in steps(plan, plan.setup))]
+    )
     text += " ".join(f"{box.label} {box.by}" for box in press_numbers(plan.setup))
     assert words in text
     assert "last flange" not in text

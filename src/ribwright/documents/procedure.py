@@ -109,6 +109,10 @@ def _on_top(s: Setup) -> list[Row]:
     if routine.lubricant:
         rows.append(("step", f"Lubricant, shop's choice: {routine.lubricant}."))
     if routine.cover_plate:
+        if s.beads:
+            rows.append(
+                ("caution", "The cover plate must be open over every bead: under a closed plate no bead is pressed.")
+            )
         rows.append(("step", f"Cover plate, shop's choice: {routine.cover_plate}."))
     if any(x.role == "throw" for x in s.press.pad.stack) and s.press.kind != "fluid":
         rows.append(("step", "Lay the throw pad in the middle on the blank; it covers all of it."))

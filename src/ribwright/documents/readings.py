@@ -27,8 +27,8 @@ class Face:
     """What the press's gauge says on paper, in MPa for a gauge that reads pressure, in N for one that reads the ram's force,
     in steps that a hand can read (`in_steps`).
 
-    `close` when the last flange should close, or the last bead be filled, `pump` to pump to, `limit` never to pass; None where there is no such
-    reading. `kind`: "pressure" or "force". `pump_by`: why the reading to pump to is what it is.
+    `close` when the last flange should close, or the last bead be filled, `pump` to pump to, `limit` never to pass; None where
+    there is no such reading. `kind`: "pressure" or "force". `pump_by`: why the reading to pump to is what it is.
     """
 
     reads: str

@@ -169,6 +169,7 @@ def _making(block: dict[str, Any], first: Any) -> list[str]:
         f"  cover plate: none, {plate['why_none']}"
         if plate["why_none"]
         else f"  cover plate: {show_length(plate['inset_mm'], first)} smaller than the web face all round"
+        + (f", open over {', '.join(plate['open_over'])}" if plate["open_over"] else "")
     )
     both = {"mirror-image": "yes, as it stands", "turned-over": "yes, turned over", "": "no, see the block drawing"}
     return [*out, f"  for the opposite hand too: {both[block['reversible']['how']]}"]
@@ -244,9 +245,7 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     bead = "bead" in (s["governed_by"] or {})
     last = "last bead" if bead else "last flange"
     if shown.pump is not None and short:
-        out.append(
-            f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge; the {last} is at this press's limit"
-        )
+        out.append(f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge; the {last} is at this press's limit")
     elif shown.close is not None and shown.pump is not None:
         done = f"the {last} should {'be filled' if bead else 'close'}"
         out.append(f"  gauge when {done}: {_read(shown.close * UNITS[unit], s)}")
