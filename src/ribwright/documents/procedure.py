@@ -8,6 +8,7 @@ from ribwright.documents.facing import facing
 from ribwright.documents.layout import Piece, caution, listed
 from ribwright.documents.lift_words import off_words
 from ribwright.documents.readings import at_limit, face, last_one, reading
+from ribwright.documents.what_sets import steps_by_hand
 from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.finding import has_stop
 from ribwright.stages.pads import is_loose
@@ -75,6 +76,7 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
             f"Take the pressure off fully, raise the ram, take the part off: {off_words(plan)}.",
         ),
         *_between_hits(s),
+        *_by_hand(s),
         (
             "step",
             f"Measure a flange{_target(plan)}. One that is not closed at the reading to pump to is reported, not pumped further.",
@@ -165,6 +167,13 @@ def _between_hits(s: Setup) -> list[Row]:
         return []
     look = "Between hits, pressure off: look for wrinkles and for a blank off its pins; with either, no further hit."
     return [("step", look)]
+
+
+def _by_hand(s: Setup) -> list[Row]:
+    """Steps of joggles that the press may not set."""
+    names = steps_by_hand(s)
+    words = f"Set by hand over the block with a fibre drift what does not lie in it: {', '.join(names)}."
+    return [("step", words)] if names else []
 
 
 def _target(plan: Plan) -> str:
