@@ -1,4 +1,5 @@
-"""A changed copy of a part file: the proposals taken by a named person. The file that was asked about stays as it is."""
+"""A changed copy of a part file: the proposals taken by a named person, its approval emptied, for what was approved is the part without
+them. The file that was asked about stays as it is."""
 
 from __future__ import annotations
 
@@ -53,7 +54,8 @@ def take(answer: Answer, texts: PartFiles, part: Path, by: str, out: Path, keepe
             [Fault("command line", "--take-proposals", "nothing proposed for this part", "a part with proposals")]
         )
     notches = tuple(n for p in taken for n in p.notches)
-    remark = f"# Relief notches as proposed, taken by {' '.join(by.split())}. The approval above must cover them."
-    text = texts.part_text(part).rstrip("\n") + f"\n\n{remark}\n" + notch_tables(notches, answer.plan.job.part.units)
+    remark = f"# Relief notches as proposed, taken by {' '.join(by.split())}. The approval is emptied: what was approved is the part without them."
+    before = texts.unsigned(texts.part_text(part), part).rstrip("\n")
+    text = before + f"\n\n{remark}\n" + notch_tables(notches, answer.plan.job.part.units)
     texts.check_part(text, out)
     keeper.keep({out: text.encode()})
