@@ -25,6 +25,7 @@ from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
 from ribwright.units import show_force, show_length, show_pressure, show_time
 
+PROPOSED = "relief-notches-proposed"  # a note that is acted on
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
 
 
@@ -67,6 +68,8 @@ def finding_lines(findings: list[dict[str, Any]]) -> list[str]:
     out = []
     for f in findings:
         out.append(f"{MARKS[f['severity']]}  {f['say']}  [{f['code']}]")
+        if f["code"] == PROPOSED:
+            out.append(f"      to take it: {f['try']}")
         if f["severity"] != "note":
             if f["try"]:
                 out.append(f"      try: {f['try']}")

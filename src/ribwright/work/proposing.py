@@ -54,7 +54,8 @@ def take(answer: Answer, texts: PartFiles, part: Path, by: str, out: Path, keepe
             [Fault("command line", "--take-proposals", "nothing proposed for this part", "a part with proposals")]
         )
     notches = tuple(n for p in taken for n in p.notches)
-    remark = f"# Relief notches as proposed, taken by {' '.join(by.split())}. The approval is emptied: what was approved is the part without them."
+    emptied = "The approval is emptied: what was approved is the part without them."
+    remark = f"# Relief notches as proposed, taken by {' '.join(by.split())}. {emptied}"
     before = texts.unsigned(texts.part_text(part), part).rstrip("\n")
     text = before + f"\n\n{remark}\n" + notch_tables(notches, answer.plan.job.part.units)
     texts.check_part(text, out)
