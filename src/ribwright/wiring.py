@@ -39,10 +39,10 @@ class DiskFiles:
 
         return read_text(path, "a part file")
 
-    def unsigned(self, text: str, path: Path) -> str:
-        from ribwright.adapters.unsigned import unsigned
+    def unsigned(self, text: str) -> str:
+        from ribwright.adapters.part_approval import unsigned
 
-        return unsigned(text, str(path))
+        return unsigned(text)
 
     def check_part(self, text: str, path: Path) -> None:
         from ribwright.adapters.part_toml import parse_part
