@@ -162,6 +162,12 @@ def test_no_table_of_a_member_has_the_name_of_another_members_or_of_the_family(t
             assert m.part.edge(names[0]).points[1] == pytest.approx((100 * scale, 102 * scale))
 
 
+@pytest.mark.parametrize("number", ["=cmd", "@SUM(1)", "-x", "+1", "../x"])
+def test_a_number_that_a_spreadsheet_or_a_shell_would_take_for_an_order_is_refused(tmp_path: Path, number: str) -> None:
+    (fault,) = faults(tmp_path, f"number,web.scale\nM-1,1.1\n{number},1.1\n")
+    assert (fault.key, fault.found) == ("line 4, column number", repr(number))
+
+
 def test_no_approval_is_handed_on(tmp_path: Path) -> None:
     base = box(extra='[approval]\ndata = "Drawing T rev A"\nby = "M. Avocet"\ndate = "2031-02-18"\n')
     one, two = members(

@@ -36,12 +36,17 @@ def table_csv(family: Mapping[str, Any], first: str) -> str:
     rows = [head]
     for m in family["members"]:
         widths = {w["flange"]: w for w in m["flat_widths"]}
-        row = [m["number"], m["revision"], *(f"{v / scale:.4f}" for v in m["blank_mm"])]
+        row = [_as_text(m["number"]), _as_text(m["revision"]), *(f"{v / scale:.4f}" for v in m["blank_mm"])]
         row += [f"{widths[n][k] / scale:.4f}" if n in widths else "" for n in flanges for k in ("min_mm", "max_mm")]
         under = m["undercut_deg"]
         row += ["", ""] if under is None else [f"{under['min']:.2f}", f"{under['max']:.2f}"]
         rows.append([*row, *(m["counts"][s] for s in ("stop", "warn", "note")), " ".join(m["worst"]), m["fingerprint"]])
     return "".join(",".join(map(_quoted, row)) + "\n" for row in rows)
+
+
+def _as_text(word: str) -> str:
+    """A word that a spreadsheet shows and does not work out, as it would "=A1": a quote before it says that it is text."""
+    return f"'{word}" if word.startswith(("=", "+", "-", "@")) else word
 
 
 def _quoted(cell: object) -> str:
