@@ -40,9 +40,11 @@ class Files(Protocol):
 
 
 class PartFiles(Files, Protocol):
-    """Part files as text. `check_part` raises InputError with every fault that the reader would find in one that stands at a path."""
+    """Part files as text. `check_part` raises InputError with every fault that the reader would find in one that stands at a path;
+    `unsigned` empties the approval of one."""
 
     def part_text(self, path: Path) -> str: ...
+    def unsigned(self, text: str) -> str: ...
     def check_part(self, text: str, path: Path) -> None: ...
 
 

@@ -39,6 +39,11 @@ class DiskFiles:
 
         return read_text(path, "a part file")
 
+    def unsigned(self, text: str) -> str:
+        from ribwright.adapters.part_approval import unsigned
+
+        return unsigned(text)
+
     def check_part(self, text: str, path: Path) -> None:
         from ribwright.adapters.part_toml import parse_part
 

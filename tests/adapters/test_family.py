@@ -127,6 +127,47 @@ def test_ordinates_go_along_in_a_table_of_the_members_own(tmp_path: Path) -> Non
     assert one.part.edge("north").points[1:] == (pytest.approx((1.5 * MM, 2.1 * MM)), pytest.approx((0.0, 2 * MM)))
 
 
+def ordinates(folder: Path, names: tuple[str, str]) -> str:
+    """A box whose upper and lower edge are read from tables, 2 mm proud in the middle, under these names."""
+    (folder / "up.csv").write_text("x,y\n200,100\n100,102\n0,100\n", encoding="utf-8")
+    (folder / "low.csv").write_text("x,y\n0,0\n100,-2\n200,0\n", encoding="utf-8")
+    base = box()
+    for was, name, to, file in (("north", names[0], "[0.0, 100.0]", "up"), ("south", names[1], "[200.0, 0.0]", "low")):
+        assert f'name = "{was}"\nto = {to}' in base
+        base = base.replace(f'name = "{was}"\nto = {to}', f'name = "{name}"\nordinates = "{file}.csv"')
+    return base
+
+
+@pytest.mark.parametrize("scaled", ["web.scale", "part.title"])
+@pytest.mark.parametrize("names", [("a b", "a-b"), ("U", "u"), ("a-b", "a-b-2")])
+def test_edges_whose_names_are_one_word_for_a_file_have_a_table_each(
+    tmp_path: Path, scaled: str, names: tuple[str, str]
+) -> None:
+    (made,) = members(tmp_path, f"number,{scaled}\nM-1,0.5\n", ordinates(tmp_path, names))
+    assert len({t.lower() for t in made.tables}) == 2
+    share = 0.5 if scaled == "web.scale" else 1.0
+    assert made.part.edge(names[0]).points[1] == pytest.approx((100 * share, 102 * share))
+    assert made.part.edge(names[1]).points[1] == pytest.approx((100 * share, -2 * share))
+
+
+def test_no_table_of_a_member_has_the_name_of_another_members_or_of_the_family(tmp_path: Path) -> None:
+    """M-1 with an edge "up", M with an edge "1-up", and a member called "family" with an edge "table"."""
+    table = "number,web.scale\nM,0.5\nM-1,0.6\nfamily,0.7\n"
+    for names in (("1-up", "up"), ("table", "low")):
+        made = members(tmp_path, table, ordinates(tmp_path, names))
+        tables = [t.lower() for m in made for t in m.tables]
+        assert len(set(tables)) == 6
+        assert "family-table.csv" not in tables
+        for m, scale in zip(made, (0.5, 0.6, 0.7), strict=True):
+            assert m.part.edge(names[0]).points[1] == pytest.approx((100 * scale, 102 * scale))
+
+
+@pytest.mark.parametrize("number", ["=cmd", "@SUM(1)", "-x", "+1", "../x"])
+def test_a_number_that_a_spreadsheet_or_a_shell_would_take_for_an_order_is_refused(tmp_path: Path, number: str) -> None:
+    (fault,) = faults(tmp_path, f"number,web.scale\nM-1,1.1\n{number},1.1\n")
+    assert (fault.key, fault.found) == ("line 4, column number", repr(number))
+
+
 def test_no_approval_is_handed_on(tmp_path: Path) -> None:
     base = box(extra='[approval]\ndata = "Drawing T rev A"\nby = "M. Avocet"\ndate = "2031-02-18"\n')
     one, two = members(

@@ -14,7 +14,7 @@ from documents.sample import outside, texts_of
 from ribwright.cli import main
 from ribwright.documents.identity import Identity
 from ribwright.documents.pair_sheet import pair_sheet
-from ribwright.documents.pair_words import pair_lines
+from ribwright.documents.pair_words import folders_of, pair_lines
 from ribwright.stages.pair import pair_of
 from ribwright.stages.plan import Plan
 from ribwright.wiring import DiskFiles, DiskKeeper, PaperWriters
@@ -89,6 +89,34 @@ def test_each_folder_speaks_of_its_own_number_and_hand_alone(lopsided: tuple[Pat
         assert number in (out / number / "blank.dxf").read_text()
     prints = [json.loads((out / f"T-{k}" / "answers.json").read_text())["fingerprint"] for k in (1, 2)]
     assert prints[0] != prints[1]
+
+
+@pytest.mark.parametrize(
+    ("drawn", "other", "folders"),
+    [
+        ("A-1", "A-2", ("A-1", "A-2")),
+        ("A/1", "A-1", ("A-1-as-drawn", "A-1-mirrored")),
+        ("A-1", "a-1", ("A-1-as-drawn", "a-1-mirrored")),
+        ("A.", "A", ("A-as-drawn", "A-mirrored")),
+        ("Pair.pdf", "A", ("Pair.pdf-as-drawn", "A-mirrored")),
+        ("..", "/", ("as-drawn", "mirrored")),
+        ("mirrored", "..", ("mirrored-as-drawn", "mirrored-mirrored")),
+    ],
+)
+def test_two_hands_never_share_a_folder(drawn: str, other: str, folders: tuple[str, str]) -> None:
+    assert folders_of(drawn, other) == folders
+
+
+def test_numbers_that_make_one_name_have_a_whole_packet_each(tmp_path: Path) -> None:
+    part = tmp_path / "A.part.toml"
+    text = box(flanges=(True, True, False, False)).replace(PAIR[0], 'hand = "left"\nopposite = "T/1"')
+    part.write_text(text)
+    made = packet(str(part), tmp_path / "p")
+    rows = made.answer.json["pair"]["parts"]
+    assert [r["folder"] for r in rows] == ["T-1-as-drawn", "T-1-mirrored"]
+    for row in rows:
+        told = json.loads((tmp_path / "p" / row["folder"] / "answers.json").read_text())
+        assert (told["part"]["number"], told["fingerprint"]) == (row["number"], row["fingerprint"])
 
 
 def test_the_folder_of_the_opposite_is_what_its_own_packet_is_and_one_hand_takes_the_sheet_of_the_pair_away(

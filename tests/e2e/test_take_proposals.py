@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -25,7 +26,13 @@ def test_the_copy_has_the_notches_names_who_took_them_and_has_no_stop(tmp_path: 
     assert first.exit_code == 1
     (row,) = json.loads(first.stdout)["proposals"]
     text = out.read_text(encoding="utf-8")
-    assert text.startswith(NOSE.read_text(encoding="utf-8").rstrip())
+    # what was approved is the part without them: nothing else of it is touched
+    signed = NOSE.read_text(encoding="utf-8")
+    for key in ("data", "by", "date"):
+        signed = re.sub(rf'(?m)^{key} = ".*"$', f'{key} = ""', signed)
+    assert text.startswith(signed.rstrip())
+    assert read_part(NOSE).approval.complete
+    assert not read_part(out).approval.complete
     assert row["toml"] in text
     assert "taken by M. Avocet" in text
     assert NOSE.read_bytes() == before

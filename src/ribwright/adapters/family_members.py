@@ -15,12 +15,14 @@ import re
 import tempfile
 import tomllib
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 from ribwright import units as u
 from ribwright.adapters.family_faults import Told, gathered_faults
 from ribwright.adapters.ordinates import read_ordinates
+from ribwright.adapters.part_approval import unsigning
 from ribwright.adapters.part_edit import edited
 from ribwright.adapters.part_edit_text import Text
 from ribwright.adapters.part_keys import KEYS, key_kind, table_kind
@@ -37,6 +39,7 @@ DECIMALS = 6
 LEAST_SCALE, MOST_SCALE = 0.05, 20.0
 LISTS = ("point", "points", "along-length", "along-angle", "names")
 SCALES = ("web", "cutout", "hole")
+OF_FAMILY = "family-table.csv"  # beside the members: the table of the family
 _NAMED = re.compile(r"([A-Za-z_.]+)\[([^\[\]]+)\]")
 Op = dict[str, Any]
 
@@ -62,8 +65,9 @@ def family_members(table: FamilyTable, path: Path) -> tuple[Member, ...]:
     paths, told = _paths(table, base)
     told += _whole_table(table, base)
     made: list[Member] = []
+    names = _names_in_use(table, base, paths)
     for row in table.rows:
-        member, wrong = _member(table, row, base, paths)
+        member, wrong = _member(table, row, base, paths, names)
         told += wrong
         made += [member] if member else []
     if told:
@@ -160,15 +164,20 @@ def _check_path(path: str, base: _Base) -> None:
 # ------------------------------------------------------------ one member
 
 
-def _member(table: FamilyTable, row: MemberRow, base: _Base, paths: dict[str, str]) -> tuple[Member | None, list[Told]]:
-    """The member of a row, or what is wrong with it."""
+def _member(
+    table: FamilyTable, row: MemberRow, base: _Base, paths: dict[str, str], names: set[str]
+) -> tuple[Member | None, list[Told]]:
+    """The member of a row, or what is wrong with it; `names` of tables in use, to which its own are added."""
     name = f"{file_word(row.number)}.part.toml"
     text, told = base.text, list[Told]()
     tables: dict[str, bytes] = {}
     cells = [(c, paths[c], v) for c, v in row.cells if c in paths]
     for column, path, cell in sorted(cells, key=lambda c: not c[1].endswith(".scale")):
         try:
-            ops = _scaled(path, _scale(cell), row, base, tables) if path.endswith(".scale") else [_op(path, cell, base)]
+            if path.endswith(".scale"):
+                ops = _scaled(path, _scale(cell), row, base, tables, names)
+            else:
+                ops = [_op(path, cell, base)]
             text = edited(text, ops, name)
         except InputError as wrong:
             told += [Told(row.line, column, f.found, f.allowed, f.nearest) for f in wrong.faults]
@@ -176,7 +185,7 @@ def _member(table: FamilyTable, row: MemberRow, base: _Base, paths: dict[str, st
         return None, told
     own: list[Op] = [_set("part.number", row.number), *_unsigned(base, cells)]
     try:
-        text = _headed(edited(text, [*own, *_own_tables(text, row, base, tables)], name), table, row, base)
+        text = _headed(edited(text, [*own, *_own_tables(text, row, base, tables, names)], name), table, row, base)
     except InputError as wrong:
         return None, [_blamed(f, row, cells) for f in wrong.faults]
     part, faults = _read(text, name, tables)
@@ -240,8 +249,7 @@ def _number(text: str) -> float | None:
 def _unsigned(base: _Base, cells: list[tuple[str, str, str]]) -> list[Op]:
     """What was approved is the base part: a member is approved by its own columns or not at all."""
     said = {path for _, path, _ in cells}
-    keys = [f"approval.{k}" for k in ("data", "by", "date")]
-    return [{"op": "set", "path": k, "value": ""} for k in keys if k not in said and k in base.doc.spans.index]
+    return [op for op in unsigning(base.doc) if op["path"] not in said]
 
 
 def _headed(text: str, table: FamilyTable, row: MemberRow, base: _Base) -> str:
@@ -263,7 +271,9 @@ def _scale(cell: str) -> float:
     return scale
 
 
-def _scaled(path: str, scale: float, row: MemberRow, base: _Base, tables: dict[str, bytes]) -> list[Op]:
+def _scaled(
+    path: str, scale: float, row: MemberRow, base: _Base, tables: dict[str, bytes], names: set[str]
+) -> list[Op]:
     """Edits that multiply every place of a loop, or of a hole."""
     holder = path.removesuffix(".scale")
     there = base.doc.value(base.doc.existing(holder))
@@ -276,7 +286,7 @@ def _scaled(path: str, scale: float, row: MemberRow, base: _Base, tables: dict[s
         if "spline" in edge:
             ops.append(_set(f"{key}.spline", [_times(p, scale, base) for p in edge["spline"]]))
         if "ordinates" in edge:
-            name = _table_name(row, edge["name"])
+            name = _table_name(row, edge["name"], names)
             tables[name] = _table(edge["ordinates"], scale, row, base)
             ops.append(_set(f"{key}.ordinates", name))
     return ops
@@ -295,21 +305,35 @@ def _in_unit(mm: float, unit: u.Unit) -> float:
     return mm / u.MM_PER_IN if unit == "in" else mm
 
 
-def _own_tables(text: str, row: MemberRow, base: _Base, tables: dict[str, bytes]) -> list[Op]:
+def _own_tables(text: str, row: MemberRow, base: _Base, tables: dict[str, bytes], names: set[str]) -> list[Op]:
     """Tables of ordinates that are not scaled, the base's or those a cell names, go along as they are, under the member's own name."""
     doc, ops = Text.read(text, ""), []
     loops = [("web", doc.table["web"])] + [(f"cutout[{i}]", c) for i, c in enumerate(doc.table.get("cutout", []), 1)]
     for holder, loop in loops:
         for i, edge in enumerate(loop["edge"], 1):
             if "ordinates" in edge and edge["ordinates"] not in tables:
-                name = _table_name(row, edge["name"])
+                name = _table_name(row, edge["name"], names)
                 tables[name] = read_text(_beside(edge["ordinates"], base), "an ordinate table").encode()
                 ops.append(_set(f"{holder}.edge[{i}].ordinates", name))
     return ops
 
 
-def _table_name(row: MemberRow, edge: str) -> str:
-    return f"{file_word(row.number)}-{file_word(edge)}.csv"
+def _names_in_use(table: FamilyTable, base: _Base, paths: dict[str, str]) -> set[str]:
+    """Names that no table of a member may have, in small letters: one of the base, of a cell, or of the family."""
+    doc = base.doc.table
+    loops = [doc["web"], *doc.get("cutout", [])]
+    drawn = {str(edge["ordinates"]) for loop in loops for edge in loop["edge"] if "ordinates" in edge}
+    typed = {v for row in table.rows for c, v in row.cells if paths.get(c, "").endswith(".ordinates")}
+    return {name.lower() for name in {OF_FAMILY} | drawn | typed}
+
+
+def _table_name(row: MemberRow, edge: str, names: set[str]) -> str:
+    """NUMBER-EDGE.csv, numbered where another table of the family has that name: "a b" and "a-b" are one word for a file."""
+    word = f"{file_word(row.number)}-{file_word(edge)}"
+    tries = (f"{word}{f'-{n}' if n > 1 else ''}.csv" for n in count(1))
+    name = next(n for n in tries if n.lower() not in names)
+    names.add(name.lower())
+    return name
 
 
 def _beside(name: str, base: _Base) -> Path:

@@ -25,18 +25,13 @@ from ribwright.documents.layout import (
     table,
 )
 from ribwright.documents.lettering import fitted
-from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke, Text
-from ribwright.geometry.grooved_path import half_way
+from ribwright.documents.page import Circle, Item, Line, Polyline, Stroke
 from ribwright.stages.cover_plate import CoverPlate
 from ribwright.stages.plan import Plan
 from ribwright.units import MM_PER_IN, Unit, show_fraction, show_length
 
 FACE, PLATE, FINE = Stroke(0.25, 0.0, (2.2, 1.1)), Stroke(0.5), Stroke(0.15)
 HIGHEST = 55.0
-OVER_BEADS = (
-    "It is open over the beads: a plate that bridges them keeps the pad out, and no bead is pressed. What pressure fills a bead "
-    "was worked out without a plate: where a bead does not fill, press it once more with the plate off."
-)
 
 
 def plate_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -63,17 +58,18 @@ def plate_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
         ),
         *(p for words in plate_over_pins(plan, first) for p in prose(words, width, 11.0, "bold")),
     ]
+    if plate.beads:
+        past = show_length(plate.inset, first)
+        words = f"Open over {', '.join(plate.beads)}, {past} past the rim: under a closed plate no bead is pressed."
+        notes += prose(words, width, 11.0, "bold")
     if block.rings:
         notes += prose("Over a loose ring the opening is the least; cut it to clear the ring as made.", width)
-    if plate.slots:
-        notes += prose(OVER_BEADS, width, 11.0, "bold")
     body = [number_boxes(boxes, width, 14.0), view, *notes]
     return [
         heading("Cover plate", width),
         stacked(body),
         gap(1.5),
         *_table(plate, {r.name for r in block.rings}, first, width),
-        *_slots(plate, first, width),
         gap(),
     ]
 
@@ -103,25 +99,6 @@ def _table(plate: CoverPlate, rings: set[str], first: Unit, width: float) -> lis
     return list(whole(table(columns, rows, width, 9.0)))
 
 
-def _slots(plate: CoverPlate, first: Unit, width: float) -> list[Piece]:
-    """The slots over beads: how wide, and their middle's points."""
-    if not plate.slots:
-        return []
-    columns = [Column("over", 0.7, font="bold"), Column("slot wide, round ends", 1.3, font="bold")]
-    columns += [Column("point of its middle", 0.9), Column("x", 1.2), Column("y", 1.2)]
-    rows = [
-        [
-            f"bead {s.number}" if k == 0 else "",
-            in_cell(fine_length(s.width, first)) if k == 0 else "",
-            str(k + 1),
-            *(in_cell(show_length(float(v), first)) for v in p),
-        ]
-        for s in plate.slots
-        for k, p in enumerate(s.path)
-    ]
-    return list(whole(table(columns, rows, width, 9.0)))
-
-
 def drilled(mm: float, first: Unit) -> str:
     """A hole's size up to the next that tools come in: 1/64 in, or 0.5 mm in a metric shop."""
     if first == "mm":
@@ -138,12 +115,11 @@ def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Pi
     fit = Fit(1 / smaller, width / 2 - (x0 + x1) / 2 / smaller, -2.0 - y1 / smaller)
     items: list[Item] = [_ring(face, fit, FACE), _ring(plate.outline, fit, PLATE)]
     items += [_ring(w, fit, PLATE) for w in plate.windows]
-    numbers = [Text(*_middle(s.path, fit), f"B{s.number}", 8.5, "bold", "middle") for s in plate.slots]
     rings = (face, plate.outline, *plate.windows)
     lines = np.concatenate([[fit(float(x), float(y)) for x, y in dense(p)] for p in rings])
     holes = (*plate.openings, *plate.pin_holes)
     rounds = [(*fit(*o.at), max(o.diameter / 2 * fit.scale, 0.6) + 1.2) for o in holes]
-    taken = [(x - r, y - r, x + r, y + r) for x, y, r in rounds] + [room_of(t) for t in numbers]
+    taken = [(x - r, y - r, x + r, y + r) for x, y, r in rounds]
     for o in holes:
         x, y = fit(*o.at)
         r = max(o.diameter / 2 * fit.scale, 0.6)
@@ -155,15 +131,7 @@ def _picture(plate: CoverPlate, face: np.ndarray, width: float) -> tuple[str, Pi
         name = free_text((x, y), r + 1.6, fitted(o.name, 8.5, 24.0, "bold"), taken, lines, "bold")
         taken.append(room_of(name))
         items.append(name)
-    items += numbers
     return f"1:{smaller:g}", picture(items, height)
-
-
-def _middle(path: np.ndarray, fit: Fit) -> tuple[float, float]:
-    """Where a bead's number stands on paper: half way along its middle."""
-    x, y = half_way(path)
-    x, y = fit(x, y)
-    return x, y - 1.0
 
 
 def _ring(points: np.ndarray, fit: Fit, stroke: Stroke) -> Polyline:

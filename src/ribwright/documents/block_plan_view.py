@@ -11,11 +11,12 @@ from ribwright.documents.block_joggles import step_marks
 from ribwright.documents.edge_start import start_marks
 from ribwright.documents.layout import Fit, Piece, picture
 from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
-from ribwright.documents.notch_marks import plan_marks
+from ribwright.documents.notch_marks import plan_marks, standing
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
 from ribwright.features.laid import LaidEdge
-from ribwright.geometry.grooved_path import rim
+from ribwright.geometry.grooved_path import half_way, rim
 from ribwright.geometry.path import Path
+from ribwright.stages.bead_shapes import bead_shapes
 from ribwright.stages.block import Block
 from ribwright.stages.groove import FaceGroove
 from ribwright.stages.plan import Plan
@@ -64,7 +65,8 @@ def plan_view(plan: Plan, width: float, highest: float, first: Unit) -> PlanView
     origin = _origin(fit, taken, width, height)
     items = [*_lines(plan.block, fit), *plan_marks(plan, fit), *marks, *names, *_sizes(plan.block, fit, first), *origin]
     taken += [room_of(t) for t in origin if isinstance(t, Text)]
-    items += _labels(plan.block, fit, taken, first)
+    labels = _labels(plan.block, fit, taken, first)
+    items += [*labels, *_numbers(plan, fit, [*taken, *(room_of(t) for t in labels)])]
     return PlanView(picture(items, height), f"1:{smaller:g}")
 
 
@@ -214,6 +216,31 @@ def _labels(block: Block, fit: Fit, taken: list[Box], first: Unit) -> list[Text]
         taken += [room_of(t) for t in texts]
         out += texts
     return out
+
+
+def _numbers(plan: Plan, fit: Fit, taken: list[Box]) -> list[Text]:
+    """B1 beside each bead, N1 beside each notch, as their tables number them."""
+    outlines = [np.array(fit_all(dense(p), fit)) for p in plan.block.outlines]
+    beads = bead_shapes(plan.job)
+    rims = [np.array(Path(rim(s.path, s.bead.width / 2)).chords(0.05)) for s in beads]
+    cuts = [(n, np.array(n.cut.path.chords(0.05))) for n in standing(plan, in_block=True) if n.cut]
+    lines = np.concatenate([*outlines, *(np.array(fit_all(dense(p), fit)) for p in (*rims, *(c for _, c in cuts)))])
+    pins = [_around(fit(*p.at), max(p.diameter / 2 * fit.scale, 2.8)) for p in plan.block.pins]
+    taken = [*taken, *pins]
+    spots = [(half_way(s.path), s.bead.width / 2, f"B{s.number}") for s in beads]
+    spots += [
+        ((float(c.mean(axis=0)[0]), float(c.mean(axis=0)[1])), n.notch.width / 2, f"N{n.number}") for n, c in cuts
+    ]
+    out: list[Text] = []
+    for at, half, words in spots:
+        out.append(free_text(fit(*at), half * fit.scale + 1.5, words, taken, lines, "bold"))
+        taken.append(room_of(out[-1]))
+    return out
+
+
+def fit_all(points: Array, fit: Fit) -> list[Pair]:
+    """The points on paper."""
+    return [fit(float(x), float(y)) for x, y in points]
 
 
 def _free(at: Pair, away: float, name: str, size: str, taken: list[Box], lines: Array, face: Box) -> list[Text]:

@@ -111,7 +111,7 @@ def plate_stock(plan: Plan, first: Unit, width: float) -> list[Piece]:
         return []
     says = f"Rough {' x '.join(show_length(v, first) for v in size)}; thickness and material are the shop's. Outline: layer "
     says += "COVER_PLATE of block.dxf."
-    says += " Open over the beads." if plan.making.plate.slots else ""
+    says += f" Open over {', '.join(plan.making.plate.beads)}." if plan.making.plate.beads else ""
     says += "".join(f" {words}" for words in plate_over_pins(plan, first))
     return [heading("Cover plate", width), *prose(says, width), gap(0.6)]
 

@@ -36,12 +36,17 @@ def table_csv(family: Mapping[str, Any], first: str) -> str:
     rows = [head]
     for m in family["members"]:
         widths = {w["flange"]: w for w in m["flat_widths"]}
-        row = [m["number"], m["revision"], *(f"{v / scale:.4f}" for v in m["blank_mm"])]
+        row = [_as_text(m["number"]), _as_text(m["revision"]), *(f"{v / scale:.4f}" for v in m["blank_mm"])]
         row += [f"{widths[n][k] / scale:.4f}" if n in widths else "" for n in flanges for k in ("min_mm", "max_mm")]
         under = m["undercut_deg"]
         row += ["", ""] if under is None else [f"{under['min']:.2f}", f"{under['max']:.2f}"]
         rows.append([*row, *(m["counts"][s] for s in ("stop", "warn", "note")), " ".join(m["worst"]), m["fingerprint"]])
     return "".join(",".join(map(_quoted, row)) + "\n" for row in rows)
+
+
+def _as_text(word: str) -> str:
+    """A word that a spreadsheet shows and does not work out, as it would "=A1": a quote before it says that it is text."""
+    return f"'{word}" if word.startswith(("=", "+", "-", "@")) else word
 
 
 def _quoted(cell: object) -> str:
@@ -92,7 +97,7 @@ def _pins(pins: Mapping[str, Any], first: Any) -> list[str]:
     out = [f"Common pins, a proposal ({whole}): the holes of {pins['drawn_on']}{nearer}.", f"  Rule: {RULE}."]
     name = pins["holes"][0]["name"]
     for h in pins["holes"]:
-        dx, dy = (_signed(v, first) for v in h["from_first_mm"])
+        dx, dy = (show_length(v, first) for v in h["from_first_mm"])
         at = "the first" if h is pins["holes"][0] else f"x {dx}, y {dy} from {name}"
         out.append(f"  {h['name']}: hole {show_length(h['diameter_mm'], first)}, {at}")
     out += [f"  {p['number']}: {_where(p, name, first)}" for p in pins["parts"]]
@@ -109,7 +114,3 @@ def _where(part: Mapping[str, Any], name: str, first: Any) -> str:
         return f"does not take them: {part['why']}"
     x, y = (show_length(v, first) for v in part["first_at_mm"])
     return f"takes them, {name} at x {x}, y {y}" + (f"; {part['look']}" if part["look"] else "")
-
-
-def _signed(mm: float, first: Any) -> str:
-    return ("-" if mm < 0 else "") + show_length(abs(mm), first)

@@ -29,13 +29,13 @@ from ribwright.documents.layout import (
 )
 from ribwright.documents.measure import Measure
 from ribwright.documents.measured_details import detail_measures, notch_checks
+from ribwright.documents.measured_places import clear_place
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.judged import plan_tolerances
-from ribwright.stages.measuring import measurable, nearest, whole_flange
 from ribwright.stages.plan import Plan
 from ribwright.stages.tolerances import general_counts
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
@@ -43,7 +43,6 @@ from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
 CANNOT = "not given"
 COMPUTED = "(computed)"
 PRINT = 9.0
-NEAR = 1.0  # mm: places nearer to each other are one
 
 Array = NDArray[np.float64]
 
@@ -100,34 +99,37 @@ def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
 
 
 def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
-    """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what is measurable (`stages.measuring`), and every
-    station of a bevel between them, each at the nearest measurable place; the middle alone of a short edge, nothing where no place is.
-    Where an even flange runs on over a smooth join, the place is measured once, on the edge before."""
-    assert edge.flange is not None
-    allowed = measurable(plan.job, plan.blank, plan.fluting, edge.edge.name)
-    if not allowed:
-        return ()
-    low, high = allowed[0][0], max(b for _, b in allowed)
-    if high - low < NEAR:
-        return (("middle", nearest(allowed, (low + high) / 2)),)
-    spots = {low: "start"}
-    for name, at in (("end", high), ("middle", nearest(allowed, (low + high) / 2))):
-        if not any(abs(at - x) < NEAR for x in spots):
-            spots[at] = name
-    whole = whole_flange(plan.blank, edge.edge.name)
-    turned = edge.edge.turned
+    """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange widths clear of
+    free ends, and every station of a bevel between them; the middle alone of a short edge; moved out of notches, flutes and
+    steps of joggles. Where an even flange runs on
+    over a smooth join, the place is measured once, on the edge before."""
     strip, i = plan.blank.strip_of(edge.edge.name)
+    low, high = strip.at.span(strip.at.along, i)
+    if high - low < 1.0:
+        return _out_of_details(plan, edge.edge.name, {(low + high) / 2: "middle"})
+    spots = {low: "start", (low + high) / 2: "middle", high: "end"}
+    assert edge.flange is not None
+    entered = high if edge.edge.turned else low
     joined = strip.run.edges[0] != i or (strip.at.closed and len(strip.run.edges) > 1)
     if joined and not (edge.flange.bend_angle.varies or edge.flange.width.varies):
-        entered, at = (whole[-1][1], edge.drawn.length) if turned else (whole[0][0], 0.0)
-        if abs(entered - at) < NEAR and len(spots) > 1:
-            del spots[max(spots) if turned else min(spots)]
+        at = edge.drawn.length if edge.edge.turned else 0.0
+        if abs(entered - at) < 1.0:
+            del spots[entered]
     for along in (edge.flange.bend_angle, edge.flange.width):
         for at, _ in along.resolved(edge.drawn.length) if along.varies else ():
-            beside = nearest(allowed, at)
-            if low < at < high and not any(abs(beside - x) < NEAR for x in spots):
-                spots[beside] = "bevel"
-    return tuple((spots[x], x) for x in sorted(spots))
+            if low < at < high and not any(abs(at - x) < 1.0 for x in spots):
+                spots[at] = "bevel"
+    return _out_of_details(plan, edge.edge.name, spots)
+
+
+def _out_of_details(plan: Plan, name: str, spots: dict[float, str]) -> tuple[tuple[str, float], ...]:
+    """The places moved out of notches, flutes and steps; one that was moved is 'near' what it stood for, of two at a place one is kept."""
+    moved: dict[float, str] = {}
+    for x in sorted(spots):
+        to = clear_place(plan, name, x)
+        if not any(abs(to - other) < 1.0 for other in moved):
+            moved[to] = spots[x] if abs(to - x) < 1e-9 else f"near {spots[x]}"
+    return tuple((moved[x], x) for x in sorted(moved))
 
 
 def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
@@ -256,8 +258,8 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
     rows += [["2", "whole blank: longest extent along y", in_cell(show_length(y, first))]]
     for loop in plan.job.part.loops:
         for edge in loop.edges:
-            row = _flat_row(plan, edge.name, len(rows) + 1, first) if edge.flange else None
-            rows += [row] if row else []
+            if edge.flange:
+                rows.append(_flat_row(plan, edge.name, len(rows) + 1, first))
     for what, nominal in notch_checks(plan, first):
         rows.append([str(len(rows) + 1), what, nominal])
     for h in plan.blank.holes:
@@ -271,7 +273,7 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
         Column("nominal", 1.3, font="bold"),
     ]
     columns += [Column("measured", 1.3), Column("gauge", 0.9), Column("verdict", 1.2)]
-    says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge or beside what is cut there"
+    says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge or beside what is there"
     says += f", trim {show_length(plan.job.part.trim, first)} included." if plan.job.part.trim > 0 else "."
     says += f" By: blank developed by the {plan.blank.method} method. The limit on a cut edge is the shop's own."
     for joins in plan.blank.joins:
@@ -287,18 +289,13 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
     ]
 
 
-def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str] | None:
-    """An edge's flat width at the station nearest its middle that is measurable; None where none is."""
-    allowed = measurable(plan.job, plan.blank, plan.fluting, name)
-    if not allowed:
-        return None
+def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
     strip, i = plan.blank.strip_of(name)
-    mine = np.flatnonzero((strip.at.edge == i) & ~strip.at.cut)
-    along = strip.at.along[mine]
-    inside = np.any([(along >= a) & (along <= b) for a, b in allowed], axis=0)
-    mine = mine[inside] if np.any(inside) else mine
-    place = nearest(allowed, laid_edge(plan, name).drawn.length / 2)
-    k = int(mine[np.argmin(np.abs(strip.at.along[mine] - place))])
+    edge = laid_edge(plan, name)
+    mine = np.flatnonzero(strip.at.edge == i)
+    k = int(mine[np.argmin(np.abs(strip.at.s[mine] - edge.curve.length / 2))])
+    clear = clear_place(plan, name, float(strip.at.along[k]))
+    k = int(mine[np.argmin(np.abs(strip.at.along[mine] - clear))])
     flat = float(strip.strip.flat_width[k]) + plan.job.part.trim
     return [
         str(number),
@@ -325,7 +322,7 @@ def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
     ]
     says = (
         "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends and notches "
-        "(of a short piece in its middle), off flutes and steps of joggles."
+        "(less where a piece is short), out of flutes and steps of joggles."
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]
     table_ = entry_table(columns, rows, width, 3, PRINT)

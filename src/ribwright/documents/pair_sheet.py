@@ -17,7 +17,7 @@ from ribwright.documents.layout import (
     table,
 )
 from ribwright.documents.page import Document, crossed_document
-from ribwright.documents.pair_words import BLOCKS, HANDS, folder_of
+from ribwright.documents.pair_words import BLOCKS, HANDS, folders_of
 from ribwright.stages.pair import Pair
 
 STEM, TITLE = "pair", "Both hands"
@@ -45,10 +45,10 @@ def pair_sheet(pair: Pair, drawn: Identity, other: Identity, paper: str) -> Docu
             "none drawn" if i.hand == "none" else i.hand.upper(),
             HANDS[k],
             i.grain,
-            folder_of(i, bool(k)),
+            folder,
             i.fingerprint,
         )
-        for k, i in enumerate((drawn, other))
+        for k, (i, folder) in enumerate(zip((drawn, other), folders_of(drawn.number, other.number), strict=True))
     ]
     both = replace(drawn, number=f"{drawn.number} and {other.number}", hand="none")
     pieces: list[Piece] = [

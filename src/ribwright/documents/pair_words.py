@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
+from unicodedata import normalize
 
 from ribwright.documents.identity import Identity
 from ribwright.documents.solid_model import file_word
@@ -17,10 +18,19 @@ BLOCKS = {
 }
 
 
-def folder_of(identity: Identity, opposite: bool) -> str:
-    """Name of the folder: the part's number; where nothing of it makes a name, the hand."""
-    name = file_word(identity.number).strip(".")
-    return name if name.strip("-_") else HANDS[opposite].replace(" ", "-")
+INDEX = ("pair.pdf", "pair.json")  # beside the folders
+
+
+def folders_of(drawn: str, other: str) -> tuple[str, str]:
+    """Names of the folders of two numbers, of the hand drawn first: the number; where nothing of it makes a name, the hand. The hand
+    follows the number where the two would be one folder (A/1 and A-1, or A and a on a disk that takes them for one), or a file beside."""
+    hands = [h.replace(" ", "-") for h in HANDS]
+    words = [file_word(number).strip(".") for number in (drawn, other)]
+    words = [word if word.strip("-_") else hand for word, hand in zip(words, hands, strict=True)]
+    one, two = (normalize("NFKC", word).casefold() for word in words)
+    if one == two or {one, two} & set(INDEX):
+        words = [f"{word}-{hand}" for word, hand in zip(words, hands, strict=True)]
+    return words[0], words[1]
 
 
 def hand_title(identity: Identity, opposite: bool) -> str:
@@ -31,6 +41,7 @@ def hand_title(identity: Identity, opposite: bool) -> str:
 
 def pair_answer(pair: Pair, drawn: Identity, other: Identity) -> dict[str, Any]:
     """The `pair` of a packet's answer: the hand drawn first."""
+    folders = folders_of(drawn.number, other.number)
     return {
         "parts": [
             {
@@ -38,11 +49,11 @@ def pair_answer(pair: Pair, drawn: Identity, other: Identity) -> dict[str, Any]:
                 "revision": i.revision,
                 "hand": i.hand,
                 "drawn": not opposite,
-                "folder": folder_of(i, opposite),
+                "folder": folder,
                 "fingerprint": i.fingerprint,
                 "stopped": bool(i.stops),
             }
-            for opposite, i in ((False, drawn), (True, other))
+            for opposite, i, folder in zip((False, True), (drawn, other), folders, strict=True)
         ],
         "one_block": pair.one_block,
         "how": pair.how,

@@ -88,13 +88,24 @@ class _Curve:
 
         self.done = np.concatenate([[0.0], np.cumsum((self.sigma[1:] + self.sigma[:-1]) / 2 * np.diff(self.eps))])
 
-    def work(self, eps: Array) -> tuple[Array, Array]:
-        """(work to the strain, stress there) [MPa]."""
+    def work(self, eps: Array) -> tuple[Array, Array, Array]:
+        """(work to the strain, stress there, its slope) [MPa]."""
         a = np.abs(eps)
         i = np.clip(np.searchsorted(self.eps, a, side="right") - 1, 0, len(self.slopes) - 1)
         more = a - self.eps[i]
         sigma = self.sigma[i] + self.slopes[i] * more
-        return self.done[i] + (self.sigma[i] + sigma) / 2 * more, np.sign(eps) * sigma
+        return self.done[i] + (self.sigma[i] + sigma) / 2 * more, np.sign(eps) * sigma, self.slopes[i]
+
+
+@dataclass(frozen=True, eq=False)
+class _Shape:
+    """Pieces between n nodes and one mirrored beyond each end: `long` (..., n + 1) [mm], `unit` along them; stretch `l` (2, ..., n) before
+    and behind each node, its bending `k` (..., n) [1/mm]."""
+
+    long: Array
+    unit: Array
+    l: Array
+    k: Array
 
 
 @dataclass(eq=False)
@@ -129,49 +140,75 @@ class _Strip:
 
     def work(self, q: Array, p: float) -> tuple[float, Array]:
         """What is minimised [N], and its gradient (n, 2)."""
-        full = np.concatenate([[[-q[1, 0], q[1, 1]]], q, [[2 * q[-1, 0] - q[-2, 0], q[-2, 1]]]])
-        d = np.diff(full, axis=0)
-        long = np.hypot(d[:, 0], d[:, 1])
-        unit = d / long[:, None]
-        cross = unit[:-1, 0] * unit[1:, 1] - unit[:-1, 1] * unit[1:, 0]
-        k = np.arctan2(cross, np.sum(unit[:-1] * unit[1:], axis=1)) / self.own
-        # layers of the half piece before and of the half piece after each node, bent alike
-        l = np.stack([long[:-1] / self.size[:-1], long[1:] / self.size[1:]])
-        fibre = np.maximum(l[..., None] - k[:, None] * self.z, 1e-3)
-        density, sigma = self.curve.work(np.log(fibre))
-        total = float(np.sum(density * self.w * self.halves[..., None]))
+        shape = self._shape(q)
+        total, n, m = self._pulls(shape)
+        above = distance_above(self.groove, q)
+        total += p * float(np.sum(np.diff(q[:, 0]) * (q[1:, 1] + q[:-1, 1]) / 2))  # the area under the flat, -int y dx
+        total += self.push * float(np.sum(_pushed(above[0], HAIR * self.t)[0] * self.weight))
+        total += p * float(np.sum(self.rubbed * np.hypot(q[:, 0] - self.flat, SLIDE)))
+        return total, self._gradient(q, p, shape, n, m, above)
+
+    def _shape(self, q: Array) -> _Shape:
+        """Stretches and bending of places (..., n, 2)."""
+        first, last = q[..., :1, :].copy(), q[..., -1:, :].copy()
+        first[..., 0, :] = q[..., 1, :] * [-1.0, 1.0]
+        last[..., 0, 0], last[..., 0, 1] = 2 * q[..., -1, 0] - q[..., -2, 0], q[..., -2, 1]
+        d = np.diff(np.concatenate([first, q, last], axis=-2), axis=-2)
+        long = np.hypot(d[..., 0], d[..., 1])
+        unit = d / long[..., None]
+        one, two = unit[..., :-1, :], unit[..., 1:, :]
+        cross = one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0]
+        k = np.arctan2(cross, np.sum(one * two, axis=-1)) / self.own
+        # half piece before and half piece after each node, bent alike
+        return _Shape(long, unit, np.stack([long[..., :-1] / self.size[:-1], long[..., 1:] / self.size[1:]]), k)
+
+    def _fibres(self, shape: _Shape) -> Array:
+        """Stretches of the layers (2, n, LAYERS)."""
+        return np.maximum(shape.l[..., None] - shape.k[:, None] * self.z, 1e-3)
+
+    def _pulls(self, shape: _Shape) -> tuple[float, Array, Array]:
+        """Work of the sheet [N], pull on its half pieces (2, n), moment of its nodes (n,)."""
+        fibre = self._fibres(shape)
+        density, sigma, _ = self.curve.work(np.log(fibre))
+        total = float(np.sum((density @ self.w) * self.halves))
         pull = sigma / fibre * self.w
-        n = pull.sum(axis=2) * self.halves
-        m = -((pull * self.z).sum(axis=2) * self.halves).sum(axis=0) / self.own
+        return total, pull.sum(axis=2) * self.halves, -((pull @ self.z) * self.halves).sum(axis=0) / self.own
+
+    def _rises(self, shape: _Shape) -> Array:
+        """What the half pieces' pulls rise by (3, 2, n): sums over the layers of the slope times 1, z and z^2."""
+        fibre = self._fibres(shape)
+        _, sigma, slope = self.curve.work(np.log(fibre))
+        rise = (slope - sigma) / fibre**2 * self.w
+        return np.stack([rise @ self.z**i for i in range(3)]) * self.halves
+
+    def _gradient(self, q: Array, p: float, shape: _Shape, n: Array, m: Array, above: tuple[Array, Array]) -> Array:
+        """The gradient at places q (..., n, 2) with pulls n (2, ..., n), moments m (..., n) and heights above the groove."""
+        many = q.shape[-2]
         # a piece's stretch pulls at its ends along it, a node's turn square to the pieces beside it
-        f = np.zeros_like(full)
-        side = np.column_stack([-unit[:, 1], unit[:, 0]]) / long[:, None]
+        f = np.zeros((*q.shape[:-2], many + 2, 2))
+        unit = shape.unit
+        side = np.stack([-unit[..., 1], unit[..., 0]], axis=-1) / shape.long[..., None]
         for first, sign in ((0, -1.0), (1, 1.0)):
-            here = slice(first, first + len(q))
-            g = (n[first] / self.size[here])[:, None] * unit[here] + (sign * m)[:, None] * side[here]
-            f[first + 1 : first + 1 + len(q)] += g
-            f[here] -= g
-        out = f[1:-1]
-        out[1] += f[0] * np.array([-1.0, 1.0])
-        out[-2] += f[-1] * np.array([-1.0, 1.0])
-        out[-1, 0] += 2 * f[-1, 0]
-        # the area under the flat, -int y dx
-        dx, mean = np.diff(q[:, 0]), (q[1:, 1] + q[:-1, 1]) / 2
-        total += p * float(np.sum(mean * dx))
-        out[:-1, 1] += p * dx / 2
-        out[1:, 1] += p * dx / 2
-        out[:-1, 0] -= p * mean
-        out[1:, 0] += p * mean
-        gap, normal = distance_above(self.groove, q)
-        energy, hit = _pushed(gap, HAIR * self.t)
-        total += self.push * float(np.sum(energy * self.weight))
-        out += (self.push * hit * self.weight)[:, None] * normal
-        slid = q[:, 0] - self.flat
-        far = np.hypot(slid, SLIDE)
-        total += p * float(np.sum(self.rubbed * far))
-        out[:, 0] += p * self.rubbed * slid / far
-        out.ravel()[self.fixed] = 0.0
-        return total, out
+            here = slice(first, first + many)
+            g = (n[first] / self.size[here])[..., None] * unit[..., here, :] + (sign * m)[..., None] * side[..., here, :]
+            f[..., first + 1 : first + 1 + many, :] += g
+            f[..., here, :] -= g
+        out = f[..., 1:-1, :]
+        out[..., 1, :] += f[..., 0, :] * [-1.0, 1.0]
+        out[..., -2, :] += f[..., -1, :] * [-1.0, 1.0]
+        out[..., -1, 0] += 2 * f[..., -1, 0]
+        dx, mean = np.diff(q[..., 0]), (q[..., 1:, 1] + q[..., :-1, 1]) / 2
+        out[..., :-1, 1] += p * dx / 2
+        out[..., 1:, 1] += p * dx / 2
+        out[..., :-1, 0] -= p * mean
+        out[..., 1:, 0] += p * mean
+        gap, normal = above
+        hit = _pushed(gap, HAIR * self.t)[1].reshape(q.shape[:-1])
+        out += (self.push * hit * self.weight)[..., None] * normal.reshape(q.shape)
+        slid = q[..., 0] - self.flat
+        out[..., 0] += p * self.rubbed * slid / np.hypot(slid, SLIDE)
+        out.reshape(*q.shape[:-2], -1)[..., self.fixed] = 0.0
+        return out
 
     def settle(self, q: Array, p: float) -> tuple[Array, bool]:
         """The least work at pressure p reached from q: Newton, damped where a step would not lessen the work."""
@@ -205,23 +242,34 @@ class _Strip:
         return q, float(np.abs(f).max()) < 10 * goal
 
     def _slopes(self, q: Array, p: float, f: Array) -> Array:
-        """Banded slopes of the gradient by differences, every fifth node moved at once: a node feels two on either side."""
-        n, h = q.size, 1e-7
-        bands = np.zeros((11, n))
-        rows = np.arange(n)
+        """Banded slopes of the gradient by differences, every fifth node moved at once: a node feels two on either side. The sheet's own
+        stiffness comes from its curve, so that the ten moves cost no more than their shapes."""
+        h, size = 1e-7, q.size
+        at = self._shape(q)
+        _, n, m = self._pulls(at)
+        one, z, zz = self._rises(at)
+        moved = np.repeat(q[None], 10, axis=0)
         for colour in range(5):
             for axis in range(2):
-                moved = q.copy()
-                moved[colour::5, axis] += h
-                change = ((self.work(moved, p)[1] - f) / h).ravel()
-                # each row belongs to the moved node that is no more than two away
-                node = rows // 2
-                near = colour + 5 * np.round((node - colour) / 5).astype(int)
+                moved[2 * colour + axis, colour::5, axis] += h
+        there = self._shape(moved)
+        dl, dk = there.l - at.l[:, None], there.k - at.k
+        n_there = n[:, None] + one[:, None] * dl - z[:, None] * dk
+        m_there = m - ((z[:, None] * dl).sum(axis=0) - zz.sum(axis=0) * dk) / self.own
+        above = distance_above(self.groove, moved.reshape(-1, 2))
+        change = ((self._gradient(moved, p, there, n_there, m_there, above) - f) / h).reshape(10, size)
+        bands = np.zeros((11, size))
+        rows = np.arange(size)
+        node = rows // 2
+        for colour in range(5):
+            # each row belongs to the moved node that is no more than two away
+            near = colour + 5 * np.round((node - colour) / 5).astype(int)
+            for axis in range(2):
                 column = 2 * near + axis
                 mine = (near >= 0) & (near < len(q)) & (np.abs(near - node) <= 2) & (np.abs(rows - column) <= 5)
-                bands[5 + rows[mine] - column[mine], column[mine]] = change[mine]
+                bands[5 + rows[mine] - column[mine], column[mine]] = change[2 * colour + axis][mine]
         for fixed in self.fixed:
-            for r in range(max(0, fixed - 5), min(n, fixed + 6)):
+            for r in range(max(0, fixed - 5), min(size, fixed + 6)):
                 bands[5 + fixed - r, r] = 0.0
             bands[5, fixed] = 1.0
         return bands
@@ -303,9 +351,15 @@ def filling(s: _Strip, gap: float, most: float) -> Filled:
         q, last, p = found, p, min(p * GROWS, most)
     low, high, last_side = last, p, 0
     a, b = -q[0, 1] - goal, -found[0, 1] - goal
+    turns, width = 0, np.inf
     while high - low > CLOSE * high and b > WITHIN * goal:
         # false position, the end that stays halved (Illinois)
         middle = float(np.clip(low - a * (high - low) / (b - a), low + 0.02 * (high - low), high - 0.02 * (high - low)))
+        turns += 1
+        if turns % 3 == 0:
+            # a sheet that snaps through at a pressure has no depths between: halving finds it
+            middle = (low + high) / 2 if high - low > width / 4 else middle
+            width = high - low
         trial, good = s.settle(q, middle)
         if not good:
             # from the other end, which it may be nearer to

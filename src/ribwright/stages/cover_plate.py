@@ -1,9 +1,8 @@
 """The cover plate that holds the web flat on the block: the web face, smaller all round, with room for recesses and pins.
 
-Over a bead it is open too, or it would keep the pad out of the groove: a slot clear of the bead's rim by the inset.
-
 The inset is common practice, 1/8 to 1/4 in. The plate must lie on the flat of the web, so where a bend tangent line lies
-deeper inside the web face than that, R_block tan(w/2), the inset grows to clear it, by steps of 1/32 in.
+deeper inside the web face than that, R_block tan(w/2), the inset grows to clear it, by steps of 1/32 in. Over a bead it is open: it would
+bridge the groove and keep the rubber off the sheet that the rubber has to press into it.
 """
 
 from __future__ import annotations
@@ -16,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.shop.sheet import Fact
-from ribwright.stages.bead_shapes import BeadShape, bead_shapes
+from ribwright.stages.bead_shapes import bead_shapes
 from ribwright.stages.block import Block, Recess
 from ribwright.stages.job import Job
 from ribwright.units import MM_PER_IN
@@ -38,26 +37,10 @@ class Opening:
 
 
 @dataclass(frozen=True, eq=False)
-class Slot:
-    """The opening over a bead: its ends round about those of the bead's middle `path` (n, 2). Lengths mm."""
-
-    number: int
-    path: Array
-    width: float
-
-    @property
-    def shape(self) -> Any:
-        """It as a polygon."""
-        import shapely
-
-        return shapely.LineString(self.path).buffer(self.width / 2, quad_segs=32)
-
-
-@dataclass(frozen=True, eq=False)
 class CoverPlate:
     """The plate. `outline` (n, 2) counter-clockwise, empty where there is none: `why_none` says why. `windows` other
-    openings (n, 2) clockwise: flanged cutouts, slots over beads, and openings that run together. `slots` the beads it is open
-    over. Lengths mm.
+    openings (n, 2) clockwise: flanged cutouts, beads, and round openings that run together; `beads` names of those it is open over.
+    Lengths mm.
 
     grown: the inset is more than the practice's, so that the plate clears the bends.
     """
@@ -70,7 +53,7 @@ class CoverPlate:
     grown: bool
     source: str
     why_none: str = ""
-    slots: tuple[Slot, ...] = ()
+    beads: tuple[str, ...] = ()
 
 
 def cover_plate(job: Job, block: Block) -> CoverPlate:
@@ -94,9 +77,9 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
     rims = [Opening(r.name, r.at, r.diameter + 2 * inset) for r in (*block.recesses, *block.rings)]
     pins = [Opening(p.name, p.at, p.diameter + pin_room) for p in block.pins]
     discs = {("rim", o.name): disc(o) for o in rims} | {("pin", o.name): disc(o) for o in pins}
-    slots = tuple(_slot(s, inset) for s in bead_shapes(job))
-    discs |= {("bead", str(s.number)): s.shape for s in slots}
-    body = face.buffer(-inset, quad_segs=32)
+    shapes = bead_shapes(job)
+    over = [shapely.LineString(s.path).buffer(s.bead.width / 2 + inset, quad_segs=32) for s in shapes]
+    body = face.buffer(-inset, quad_segs=32).difference(shapely.union_all(over))
     plate = body.difference(shapely.union_all(list(discs.values())))
     pieces: list[Any] = [g for g in getattr(plate, "geoms", (plate,)) if g.area > LEAST_SHARE * face.area]
     if not pieces:
@@ -106,7 +89,7 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
     if pieces[0].buffer(-inset).is_empty:
         return none("what the inset and the openings leave is a strip, nowhere wider than twice the inset")
     whole = {k for k, d in discs.items() if _stands_alone(k, d, body, discs)}
-    round_ones = [discs[k].centroid for k in whole if k[0] != "bead"]
+    round_ones = [discs[k].centroid for k in whole]
     ring = shapely.geometry.polygon.orient(pieces[0])
     windows = [r for r in ring.interiors if not _is_one_of(r, round_ones)]
     return CoverPlate(
@@ -117,12 +100,8 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
         inset,
         grown,
         source,
-        slots=slots,
+        beads=tuple(s.name for s in shapes),
     )
-
-
-def _slot(s: BeadShape, clear: float) -> Slot:
-    return Slot(s.number, s.path, s.bead.width + 2 * clear)
 
 
 def web_face(block: Block) -> Any:

@@ -69,9 +69,9 @@ def _plate(p: CoverPlate) -> dict[str, Any]:
         "inset_mm": p.inset,
         "inset_grown": p.grown,
         "pin_holes": [_opening(o) for o in p.pin_holes],
-        "open_over": [f"bead {s.number}" for s in p.slots],
         "source": p.source,
         "why_none": p.why_none,
+        "open_over": list(p.beads),
     }
 
 

@@ -10,15 +10,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from ribwright.documents.pair_words import HANDS, folder_of, pair_answer
+from ribwright.documents.pair_words import HANDS, INDEX, folders_of, pair_answer
 from ribwright.ports import Files, Keeper, Solids, Writers
 from ribwright.stages.pair import Pair, pair_of
 from ribwright.work.asking import BOTH, OPPOSITE, Answer, Progress, Request, as_text, hand_of, silent
 from ribwright.work.packets import documents_of, known_paper, left_over, packet
 from ribwright.work.planning import everything
 from ribwright.work.targets import check_folder
-
-INDEX = ("pair.pdf", "pair.json")
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +63,9 @@ def _both(
 
     known_paper(paper)
     check_folder(out, keeper)
-    hand_of(files.part(request.part), replace(request, opposite=True))
+    part = files.part(request.part)
+    hand_of(part, replace(request, opposite=True))
+    folders = folders_of(part.number, part.opposite)
     made: dict[Path, bytes] = {}
     gone: set[Path] = set()
     done: list[Answer] = []
@@ -74,7 +74,7 @@ def _both(
         told("planning")
         plan = everything(files, replace(request, opposite=opposite), told)
         answer, documents, _ = documents_of(plan, paper, writers, told, solids)
-        folder = out / folder_of(answer.identity, opposite)
+        folder = out / folders[opposite]
         made |= {folder / name: content for name, content in documents.items()}
         # what a packet of one hand left in the folder itself must not lie beside the pair
         gone |= left_over(answer, folder) | left_over(answer, out) | {out / name for name in documents}

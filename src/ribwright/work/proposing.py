@@ -1,4 +1,7 @@
-"""A changed copy of a part file: the proposals taken by a named person. The file that was asked about stays as it is."""
+"""A changed copy of a part file: the proposals taken by a named person. The file that was asked about stays as it is.
+
+The copy's approval is empty: what was approved is the part as it was drawn, and who takes a proposal need not be who approves.
+"""
 
 from __future__ import annotations
 
@@ -53,7 +56,7 @@ def take(answer: Answer, texts: PartFiles, part: Path, by: str, out: Path, keepe
             [Fault("command line", "--take-proposals", "nothing proposed for this part", "a part with proposals")]
         )
     notches = tuple(n for p in taken for n in p.notches)
-    remark = f"# Relief notches as proposed, taken by {' '.join(by.split())}. The approval above must cover them."
-    text = texts.part_text(part).rstrip("\n") + f"\n\n{remark}\n" + notch_tables(notches, answer.plan.job.part.units)
+    remark = f"# Relief notches as proposed, taken by {' '.join(by.split())}. They need an approval: the one above is emptied."
+    text = texts.unsigned(texts.part_text(part)).rstrip("\n") + f"\n\n{remark}\n" + notch_tables(notches, answer.plan.job.part.units)
     texts.check_part(text, out)
     keeper.keep({out: text.encode()})

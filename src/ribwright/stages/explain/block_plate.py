@@ -79,8 +79,8 @@ def _point(case: Case) -> Told:
     return Told(
         f"{axis} of a point of {'an opening' if cut else 'the outline'} of the cover plate.",
         "geometry",
-        "the web face set inward by i, less the openings round recesses, rings and pins and, i clear of their rims, beads; "
-        "convex corners stay sharp, what runs together is one line",
+        "the web face set inward by i, less the openings round recesses, rings and pins; convex corners stay sharp, what "
+        "runs together is one line",
         inputs,
         WAYS,
         "chords within 0.02 mm",
@@ -143,7 +143,7 @@ def on_inset(place: Place) -> Keys:
 
 
 def _on_plate(place: Place) -> Keys:
-    return (*on.BLOCK, *on_inset(place), "part.beads*", f"practice.{PIN_ROOM}.value")
+    return (*on.BLOCK, *on_inset(place), f"practice.{PIN_ROOM}.value", "part.beads*")
 
 
 PLATE = "block.cover_plate"
