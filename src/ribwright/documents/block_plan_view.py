@@ -14,7 +14,7 @@ from ribwright.documents.lettering import MM_PER_POINT, fitted, text_width
 from ribwright.documents.notch_marks import plan_marks, standing
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
 from ribwright.features.laid import LaidEdge
-from ribwright.geometry.grooved_path import half_way, rim
+from ribwright.geometry.grooved_path import rim
 from ribwright.geometry.path import Path
 from ribwright.stages.bead_shapes import bead_shapes
 from ribwright.stages.block import Block
@@ -227,13 +227,17 @@ def _numbers(plan: Plan, fit: Fit, taken: list[Box]) -> list[Text]:
     lines = np.concatenate([*outlines, *(np.array(fit_all(dense(p), fit)) for p in (*rims, *(c for _, c in cuts)))])
     pins = [_around(fit(*p.at), max(p.diameter / 2 * fit.scale, 2.8)) for p in plan.block.pins]
     taken = [*taken, *pins]
-    spots = [(half_way(s.path), s.bead.width / 2, f"B{s.number}") for s in beads]
+    _, y0, x1, y1 = block_box(plan.block)
+    right = fit(x1, 0.0)[0] + 10.0
+    sizes = dense(np.array([(right, fit(x1, y0)[1]), (right, fit(x1, y1)[1])]))
+    lines = np.concatenate([lines, sizes])
+    spots = [((float(s.path[-1][0]), float(s.path[-1][1])), s.bead.width / 2, f"B{s.number}") for s in beads]
     spots += [
-        ((float(c.mean(axis=0)[0]), float(c.mean(axis=0)[1])), n.notch.width / 2, f"N{n.number}") for n, c in cuts
+        ((float(c.mean(axis=0)[0]), float(c.mean(axis=0)[1])), n.notch.depth / 2, f"N{n.number}") for n, c in cuts
     ]
     out: list[Text] = []
     for at, half, words in spots:
-        out.append(free_text(fit(*at), half * fit.scale + 1.5, words, taken, lines, "bold"))
+        out.append(free_text(fit(*at), half * fit.scale + 0.8, words, taken, lines, "bold"))
         taken.append(room_of(out[-1]))
     return out
 

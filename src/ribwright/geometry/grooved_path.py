@@ -99,13 +99,6 @@ def distance(path: Array, points: Array) -> tuple[Array, Array]:
     return best, away / np.maximum(best, 1e-30)[:, None]
 
 
-def half_way(path: Array) -> tuple[float, float]:
-    """The point half way along a path (n, 2)."""
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
-    x, y = (float(np.interp(run[-1] / 2, run, path[:, k])) for k in (0, 1))
-    return x, y
-
-
 def rim(path: Array, half: float) -> tuple[tuple[float, float, float], ...]:
     """The line `half` [mm] from the path all round as vertices (x, y, bulge) of true lines and arcs, counter-clockwise."""
     four, bends = seams(path), turns(path)
