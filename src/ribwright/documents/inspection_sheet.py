@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.documents.block_sheet import laid_edge
+from ribwright.documents.detail_measures import on_blank, on_part
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
 from ribwright.documents.forecast_cell import HEAD, SAYS, forecast_cell
 from ribwright.documents.identity import Identity
@@ -81,6 +82,10 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
     part = plan.job.part
     rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
     rows += _joggle_measures(plan, first)
+    rows += [
+        Measure(balloon, what, nominal, "contour", owner, True)
+        for balloon, what, nominal, owner in on_part(plan, first)
+    ]
     rows += [m for h in plan.blank.holes for m in _hole_measures(plan, h, first)]
     rows += _relief_measures(plan, first)
     line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
@@ -277,7 +282,10 @@ def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
 
 
 def _told(measure: Measure) -> str:
-    """'L1 flange width' of one that only its own feature can have, else 'flange width'."""
+    """'L1 flange width' of one that only its own feature can have, else 'flange width'; 'sizes of notches' of details."""
+    kind, numbered, _ = measure.owner.partition("[")
+    if numbered:
+        return f"sizes of {kind}{'es' if kind == 'notch' else 's'}"
     of = f"{measure.owner.partition('.')[2]} " if measure.own_only else ""
     return f"{of}{NAMES[measure.tolerance]}"
 
@@ -310,6 +318,7 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
             if j.diameter > 0.0:
                 what = f"relief at {j.before}/{j.after}: diameter as cut"
                 rows.append([str(len(rows) + 1), what, in_cell(fine_length(j.diameter, first))])
+    rows += [[str(len(rows) + 1 + i), what, nominal] for i, (what, nominal) in enumerate(on_blank(plan, first))]
     return [
         heading("Blank: verify before forming", width),
         *(replace(p, keep=True) for p in small(says, width)),
