@@ -12,6 +12,9 @@ from answering import book_of
 from building import EXAMPLES, box, example_shop, job_of
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import read_part
+from ribwright.documents import screen
+from ribwright.documents.procedure import steps
+from ribwright.documents.readings import press_numbers
 from ribwright.geometry import grooved_path
 from ribwright.geometry.path import Path
 from ribwright.stages.bead_demand import bead_demands, formed
@@ -25,6 +28,7 @@ from ribwright.stages.formed_mesh import mesh_part
 from ribwright.stages.groove import FaceGroove
 from ribwright.stages.job import take_in
 from ribwright.stages.plan import Plan, make_plan
+from ribwright.stages.setup_answer import setup_answer
 from ribwright.stages.strain_map import strain_map
 from ribwright.stages.why import why
 
@@ -62,6 +66,36 @@ def test_the_seat_web_is_not_filled_on_the_bench_press_by_more_than_the_pad_is_u
         assert b.form.loose > setup.available
         assert b.need.low > setup.available
     assert setup.pump_pressure is None
+
+
+def test_a_bead_that_is_not_filled_names_the_presses_of_the_shop_that_would_fill_it() -> None:
+    stop = next(f for f in seat_web("P1").findings if f.code == "bead-not-filled")
+    filled = [
+        p.id
+        for p in SHOP.presses
+        if not [
+            f
+            for f in make_plan(seat_web("P1").job, p).findings
+            if f.code == "bead-not-filled" and f.where == stop.where
+        ]
+    ]
+    assert filled
+    assert f"{' and '.join(filled)} give" in stop.try_
+
+
+@pytest.mark.parametrize(
+    ("press", "words"), [("P1", "cannot fill that bead"), ("P2", "the last bead should be filled")]
+)
+def test_where_a_bead_asks_for_most_the_set_up_speaks_of_the_bead(press: str, words: str) -> None:
+    plan = seat_web(press)
+    assert plan.setup is not None
+    text = "\n".join(
+        [*screen.BODIES["setup"](setup_answer(plan.setup), "in"), *(w for _, w in steps(plan, plan.setup))]
+    )
+    text += " ".join(f"{box.label} {box.by}" for box in press_numbers(plan.setup))
+    assert words in text
+    assert "last flange" not in text
+    assert "that flange" not in text
 
 
 def test_the_power_press_fills_it_and_its_beads_govern_the_pressure() -> None:

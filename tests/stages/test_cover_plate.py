@@ -111,6 +111,27 @@ def test_two_recesses_close_together_are_one_window() -> None:
     assert len(plate.windows) == 1
 
 
+def test_the_plate_is_open_over_every_bead_and_the_inset_round_it() -> None:
+    """A plate over a bead would bridge its groove: checked by distances from its middle line alone."""
+    bead = '[[bead]]\npoints = [[60, 50], [140, 50], [150, 60]]\nsection = "round"\nwidth = 16\ndepth = 1.5\nedge_radius = 3.2\n'
+    _, closed = plated(box(w=220, h=110, t=0.8, radius=4.0))
+    _, plate = plated(box(w=220, h=110, t=0.8, radius=4.0, extra=bead))
+    assert closed.beads == ()
+    assert plate.beads == ("bead 1",)
+    assert len(plate.windows) == 1
+    window, line = shapely.Polygon(plate.windows[0]), shapely.LineString([(60, 50), (140, 50), (150, 60)])
+    away = shapely.distance(shapely.points(np.array(window.exterior.coords)), line)
+    assert away == pytest.approx(8.0 + plate.inset, abs=0.05)
+    assert metal(plate).distance(line) == pytest.approx(8.0 + plate.inset, abs=0.05)
+
+
+def test_a_bead_that_parts_the_web_face_leaves_no_plate() -> None:
+    """From end to end of the face: two strips, held by nothing."""
+    bead = '[[bead]]\npoints = [[4, 50], [216, 50]]\nsection = "round"\nwidth = 16\ndepth = 1.5\nedge_radius = 3.2\n'
+    _, plate = plated(box(w=220, h=110, t=0.8, radius=4.0, extra=bead))
+    assert "part the web face" in plate.why_none
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_the_mirrored_part_has_the_mirrored_plate(seed: int) -> None:
     a, b = (plated(RandomPart(seed).text(mirror=m))[1] for m in (False, True))

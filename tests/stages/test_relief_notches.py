@@ -12,6 +12,7 @@ from building import EXAMPLES, HEAD, box, example_shop, job_of
 from notched import petal_between
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part, read_part
+from ribwright.documents.screen import finding_lines
 from ribwright.features.part import along_of
 from ribwright.stages.blank import make_blank
 from ribwright.stages.corners import rule_diameter
@@ -20,6 +21,7 @@ from ribwright.stages.job import Job, take_in
 from ribwright.stages.plan import make_plan
 from ribwright.stages.proposal_answer import notch_tables, proposals_answer
 from ribwright.stages.relief_notches import NoneWorks, Proposal, propose, with_proposals
+from ribwright.stages.route_findings import route_findings
 
 
 def sector(radius: float = 19.0, turn: float = 1.9, width: float = 12.7, extra: str = "", deep: float = 60.0) -> str:
@@ -63,6 +65,26 @@ def test_the_nose_rib_needs_notches_and_has_no_stop_with_those_proposed() -> Non
     assert has_stop(plan.findings)
     assert [f.code for f in plan.findings if f.code.startswith("relief-notches")] == ["relief-notches-proposed"]
     assert not has_stop(make_plan(with_proposals(job, (row,))).findings)
+
+
+def test_the_proposal_names_every_edge_that_it_brings_within_its_limit_and_how_to_take_it() -> None:
+    job = nose_rib()
+    plan = make_plan(job)
+    stopped = {str(f.where["edge"]) for f in plan.findings if f.code == "shrink-limit"}
+    assert set(only(job).heals) == stopped == {"nose", "lower", "upper"}
+    found = next(f for f in plan.findings if f.code == "relief-notches-proposed")
+    assert all(edge in found.say for edge in stopped)
+    text = "\n".join(finding_lines([found.as_json()]))
+    assert "--take-proposals --by NAME --out COPY" in text
+
+
+def test_where_no_other_temper_holds_the_proposed_notches_are_pointed_to() -> None:
+    plan = make_plan(nose_rib())
+    (found,) = route_findings(plan.route, relieved=True)
+    assert found.code == "route-not-feasible"
+    assert "relief notches proposed" in found.try_
+    (alone,) = route_findings(plan.route)
+    assert "notches" not in alone.try_
 
 
 @pytest.mark.parametrize("radius", [14.0, 19.0, 30.0, 45.0])

@@ -58,6 +58,10 @@ def plate_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
         ),
         *(p for words in plate_over_pins(plan, first) for p in prose(words, width, 11.0, "bold")),
     ]
+    if plate.beads:
+        past = show_length(plate.inset, first)
+        words = f"Open over {', '.join(plate.beads)}, {past} past the rim: under a closed plate no bead is pressed."
+        notes += prose(words, width, 11.0, "bold")
     if block.rings:
         notes += prose("Over a loose ring the opening is the least; cut it to clear the ring as made.", width)
     body = [number_boxes(boxes, width, 14.0), view, *notes]

@@ -97,7 +97,7 @@ def _pins(pins: Mapping[str, Any], first: Any) -> list[str]:
     out = [f"Common pins, a proposal ({whole}): the holes of {pins['drawn_on']}{nearer}.", f"  Rule: {RULE}."]
     name = pins["holes"][0]["name"]
     for h in pins["holes"]:
-        dx, dy = (_signed(v, first) for v in h["from_first_mm"])
+        dx, dy = (show_length(v, first) for v in h["from_first_mm"])
         at = "the first" if h is pins["holes"][0] else f"x {dx}, y {dy} from {name}"
         out.append(f"  {h['name']}: hole {show_length(h['diameter_mm'], first)}, {at}")
     out += [f"  {p['number']}: {_where(p, name, first)}" for p in pins["parts"]]
@@ -114,7 +114,3 @@ def _where(part: Mapping[str, Any], name: str, first: Any) -> str:
         return f"does not take them: {part['why']}"
     x, y = (show_length(v, first) for v in part["first_at_mm"])
     return f"takes them, {name} at x {x}, y {y}" + (f"; {part['look']}" if part["look"] else "")
-
-
-def _signed(mm: float, first: Any) -> str:
-    return ("-" if mm < 0 else "") + show_length(abs(mm), first)

@@ -23,8 +23,8 @@ def flute_lines(blank: dict[str, Any], first: Any) -> list[str]:
         )
         bounds = " to ".join(fine_length(run[k], first).partition(" (")[0] for k in ("least_mm", "most_mm"))
         out.append(
-            f"  flutes on {', '.join(run['edges'])}: {len(mine)} {run['outcome']}, {size}, gather {fine_length(run['taken_mm'], first)} "
-            f"of {bounds}"
+            f"  flutes on {', '.join(run['edges'])}: {len(mine)} {run['outcome']}, {size}, gather {fine_length(run['taken_mm'], first)}; "
+            f"the edge must lose {bounds}"
         )
         for name in run["edges"]:
             places = [show_length(f["along_mm"], first).partition(" (")[0] for f in mine if f["edge"] == name]

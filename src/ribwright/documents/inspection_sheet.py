@@ -27,6 +27,7 @@ from ribwright.documents.layout import (
     small,
     table,
 )
+from ribwright.documents.measured_places import clear_place
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
@@ -115,12 +116,13 @@ def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
 
 def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
     """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange widths clear of
-    free ends, and every station of a bevel between them; the middle alone of a short edge. Where an even flange runs on
+    free ends, and every station of a bevel between them; the middle alone of a short edge; moved out of notches, flutes and
+    steps of joggles. Where an even flange runs on
     over a smooth join, the place is measured once, on the edge before."""
     strip, i = plan.blank.strip_of(edge.edge.name)
     low, high = strip.at.span(strip.at.along, i)
     if high - low < 1.0:
-        return (("middle", (low + high) / 2),)
+        return _out_of_details(plan, edge.edge.name, {(low + high) / 2: "middle"})
     spots = {low: "start", (low + high) / 2: "middle", high: "end"}
     assert edge.flange is not None
     entered = high if edge.edge.turned else low
@@ -133,7 +135,17 @@ def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
         for at, _ in along.resolved(edge.drawn.length) if along.varies else ():
             if low < at < high and not any(abs(at - x) < 1.0 for x in spots):
                 spots[at] = "bevel"
-    return tuple((spots[x], x) for x in sorted(spots))
+    return _out_of_details(plan, edge.edge.name, spots)
+
+
+def _out_of_details(plan: Plan, name: str, spots: dict[float, str]) -> tuple[tuple[str, float], ...]:
+    """The places moved out of notches, flutes and steps; one that was moved is 'near' what it stood for, of two at a place one is kept."""
+    moved: dict[float, str] = {}
+    for x in sorted(spots):
+        to = clear_place(plan, name, x)
+        if not any(abs(to - other) < 1.0 for other in moved):
+            moved[to] = spots[x] if abs(to - x) < 1e-9 else f"near {spots[x]}"
+    return tuple((moved[x], x) for x in sorted(moved))
 
 
 def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
@@ -290,7 +302,7 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
         Column("nominal", 1.3, font="bold"),
     ]
     columns += [Column("measured", 1.3), Column("gauge", 0.9), Column("verdict", 1.2)]
-    says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge"
+    says = "Flat width: bend tangent line to cut edge, square to that line, at the middle of the edge or beside what is there"
     says += f", trim {show_length(plan.job.part.trim, first)} included." if plan.job.part.trim > 0 else "."
     says += f" By: blank developed by the {plan.blank.method} method. The limit on a cut edge is the shop's own."
     for joins in plan.blank.joins:
@@ -311,6 +323,8 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
     edge = laid_edge(plan, name)
     mine = np.flatnonzero(strip.at.edge == i)
     k = int(mine[np.argmin(np.abs(strip.at.s[mine] - edge.curve.length / 2))])
+    clear = clear_place(plan, name, float(strip.at.along[k]))
+    k = int(mine[np.argmin(np.abs(strip.at.along[mine] - clear))])
     flat = float(strip.strip.flat_width[k]) + plan.job.part.trim
     return [
         str(number),
@@ -336,7 +350,8 @@ def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
         for i, m in enumerate(measures(plan, first), 1)
     ]
     says = (
-        "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends."
+        "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends and notches "
+        "(less where a piece is short), out of flutes and steps of joggles."
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]
     table_ = entry_table(columns, rows, width, 3, PRINT)

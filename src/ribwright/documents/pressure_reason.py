@@ -50,7 +50,7 @@ def pressure_reason(plan: Plan, s: Setup, first: Unit, width: float) -> list[Pie
     last = flange_last(s)
     words = [] if last is None else [f"{where_words(last.where, first)} closes last: {formula(s, last)}"]
     if isinstance(s.governed, BeadDemand):
-        words.insert(0, bead_words(s.governed))
+        words.insert(0, bead_words(s.governed, first))
     elif s.governed.unverified:
         lacks = (
             "too little was checked for a flange like this"
@@ -71,13 +71,14 @@ def flange_last(s: Setup) -> Demand | None:
     return governing(s.demands)
 
 
-def bead_words(b: BeadDemand) -> str:
+def bead_words(b: BeadDemand, first: Unit) -> str:
     """Why a bead governs, with its numbers."""
+    held, loose, rim, rubber, need = (
+        show_pressure(p, first) for p in (b.form.held, b.form.loose, b.form.rim, b.rubber, b.need.value)
+    )
     return (
-        f"bead {b.shape.number} asks most: a strip of sheet over its groove needs {b.form.held:.2f} MPa ({b.form.loose:.2f} where "
-        f"the web gives more, {b.form.rim:.2f} where it gives nothing) + the rubber that follows it, pi G d/w = {b.rubber:.2f} MPa "
-        f"= {b.need.value:.2f} MPa; "
-        "no bead was compared."
+        f"bead {b.shape.number} asks most: a strip of sheet over its groove needs {held}, {loose} where the web gives more, {rim} where it "
+        f"gives nothing; + the rubber that follows it, pi G d/w = {rubber}; together {need}. No bead was compared."
     )
 
 

@@ -7,7 +7,9 @@ from typing import Any
 from ribwright.documents.facing import facing
 from ribwright.documents.layout import Piece, caution, listed
 from ribwright.documents.lift_words import off_words
-from ribwright.documents.readings import at_limit, face, reading
+from ribwright.documents.readings import at_limit, face, last_one, reading
+from ribwright.documents.what_sets import steps_by_hand
+from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.finding import has_stop
 from ribwright.stages.pads import is_loose
 from ribwright.stages.plan import Plan
@@ -74,6 +76,7 @@ def steps(plan: Plan, s: Setup) -> list[Row]:
             f"Take the pressure off fully, raise the ram, take the part off: {off_words(plan)}.",
         ),
         *_between_hits(s),
+        *_by_hand(s),
         (
             "step",
             f"Measure a flange{_target(plan)}. One that is not closed at the reading to pump to is reported, not pumped further.",
@@ -108,6 +111,10 @@ def _on_top(s: Setup) -> list[Row]:
     if routine.lubricant:
         rows.append(("step", f"Lubricant, shop's choice: {routine.lubricant}."))
     if routine.cover_plate:
+        if s.beads:
+            rows.append(
+                ("caution", "The cover plate must be open over every bead: under a closed plate no bead is pressed.")
+            )
         rows.append(("step", f"Cover plate, shop's choice: {routine.cover_plate}."))
     if any(x.role == "throw" for x in s.press.pad.stack) and s.press.kind != "fluid":
         rows.append(("step", "Lay the throw pad in the middle on the blank; it covers all of it."))
@@ -133,12 +140,14 @@ def _pump(s: Setup) -> str:
     gauge = face(s)
     how = "Pump slowly" if s.press.kind == "manual" else "Bring the press up slowly"
     if gauge is not None and gauge.pump is not None and at_limit(s):
-        last = "The last flange needs about all that this press gives: expect it not quite closed."
+        left = "filled" if isinstance(s.governed, BeadDemand) else "closed"
+        last = f"The {last_one(s)} needs about all that this press gives: expect it not quite {left}."
         return f"{how} to {reading(gauge.pump, gauge.reads)[0]} on the gauge. {last} {_dwell(s)}"
     if gauge is None or gauge.pump is None or gauge.close is None:
         return "No reading to pump to is known: do not press until it is."
     to, near = reading(gauge.pump, gauge.reads)[0], reading(gauge.close, gauge.reads)[0]
-    return f"{how} to {to} on the gauge. The last flange should close near {near} on the gauge. {_dwell(s)}"
+    does = "be filled" if isinstance(s.governed, BeadDemand) else "close"
+    return f"{how} to {to} on the gauge. The {last_one(s)} should {does} near {near} on the gauge. {_dwell(s)}"
 
 
 def _dwell(s: Setup) -> str:
@@ -158,6 +167,13 @@ def _between_hits(s: Setup) -> list[Row]:
         return []
     look = "Between hits, pressure off: look for wrinkles and for a blank off its pins; with either, no further hit."
     return [("step", look)]
+
+
+def _by_hand(s: Setup) -> list[Row]:
+    """Steps of joggles that the press may not set."""
+    names = steps_by_hand(s)
+    words = f"Set by hand over the block with a fibre drift what does not lie in it: {', '.join(names)}."
+    return [("step", words)] if names else []
 
 
 def _target(plan: Plan) -> str:

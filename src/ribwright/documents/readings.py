@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 from math import ceil, floor
 
 from ribwright.documents.layout import NumberBox, split_units
+from ribwright.stages.bead_demand import BeadDemand
 from ribwright.stages.setup import Setup
 from ribwright.units import FORCES, PRESSURES, Unit, show_pressure
 
 PUMP_TO, CLOSES = "PUMP TO, on the gauge", "should close, on the gauge"
+FILLS = "bead filled, on the gauge"
 DIGITS = {"psi": 0, "ksi": 3, "MPa": 2, "N/mm2": 2, "kPa": 0, "bar": 1}
 DIGITS |= {"N": 0, "kN": 0, "lbf": 0, "short ton": 1, "long ton": 1, "metric ton": 1}
 UNITS = {**PRESSURES, **FORCES}
@@ -25,8 +27,8 @@ class Face:
     """What the press's gauge says on paper, in MPa for a gauge that reads pressure, in N for one that reads the ram's force,
     in steps that a hand can read (`in_steps`).
 
-    `close` when the last flange should close, `pump` to pump to, `limit` never to pass; None where there is no such
-    reading. `kind`: "pressure" or "force". `pump_by`: why the reading to pump to is what it is.
+    `close` when the last flange should close, or the last bead be filled, `pump` to pump to, `limit` never to pass; None where
+    there is no such reading. `kind`: "pressure" or "force". `pump_by`: why the reading to pump to is what it is.
     """
 
     reads: str
@@ -61,9 +63,14 @@ def face(s: Setup) -> Face | None:
 
 
 def at_limit(s: Setup) -> bool:
-    """Whether the last flange needs more than the press gives, though no more than a pressure is told to (`pressure.within`): the
-    press pumps to its limit, and there is no reading at which that flange closes."""
+    """Whether the last flange or bead needs more than the press gives, though no more than a pressure is told to
+    (`pressure.within`): the press pumps to its limit, and there is no reading at which that flange closes or that bead is filled."""
     return s.needed is not None and s.needed.value > s.available * (1 + 1e-9)
+
+
+def last_one(s: Setup) -> str:
+    """'last flange', or 'last bead' where a bead asks for more than every flange."""
+    return "last bead" if isinstance(s.governed, BeadDemand) else "last flange"
 
 
 def _face(reads: str, due: str, kind: str, s: Setup, readings: tuple[float | None, ...]) -> Face:
@@ -149,27 +156,30 @@ def _press_numbers(s: Setup | None) -> tuple[NumberBox, ...]:
     if gauge is None:
         words = f"Press {s.press.id} has no gauge in the shop file: there is no reading to pump to. Do not press."
         return (NumberBox(f"PRESS {s.press.id}", "no gauge", words, s.press.source, True),)
+    label = FILLS if isinstance(s.governed, BeadDemand) else CLOSES
     due = f"gauge due {gauge.due}: check before use" if gauge.due else "gauge due date not typed in"
     return (
         NumberBox("PRESS", s.press.id, s.press.name, due, share=0.75),
         _box(PUMP_TO, gauge.pump, gauge.reads, gauge.pump_by, 1.1),
-        NumberBox(CLOSES, "no reading", "the last flange is at this press's limit", by_word(s), share=1.1)
+        NumberBox(label, "no reading", f"the {last_one(s)} is at this press's limit", by_word(s), share=1.1)
         if at_limit(s)
-        else _box(CLOSES, gauge.close, gauge.reads, by_word(s), 1.1),
+        else _box(label, gauge.close, gauge.reads, by_word(s), 1.1),
         _box("NEVER PAST, on the gauge", gauge.limit, gauge.reads, f"by: {gauge.limit_by}", 1.1, loud=True),
     )
 
 
 def stopped_numbers(boxes: tuple[NumberBox, ...]) -> tuple[NumberBox, ...]:
     """The boxes without a reading to pump to."""
-    void = {PUMP_TO: "DO NOT PUMP", CLOSES: "-"}
+    void = {PUMP_TO: "DO NOT PUMP", CLOSES: "-", FILLS: "-"}
     return tuple(
         replace(b, value=void[b.label], under="", by="a finding stops the job") if b.label in void else b for b in boxes
     )
 
 
 def by_word(s: Setup) -> str:
-    """Which model gave the pressure at which the last flange should close."""
+    """Which model gave the pressure at which the last flange should close, or the last bead be filled."""
+    if isinstance(s.governed, BeadDemand):
+        return "by the strip over the groove"
     return "by the section model" if s.governed is not None and s.governed.by_model else "by the closed form"
 
 

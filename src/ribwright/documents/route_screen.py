@@ -7,6 +7,8 @@ from typing import Any
 from ribwright.documents.route_words import (
     NOT_DESIGN,
     OUTCOMES,
+    STRAINED,
+    STRAINS,
     adds_words,
     clock_rows,
     clock_words,
@@ -33,6 +35,8 @@ def route_lines(route: dict[str, Any], first: Unit) -> list[str]:
         out.append("  How this alloy answers to heat treatment is not known here: ask its specification.")
     if route["proposed"] and route["proposed"] != route["drawing"]["way"]:
         out.append(f"  {PROPOSAL}")
+    if any(h["quantity"] in STRAINED for w in route["ways"] for h in w["held"]):
+        out.append(f"  {STRAINS}")
     for way in route["ways"]:
         out += ["", *_way(way, route, first)]
     wanted = route["wanted"]

@@ -29,6 +29,8 @@ from ribwright.documents.route_steps import Step, spec_words, steps_of
 from ribwright.documents.route_words import (
     NOT_DESIGN,
     OUTCOMES,
+    STRAINED,
+    STRAINS,
     WAY_NAMES,
     adds_words,
     clock_rows,
@@ -141,6 +143,8 @@ def _ways(route: dict[str, Any], first: Unit, width: float) -> list[Piece]:
         room = f"{what}: {value}" if what else value
         rows.append((f"{WAY_NAMES[w['name']]}\n{w['formed_in']}", w["delivers"], room, margin, told, adds_words(w)))
     out = [stacked([heading("The ways beside each other", width), *table(columns, rows, width, 9.0)])]
+    if any(h["quantity"] in STRAINED for w in route["ways"] for h in w["held"]):
+        out += small(STRAINS, width)
     for w in route["ways"]:
         for words in (f"quench: {w['distortion']}.", *w["because"], *(f"Not offered: {m}." for m in w["missing"])):
             out += prose(f"{WAY_NAMES[w['name']]}: {words}", width, 9.0)

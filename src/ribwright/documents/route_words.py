@@ -44,6 +44,13 @@ def adds_words(way: dict[str, Any]) -> str:
     return "; ".join(ADDS[a] for a in way["adds"]) or "nothing"
 
 
+STRAINED = {"edge_stretch", "edge_shrink", "hole_edge_stretch"}
+STRAINS = (
+    "Strains of the ways are those of the strain-corrected development, the same for each. A blank by balance has strains of its own: they "
+    "stand among the margins."
+)
+
+
 def held_words(held: dict[str, Any], first: Unit) -> tuple[str, str, str, str]:
     """(quantity and place, value against limit, margin, holds)."""
     limit = "no limit known" if held["limit"] is None else value_words(held["limit"], held["unit"], first)

@@ -25,6 +25,7 @@ from ribwright.documents.under_pad_screen import under_pad_lines
 from ribwright.stages.lift_off import push_words
 from ribwright.units import show_force, show_length, show_pressure, show_time
 
+PROPOSED = "relief-notches-proposed"  # a note that is acted on
 MARKS = {"stop": "STOP", "warn": "WARN", "note": "note"}
 
 
@@ -67,6 +68,8 @@ def finding_lines(findings: list[dict[str, Any]]) -> list[str]:
     out = []
     for f in findings:
         out.append(f"{MARKS[f['severity']]}  {f['say']}  [{f['code']}]")
+        if f["code"] == PROPOSED:
+            out.append(f"      to take it: {f['try']}")
         if f["severity"] != "note":
             if f["try"]:
                 out.append(f"      try: {f['try']}")
@@ -169,6 +172,7 @@ def _making(block: dict[str, Any], first: Any) -> list[str]:
         f"  cover plate: none, {plate['why_none']}"
         if plate["why_none"]
         else f"  cover plate: {show_length(plate['inset_mm'], first)} smaller than the web face all round"
+        + (f", open over {', '.join(plate['open_over'])}" if plate["open_over"] else "")
     )
     both = {"mirror-image": "yes, as it stands", "turned-over": "yes, turned over", "": "no, see the block drawing"}
     return [*out, f"  for the opposite hand too: {both[block['reversible']['how']]}"]
@@ -241,15 +245,17 @@ def _setup(s: dict[str, Any], first: Any) -> list[str]:
     unit = s["press"]["gauge_reads"] if s["press"]["gauge_reads"] in UNITS else "psi"
     short = need is not None and need["value"] > s["available_pressure_mpa"] * (1 + 1e-9)
     shown = in_steps(None if short else s[f"gauge_{kind}"], s[f"pump_to_gauge_{kind}"], limit, unit)
+    bead = "bead" in (s["governed_by"] or {})
+    last = "last bead" if bead else "last flange"
     if shown.pump is not None and short:
-        out.append(
-            f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge; the last flange is at this press's limit"
-        )
+        out.append(f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge; the {last} is at this press's limit")
     elif shown.close is not None and shown.pump is not None:
-        out.append(f"  gauge when the last flange should close: {_read(shown.close * UNITS[unit], s)}")
+        done = f"the {last} should {'be filled' if bead else 'close'}"
+        out.append(f"  gauge when {done}: {_read(shown.close * UNITS[unit], s)}")
         out.append(f"  pump to: {_read(shown.pump * UNITS[unit], s)} on the gauge")
     elif short:
-        out.append("  no gauge reading: this press cannot close that flange within its ratings")
+        cannot = "fill that bead" if bead else "close that flange"
+        out.append(f"  no gauge reading: this press cannot {cannot} within its ratings")
     if shown.limit is not None:
         out.append(f"  never past: {_read(shown.limit * UNITS[unit], s)} on the gauge ({s['never_past_by']})")
     out += [f"  {line}" for line in _closes(s)]

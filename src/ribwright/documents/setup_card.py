@@ -48,7 +48,8 @@ OPEN = "pressure-short"
 AT_THE_PRESS = frozenset({
     "pad-margin-small", "pad-shallow", "block-crush", "block-near-crush", "no-press-gauge", "wrong-laying-seen",
     "container-shallow", "container-lands", "throw-pad-small", "loose-pad-spreads", "pins-missing", "trapped",
-    "no-release", "shrink-wrinkles", "stretch-near-limit", "hole-edge-near-limit",
+    "no-release", "shrink-wrinkles", "stretch-near-limit", "hole-edge-near-limit", "joggle-not-set",
+    "bead-may-not-fill",
 })  # fmt: skip
 
 
@@ -180,8 +181,10 @@ def _rows(plan: Plan, s: Setup, first: Unit) -> Iterable[tuple[str, str, str, st
 def _strength(plan: Plan, s: Setup, first: Unit) -> tuple[str, str, str, str]:
     material = plan.block.material
     what = f"block stands, on the pad ({material.name})" if material else "block stands, on the pad"
-    if s.block_limit is None or s.pump_pressure is None:
+    if s.block_limit is None:
         return what, "not known", "not known", "not known"
+    if s.pump_pressure is None:
+        return what, show_pressure(s.block_limit, first), "no pressure is pumped to", "-"
     left = s.block_limit - s.pump_pressure
     words = f"{show_pressure(s.pump_pressure, first)} on the pad, as pumped to"
     short = f"SHORT by {show_pressure(-left, first)}"

@@ -9,6 +9,7 @@ import numpy as np
 from ribwright.documents.entry_table import in_cell
 from ribwright.documents.layout import Column, Piece, gap, heading, prose, small, table
 from ribwright.documents.readings import band_words
+from ribwright.documents.what_sets import detail_rows
 from ribwright.mechanics import pad
 from ribwright.stages.forecast_section import WITHIN_DEG
 from ribwright.stages.plan import Plan
@@ -45,7 +46,7 @@ def what_closes(plan: Plan, s: Setup, first: Unit, width: float) -> list[Piece]:
     rows = sorted(s.reached, key=lambda r: (r.margin if r.margin is not None else 9.0, str(r.flange.where)))
     return [
         *pieces,
-        *table(COLUMNS, _rows(rows, plan.job.t, s, first), width, 9.0),
+        *table(COLUMNS, [*_rows(rows, plan.job.t, s, first), *detail_rows(s, first)], width, 9.0),
         gap(0.8),
         *small(BY_SECTION if any(r.quick_shortest is not None for r in s.reached) else SOURCE, width),
         gap(1.5),

@@ -1,7 +1,8 @@
 """The cover plate that holds the web flat on the block: the web face, smaller all round, with room for recesses and pins.
 
 The inset is common practice, 1/8 to 1/4 in. The plate must lie on the flat of the web, so where a bend tangent line lies
-deeper inside the web face than that, R_block tan(w/2), the inset grows to clear it, by steps of 1/32 in.
+deeper inside the web face than that, R_block tan(w/2), the inset grows to clear it, by steps of 1/32 in. Over a bead it is open: it would
+bridge the groove and keep the rubber off the sheet that the rubber has to press into it.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.shop.sheet import Fact
+from ribwright.stages.bead_shapes import bead_shapes
 from ribwright.stages.block import Block, Recess
 from ribwright.stages.job import Job
 from ribwright.units import MM_PER_IN
@@ -37,7 +39,8 @@ class Opening:
 @dataclass(frozen=True, eq=False)
 class CoverPlate:
     """The plate. `outline` (n, 2) counter-clockwise, empty where there is none: `why_none` says why. `windows` other
-    openings (n, 2) clockwise: flanged cutouts, and round openings that run together. Lengths mm.
+    openings (n, 2) clockwise: flanged cutouts, beads, and round openings that run together; `beads` names of those it is open over.
+    Lengths mm.
 
     grown: the inset is more than the practice's, so that the plate clears the bends.
     """
@@ -50,6 +53,7 @@ class CoverPlate:
     grown: bool
     source: str
     why_none: str = ""
+    beads: tuple[str, ...] = ()
 
 
 def cover_plate(job: Job, block: Block) -> CoverPlate:
@@ -73,7 +77,9 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
     rims = [Opening(r.name, r.at, r.diameter + 2 * inset) for r in (*block.recesses, *block.rings)]
     pins = [Opening(p.name, p.at, p.diameter + pin_room) for p in block.pins]
     discs = {("rim", o.name): disc(o) for o in rims} | {("pin", o.name): disc(o) for o in pins}
-    body = face.buffer(-inset, quad_segs=32)
+    shapes = bead_shapes(job)
+    over = [shapely.LineString(s.path).buffer(s.bead.width / 2 + inset, quad_segs=32) for s in shapes]
+    body = face.buffer(-inset, quad_segs=32).difference(shapely.union_all(over))
     plate = body.difference(shapely.union_all(list(discs.values())))
     pieces: list[Any] = [g for g in getattr(plate, "geoms", (plate,)) if g.area > LEAST_SHARE * face.area]
     if not pieces:
@@ -94,6 +100,7 @@ def cover_plate(job: Job, block: Block) -> CoverPlate:
         inset,
         grown,
         source,
+        beads=tuple(s.name for s in shapes),
     )
 
 

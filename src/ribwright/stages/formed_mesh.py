@@ -203,7 +203,8 @@ def _side(job: Job, blank: Blank, e: LaidEdge, place: int, bend: int, straight: 
     )
     sharp = strip.at.s[sharp_stations(blank, strip, i)].tolist()
     breaks = tuple(np.unique([*sharp, *breaks_of(flutes, e)]).tolist())
-    return replace(made, breaks=breaks, fine=fine_of(flutes, e))
+    across = e.across if len(e.ramps) else None
+    return replace(made, across=across, breaks=breaks, fine=fine_of(flutes, e))
 
 
 def _made(

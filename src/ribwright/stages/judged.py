@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from ribwright.stages.checks.context import Looked
+from ribwright.stages.detail_margins import detail_margins
 from ribwright.stages.develop import INVERSE
 from ribwright.stages.margins import Margin, margins, ordered
 from ribwright.stages.plan import Plan
@@ -20,7 +21,8 @@ if TYPE_CHECKING:
 
 def plan_margins(plan: Plan) -> tuple[Margin, ...]:
     """Every margin of the plan, the least first; of a plan by balance also the room of each place to the limit line."""
-    return ordered([*margins(Looked(plan.job, plan.blank, plan.block, plan.setup)), *_sheet(plan)])
+    looked = Looked(plan.job, plan.blank, plan.block, plan.setup, flutes=plan.fluting)
+    return ordered([*margins(looked), *detail_margins(looked), *_sheet(plan)])
 
 
 def plan_split(plan: Plan) -> tuple[SplitMargin, ...]:

@@ -71,6 +71,7 @@ def _plate(p: CoverPlate) -> dict[str, Any]:
         "pin_holes": [_opening(o) for o in p.pin_holes],
         "source": p.source,
         "why_none": p.why_none,
+        "open_over": list(p.beads),
     }
 
 

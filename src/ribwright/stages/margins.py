@@ -51,7 +51,9 @@ class Margin:
     @property
     def place(self) -> tuple[str, str]:
         """('edge', 'upper'): what it is the margin of."""
-        return next(((k, str(v)) for k, v in self.where.items() if k in ("edge", "hole", "press")), ("part", ""))
+        return next(
+            ((k, str(v)) for k, v in self.where.items() if k in ("edge", "hole", "bead", "press")), ("part", "")
+        )
 
 
 def margins(looked: Looked) -> tuple[Margin, ...]:

@@ -28,12 +28,19 @@ def _proposed(p: Proposal, first: Any) -> Finding:
         "relief-notches-proposed",
         "note",
         f"Proposal, not on the drawing: {count} in {edges}, {show_length(n.width, first)} wide, {show_length(n.depth, first)} deep, round "
-        f"at the floor: the edge then {_does(p.kind)} {100 * p.after:.1f} % at most, limit {100 * p.limit:.1f} %.",
+        f"at the floor: {_then(p)} {100 * p.after:.1f} % at most, limit {100 * p.limit:.1f} %.",
         "Ask whoever owns the drawing. Once approved: `ribwright check PART --take-proposals --by NAME --out COPY` writes them into a "
         "copy.",
         {"edge": p.edge, "along_mm": n.at[1]},
         p.after, p.limit, (p.limit - p.after) / p.limit, "engineering strain", p.source,
     )  # fmt: skip
+
+
+def _then(p: Proposal) -> str:
+    """'the edge then shrinks', 'nose, lower and upper then shrink': every edge that the notches bring within its limit."""
+    if len(p.heals) < 2:
+        return f"the edge then {_does(p.kind)}"
+    return f"{', '.join(p.heals[:-1])} and {p.heals[-1]} then {p.kind}"
 
 
 def _none(row: NoneWorks) -> Finding:

@@ -61,6 +61,8 @@ class Proposal:
     piece: float
     set_back: float
     rule: str
+    heals: tuple[str, ...] = ()
+    """Edges that are past the limit without the notches, in travel order."""
 
 
 @dataclass(frozen=True)
@@ -174,7 +176,9 @@ def _relieved(run: _Run, low: float, high: float, strain: Array) -> Proposal | N
                 break
             made = _proved(run, centres, near, edge, float(strain[worst]), fewer, p)
             if made is not None:
-                return made
+                edges = run.blank.laid[run.strip.loop].edges
+                bad = at.edge[here & (strain > run.limit.value)]
+                return replace(made, heals=tuple(dict.fromkeys(edges[i].edge.name for i in bad)))
     return NoneWorks(run.kind, edge, float(at.along[worst]), run.limit.value, _source(run.limit), best)
 
 

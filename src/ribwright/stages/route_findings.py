@@ -22,9 +22,9 @@ def way_words(way: Way) -> str:
     return f"{how}, delivered {way.course.delivers}"
 
 
-def route_findings(route: Route) -> Iterator[Finding]:
+def route_findings(route: Route, relieved: bool = False) -> Iterator[Finding]:
     """At most one: `route-not-feasible` where the drawing's way stops, is not allowed or ends in another temper, else
-    `route-not-proposed` where another way is."""
+    `route-not-proposed` where another way is. `relieved`: relief notches are proposed."""
     drawn, best = route.way(route.drawn), route.way(route.proposed)
     if drawn is None:
         return
@@ -36,7 +36,7 @@ def route_findings(route: Route) -> Iterator[Finding]:
             "route-not-feasible",
             "warn",
             f"The drawing's way, {way_words(drawn)}, does not hold. {' '.join(_sentence(a) for a in against)}",
-            _instead(best, route),
+            _instead(best, route, relieved),
             {"key": "sheet.formed_in"},
             source=SOURCE,
         )
@@ -55,10 +55,13 @@ def _sentence(words: str) -> str:
     return words if words.endswith(".") else f"{words[0].upper()}{words[1:]}."
 
 
-def _instead(best: Way | None, route: Route) -> str:
+def _instead(best: Way | None, route: Route, relieved: bool) -> str:
     if best is not None and best.course.way != route.drawn:
         other = f" It delivers {best.course.delivers}, not {route.wanted}." if best.reaches is False else ""
         return f"Proposed: {way_words(best)}, {TAKE}.{other}"
     if route.treatable is False:
         return "The alloy is not heat treatable: ask for a larger radius, a narrower flange or a softer temper."
-    return "No other way is known to hold here: clear it with whoever owns the drawing."
+    none = "No other route by temper is known to hold here"
+    if relieved:
+        return f"{none}: see the relief notches proposed, as a change that whoever owns the drawing makes."
+    return f"{none}: clear it with whoever owns the drawing."

@@ -28,7 +28,7 @@ async def body_of(request: Request, **kinds: type) -> dict[str, Any]:
         for key, kind in kinds.items()
         if body.get(key) is not None and not isinstance(body[key], kind)
     ]
-    allowed = ", ".join(kinds)
+    allowed = ", ".join(kinds) or "an object without keys"
     faults += [Fault("request", key[:60], "a key that is not asked for", allowed) for key in body if key not in kinds]
     if faults:
         raise InputError(capped(faults, MOST_FAULTS))

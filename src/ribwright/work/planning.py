@@ -13,6 +13,7 @@ from ribwright.stages.finding import ranked
 from ribwright.stages.judged import judged_answer
 from ribwright.stages.making_answers import whole_block_answer
 from ribwright.stages.plan import Plan
+from ribwright.stages.relief_notches import Proposal
 from ribwright.stages.route_answer import route_answer
 from ribwright.stages.route_findings import route_findings
 from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
@@ -57,7 +58,7 @@ def route(files: Files, request: Request, say: Progress = silent) -> Answer:
 
 def with_route(plan: Plan) -> Plan:
     """The plan with what is found of the drawing's way among its findings."""
-    found = tuple(route_findings(plan.route))
+    found = tuple(route_findings(plan.route, any(isinstance(p, Proposal) for p in plan.proposals)))
     if not found:
         return plan
     more = replace(plan, findings=ranked([*plan.findings, *found]))

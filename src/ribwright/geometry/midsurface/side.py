@@ -6,7 +6,7 @@ where the line turns left; d the inset of the bend tangent line; a bend angle, L
 
     phi = a q/bend, x = Rm sin(phi), z = Rm (1 - cos(phi))              on the bend
     x = Rm sin(a) + u L cos(a), z = Rm (1 - cos(a)) + u L sin(a)        beyond it, u from 0 to 1
-    formed  C + (x - d) N, side z     flat  C + (y - d) N, y(s, q) given by the caller
+    formed  C + (x - d) N, side z     flat  C - d N + y W, y(s, q) given by the caller, W = N where nothing else is said
 
 With N' = kappa T the surface's two tangents are
     P_q ~ (cos(phi) N, side sin(phi))     P_s = (1 + kappa (x - d)) T + (x_s - d') N, side z_s
@@ -38,6 +38,7 @@ class Side:
     bend, straight  rows across the bend and across the straight part
     flat        y(s, q) [mm], both (n,): flat distance from the bend tangent line, rising in q
     place       number of the edge or hole
+    across      the way W the flange lies in the flat at s (n,), (n, 2); None: along N. Not so where the line steps aside: there it is sheared
     breaks      where the section's graph has a corner, s rising [mm]: a column of nodes stands there
     fine        (s, how far apart columns stand there, how far that reaches) [mm], where a dent is to be shown
     """
@@ -51,6 +52,7 @@ class Side:
     straight: int
     flat: Callable[[Array, Array], Array]
     place: int
+    across: Callable[[Array], Array] | None = None
     breaks: tuple[float, ...] = ()
     fine: tuple[tuple[float, float, float], ...] = ()
 
@@ -95,7 +97,8 @@ def placed(side: Side, s: Array, q: Array) -> Placed:
     flat_part = (-cos * up * z_s + up * sin * (x_s - d_s))[:, None] * t - (up * sin * opens)[:, None] * n
     normal = np.column_stack([flat_part, cos * opens])
     normal /= np.linalg.norm(normal, axis=1, keepdims=True)
-    flat = c + (side.flat(s, q) - d)[:, None] * n
+    w = n if side.across is None else side.across(s)
+    flat = c - d[:, None] * n + side.flat(s, q)[:, None] * w
     formed = np.column_stack([c + (x - d)[:, None] * n, up * z])
     return Placed(flat, formed, normal, n, a, opens)
 

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from ribwright.shop.least_radius import radii_of
 from ribwright.shop.sheet import Fact
-from ribwright.stages.bead_demand import formed
+from ribwright.stages.bead_demand import BeadDemand, bead_demands, formed
 from ribwright.stages.bead_room import Near, Room, rooms
 from ribwright.stages.block import side_of
 from ribwright.stages.checks.context import Finding, Looked, margin, percent
 from ribwright.stages.pressure import within
+from ribwright.stages.setup import area_under, pump_to
 from ribwright.units import show_pressure
 
 GEOMETRY = "geometry"
@@ -188,7 +189,7 @@ def _pressure(looked: Looked) -> Iterator[Finding]:
                 "stop",
                 f"Bead {b.shape.number} asks {show(b.need.value)} on the pad (90 %: {show(b.need.low)} to {show(b.need.high)}); press "
                 f"{setup.press.id} gives {show(have)}: it is {'not' if sure else 'likely not'} filled; not compared with a real bead.",
-                "A press that gives it; a wider or shallower bead or a softer temper, as the drawing allows.",
+                f"{_press_that_fills(looked, b)}; a wider or shallower bead or a softer temper, as the drawing allows.",
                 b.where, b.need.value, have, margin(b.need.value, have), "MPa", b.need.model,
             )  # fmt: skip
         elif b.need.high > have:
@@ -199,3 +200,16 @@ def _pressure(looked: Looked) -> Iterator[Finding]:
                 "Measure the depth on the first piece; finish it by hand on the block if it is short.",
                 b.where, b.need.high, have, margin(b.need.high, have), "MPa", b.need.model,
             )  # fmt: skip
+
+
+def _press_that_fills(looked: Looked, short: BeadDemand) -> str:
+    """'Press P2 gives it', of the shop's presses; those that would fill this bead by the same strip, over their own pads."""
+    fill = [
+        press.id
+        for press in looked.job.shop.presses
+        for b in bead_demands(looked.job, looked.blank, press, looked.block.height)
+        if b.where == short.where and pump_to(press, area_under(press, looked.block), b.need) is not None
+    ]
+    if not fill:
+        return "A press that gives it, none of the shop's does"
+    return f"Press{'es' if len(fill) > 1 else ''} {' and '.join(fill)} give{'' if len(fill) > 1 else 's'} it"

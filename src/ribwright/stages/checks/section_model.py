@@ -49,7 +49,7 @@ def _past_the_press(looked: Looked, pressure: float) -> Iterator[Finding]:
     yield Finding(
         "undercut-past-press",
         "warn",
-        f"The undercut is solved for {show_pressure(pressure, looked.first)} on the pad, what the last flange needs; press "
+        f"The undercut is solved for {show_pressure(pressure, looked.first)} on the pad, what the last flange or bead needs; press "
         f"{s.press.id} gives {show_pressure(s.available, looked.first)}. On this press the flanges come off this block at other angles.",
         "Take the block for a press that gives the pressure; for this press see the angles of its set-up, and finish by hand.",
         {"press": s.press.id}, pressure, s.available, margin(pressure, s.available), "MPa", "section model",

@@ -143,7 +143,7 @@ def on_inset(place: Place) -> Keys:
 
 
 def _on_plate(place: Place) -> Keys:
-    return (*on.BLOCK, *on_inset(place), f"practice.{PIN_ROOM}.value")
+    return (*on.BLOCK, *on_inset(place), f"practice.{PIN_ROOM}.value", "part.beads*")
 
 
 PLATE = "block.cover_plate"

@@ -248,7 +248,7 @@ PRESS_CODES: dict[str, Judged] = {
         "pressure this press gives",
         lambda p: on.reached(p.world),
         lambda p: on.rating(p.world),
-        formula="p = what the last flange needs",
+        formula="p = what the last flange or bead needs",
         inputs=_from("block.undercut_pressure_mpa", "p", "pressure that the block is cut for", "MPa"),
         again=same,
         limit_origin="formula",

@@ -243,7 +243,7 @@ def _pressed(end: str, what: str) -> Judged:
         inputs=_need(end),  # type: ignore[arg-type]
         again=same,
         limit_origin="formula",
-        limit_formula="what the last flange needs with its band, at most limit force over pressure area",
+        limit_formula="what the last flange or bead needs with its band, at most limit force over pressure area",
         limit_inputs=_have,
         limit_again=same,
     )

@@ -59,6 +59,24 @@ def _needed(case: Case) -> tuple[Input, ...]:
     return (case.number("p", "pressure this flange asks for", path, "MPa"),)
 
 
+def _bead_needs(case: Case) -> tuple[Input, ...]:
+    """What the bead asks for: its value where the press gives less, else the upper end of its band."""
+    s = case.plan.setup
+    assert s is not None
+    i, b = next((i, b) for i, b in enumerate(s.beads) if b.where == case.row["where"])
+    end = "high" if within(b.need.value, s.available) else "value"
+    return (case.number("p", "pressure this bead asks for", f"setup.beads[{i}].needed_pressure_mpa.{end}", "MPa"),)
+
+
+def _step_needs(case: Case) -> tuple[Input, ...]:
+    """What the step asks for: its value, or the lower end of its band where that is past what is pumped to."""
+    rows, where = case.world.answer["setup"]["joggles"], case.row["where"]
+    same_step = (i for i, r in enumerate(rows) if all(r[k] == where[k] for k in ("joggle", "along_mm")))
+    i = next(same_step)
+    end = "low" if case.row["limit"] < rows[i]["needed_pressure_mpa"]["low"] else "value"
+    return (case.number("p", "pressure that sets the step", f"setup.joggles[{i}].needed_pressure_mpa.{end}", "MPa"),)
+
+
 def _on_pressure(place: Place) -> Keys:
     return on.reached(place.world)
 
@@ -93,6 +111,20 @@ MARGINS: dict[str, Judged] = {
     "hole_edge_stretch": CODES["hole-edge-limit"],
     "sheet_stretch": STRAIN_CODES["strain-past-limit-line"],
     "hole_to_bend": CODES["hole-near-bend"],
+    "flute_to_rivet": CODES["flute-on-rivet"],
+    "flute_to_detail": CODES["flute-near-detail"],
+    "bead_stretch": CODES["bead-stretch"],
+    "bead_pressure": replace(
+        CODES["bead-may-not-fill"],
+        value="Pressure this bead asks for: the upper end of its band, or the value itself where the press gives less",
+        inputs=_bead_needs,
+    ),
+    "joggle_runout": replace(CODES["joggle-short"], snapped=1e-9),
+    "joggle_pressure": replace(
+        CODES["joggle-may-not-set"],
+        value="Pressure that sets the step: told, or the lower end of its band where not even that is pumped to",
+        inputs=_step_needs,
+    ),
     "pressure": replace(
         PRESS_CODES["pressure-marginal"],
         value="Pressure this flange asks for: the upper end of its band, or the value itself where the press gives less",

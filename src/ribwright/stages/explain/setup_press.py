@@ -148,7 +148,7 @@ def _spread(case: Case) -> Told:
 
 def _same_force(case: Case) -> Told:
     own = case.number("F", "ram force", "setup.ram_force_n", "N")
-    what = "Gauge reading at which the last flange should close, a force."
+    what = "Gauge reading at which the last flange should close, or the last bead be filled, a force."
     return Told(what, "formula", "the ram's force", (own,), PRESS, FORCE_GAUGE, again=float(own.value))
 
 
@@ -207,7 +207,7 @@ def _gauge(case: Case) -> Told:
         press_key(case, "A_ram", "ram area", "gauge.ram_area_mm2", "mm2"),
     )
     return Told(
-        "Gauge reading at which the last flange should close.",
+        "Gauge reading at which the last flange should close, or the last bead be filled.",
         "formula",
         GAUGE,
         inputs,
