@@ -15,9 +15,9 @@ def test_every_bead_and_notch_has_its_number_in_the_view_and_every_point_its_x_a
     texts = texts_of(document)
     assert [outside(page) for page in document.pages] == [[]] * len(document.pages)
     for k, b in enumerate(plan.job.part.beads, 1):
-        assert texts.count(f"B{k}") == 2  # in the view and in the table
+        assert texts.count(f"B{k}") == 1
         for x, y in b.points:
             for v in (x, y):
-                assert any(t.startswith(f"{v / 25.4 + 0.0:.3f} in (") for t in texts)
+                assert f"{v / 25.4 + 0.0:.3f} in" in texts
     for k, _ in enumerate(plan.job.part.notches, 1):
         assert texts.count(f"N{k}") == 1

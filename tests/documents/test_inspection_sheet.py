@@ -214,31 +214,3 @@ def test_a_missing_tolerance_is_told_in_words_not_in_keys_of_a_file():
     text = said(sheet(sample_plan("Q7-2101-1")))
     assert "L1 flange width" in text
     assert "hole.L1" not in text
-
-
-def test_notches_beads_and_drawn_flutes_have_their_rows():
-    rows = {m.what.split("\n")[0]: m for m in measures(sample_plan("Q7-3205-1", "P3"), "in")}
-    assert rows["notch 1 in lower right: width"].nominal.startswith("1.250 in")
-    assert rows["notch 1 in lower right: depth from the drawn line"].nominal.startswith("0.750 in")
-    assert rows["bead 1: depth half way, from a straight edge across it"].nominal.startswith("0.100 in")
-    assert rows["bead 1: width at the web"].nominal.startswith("1.250 in")
-    drawn = {m.what.split("\n")[0]: m for m in measures(sample_plan("Q7-2102-1-flutes-drawn"), "in")}
-    for k, f in enumerate(sample_plan("Q7-2102-1-flutes-drawn").job.part.flutes, 1):
-        row = drawn[f"flute {k} on {f.edge}: depth at the free edge"]
-        assert row.nominal.startswith(f"{f.depth / 25.4:.3f} in")
-    assert not any(w.startswith("flute") for w in (m.what for m in measures(sample_plan("Q7-2102-1"), "in")))
-    assert sum(m.what.startswith("bead") for m in measures(sample_plan("Q7-3310-1"), "in")) == 9
-
-
-def test_the_width_of_notches_is_checked_on_the_blank_too():
-    plan = sample_plan("Q7-2101-1-notched", "P1")
-    text = said(sheet(plan))
-    for k, _ in enumerate(plan.job.part.notches, 1):
-        assert f"notch {k} in nose" in text
-
-
-def test_the_general_contour_tolerance_does_not_judge_a_notch_or_a_bead():
-    plan = sample_plan("Q7-3205-1", "P3")
-    rows = [m for m in measures(plan, "in") if m.what.startswith(("notch", "bead"))]
-    assert rows
-    assert all(tolerance_words(plan.job.part, m, "in") == CANNOT for m in rows)

@@ -23,6 +23,7 @@ from ribwright.stages.bead_shapes import bead_shapes
 from ribwright.stages.blank import make_blank
 from ribwright.stages.blank_inverse import inverse_blank
 from ribwright.stages.block import make_block
+from ribwright.stages.crew import Crew
 from ribwright.stages.formed_mesh import mesh_part
 from ribwright.stages.groove import FaceGroove
 from ribwright.stages.job import take_in
@@ -107,6 +108,18 @@ def test_the_power_press_fills_it_and_its_beads_govern_the_pressure() -> None:
     assert setup.needed is not None
     assert setup.pump_pressure == pytest.approx(setup.needed.high)
     assert all(d.need.value < setup.needed.value for d in setup.demands)
+
+
+def test_a_plan_tells_which_bead_it_is_at_and_ends_where_the_one_who_hears_it_ends_it() -> None:
+    job, heard = job_of(part(bead())), list[str]()
+    make_plan(job, crew=Crew(1, heard.append))
+    assert heard == [f"bead 1: pressure that fills it, {i} of 3" for i in (1, 2, 3)]
+
+    def end(words: str) -> None:
+        raise KeyboardInterrupt(words)
+
+    with pytest.raises(KeyboardInterrupt, match="bead 1"):
+        make_plan(job, crew=Crew(1, end))
 
 
 def test_a_fluid_takes_nothing_to_follow_and_a_harder_pad_more() -> None:

@@ -210,6 +210,28 @@ def test_a_stretch_that_runs_to_the_end_of_its_edge_has_no_step_there_and_the_co
     assert len(strip.at.steps) == 1
 
 
+@pytest.mark.parametrize("share", [1.0, 0.9999, 0.5])
+@pytest.mark.parametrize("mirror", [False, True])
+def test_a_stretch_at_an_end_that_is_all_step_leaves_the_rest_of_its_edge_where_it_was(
+    share: float, mirror: bool
+) -> None:
+    """10 mm from either end, all of it or nearly all of it or half of it step: the corner lies deeper, the middle does not."""
+    sizes = []
+    for low, high in (("start", 10.0), (190.0, "end")):
+        job = job_of(box(w=200.0, flanges=SOUTH, extra=joggled_box("south", low, high, 1.0, 10.0 * share)))
+        blank = make_blank(replace(job, part=mirrored(job.part)) if mirror else job)
+        strip, i = blank.strip_of("south")
+        mine = strip.at.edge == i
+        along, depth = strip.at.along[mine], strip.at.depth[mine]
+        deep_end = 0.0 if low == "start" else 200.0
+        assert depth[np.abs(along - deep_end) < 1e-6] == pytest.approx(1.0)
+        assert np.abs(depth[np.abs(along - deep_end) > 10.0 + 1e-6]).max() < 1e-9
+        plain = make_blank(job_of(box(w=200.0, flanges=SOUTH)))
+        assert blank.size == pytest.approx(plain.size, abs=0.02)
+        sizes.append(blank.area)
+    assert sizes[0] == pytest.approx(sizes[1], abs=1e-3)
+
+
 def test_a_run_of_two_edges_is_stepped_across_its_join() -> None:
     """The same stretch on one edge, and on two that go on straight into each other, is the same part."""
     one = box(w=200.0, flanges=SOUTH, extra=joggled_box(low=60.0, high=140.0))

@@ -76,7 +76,9 @@ def _check_rows(rows: list[Row], members: tuple[MemberRow, ...], file: str, faul
         elif not m.number[0].isalnum():
             # a spreadsheet would work out "=A1" in the table of the family, a shell take "-x.part.toml" for an option
             found = f"{m.number!r}"[:80]
-            faults.append(Fault(file, f"line {m.line}, column number", found, "a number that begins with a letter or digit"))
+            faults.append(
+                Fault(file, f"line {m.line}, column number", found, "a number that begins with a letter or digit")
+            )
         elif m.number.lower() in first:
             found = f"{m.number!r}, which line {first[m.number.lower()]} has"
             faults.append(Fault(file, f"line {m.line}, column number", found, "each number once"))

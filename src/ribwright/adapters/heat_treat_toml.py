@@ -15,6 +15,7 @@ FILE = "heat_treat.toml"
 STANDING = ("source", "status")
 BASES, DIRECTIONS = ("A", "B", "S"), ("L", "LT")
 TIME_WORDS = 'a time like "25 min", "10 s" or "2 h"'
+LONGEST_S = 366 * 86400.0  # no limit of a heat treatment is longer: a slip of the pen
 TEMPERATURE_WORDS = 'a temperature like "0 F" or "-18 C"'
 MOST_ROWS = 20
 MOST_REHEATS = 9
@@ -108,7 +109,7 @@ def _limits(alloy: str, table: Reader) -> HeatTreat:
 
 
 def _maybe(table: Reader, key: str) -> float | None:
-    return table.quantity(key, u.time_s, TIME_WORDS) if table.has(key) else None
+    return table.quantity(key, _time, TIME_WORDS) if table.has(key) else None
 
 
 def _temperature(table: Reader) -> float | None:
@@ -133,8 +134,8 @@ def _temperature(table: Reader) -> float | None:
 
 def _time(value: object) -> float:
     seconds = u.time_s(value)
-    if seconds <= 0:
-        raise UnitError(shown(value), f"{TIME_WORDS}, above 0")
+    if not 0 < seconds <= LONGEST_S:
+        raise UnitError(shown(value), f"{TIME_WORDS}, above 0, a year at most")
     return seconds
 
 

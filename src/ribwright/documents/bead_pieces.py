@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ribwright.documents.bead_marks import bead_table
-from ribwright.documents.entry_table import whole
+from ribwright.documents.entry_table import in_cell, whole
 from ribwright.documents.layout import Column, Fit, Piece, gap, heading, picture, prose, small, table
 from ribwright.documents.page import Item, Line, Polyline, Stroke, Text
 from ribwright.geometry.groove_profile import GrooveProfile
@@ -31,7 +31,7 @@ def bead_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
         return []
     pieces = [*whole([heading("Beads", width), *table(made.columns, made.rows, width, 9.0)])]
     pieces += [p for n in made.under for p in small(n, width)]
-    pieces += whole([*_points(plan, first, width), gap(1.0)])
+    pieces += whole([heading("Middle lines of the beads", width, 10.0), *table(*_places(plan, first), width, 9.0)])
     for alike in _alike(bead_shapes(plan.job)):
         s = alike[0]
         assert s.block is not None
@@ -45,19 +45,16 @@ def bead_pieces(plan: Plan, first: Unit, width: float) -> list[Piece]:
     return [*pieces, gap()]
 
 
-def _points(plan: Plan, first: Unit, width: float) -> list[Piece]:
-    """Where each bead's middle runs, to lay it out without the 1:1 print."""
-    columns = [Column("bead, in the view", 1.0, font="bold"), Column("point of its middle", 1.2)]
-    columns += [Column("x", 1.6, font="bold"), Column("y", 1.6, font="bold")]
-    rows = [
-        [f"B{s.number}" if k == 1 else "", f"{k} of {len(s.path)}", *(show_length(float(v), first) for v in p)]
-        for s in bead_shapes(plan.job)
-        for k, p in enumerate(s.path, 1)
-    ]
-    says = (
-        "In part coordinates, as the pins. The groove reaches half its width past the first and the last point, round."
-    )
-    return [*table(columns, rows, width, 9.0), *small(says, width)]
+def _places(plan: Plan, first: Unit) -> tuple[tuple[Column, ...], tuple[tuple[str, ...], ...]]:
+    """Every point of every bead's middle line as drawn; its ends are round about the first and the last."""
+    columns = (Column("bead", 0.5, font="bold"), Column("point", 0.8), Column("x", 1.2), Column("y", 1.2))
+    rows = []
+    for s in bead_shapes(plan.job):
+        last = len(s.bead.points)
+        for i, point in enumerate(s.bead.points, 1):
+            word = "first" if i == 1 else "last" if i == last else str(i)
+            rows.append((str(s.number), word, *(in_cell(show_length(v, first)) for v in point)))
+    return columns, tuple(rows)
 
 
 def groove_picture(g: GrooveProfile, t: float, width: float, first: Unit) -> Piece:

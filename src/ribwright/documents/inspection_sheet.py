@@ -6,12 +6,13 @@ A tolerance comes from the part file or is missing; a missing one is never repla
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.documents.block_sheet import laid_edge
+from ribwright.documents.detail_measures import on_blank, on_part
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
 from ribwright.documents.forecast_cell import HEAD, SAYS, forecast_cell
 from ribwright.documents.identity import Identity
@@ -27,14 +28,13 @@ from ribwright.documents.layout import (
     small,
     table,
 )
-from ribwright.documents.measure import Measure
-from ribwright.documents.measured_details import detail_measures, notch_checks
 from ribwright.documents.measured_places import clear_place
 from ribwright.documents.page import Document
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.joggles import steps
 from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.plan import Plan
 from ribwright.stages.tolerances import general_counts
@@ -45,6 +45,23 @@ COMPUTED = "(computed)"
 PRINT = 9.0
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One thing to measure. `tolerance` the key of [tolerance]; `owner` the feature that may carry its own."""
+
+    balloon: str
+    what: str
+    nominal: str
+    tolerance: str
+    owner: str
+    own_only: bool = False
+    """Only the feature's own tolerance counts: the drawing's general one is of another kind."""
+    place: tuple[str, str] = ("", "")
+    """('edge', 'upper'), ('hole', 'L1'): whose forecast stands beside it."""
+    fit: float | None = None
+    """Hole diameter less pin [mm]: a hole for a pin is never under its pin, whatever the drawing allows."""
 
 
 def document(plan: Plan, identity: Identity, paper: str) -> Document:
@@ -64,7 +81,11 @@ def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
     """Everything to measure on the formed part, in the order of the sheet."""
     part = plan.job.part
     rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
-    rows += detail_measures(plan, first)
+    rows += _joggle_measures(plan, first)
+    rows += [
+        Measure(balloon, what, nominal, "contour", owner, True)
+        for balloon, what, nominal, owner in on_part(plan, first)
+    ]
     rows += [m for h in plan.blank.holes for m in _hole_measures(plan, h, first)]
     rows += _relief_measures(plan, first)
     line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
@@ -148,6 +169,21 @@ def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
         ):
             owner = _owner(plan.job.part, name, f, key)
             out.append(Measure(f.balloon, f"{name}: {what}\n{at}", nominal, key, owner, place=("edge", name)))
+    return out
+
+
+def _joggle_measures(plan: Plan, first: Unit) -> list[Measure]:
+    """Depth of each joggle, and length of its steps; only a tolerance of its own counts."""
+    out = []
+    for n, j in enumerate(plan.job.part.joggles, 1):
+        found = [s for s in steps(plan.job, plan.blank) if s.number == n]
+        at = (
+            ", ".join(f"{show_length(s.start, first)} to {show_length(s.end, first)} along" for s in found)
+            or "whole edge"
+        )
+        for what, mm in (("depth, feeler under a straight edge", j.depth), ("length of the step", j.length)):
+            name = f"joggle {n} on {j.edge}: {what}\n{at}"
+            out.append(Measure(j.balloon, name, in_cell(show_length(mm, first)), "contour", f"joggle[{n}]", True))
     return out
 
 
@@ -246,7 +282,10 @@ def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
 
 
 def _told(measure: Measure) -> str:
-    """'L1 flange width' of one that only its own feature can have, else 'flange width'."""
+    """'L1 flange width' of one that only its own feature can have, else 'flange width'; 'sizes of notches' of details."""
+    kind, numbered, _ = measure.owner.partition("[")
+    if numbered:
+        return f"sizes of {kind}{'es' if kind == 'notch' else 's'}"
     of = f"{measure.owner.partition('.')[2]} " if measure.own_only else ""
     return f"{of}{NAMES[measure.tolerance]}"
 
@@ -260,8 +299,6 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
         for edge in loop.edges:
             if edge.flange:
                 rows.append(_flat_row(plan, edge.name, len(rows) + 1, first))
-    for what, nominal in notch_checks(plan, first):
-        rows.append([str(len(rows) + 1), what, nominal])
     for h in plan.blank.holes:
         pin = next((p.diameter for p in plan.block.pins if p.name == h.hole.name), None)
         least = "" if pin is None else f"\nnot under its pin, {fine_length(pin, first)}"
@@ -281,6 +318,7 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
             if j.diameter > 0.0:
                 what = f"relief at {j.before}/{j.after}: diameter as cut"
                 rows.append([str(len(rows) + 1), what, in_cell(fine_length(j.diameter, first))])
+    rows += [[str(len(rows) + 1 + i), what, nominal] for i, (what, nominal) in enumerate(on_blank(plan, first))]
     return [
         heading("Blank: verify before forming", width),
         *(replace(p, keep=True) for p in small(says, width)),

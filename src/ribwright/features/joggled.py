@@ -38,8 +38,10 @@ def moved_inward(drawn: Curve, joggles: Sequence[Joggle], turned: bool) -> Stepp
     """The edge's line with its joggles, in the direction of travel."""
     length, ramps = drawn.length, []
     for j in joggles:
+        begins = stretch_of(j, length)[0]
         for low, high in steps_of(j, length):
-            rising = low <= stretch_of(j, length)[0] + SAME_MM
+            # a stretch from the edge's start has its one step at the end, also where that takes the whole of it
+            rising = SAME_MM < low <= begins + SAME_MM
             start = length - high if turned else low
             ramps.append(Ramp(start, j.length, j.depth if rising != turned else -j.depth))
     return Stepped(drawn, sorted(ramps, key=lambda r: r.start), depth_at_ends(joggles, length)[1 if turned else 0])

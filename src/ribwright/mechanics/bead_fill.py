@@ -190,7 +190,9 @@ class _Strip:
         side = np.stack([-unit[..., 1], unit[..., 0]], axis=-1) / shape.long[..., None]
         for first, sign in ((0, -1.0), (1, 1.0)):
             here = slice(first, first + many)
-            g = (n[first] / self.size[here])[..., None] * unit[..., here, :] + (sign * m)[..., None] * side[..., here, :]
+            g = (n[first] / self.size[here])[..., None] * unit[..., here, :] + (sign * m)[..., None] * side[
+                ..., here, :
+            ]
             f[..., first + 1 : first + 1 + many, :] += g
             f[..., here, :] -= g
         out = f[..., 1:-1, :]

@@ -12,13 +12,14 @@ p = pi G d/w (K. L. Johnson, Contact Mechanics, 1985, 13.2, recalled; a bead is 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from ribwright.geometry.groove_profile import GrooveProfile
-from ribwright.mechanics.bead_fill import filling, strip_of
+from ribwright.mechanics.bead_fill import Filled, filling, strip_of
 from ribwright.mechanics.sheet_law import SheetLaw
 from ribwright.shop.shop import Press
 from ribwright.stages.bead_room import Room, rooms
@@ -30,9 +31,14 @@ from ribwright.stages.pads import layers_near, shear_of
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.undercut import DEFAULT_K_COV, THICKNESS_COV, Z90
 
+Say = Callable[[str], None]
 MODEL = "strip of sheet over the groove + pi G d/w of the pad"
 MOST = 400.0  # MPa, looked for no further
 TOO_LONG = 0.2  # true stretch of its own width past which a bead is not solved: it would neck
+
+
+def quietly(words: str) -> None:
+    """Nobody hears of progress."""
 
 
 @dataclass(frozen=True)
@@ -64,24 +70,21 @@ class BeadDemand:
     by_model: bool = True
 
 
-def formed(job: Job, room: Room) -> BeadForm | None:
-    """A bead's pressures and stretch; None where the sheet's law is not known, the section is none, or the sheet would neck before."""
+def formed(job: Job, room: Room, say: Say = quietly) -> BeadForm | None:
+    """A bead's pressures and stretch, telling which of its three strips is solved. None where the sheet's law is not known, the section is
+    none, or the sheet would neck before."""
     law, mid = law_of(job).law, room.shape.mid
     if law is None or mid is None or room.shape.why_not or np.log(mid.length / mid.width) > TOO_LONG:
         return None
     gap = min(job.catalogue.practice["bead_filled_gap"].value, mid.depth / 4)
     rub = job.catalogue.practice["web_friction"].value
-    return _formed(law, job.t, mid, (round(room.web, 6), round(room.far, 6), room.ends_free), gap, rub)
-
-
-@lru_cache(maxsize=64)
-def _formed(
-    law: SheetLaw, t: float, mid: GrooveProfile, webs: tuple[float, float, bool], gap: float, rub: float
-) -> BeadForm | None:
-    web, far, free = webs
-    held = filling(strip_of(law, t, mid, web, rub), gap, MOST)
-    rim = filling(strip_of(law, t, mid, 0.0), gap, MOST)
-    loose = filling(strip_of(law, t, mid, far, rub, held=not free), gap, MOST)
+    found = []
+    for i, (web, free, by) in enumerate(
+        ((room.web, False, rub), (0.0, False, 0.0), (room.far, room.ends_free, rub)), 1
+    ):
+        say(f"bead {room.shape.number}: pressure that fills it, {i} of 3")
+        found.append(_filled(law, job.t, mid, round(web, 6), by, free, gap))
+    held, rim, loose = found
     if held.outcome != "filled" or rim.outcome != "filled":
         return None
     upper = mid.length / mid.width - 1
@@ -90,6 +93,17 @@ def _formed(
         held.pressure, max(rim.pressure, held.pressure), min(low, held.pressure), float(np.expm1(held.stretch)), upper,
         held.thickness, held.drawn,
     )  # fmt: skip
+
+
+@lru_cache(maxsize=192)
+def _filled(law: SheetLaw, t: float, mid: GrooveProfile, web: float, rub: float, free: bool, gap: float) -> Filled:
+    return filling(strip_of(law, t, mid, web, rub, held=not free), gap, MOST)
+
+
+def solve_beads(job: Job, blank: Blank, say: Say) -> None:
+    """Solve all beads once, for all who ask later. `say` hears of each strip before it is solved, and may end the work by an exception."""
+    for room in rooms(job, blank):
+        formed(job, room, say)
 
 
 def bead_demands(job: Job, blank: Blank, press: Press, height: float) -> tuple[BeadDemand, ...]:

@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ribwright.shop.shop import UNDERCUT_MODELS, Press
-from ribwright.stages.bead_demand import bead_demands
+from ribwright.stages.bead_demand import bead_demands, solve_beads
 from ribwright.stages.blank import Blank
 from ribwright.stages.block import Block, choose_material, make_block
 from ribwright.stages.checks import check
@@ -79,6 +79,7 @@ def make_plan(
     crew = crew or Crew()
     chosen = named(job, method, crew.say)
     blank = chosen.blank
+    solve_beads(job, blank, crew.say)
     if model == SECTION and press is not None:
         job = _with_sections(job, blank, press, crew)
     fluting = fluting_of(job, blank)

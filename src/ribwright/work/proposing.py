@@ -57,6 +57,10 @@ def take(answer: Answer, texts: PartFiles, part: Path, by: str, out: Path, keepe
         )
     notches = tuple(n for p in taken for n in p.notches)
     remark = f"# Relief notches as proposed, taken by {' '.join(by.split())}. They need an approval: the one above is emptied."
-    text = texts.unsigned(texts.part_text(part)).rstrip("\n") + f"\n\n{remark}\n" + notch_tables(notches, answer.plan.job.part.units)
+    text = (
+        texts.unsigned(texts.part_text(part)).rstrip("\n")
+        + f"\n\n{remark}\n"
+        + notch_tables(notches, answer.plan.job.part.units)
+    )
     texts.check_part(text, out)
     keeper.keep({out: text.encode()})

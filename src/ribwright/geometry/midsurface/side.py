@@ -38,7 +38,7 @@ class Side:
     bend, straight  rows across the bend and across the straight part
     flat        y(s, q) [mm], both (n,): flat distance from the bend tangent line, rising in q
     place       number of the edge or hole
-    across      the way W the flange lies in the flat at s (n,), (n, 2); None: along N. Not so where the line steps aside: there it is sheared
+    across      the way W the flange lies in the flat at s (n,), (n, 2); None: along N. Where the line steps aside it is sheared
     breaks      where the section's graph has a corner, s rising [mm]: a column of nodes stands there
     fine        (s, how far apart columns stand there, how far that reaches) [mm], where a dent is to be shown
     """

@@ -11,6 +11,7 @@ from ribwright.stages.block import Block
 from ribwright.stages.finding import Finding
 from ribwright.stages.flutes import Fluting, fluting_of
 from ribwright.stages.job import Job
+from ribwright.stages.joggles import Step, steps
 from ribwright.stages.making import Making
 from ribwright.stages.setup import Setup
 from ribwright.units import show_length
@@ -32,6 +33,11 @@ class Looked:
     def fluting(self) -> Fluting:
         """The flutes that were given, else those of the blank."""
         return self.flutes or fluting_of(self.job, self.blank)
+
+    @cached_property
+    def joggle_steps(self) -> tuple[Step, ...]:
+        """Every step of a joggle."""
+        return steps(self.job, self.blank)
 
     @property
     def first(self) -> Any:

@@ -5,9 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ribwright.shop.sheet import Fact
 from ribwright.stages.checks.context import Finding, Looked, margin, percent
+
+BY_STEP = (
+    "expect wrinkles there",
+    "Dress the step by hand over the block, from its middle outward; flutes keep clear of steps.",
+)
 
 
 def findings(looked: Looked) -> Iterator[Finding]:
@@ -21,7 +27,8 @@ def findings(looked: Looked) -> Iterator[Finding]:
             e = np.expm1(strip.strip.edge_strain[mine])
             hi, lo = mine[int(np.argmax(e))], mine[int(np.argmin(e))]
             yield from _stretch(looked, edge, float(strip.at.along[hi]), float(e.max()))
-            yield from _shrink(looked, edge, float(strip.at.along[lo]), float(-e.min()))
+            step = _only_at_step(looked, edge, strip.at.along[mine], -e, float(np.max(strip.at.width[mine])))
+            yield from _shrink(looked, edge, float(strip.at.along[lo]), float(-e.min()), step)
     for h in looked.blank.holes:
         if h.edge_strain is not None:
             yield from _hole(looked, h.hole.name, float(np.expm1(h.edge_strain)))
@@ -54,7 +61,23 @@ def _stretch(looked: Looked, edge: str, along: float, e: float) -> Iterator[Find
         )  # fmt: skip
 
 
-def _shrink(looked: Looked, edge: str, along: float, e: float) -> Iterator[Finding]:
+def _only_at_step(
+    looked: Looked, edge: str, along: NDArray[np.float64], shrink: NDArray[np.float64], width: float
+) -> int | None:
+    """Number of the joggle whose step shrinks most, where all that shrinks past the smooth limit lies by steps, a flange width from them
+    at most; else None."""
+    smooth = _limit(looked, "shrink_limit")
+    mine = [s for s in looked.joggle_steps if s.edge == edge]
+    if smooth is None or not mine:
+        return None
+    by = np.array([(along > s.start - width) & (along < s.end + width) for s in mine])
+    if np.any(shrink[~by.any(axis=0)] > smooth.value):
+        return None
+    worst = int(np.argmax(shrink))
+    return next((s.number for s, here in zip(mine, by, strict=True) if here[worst]), None)
+
+
+def _shrink(looked: Looked, edge: str, along: float, e: float, step: int | None = None) -> Iterator[Finding]:
     smooth, fluted = _limit(looked, "shrink_limit"), _limit(looked, "shrink_fluted_limit")
     if e < 1e-4:
         return
@@ -69,11 +92,12 @@ def _shrink(looked: Looked, edge: str, along: float, e: float) -> Iterator[Findi
             where, e, fluted.value, margin(e, fluted.value), "engineering strain", _source(fluted),
         )  # fmt: skip
     elif smooth is not None and e > smooth.value:
-        fluted_by, try_ = _fluted(looked, edge)
+        fluted_by, try_ = _fluted(looked, edge) if step is None else BY_STEP
+        place = "" if step is None else f" at the step of joggle {step}"
         yield Finding(
             "shrink-wrinkles",
             "warn",
-            f"The free edge of {edge} must shrink {percent(e)}, more than the {percent(smooth.value)} "
+            f"The free edge of {edge} must shrink {percent(e)}{place}, more than the {percent(smooth.value)} "
             f"that pad and metal take by themselves: {fluted_by}.",
             try_,
             where, e, smooth.value, margin(e, smooth.value), "engineering strain", _source(smooth),
