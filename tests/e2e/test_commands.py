@@ -327,7 +327,8 @@ def test_check_and_packet_answer_margins_and_tolerances(kept_packet: Path) -> No
 def test_check_shows_the_least_margin_of_each_place_and_the_tolerances() -> None:
     words = run("check", RIB, "--press", "P2").output
     assert "Least margin of each place" in words
-    assert "edge upper: bend radius" in words
+    assert "edge lower: bend radius" in words
+    assert "edge upper: flute from a rivet" in words
     assert "flange angle, edge lower: ± 1 deg; forecast" in words
     assert "no forecast for this yet" in words
     assert "against the forecast" not in run("check", REPAIR).output

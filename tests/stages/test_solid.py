@@ -164,7 +164,7 @@ bend_radius = 3
 
 
 def test_a_bevel_whose_end_wanders_along_its_edge_is_followed_and_not_called_a_fold() -> None:
-    """A reviewer's part: the start of r lies 5 mm before its drawn end at the face and 2 mm past it at the foot."""
+    """A part in which the start of r lies 5 mm before its drawn end at the face and 2 mm past it at the foot."""
     block, body = made(WANDERING)
     assert not body.why_not
     loft = outside(body)

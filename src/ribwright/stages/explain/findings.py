@@ -173,4 +173,5 @@ FAMILIES = (
     Family("findings[*].where.along_mm", lambda p: (*_on_value(p), *on.SHAPE), _along),
     Family("findings[*].where.at_mm[*]", lambda p: (*_on_value(p), *on.SHAPE), _along),
     Family("findings[*].where.(notch|joggle|bead)", lambda p: (*on.NOTCHES, "part.joggles*"), _index),
+    Family("margins[*].where.(notch|joggle|bead)", lambda p: (*on.NOTCHES, "part.joggles*"), _index),
 )
