@@ -15,6 +15,7 @@ from math import erf, inf, radians, sqrt, tan
 
 Z90 = 1.645  # half-width of a normal 90 % interval over its standard deviation
 COVERAGE = 2.0  # expanded uncertainty of a gauge over its standard uncertainty
+INSIDE, OUTSIDE, CANNOT_TELL = "inside", "outside", "cannot-tell"
 
 
 def normal_cdf(z: float) -> float:
@@ -45,6 +46,20 @@ def guarded(lo: float, hi: float, expanded: float) -> tuple[float, float]:
     """Limits that a measured value must keep so that the true one is proved inside: drawn in by U on both sides. They
     cross (lo > hi) where the gauge is too coarse for the tolerance."""
     return lo + expanded, hi - expanded
+
+
+def verdict(measured: float, lo: float, hi: float, expanded: float, decision: str) -> str:
+    """A measured value against limits [lo, hi]: INSIDE, OUTSIDE or CANNOT_TELL.
+
+    "guarded": proved inside only clear of both limits by U, proved outside only past one by U (ISO 14253-1, from memory); "simple": the
+    measured value decides, whatever its uncertainty.
+    """
+    if decision != "guarded":
+        return INSIDE if lo <= measured <= hi else OUTSIDE
+    low, high = guarded(lo, hi, expanded)
+    if low <= measured <= high:
+        return INSIDE
+    return OUTSIDE if measured < lo - expanded or measured > hi + expanded else CANNOT_TELL
 
 
 def reserve(lo: float, hi: float, mu: float, sd: float) -> float:
