@@ -48,7 +48,8 @@ class Said:
     template      ON_PINS or BY_HAND: how the template was held that gaps were felt under
     face          OUTER (heel side) or INNER: which face of the sheet points lie on
     uncertainty   of one point, along the worst direction [mm]
-    holes_from    name of the hole that hole_x and hole_y are measured from; "origin": the drawing's
+    holes_from    name of the hole that hole_x and hole_y are measured from; "origin": the drawing's; "": as the inspection sheet has them
+    points, image name of the file beside this one that holds the points or the picture; "" of readings
     """
 
     units: str
@@ -70,6 +71,8 @@ class Said:
     face: str = OUTER
     uncertainty: float | None = None
     holes_from: str = ""
+    points: str = ""
+    image: str = ""
     typed: dict[str, str] = field(default_factory=dict, compare=False)
 
 

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.mechanics import tolerance as law
+from ribwright.stages.finding import Finding
 from ribwright.stages.stack import QUANTITIES
 
 Array = NDArray[np.float64]
@@ -105,7 +106,28 @@ class Fit:
         return np.asarray(np.sqrt(np.maximum(np.einsum("ni,ij,nj->n", g, self.cov, g), 0.0)))
 
 
+@dataclass(frozen=True, eq=False)
+class Profile:
+    """The deviation along an edge where many points have it, for pictures: `along` as typed (n,), + metal outside nominal (n,) [mm]."""
+
+    edge: str
+    along: Array
+    deviation: Array
+
+
 NO_FIT = Fit(0.0, 0.0, 0.0, 0.0, "none", np.zeros((3, 3)))
+
+
+@dataclass(frozen=True, eq=False)
+class FoundSet:
+    """All that one file of measurements gave. `findings`: what the data itself shows (a hole that drifted, a bow); `notes` what a reader
+    of the result should know: what was left out, and why."""
+
+    found: tuple[Found, ...]
+    fit: Fit = NO_FIT
+    profiles: tuple[Profile, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
