@@ -11,7 +11,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.documents import filled_sheet as filled
 from ribwright.documents.block_sheet import laid_edge
+from ribwright.documents.characteristics import Row, characteristics
 from ribwright.documents.detail_measures import on_blank
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
 from ribwright.documents.forecast_cell import HEAD, SAYS, forecast_cell
@@ -31,7 +33,9 @@ from ribwright.documents.layout import (
 from ribwright.documents.measured_places import clear_place
 from ribwright.documents.measures import CANNOT, Measure, measures, tolerance_words
 from ribwright.documents.page import Document
+from ribwright.features.inspected import BLANK
 from ribwright.stages.checks.tolerance import NAMES
+from ribwright.stages.inspection import Inspection
 from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_length
@@ -41,16 +45,30 @@ PRINT = 9.0
 Array = NDArray[np.float64]
 
 
-def document(plan: Plan, identity: Identity, paper: str) -> Document:
-    """The inspection sheet on `paper` ("letter" or "a4")."""
+def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection | None = None) -> Document:
+    """The inspection sheet on `paper` ("letter" or "a4"): an empty form, or filled in with what was found of one piece."""
     width, first = content_width(paper), identity.first
-    pieces = [
-        *_how(plan, first, width),
-        *_blank(plan, first, width),
-        *_formed(plan, first, width),
-        *_gauges(plan, width),
-        *_sign_off(width),
-    ]
+    if inspection is None:
+        pieces = [
+            *_how(plan, first, width),
+            *_blank(plan, first, width),
+            *_formed(plan, first, width),
+            *_gauges(plan, width),
+            *_sign_off(width),
+        ]
+    else:
+        formed = () if inspection.said.what == BLANK else inspection.judged
+        rows = characteristics(plan, formed, first)
+        pieces = [
+            *_how(plan, first, width),
+            *filled.head(inspection, width),
+            *_blank(plan, first, width),
+            *filled.of_blank(inspection, first, width),
+            *_formed(plan, first, width, rows),
+            *filled.reasons(rows, width),
+            *filled.gauges(plan, inspection, width),
+            *filled.sign_off(inspection, width),
+        ]
     return sheet_document("inspection-sheet", identity, "Inspection sheet", paper, pieces)
 
 
@@ -130,12 +148,13 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
     ]
 
 
-def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
+def _formed(plan: Plan, first: Unit, width: float, found: Sequence[Row] = ()) -> list[Piece]:
     columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.55)]
     columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.35)]
     columns += [Column("measured", 1.15), Column("gauge", 0.75), Column("verdict", 1.0)]
     stacks = plan_tolerances(plan)
-    rows: Sequence[list[str]] = [
+    asked = measures(plan, first)
+    rows = [
         [
             str(i),
             m.balloon,
@@ -144,14 +163,16 @@ def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
             tolerance_words(plan.job.part, m, first),
             forecast_cell(stacks, m.tolerance, *m.place, first),
         ]
-        for i, m in enumerate(measures(plan, first), 1)
+        for i, m in enumerate(asked, 1)
     ]
+    rows += [[str(r.number), r.balloon, r.what, r.nominal, r.tolerance, "-"] for r in found[len(asked) :]]
     says = (
         "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends and notches "
         "(less where a piece is short), out of flutes and steps of joggles."
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]
-    table_ = entry_table(columns, rows, width, 3, PRINT)
+    cells = [filled.cells(r, first) for r in found]
+    table_ = filled.marked(entry_table(columns, rows, width, 3, PRINT, cells), found, columns, width)
     return [heading("Formed part", width), *under, *table_, gap()]
 
 
