@@ -7,7 +7,7 @@ import pytest
 from documents.inspected import found_at, inspection_of, said_of
 from documents.sample import sample_plan
 from documents.variants import bevelled
-from ribwright.documents.characteristics import characteristics, result_lines, uncertainty_words
+from ribwright.documents.characteristics import characteristics, result_lines, uncertainty_words, unmeasured
 from ribwright.documents.measures import Measure, measures
 from ribwright.documents.verdict_marks import NOT_MEASURED
 from ribwright.stages.found import Found, Judged
@@ -154,3 +154,14 @@ def test_results_have_both_units_and_deviations_a_sign():
     assert result_lines(replace(f, value=0.0), "mm") == "0.00 mm\n0.000 in"
     assert uncertainty_words(f, "in") == "± 0.0008 in"
     assert uncertainty_words(replace(f, u=None), "in") == "not known"
+
+
+def test_what_stands_against_an_acceptance_is_all_that_has_a_tolerance_and_no_result():
+    plan = sample_plan("Q7-2301-1", "P2")
+    every = characteristics(plan, (), "in")
+    lost = unmeasured(plan, (), "in")
+    assert set(lost) == {r.name for r in every if r.tolerance != "not given"}
+    left = unmeasured(plan, inspection_of(plan).judged, "in")
+    assert left == ()
+    m = place(plan, "upper: bend angle\nstart")
+    assert set(lost) - set(unmeasured(plan, judged(plan, found_at(m, 0.0)), "in")) == {m.what.replace("\n", ", ")}

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ribwright.documents.entry_table import in_cell
-from ribwright.documents.measures import Measure, limit_lines, measures, tolerance_words
+from ribwright.documents.measures import CANNOT, Measure, limit_lines, measures, tolerance_words
 from ribwright.documents.verdict_marks import NOT_MEASURED
 from ribwright.features.inspected import ANGLE
 from ribwright.features.part import Part
@@ -22,7 +22,6 @@ from ribwright.units import MM_PER_IN, Unit, plain, show_angle, show_length
 
 NEAR = 1.0  # mm along an edge: the same place
 SAME = {ANGLE: 0.05, "mm": 0.02}  # nominals that differ by less are one
-NO_REQUIREMENT = "not given"
 NOMINAL_ZERO = ("contour", "web_flatness", "hole_position")  # found as a deviation
 WORDS = {
     "flange_angle": "bend angle",
@@ -92,6 +91,12 @@ def characteristics(plan: Plan, judged: Sequence[Judged], first: Unit | None = N
     order = sorted(besides, key=lambda k: FOUND.index(k[0]))
     rows += [_besides(plan, len(asked) + i, besides[k], unit) for i, k in enumerate(order, 1)]
     return tuple(rows)
+
+
+def unmeasured(plan: Plan, judged: Sequence[Judged], first: Unit | None = None) -> tuple[str, ...]:
+    """What the drawing gives a tolerance and nobody measured, in words of one line each."""
+    rows = characteristics(plan, judged, first)
+    return tuple(r.name for r in rows if r.verdict == NOT_MEASURED and r.tolerance != CANNOT)
 
 
 def first_unit(plan: Plan) -> Unit:
@@ -215,7 +220,7 @@ def _besides(plan: Plan, number: int, found: Sequence[Judged], first: Unit) -> R
     f = worst.found
     what = f"{owner_words(f.where)}: {WORDS[f.quantity]}{_place(f, len(every), first)}"
     nominal = show_angle(f.nominal, 2) if f.unit == ANGLE else in_cell(show_length(f.nominal, first))
-    tolerance = NO_REQUIREMENT
+    tolerance = CANNOT
     if worst.limits is not None:
         low, high = f.nominal - worst.limits[0], worst.limits[1] - f.nominal
         tolerance = limit_lines(round(low, 9), round(high, 9), f.unit, first)

@@ -83,16 +83,20 @@ def _none(balloon: str, what: str, quantity: str, owner: str, where: Where, firs
 
 
 def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
-    """'-0.030 / +0.030 in' in both units, or that it is not given. A feature's own tolerance goes first; a
-    pin hole's lower limit is its pin."""
+    """'-0.030 / +0.030 in' in both units, or that it is not given; see `tolerance_of`."""
+    limits = tolerance_of(part, measure)
+    unit = ANGLE if measure.tolerance == "flange_angle" else LENGTH
+    return CANNOT if limits is None else limit_lines(*limits, unit, first)
+
+
+def tolerance_of(part: Part, measure: Measure) -> tuple[float, float] | None:
+    """(minus, plus) of the drawing in `unit`, None where it gives none. A feature's own tolerance goes first; a pin hole's lower limit
+    is its pin."""
     key = measure.tolerance
     limits = part.tolerance.get(f"{measure.owner}.{key}") or (None if measure.own_only else part.tolerance.get(key))
-    if limits is None:
-        return CANNOT
-    low, high = limits
-    if measure.fit is not None:
-        low = min(low, measure.fit)
-    return limit_lines(low, high, ANGLE if key == "flange_angle" else LENGTH, first)
+    if limits is None or measure.fit is None:
+        return limits
+    return min(limits[0], measure.fit), limits[1]
 
 
 def limit_lines(low: float, high: float, unit: str, first: Unit) -> str:
