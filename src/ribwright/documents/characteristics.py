@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ribwright.documents.entry_table import in_cell
-from ribwright.documents.measures import CANNOT, Measure, limit_lines, measures, tolerance_words
+from ribwright.documents.measures import CANNOT, Measure, limit_lines, measures, tolerance_of, tolerance_words
 from ribwright.documents.verdict_marks import NOT_MEASURED
 from ribwright.features.inspected import ANGLE
 from ribwright.features.part import Part
@@ -37,7 +37,8 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Row:
-    """One characteristic. `nominal` and `tolerance` in words, as the inspection sheet has them; `value` the nominal in `unit`.
+    """One characteristic. `nominal` and `tolerance` in words, as the inspection sheet has them; `value` the nominal and `limits` (least,
+    most) in `unit`.
 
     number   running number, as on the inspection sheet; what was found between its places counts on
     judged   what speaks for it, None: not measured; `every` all that was found of it, that one first
@@ -53,6 +54,7 @@ class Row:
     where: Where
     value: float | None
     unit: str
+    limits: tuple[float, float] | None = None
     judged: Judged | None = None
     every: tuple[Judged, ...] = ()
     gauges: tuple[MeasuringGauge, ...] = ()
@@ -196,7 +198,7 @@ def _holds_contour(part: Part, asked: Where, found: Where) -> bool:
 
 def _row(plan: Plan, number: int, m: Measure, found: Sequence[Judged], first: Unit) -> Row:
     every = tuple(worst_first(found))
-    words = tolerance_words(plan.job.part, m, first)
+    words, allowed = tolerance_words(plan.job.part, m, first), tolerance_of(plan.job.part, m)
     where = {k: v for k, v in m.where.items() if k != "of"}
     return Row(
         number,
@@ -208,6 +210,7 @@ def _row(plan: Plan, number: int, m: Measure, found: Sequence[Judged], first: Un
         where,
         m.value,
         m.unit,
+        None if allowed is None or m.value is None else (m.value - allowed[0], m.value + allowed[1]),
         every[0] if every else None,
         every,
         _gauges(plan, every),
@@ -234,6 +237,7 @@ def _besides(plan: Plan, number: int, found: Sequence[Judged], first: Unit) -> R
         dict(f.where),
         f.nominal,
         f.unit,
+        worst.limits,
         worst,
         every,
         _gauges(plan, every),

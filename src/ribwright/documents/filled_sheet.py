@@ -146,7 +146,7 @@ def said_boxes(inspection: Inspection, first: Unit, width: float) -> list[Piece]
     s = inspection.said
     pressure = "" if s.pressure_mpa is None else show_pressure(s.pressure_mpa, first)
     rows = (
-        (("serial", s.serial), ("lot of sheet", s.lot), ("hand", "" if s.hand == "none" else s.hand)),
+        (("serial", s.serial), ("lot of sheet", s.lot), ("hand", s.hand)),
         (("block", s.block), ("press", s.press), ("pressure", pressure)),
         (("measured by", s.by), ("date", s.date), ("file of measurements", inspection.file)),
     )
