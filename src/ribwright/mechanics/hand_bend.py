@@ -48,9 +48,7 @@ def passes_within(limit: float, strain: float, each: float) -> int:
 
 def bow_strain(bow: ArrayLike, length: ArrayLike, height: ArrayLike) -> Array:
     """Share by which an edge at `height` off a web with a bow must be shortened (or lengthened) to pull it flat, 8 f h/L^2 [-]."""
-    return np.asarray(
-        8.0 * np.abs(np.asarray(bow, float)) * np.asarray(height, float) / np.asarray(length, float) ** 2
-    )
+    return np.asarray(8.0 * np.abs(np.asarray(bow, float)) * np.asarray(height, float) / np.asarray(length, float) ** 2)
 
 
 def bow_gather(bow: ArrayLike, length: ArrayLike, height: ArrayLike) -> Array:
