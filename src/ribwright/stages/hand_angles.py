@@ -16,7 +16,6 @@ from ribwright.mechanics import tolerance as law
 from ribwright.stages.gauges import best_gauge
 from ribwright.stages.hand_list import CLOSE, OPEN, Beyond, Move, Where
 from ribwright.stages.hand_room import Room, bend_room
-from ribwright.stages.hand_when import AC
 from ribwright.stages.plan import Plan
 from ribwright.stages.undercut import undercut
 
@@ -131,7 +130,6 @@ def _move(plan: Plan, where: Where, group: Sequence[Spot], why: str, source: str
     low, high, unproved = stop_band(worst.limits, sure, plan.job.shop.rules.decision)
     past, most, past_why = past_of(plan, where, worst)
     alongs = [s.along for s in group if s.along is not None]
-    name = where.get("edge", where.get("hole", ""))
     return Move(
         CLOSE if worst.turn > 0.0 else OPEN,
         where,
@@ -143,7 +141,7 @@ def _move(plan: Plan, where: Where, group: Sequence[Spot], why: str, source: str
         stop_words(worst.nominal, low, high, unproved, gauge),
         why,
         source,
-        (f"bend angle of {name}", f"the bend of {name} with a magnifying glass ({AC})", f"contour of {name}", "web flatness"),
+        _recheck(where),
         worst.along,
         min(alongs, default=None),
         max(alongs, default=None),
@@ -157,6 +155,14 @@ def _move(plan: Plan, where: Where, group: Sequence[Spot], why: str, source: str
         tight,
         cautions=(OFF_BLOCK, EDGES),
     )  # fmt: skip
+
+
+def _recheck(where: Where) -> tuple[str, ...]:
+    if "hole" in where:
+        name = where["hole"]
+        return (f"bend angle of {name}", f"bend and rim of {name} with a magnifying glass", "web flatness")
+    name = where["edge"]
+    return (f"bend angle of {name}", f"bend of {name} with a magnifying glass", f"contour of {name}", "web flatness")
 
 
 def _tool(plan: Plan, where: Where, spot: Spot, past: float | None) -> str:

@@ -46,13 +46,18 @@ def length_row(plan: Plan, j: Judged, turned: Turned) -> Row:
         return _hole(plan, j)
     where = owner_of(f)
     if not where:
-        return Look(f.quantity, {}, None, "Measured of a whole loop: measure at which edge it stands off.")
+        return Look(f.quantity, place_of(f), None, "Measured of a whole loop: measure at which edge it stands off.")
     return _edge(plan, j, where, turned)
 
 
 def owner_of(f: Found) -> Where:
     """{"edge"} or {"hole"} of a finding's place; {} of a loop."""
     return {k: str(f.where[k]) for k in ("edge", "hole") if k in f.where}
+
+
+def place_of(f: Found) -> Where:
+    """The same, or {"loop"}."""
+    return owner_of(f) or {k: str(v) for k, v in f.where.items() if k == "loop"}
 
 
 def along_of(f: Found) -> float | None:
@@ -98,7 +103,7 @@ def _angle(plan: Plan, where: Where, along: float | None) -> float:
 
 
 def _beyond(f: Found, why: str) -> Beyond:
-    return Beyond(f.quantity, owner_of(f), along_of(f), f.value, f.unit, why)
+    return Beyond(f.quantity, place_of(f), along_of(f), f.value, f.unit, why)
 
 
 # ---------------------------------------------------------------- edges and roots

@@ -16,7 +16,7 @@ from ribwright.units import show_time
 ASK = "not entered: ask the specification"
 AGED = ("T5", "T6", "T7", "T8")
 MINOR_ALLOYS = ("7075", "7178")
-AC = "AC 43.13-1B ch. 4 sec. 4, pages 4-26, 4-27 (read as excerpts)"
+AC = "AC 43.13-1B ch. 4 sec. 4, pages 4-26 and 4-27; read as excerpts"
 GLASS = f"After each move look at the bend with a magnifying glass; a crack ends the work ({AC})."
 AFTER_AGEING = "Straighten before ageing, not after: aged metal may crack."
 
@@ -60,12 +60,13 @@ def when_of(job: Job) -> When:
 
 def _minor(job: Job) -> tuple[str, ...]:
     """What is said of metal that is aged hard, as formed or as delivered."""
-    tempers = (formed_temper(job), job.part.sheet.final)
-    if not any(t.startswith(AGED) for t in tempers):
+    formed, final = formed_temper(job).startswith(AGED), job.part.sheet.final.startswith(AGED)
+    if not (formed or final):
         return ()
+    hard = "Aged hard" if formed else "Once aged hard"
     if job.bought.alloy in MINOR_ALLOYS:
         return (
-            f"{job.bought.alloy} aged hard takes only minor cold straightening ({AC}, of 7075-T6); what is minor the shop's procedure "
-            "says. Where it does not, a person decides.",
+            f"{hard}, {job.bought.alloy} takes only minor cold straightening ({AC}, of 7075-T6). What is minor the shop's procedure says; "
+            "where it does not, a person decides.",
         )
-    return ("Aged hard it takes little: by the shop's procedure, in small moves.",)
+    return (f"{hard} it takes little: by the shop's procedure, in small moves.",)

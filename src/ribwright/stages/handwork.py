@@ -22,7 +22,7 @@ from ribwright.stages.finding import Finding
 from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Judged
 from ribwright.stages.gauges import best_gauge
 from ribwright.stages.hand_angles import Spot, angle_moves
-from ribwright.stages.hand_lengths import MEASURED, Turned, along_of, carried, length_row, owner_of
+from ribwright.stages.hand_lengths import MEASURED, Turned, along_of, carried, length_row, owner_of, place_of
 from ribwright.stages.hand_list import (
     NOBODY,
     STEP,
@@ -112,7 +112,7 @@ def _flanges(judged: Sequence[Judged]) -> Iterator[tuple[Where, list[Judged]]]:
 
 def _look(j: Judged) -> Look:
     f = j.found
-    return Look(f.quantity, owner_of(f), along_of(f), NO_TOLERANCE if j.limits is None else FINER)
+    return Look(f.quantity, place_of(f), along_of(f), NO_TOLERANCE if j.limits is None else FINER)
 
 
 def _turned(rows: Sequence[Row], judged: Sequence[Judged]) -> Turned:
