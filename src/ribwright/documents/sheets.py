@@ -20,12 +20,18 @@ from ribwright.documents.templates import template_document
 from ribwright.stages.handwork import expected_handwork
 from ribwright.stages.plan import Plan
 
-Sheet = Callable[[Plan, Identity, str], Document]
+Sheet = Callable[[Plan, Identity, str], Document | None]
 
 
-def _by_hand(plan: Plan, identity: Identity, paper: str) -> Document:
-    """What hands are expected to do after the press."""
-    return handwork_sheet.document(plan, identity, paper, expected_handwork(plan))
+def _set_up(plan: Plan, identity: Identity, paper: str) -> Document | None:
+    """Nothing without a press."""
+    return setup_card.document(plan, identity, paper) if plan.setup else None
+
+
+def _by_hand(plan: Plan, identity: Identity, paper: str) -> Document | None:
+    """What hands are expected to do after the press named; nothing where nothing is expected."""
+    hands = expected_handwork(plan) if plan.setup else None
+    return None if hands is None or hands.empty else handwork_sheet.document(plan, identity, paper, hands)
 
 
 SHEETS: tuple[Sheet, ...] = (
@@ -33,13 +39,11 @@ SHEETS: tuple[Sheet, ...] = (
     findings_sheet.document,
     route_sheet.document,
     block_pages.document,
-    setup_card.document,
+    _set_up,
     _by_hand,
     inspection_sheet.document,
     cut_list.document,
 )
-
-AFTER_PRESS = (setup_card.document, _by_hand)
 
 TEMPLATES = ("blank", "check", "block", "drill", "bevel")
 TEMPLATE_NAMES = ("blank-template", "check-template", "block-template", "drill-template", "bevel-cards")
@@ -53,8 +57,8 @@ def packet_sheets(plan: Plan, identity: Identity, paper: str) -> tuple[Document,
     """Every sheet of the packet; without a press there is no set-up card, and no hand-finishing list. Crossed out when a finding stops
     the job."""
     small = "letter" if paper == "roll" else paper
-    made = [sheet(plan, identity, small) for sheet in SHEETS if plan.setup or sheet not in AFTER_PRESS]
-    done = [_crossed(d, identity) for d in made]
+    made = [sheet(plan, identity, small) for sheet in SHEETS]
+    done = [_crossed(d, identity) for d in made if d is not None]
     return (*done, *(template_document(plan, identity, paper, kind) for kind in TEMPLATES))
 
 

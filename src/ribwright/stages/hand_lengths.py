@@ -15,7 +15,7 @@ import numpy as np
 from ribwright.mechanics import flute, hand_bend
 from ribwright.mechanics import tolerance as law
 from ribwright.stages.found import THICKNESS, Found, Judged
-from ribwright.stages.hand_angles import radius_of, stop_band
+from ribwright.stages.hand_angles import EDGES, radius_of, stop_band
 from ribwright.stages.hand_list import BRING, HOLE, ROOT, TRIM, WEB, Beyond, Look, Move, Where
 from ribwright.stages.hand_room import Room, bend_limit, edge_room, moved_bend_room, room
 from ribwright.stages.plan import Plan
@@ -31,6 +31,7 @@ REAMER = "reamer or step drill, the part backed up"
 GONE = "metal that is missing cannot be put back by hand"
 TIGHT = "opening a bend that is too tight leaves the strain it took"
 SOURCE = "common practice"
+ALONG = "File along the edge, never across it: a scratch across starts a crack. The edge cuts: mind your hands."
 
 
 def length_row(plan: Plan, j: Judged, turned: Turned) -> Row:
@@ -191,6 +192,7 @@ def _moved(plan: Plan, j: Judged, what: str, stands: float, tool: str, r: Room |
         high,
         f.gauge,
         room=r,
+        cautions=(ALONG,) if what in (TRIM, HOLE) else (EDGES,),
     )  # fmt: skip
 
 
