@@ -12,8 +12,10 @@ from ribwright.work.targets import check_folder
 
 PAPERS = ("letter", "a4")
 HANDS = "hand-finishing-measured"
-NAMES = ("deviation-sheet.pdf", "deviation-sheet.svg", "inspection-sheet.pdf", "first-article.pdf", "first-article.csv", "first-article.json",
-         f"{HANDS}.pdf", "inspection.json")  # fmt: skip
+NAMES = (
+    "deviation-sheet.pdf", "deviation-sheet.svg", "inspection-sheet.pdf", "first-article.pdf", "first-article.csv",
+    "first-article.json", f"{HANDS}.pdf", "inspection.json",
+)  # fmt: skip
 
 
 def check_target(out: Path | None, paper: str, keeper: Keeper) -> None:
