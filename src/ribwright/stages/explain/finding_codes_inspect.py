@@ -35,7 +35,8 @@ def _limit(case: Case) -> tuple[Input, ...]:
 
 INSPECT_CODES: dict[str, Judged] = {
     "measured-outside": Judged(
-        "How far the characteristic is off the drawing, as measured", "what of it the drawing allows to that side", keys(*ON_RESULT), keys(*ON_RESULT),
+        "How far the characteristic is off the drawing, as measured", "what of it the drawing allows to that side",
+        keys(*ON_RESULT), keys(*ON_RESULT),
         formula="d", inputs=_value, again=same, limit_origin="formula", limit_formula="limit - n", limit_inputs=_limit,
         limit_again=lambda limit, n: limit - n,
     ),
