@@ -74,7 +74,8 @@ def mark(kind: str, at: tuple[float, float], size: float = 3.0) -> np.ndarray:
 @dataclass(frozen=True)
 class Faults:
     """What spoils a picture. Light levels 0 to 1; `noise` of coded values; `fall` of the paper's light from side to side; `shadow` (dx, dy
-    [pixel], depth) a soft one beside the part; `specks` on the paper; `quality` of JPEG, 0 for PNG."""
+    [pixel], depth) a soft one beside the part; `specks` on the paper; `quality` of JPEG, 0 for PNG; `exponent` of the curve that light is
+    coded by, 0: that of sRGB."""
 
     paper: float = 0.85
     metal: float = 0.2
@@ -84,6 +85,7 @@ class Faults:
     shadow: tuple[float, float, float] = (0.0, 0.0, 0.0)
     specks: int = 0
     quality: int = 0
+    exponent: float = 0.0
 
 
 def picture(
@@ -106,14 +108,19 @@ def picture(
     for m in marks:
         ink = np.maximum(ink, covered([seen_by(to_picture, m)], size))
     for _ in range(f.specks):
-        c, r = rng.uniform(5, size[0] - 5), rng.uniform(5, size[1] - 5)
-        y, x = np.indices(light.shape)
-        ink = np.maximum(ink, np.clip(1.6 - np.hypot(x - c, y - r), 0, 1))
-    light = light * (1 - ink) + 0.04 * ink
+        c, r = rng.integers(5, size[0] - 5), rng.integers(5, size[1] - 5)
+        y, x = np.indices((7, 7)) - 3
+        ink[r - 3 : r + 4, c - 3 : c + 4] = np.maximum(
+            ink[r - 3 : r + 4, c - 3 : c + 4], np.clip(1.6 - np.hypot(x, y), 0, 1)
+        )
+    light = light * (1 - ink) + (0.04 if f.paper > 0.4 else 0.8) * ink
     light = light * (1 - part) + f.metal * part
     light *= 1.0 - f.fall * np.arange(size[0])[None] / size[0]
     light = ndimage.gaussian_filter(light, f.blur)
-    coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.power(np.maximum(light, 1e-9), 1 / 2.4) - 0.055)
+    if f.exponent:
+        coded = np.power(np.maximum(light, 0.0), 1.0 / f.exponent)
+    else:
+        coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.power(np.maximum(light, 1e-9), 1 / 2.4) - 0.055)
     coded = np.clip(coded + rng.normal(0.0, f.noise, coded.shape), 0, 1)
     out = io.BytesIO()
     image = Image.fromarray(np.round(255 * coded).astype(np.uint8))
