@@ -113,6 +113,10 @@ def test_stages_import_only_earlier_stages() -> None:
         "drawn_holes", "drawn_part", "drawn_file", "solid_web", "solid_strip", "solid_ring", "solid_view", "solid_relief", "solid_part",
         "solid_left", "solid_proof",
         "found_readings", "inspection", "acceptance", "inspect_findings", "inspect_answer",
+        "measured_places",
+        "seen_lines",
+        "laid_rings",
+        "found_rings",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [
