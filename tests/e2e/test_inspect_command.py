@@ -132,3 +132,36 @@ def test_the_papers_of_an_inspection_lie_in_one_folder_and_python_writes_the_sam
     answer = ribwright.inspect(PART, PRESSED, out=tmp_path / "b")
     assert json.loads((tmp_path / "a" / "inspection.json").read_text()) == answer
     assert {p.name for p in (tmp_path / "b").iterdir()} == names
+
+
+def test_before_anything_is_measured_it_writes_the_form_and_says_what_hand_work_to_expect(tmp_path: Path) -> None:
+    form = tmp_path / "form.csv"
+    done = run("inspect", PART, "--form", form, "--json")
+    assert done.exit_code == 0
+    body = json.loads(done.stdout)["inspect"]
+    assert body["hand_finishing"]["expected"] is True
+    assert body["counts"]["not_measured"] == len(body["not_measured"]) > 40
+    empty = run("inspect", PART, form)
+    assert empty.exit_code == 2
+    assert "a form without a value" in empty.stderr
+
+
+@pytest.mark.parametrize("number", ["Q7-2301-1", "Q7-2105-1", "Q7-3205-1"])
+def test_a_form_filled_in_with_the_drawings_own_sizes_has_nothing_outside(number: str, tmp_path: Path) -> None:
+    part, form = EXAMPLES / f"{number}.part.toml", tmp_path / "form.csv"
+    assert run("inspect", part, "--form", form).exit_code == 0
+    filled = []
+    for line in form.read_text().splitlines():
+        cells = line.split(", ")
+        nominal = line.partition("nominal ")[2].partition(" ")[0]
+        if line.startswith(("template_gap", "web_bow")):
+            nominal = "0"
+        if nominal and not line.startswith("#"):
+            cells[3] = nominal
+        filled.append(", ".join(cells))
+    form.write_text("\n".join(filled).replace("# gauge =", "# gauge = G-02, G-04, G-05, G-07") + "\n")
+    body = json.loads(run("inspect", part, form, "--json").stdout)["inspect"]
+    assert body["counts"]["inside"] > 40
+    assert body["counts"]["outside"] == 0
+    assert body["not_measured"] == []
+    assert body["handwork"] == []

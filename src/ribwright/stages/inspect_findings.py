@@ -94,10 +94,10 @@ def _outside(shop: Shop, j: Judged, places: int, first: str) -> Finding:
     margin = (may - f.off) / may if may else None
     at = f" at {_length(f.where['along_mm'], first)} along" if "along_mm" in f.where else ""
     axis = f", {f.where['axis']}" if "axis" in f.where else ""
-    say = (
-        f"{called(j)}{axis}{at}: {_size(f.value, f.unit, first)}, allowed {_size(low, f.unit, first)} to {_size(high, f.unit, first)}"
-        f"{'' if f.u is None else f', uncertainty {_size(f.u, f.unit, first)}'}: outside{f', the worst of {places} places' if places > 1 else ''}."
-    )
+    of_all = f", the worst of {places} places" if places > 1 else ""
+    surely = "" if f.u is None else f", uncertainty {_size(f.u, f.unit, first)}"
+    allowed = f"allowed {_size(low, f.unit, first)} to {_size(high, f.unit, first)}"
+    say = f"{called(j)}{axis}{at}: {_size(f.value, f.unit, first)}, {allowed}{surely}: outside{of_all}."
     return Finding(
         "measured-outside", "warn", say[0].upper() + say[1:], BY_HAND if f.quantity in MENDED else DECIDES,
         {**f.where, "quantity": f.quantity}, f.off, may, margin, f.unit, RULE[shop.rules.decision],
