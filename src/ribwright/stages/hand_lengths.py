@@ -104,7 +104,7 @@ def _angle(plan: Plan, where: Where, along: float | None) -> float:
 
 
 def _beyond(f: Found, why: str) -> Beyond:
-    return Beyond(f.quantity, place_of(f), along_of(f), f.value, f.unit, why)
+    return Beyond(f.quantity, place_of(f), along_of(f), f.value, f.unit, why, off=f.off)
 
 
 # ---------------------------------------------------------------- edges and roots

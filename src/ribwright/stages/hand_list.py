@@ -94,7 +94,8 @@ class Move:
 
 @dataclass(frozen=True)
 class Beyond:
-    """What hands do not put right: `what` stands how, `why` not, `then` what becomes of it."""
+    """What hands do not put right: the value where it is worst, at `along` between `start` and `end`, how far it is `off` the drawing's,
+    why not, and what becomes of it."""
 
     quantity: str
     where: Where
@@ -103,17 +104,23 @@ class Beyond:
     unit: str
     why: str
     then: str = DECIDES
+    off: float | None = None
+    start: float | None = None
+    end: float | None = None
 
 
 @dataclass(frozen=True)
 class Look:
-    """What to look at or measure before a hand is laid on it. `chance`: share of first pieces that need no move, of a forecast."""
+    """What to look at or measure before a hand is laid on it, at `along` or from `start` to `end`. `chance`: share of first pieces that
+    need no move, of a forecast."""
 
     quantity: str
     where: Where
     along: float | None
     say: str
     chance: float | None = None
+    start: float | None = None
+    end: float | None = None
 
 
 @dataclass(frozen=True)
