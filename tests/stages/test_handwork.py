@@ -496,3 +496,15 @@ def test_many_bends_that_do_not_stand_it_are_one_row() -> None:
     hands = handwork(plan_of("2024-T3", radius=4.0), [angle(97.0 + i, 20.0 * i) for i in range(1, 5)])
     assert not hands.moves
     assert [(b.start, b.end, b.off) for b in hands.beyond] == [(20, 80, pytest.approx(11.0))]
+
+
+@pytest.mark.parametrize(
+    ("where", "name"), [({"corner": ["north", "east"]}, "north/east"), ({"hole": "P1", "of": "slot"}, "slot of P1")]
+)
+def test_reliefs_and_slots_are_opened_to_size_and_never_closed(where: dict[str, object], name: str) -> None:
+    m = only(handwork(plan_of(), [length("hole_diameter", 4.0, 5.0, where)]))
+    assert (m.what, m.amount) == (HOLE, pytest.approx(1.0))
+    assert name in m.recheck[0]
+    hands = handwork(plan_of(), [length("hole_diameter", 6.0, 5.0, where)])
+    assert not hands.moves
+    assert hands.beyond[0].quantity == "hole_diameter"

@@ -99,7 +99,7 @@ def _owners(judged: Sequence[Judged], angles: bool) -> dict[tuple[str, ...], lis
     by: dict[tuple[str, ...], list[Judged]] = {}
     for j in judged:
         if (j.found.quantity == "flange_angle") == angles:
-            by.setdefault((j.found.quantity, *(x for kv in place_of(j.found).items() for x in kv)), []).append(j)
+            by.setdefault((j.found.quantity, str(place_of(j.found)), str(j.found.where.get("of", ""))), []).append(j)
     return {key: sorted(mine, key=lambda j: along_of(j.found) or 0.0) for key, mine in by.items()}
 
 
