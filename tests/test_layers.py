@@ -104,7 +104,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "joggles", "setup", "gauges", "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
             "detail_margins", "material",
         "tensile", "material_answers", "route_ways", "route", "plan", "pair", "route_findings", "route_answer", "judged",
-        "hand_when", "hand_room", "hand_list", "hand_angles", "hand_lengths", "handwork", "hand_answer",
+        "hand_when", "hand_room", "hand_list", "hand_join", "hand_angles", "hand_lengths", "handwork", "hand_answer",
         "fingerprint",
         "setup_answer", "bead_answer", "notch_answer", "answers", "making_answers", "family_row", "family_pins", "forecast_ask",
         "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings", "forecast_answer",

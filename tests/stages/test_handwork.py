@@ -479,3 +479,32 @@ def test_beyond_and_moves_never_tell_of_one_place_twice() -> None:
     hands = handwork(plan_of(radius=4.0), places)
     told = [at for m in hands.moves for at, _ in m.places] + [b.along for b in hands.beyond if isinstance(b, Beyond)]
     assert sorted(told) == [20, 60, 100]
+
+
+def test_many_points_along_an_edge_are_one_row_each_way_and_a_good_one_parts_them() -> None:
+    """As from a scan: a wide stretch, a good one, a narrow one; the worst of each is told, and where it runs."""
+    widths = [15.9, 16.2, 16.0, 15.0, 15.1, 14.1, 13.8, 14.2]
+    points = [length("flange_width", w, 15.0, {"edge": "south", "along_mm": 20.0 * i}) for i, w in enumerate(widths, 1)]
+    hands = handwork(plan_of(), points[::-1])
+    m = only(hands)
+    assert (m.what, m.start, m.end, m.along, m.amount) == (TRIM, 20, 60, 40, pytest.approx(-1.2))
+    assert len(m.places) == 3
+    assert [(b.start, b.end, b.along, b.value) for b in hands.beyond] == [(120, 160, 140, 13.8)]
+
+
+def test_many_bends_that_do_not_stand_it_are_one_row() -> None:
+    hands = handwork(plan_of("2024-T3", radius=4.0), [angle(97.0 + i, 20.0 * i) for i in range(1, 5)])
+    assert not hands.moves
+    assert [(b.start, b.end, b.off) for b in hands.beyond] == [(20, 80, pytest.approx(11.0))]
+
+
+@pytest.mark.parametrize(
+    ("where", "name"), [({"corner": ["north", "east"]}, "north/east"), ({"hole": "P1", "of": "slot"}, "slot of P1")]
+)
+def test_reliefs_and_slots_are_opened_to_size_and_never_closed(where: dict[str, object], name: str) -> None:
+    m = only(handwork(plan_of(), [length("hole_diameter", 4.0, 5.0, where)]))
+    assert (m.what, m.amount) == (HOLE, pytest.approx(1.0))
+    assert name in m.recheck[0]
+    hands = handwork(plan_of(), [length("hole_diameter", 6.0, 5.0, where)])
+    assert not hands.moves
+    assert hands.beyond[0].quantity == "hole_diameter"
