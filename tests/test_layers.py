@@ -112,6 +112,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "solid_left", "solid_proof",
         "inspection",
         "measured_places",
+        "scan_faces", "scan_pose", "scan_web", "scan_holes", "scan_hole_flange", "scan_sections", "scan_rows", "found_points",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [
