@@ -116,9 +116,10 @@ def write(folder: Path, made: Piece, sheet: Sheet, seed: int, head: str, units: 
     )
     to = np.array([[1, 0.02, 0], [-0.015, 1, 0], [sheet.tilt[0] / (k * w), sheet.tilt[1] / (k * h), 1]]) @ to
     corners = seen_by(to, np.array([(0, 0), (w, 0), (w, h), (0, h)]) + shift)
-    off = corners.min(axis=0) - 22.0
+    margin = max(22.0, 5.0 / sheet.mm)
+    off = corners.min(axis=0) - margin
     to = np.array([[1, 0, -off[0]], [0, 1, -off[1]], [0, 0, 1]]) @ to
-    size = np.ceil(np.ptp(corners, axis=0) + 44.0).astype(int)
+    size = np.ceil(np.ptp(corners, axis=0) + 2.0 * margin).astype(int)
     kinds = [mark(sheet.kind, (float(x), float(y)), 3.0) for x, y in at]
     name = "piece.jpg" if sheet.faults.quality else "piece.png"
     (folder / name).write_bytes(picture(to, (int(size[0]), int(size[1])), laid, kinds, sheet.faults, seed))
