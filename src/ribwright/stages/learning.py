@@ -80,6 +80,18 @@ class Correction:
         """How many pieces it was learned from."""
         return pieces(self.observations)
 
+    def at(self, places: Array, along: Array) -> Correction:
+        """The same at `along` (n,) of what is at `places` (m,), straight between them."""
+
+        def there(values: Array) -> Array:
+            return np.interp(along, places, values)
+
+        moved = np.column_stack([there(self.moved[:, j]) for j in range(self.moved.shape[1])])
+        return Correction(
+            there(self.shift), there(self.sd), there(self.prior), there(self.sd_mean), there(self.model), there(self.piece),
+            there(self.model_ratio), there(self.piece_ratio), moved, self.weight, self.observations,
+        )  # fmt: skip
+
     def movers(self, i: int) -> tuple[Mover, ...]:
         """The pieces by what they moved place `i`, the most first; one row a piece."""
         rows: dict[tuple[str, str, str], list[int]] = {}

@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 from ribwright.features.part import Hole
 from ribwright.stages import undercut as closed
 from ribwright.stages.job import Job
+from ribwright.stages.learning import Correction
 from ribwright.stages.sections import Solved
-from ribwright.stages.taught import closed_constant, closed_released, closed_undercut
+from ribwright.stages.taught import closed_constant, closed_correction, closed_released, closed_undercut
 from ribwright.stages.undercut import Z90, Released, Undercut, kept_arc_radius
 
 Array = NDArray[np.float64]
@@ -92,6 +93,14 @@ def quick_of(job: Job, bends: Bends) -> Array | None:
     if solved_of(job, bends.owner) is None:
         return None
     return closed_undercut(job, bends.owner, bends.radius, bends.angle, None).deg
+
+
+def correction_at(job: Job, bends: Bends) -> Correction | None:
+    """What the shop's book moved the bends by; None where nothing was measured of the model that answers here."""
+    solved = solved_of(job, bends.owner)
+    if solved is None:
+        return closed_correction(job, bends.owner, bends.radius, bends.angle)
+    return None if solved.correction is None else solved.correction.at(solved.along, bends.along)
 
 
 def unverified_of(job: Job, owner: str) -> str:
