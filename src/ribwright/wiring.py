@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from ribwright.errors import Fault
     from ribwright.features.drawn_lines import DrawnFile
     from ribwright.features.family import FamilyTable, Member
+    from ribwright.features.inspected import Measured
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
     from ribwright.features.solid_faces import SolidFile
@@ -79,6 +80,11 @@ class DiskFiles:
         from ribwright.adapters.springback_book import NAME, read_book
 
         return read_book(shop.parent / NAME)
+
+    def measured(self, path: Path) -> Measured:
+        from ribwright.adapters.read_measured import read_measured
+
+        return read_measured(path)
 
     def ordinates(self, path: Path, chord: float | None) -> OrdinateTable:
         from ribwright.adapters.read_table import read_table

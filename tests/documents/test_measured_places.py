@@ -10,7 +10,8 @@ from building import EXAMPLES, example_shop
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import read_part
 from ribwright.documents.block_sheet import laid_edge
-from ribwright.documents.inspection_sheet import _flat_row, stations_of
+from ribwright.documents.inspection_sheet import _flat_row
+from ribwright.documents.measures import stations_of
 from ribwright.features.part import along_of
 from ribwright.stages.job import take_in
 from ribwright.stages.plan import Plan, make_plan

@@ -14,6 +14,7 @@ from typing import Any
 from ribwright.adapters.data_folder import SHOP_FILE, TABLE_END, checked_name
 from ribwright.adapters.toml_bounds import too_much
 from ribwright.errors import Fault, InputError
+from ribwright.features.inspected import Measured
 from ribwright.features.part import Part
 from ribwright.ports import Sketched, Solids, Writers
 from ribwright.shop.circles import CircleRecord
@@ -79,6 +80,9 @@ class DraftFiles:
                 raise InputError([Fault(NAME, "the file", "a link", "a file itself")])
             self._book = without_folder(self.folder, lambda: read_book(file))
         return replace(self._book, file=NAME)
+
+    def measured(self, path: Path) -> Measured:
+        raise InputError([_not_here(path)])
 
     def record_faults(self, text: str, file: str) -> list[Fault]:
         from ribwright.adapters.shop_toml import record_faults

@@ -1,0 +1,66 @@
+"""`ribwright inspect`: a formed part held against its drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ribwright.adapters.command_line import Asking, guarded
+from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PRESS, common
+from ribwright.adapters.packet_command import PacketTools
+
+EPILOG = "Example: ribwright inspect examples/dabchick/Q7-2301-1.part.toml examples/dabchick/Q7-2301-1-001.measured.csv"
+WHAT = (
+    "The formed PART held against its drawing by what was MEASURED: readings of gauges, points of an arm or scanner, an outline traced "
+    "from a picture. Deviation and angle at each place with their uncertainty, a verdict a characteristic, what to set by hand. The tool "
+    "accepts nothing: a person does, and calls nothing airworthy."
+)
+
+
+def inspect_command(tools: PacketTools) -> click.Command:
+    """The command."""
+
+    @common
+    @click.argument("measured", type=click.Path(path_type=Path), metavar="MEASURED")
+    @PRESS
+    @MODEL
+    @METHOD
+    @click.option(
+        "--fit",
+        default="pins",
+        show_default=True,
+        help="What lays measured points on the drawing: pins, or places (means of places along the edges, and the pins).",
+    )
+    @click.option(
+        "--accept", default=None, metavar="NAME", help="The person who accepts the piece, if nothing stands against it."
+    )
+    @PAPER
+    @click.option(
+        "--out",
+        type=click.Path(path_type=Path),
+        help="Folder for the papers: deviations, inspection sheet, first article, hand work.",
+    )
+    @guarded
+    def run(
+        part: Path, measured: Path, shop: Path | None, press: str, model: str, method: str, fit: str, accept: str | None,
+        paper: str, out: Path | None, as_json: bool,
+    ) -> int:  # fmt: skip
+        from ribwright.work import inspect_papers, inspecting
+
+        inspect_papers.check_target(out, paper, tools.keeper())
+        request = tools.request(part, shop, press, method, model)
+        done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept)
+        written = (
+            ()
+            if out is None
+            else inspect_papers.write_inspection(done, out, paper, tools.writers(), tools.keeper(), tools.say)
+        )
+        tools.show(done.answer, as_json)
+        if not as_json and out is not None:
+            click.echo(f"\nPapers: {out.resolve()}")
+            for path in written:
+                click.echo(f"  {path.name}")
+        return done.answer.status
+
+    return click.command("inspect", cls=Asking, help=WHAT, epilog=EPILOG)(run)
