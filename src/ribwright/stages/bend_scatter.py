@@ -57,7 +57,9 @@ def bend(job: Job, at: Bends, remaining: float = 0.0, stepped: bool = True) -> B
     u, solved = float(under.deg[0]), solved_of(job, at.owner)
     rows = _by_formula(job, at, u) if solved is None else _by_model(solved, at)
     mean = 0.0 if solved is None else float(solved.mean(at.along)[0])
-    return Bend(at.radius, angle, float(under.radius[0]), u, remaining, (*rows, *_by_block(job, stepped)), True, mean)
+    return Bend(
+        at.radius, angle, float(under.radius[0]), u, remaining, (*rows, *block_scatter(job, stepped)), True, mean
+    )
 
 
 def _by_model(solved: Solved, at: Bends) -> tuple[Contributor, ...]:
@@ -92,7 +94,8 @@ def _by_formula(job: Job, at: Bends, u: float) -> tuple[Contributor, ...]:
     )
 
 
-def _by_block(job: Job, stepped: bool) -> tuple[Contributor, ...]:
+def block_scatter(job: Job, stepped: bool = True) -> tuple[Contributor, ...]:
+    """What moves the angle by how the wall is cut; `stepped`: to a rounded undercut."""
     wall = job.catalogue.practice["block_angle_accuracy"]
     rows = [Contributor("wall angle as cut", wall.value / 2, TOOLING, f"{wall.source} ({wall.standing()})")]
     if stepped:

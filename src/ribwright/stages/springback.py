@@ -19,7 +19,14 @@ from ribwright.stages import undercut as closed
 from ribwright.stages.job import Job
 from ribwright.stages.learning import Correction
 from ribwright.stages.sections import Solved
-from ribwright.stages.taught import closed_constant, closed_correction, closed_released, closed_undercut
+from ribwright.stages.taught import (
+    closed_constant,
+    closed_correction,
+    closed_released,
+    closed_scatter,
+    closed_undercut,
+    solved_scatter,
+)
 from ribwright.stages.undercut import Z90, Released, Undercut, kept_arc_radius
 
 Array = NDArray[np.float64]
@@ -101,6 +108,14 @@ def correction_at(job: Job, bends: Bends) -> Correction | None:
     if solved is None:
         return closed_correction(job, bends.owner, bends.radius, bends.angle)
     return None if solved.correction is None else solved.correction.at(solved.along, bends.along)
+
+
+def scatter_of(job: Job, bends: Bends) -> dict[str, Array]:
+    """Standard deviations of what the bends come out as (n,) [deg], by kind of `stages.stack`. Only where the flow curve is known."""
+    solved = solved_of(job, bends.owner)
+    if solved is None:
+        return closed_scatter(job, bends.radius, bends.angle)
+    return {k: solved.at(sd, bends.along) for k, sd in solved_scatter(solved).items()}
 
 
 def unverified_of(job: Job, owner: str) -> str:

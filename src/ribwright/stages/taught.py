@@ -67,14 +67,27 @@ def correction_of(job: Job, owner: str, s: Solved, pressure: float) -> Correctio
     """What the book has for the places of a solved flange."""
     if job.learned is None:
         return None
-    # what counts on the open side alone counts for half
-    half = [(m.kind, m.sd * (0.5**0.5 if m.opens else 1.0)) for m in s.moved]
-    sds = {
-        k: np.sqrt(sum((sd**2 for kind, sd in half if kind == k), start=np.zeros(len(s.along))))
-        for k in (MODEL, TOOLING, PIECE)
-    }
+    sds = solved_scatter(s)
     asked = Asked(owner, s.deg, sds[MODEL], sds[TOOLING], sds[PIECE], radius_of(job, owner) / job.t)
     return job.learned.correction(SECTION, asked, pressure)
+
+
+def solved_scatter(s: Solved) -> dict[str, Array]:
+    """Standard deviations of the released angle by kind at the places of a solved flange (m,) [deg]. What counts on the open side alone
+    counts for half."""
+    half = [(m.kind, m.sd * (0.5**0.5 if m.opens else 1.0)) for m in s.moved]
+    nothing = np.zeros(len(s.along))
+    return {k: np.sqrt(sum((sd**2 for kind, sd in half if kind == k), start=nothing)) for k in (MODEL, TOOLING, PIECE)}
+
+
+def closed_scatter(job: Job, radius: float, angle: Array) -> dict[str, Array]:
+    """The same of bends by the closed form (n,), in which the block has no part."""
+    deg = closed.undercut(job, radius, angle).deg
+    return {
+        MODEL: np.full(len(deg), closed.FORMULA_SD_DEG),
+        TOOLING: np.zeros(len(deg)),
+        PIECE: closed.piece_share(job) * deg,
+    }
 
 
 def radius_of(job: Job, owner: str) -> float:
@@ -100,10 +113,8 @@ def closed_correction(job: Job, owner: str, radius: float, angle: Array) -> Corr
     free = closed.undercut(job, radius, angle)
     if not free.known:
         return None
-    piece = closed.piece_share(job) * free.deg
-    asked = Asked(
-        owner, free.deg, np.full(len(piece), closed.FORMULA_SD_DEG), np.zeros(len(piece)), piece, radius / job.t
-    )
+    sds = closed_scatter(job, radius, angle)
+    asked = Asked(owner, free.deg, sds[MODEL], sds[TOOLING], sds[PIECE], radius / job.t)
     return job.learned.correction(CLOSED_FORM, asked)
 
 
