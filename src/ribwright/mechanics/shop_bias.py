@@ -21,7 +21,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.mechanics.bias.effects import OFFSET, RICHER, SHARES_PIECE, Columns, Conditions, sample
+from ribwright.mechanics.bias.effects import OFFSET, RICHER, SHARES_PIECE, Columns, Conditions, retold, sample
 from ribwright.mechanics.bias.fit import STEPS, Best, Point, Rules, fit, points
 from ribwright.mechanics.bias.held_out import held_out
 from ribwright.mechanics.bias.marginal import FLANGE, LOT, PIECE, PLACE, SHARED, Sample, Weights, weights_on
@@ -121,7 +121,7 @@ class Learned:
         prior = np.sqrt(asked.model**2 + asked.tooling**2 + asked.piece**2)
         if self._weights is None or self._columns is None:
             nothing = np.zeros((m, n))
-            mean_sd = np.sqrt(prior**2 - (1.0 - SHARES_PIECE[0]) * asked.piece**2)
+            mean_sd = np.sqrt(prior**2 - (1.0 - SHARES_PIECE[0]) * retold(asked.model, asked.piece)[1] ** 2)
             return Shift(np.zeros(m), prior, mean_sd, prior, nothing, nothing)
         c = _conditions(asked, self._ids)
         z = self._columns.loads(c, self._rules.tail)
@@ -135,7 +135,7 @@ class Learned:
             unseen = new[0] * factor[SHARED] + new[1] * factor[FLANGE] + new[2] + new[3] * factor[LOT]
             means.append(a @ f.mean)
             variances.append(seen + unseen)
-            scatters.append(_own(asked.piece, factor))
+            scatters.append(_own(c.piece, factor))
             shares.append(p.share)
             parts.append(p.share * (a @ weights_on(f)))
         w = np.array(shares)[:, None]
@@ -231,8 +231,9 @@ def _conditions(asked: Asked, ids: dict[str, dict[int, int]]) -> Conditions:
         name: np.array([ids[name].get(int(i), -1) for i in getattr(asked, name)], np.intp)
         for name in ("alloy", "flange", "lot", "block")
     }
+    model, piece = retold(asked.model, asked.piece)
     return Conditions(
-        asked.model, asked.tooling, asked.piece, asked.springback, asked.pressure, asked.ratio, asked.curvature, **named
+        model, asked.tooling, piece, asked.springback, asked.pressure, asked.ratio, asked.curvature, **named
     )  # fmt: skip
 
 

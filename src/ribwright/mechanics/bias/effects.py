@@ -21,6 +21,7 @@ from ribwright.mechanics.bias.marginal import FIXED, FLANGE, LOT, SHARED, Index,
 Array = NDArray[np.float64]
 SHARES_MODEL = (0.35, 0.35, 0.3)  # shop, alloy and temper, flange
 SHARES_PIECE = (0.4, 0.4, 0.2)  # lot, piece, place
+HANDS, HANDS_SHARE = 0.5, 0.5  # deg; our estimate: the forecast's causes leave it out
 OFFSET, SPRINGBACK, PRESSURE, RATIO, CURVATURE = "offset", "springback", "pressure", "R/t", "curvature"
 RICHER = (SPRINGBACK, PRESSURE, RATIO, CURVATURE)
 SHARE_OF_SPRINGBACK = 0.25  # one sd of a bias in proportion to the springback: our choice
@@ -41,6 +42,13 @@ class Conditions:
     flange: Index
     lot: Index
     block: Index
+
+
+def retold(model: Array, piece: Array) -> tuple[Array, Array]:
+    """The forecast's standard deviations of what is the same on every piece and of what differs [deg], with what hands, seat and press add
+    from piece to piece taken out of the first: HANDS, at most HANDS_SHARE of its variance. The sum of squares stays."""
+    hands = np.minimum(HANDS**2, HANDS_SHARE * model**2)
+    return np.sqrt(model**2 - hands), np.sqrt(piece**2 + hands)
 
 
 def terms(c: Conditions, names: tuple[str, ...]) -> list[Array]:

@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 FREEDOM = 4.0
 T90 = 2.131847 / 1.644854  # 95 % point of Student's t of 4 degrees over that of the normal
 # how well the forecast's own standard deviations are thought to be known: a factor of 1.65 and of 2 is one sd off, our choice
-SPREAD = np.array([0.5, 0.5, 0.7, 0.7, 0.7])
+SPREAD = np.array([0.5, 0.5, 0.5, 0.5, 0.5])
 STEPS, FIRST, NEAR, LONGEST = (
     60,
     6,
