@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
+from math import hypot
 
+Z90, COVERAGE = 1.645, 2.0  # 90 % of a normal law; of an expanded uncertainty
 SECTION, CLOSED_FORM = "section", "closed-form"
 FAMILIES = (CLOSED_FORM, SECTION)
 
@@ -103,10 +105,11 @@ class Observation:
 
     @property
     def inside_told(self) -> bool:
-        """Whether it came out inside the band that was told at the time, which is that of the angle itself: half the gauge's uncertainty
-        is let through."""
-        _, low, high = self.foretold.told
-        return low - self.u / 2 <= self.measured <= high + self.u / 2
+        """Whether it came out inside the 90 % band that was told at the time, each side widened by the gauge: the band is that of the
+        angle itself."""
+        value, low, high = self.foretold.told
+        gauge = Z90 * self.u / COVERAGE
+        return value - hypot(value - low, gauge) <= self.measured <= value + hypot(high - value, gauge)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ time, each with the book as it stood then, so that it shows how good the forecas
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
@@ -74,10 +74,7 @@ def report(book: Book) -> Report:
             continue
         taught = teach(rows)
         chosen[family] = taught.learned.chosen
-        scores[family] = tuple(
-            {"name": s.name, "log_score": s.log_score, "coverage": s.coverage, "pieces": s.pieces}
-            for s in taught.learned.scores
-        )
+        scores[family] = tuple(asdict(score) for score in taught.learned.scores)
         apart += _apart(taught)
         keys = dict.fromkeys((o.material, o.lot) for o in rows)
         groups += [_group(family, m, lot, [o for o in rows if (o.material, o.lot) == (m, lot)]) for m, lot in keys]
