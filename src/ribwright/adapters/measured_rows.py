@@ -30,9 +30,10 @@ ALONG = 'a length from the edge\'s start, "40 %", "start" or "end"'
 
 def parse_rows(text: str, said: Said | None, file: str, faults: list[Fault]) -> tuple[Taken, ...]:
     """The readings of a file whose head is `said`; `faults` gains everything wrong with them."""
+    before = len(faults)
     rows = table(text, file, faults)
     if not rows:
-        if not faults:
+        if len(faults) == before:
             faults.append(
                 Fault(file, "the file", "no readings", f'a row of names "{EXAMPLE}", then one line a reading')
             )

@@ -42,7 +42,7 @@ class Measure:
     fit: float | None = None
     """Hole diameter less pin [mm]: a hole for a pin is never under its pin, whatever the drawing allows."""
     quantity: str = ""
-    """Of stages.found.FOUND, what a measurement of it is called; "" where no reading has a name for it: a size of a joggle, a slot."""
+    """Of stages.found.FOUND, what a measurement of it is called; "" where no reading has a name for it: a size of a joggle."""
     where: Where = field(default_factory=dict)
     """As Found.where; an edge measured at a place has "along_mm"."""
     value: float | None = None
@@ -199,14 +199,13 @@ def _hole_measures(plan: Plan, flat: FlatHole, first: Unit) -> list[Measure]:
     word = {"tooling": "tooling hole", "plain": "hole", "lightening": "lightening hole"}[h.kind]
 
     def one(what: str, nominal: str, key: str, value: float | None, more: Where | None = None) -> Measure:
-        """`more` of where it is; of a slot's length, which no reading has a name for, "slot"."""
+        """`more` of where it is: the axis of a position, that it is a slot's length."""
         own_only = not general_counts(h, key)
         fit = fits.get(h.name) if key == "hole_diameter" else None
         row = Measure(h.balloon, f"{word} {h.name}: {what}", nominal, key, f"hole.{h.name}", own_only, fit=fit)
-        quantity = "" if more == SLOT else key
         unit = ANGLE if key == "flange_angle" else LENGTH
         where = {"hole": h.name, **(more or {})}
-        row = replace(row, quantity=quantity, where=where, value=value, unit=unit)
+        row = replace(row, quantity=key, where=where, value=value, unit=unit)
         return row if own_only else replace(row, place=place)
 
     rows = _positions(plan, flat, first, one)

@@ -80,9 +80,9 @@ def _outside(shop: Shop, j: Judged, first: str) -> Finding:
     low, high = j.limits
     over = f.value > high
     limit = high if over else low
-    # the part of the allowed deviation that is overrun: negative is bad
-    room = (high - f.nominal) if over else (f.nominal - low)
-    margin = (room - abs(f.off)) / room if room > 0 else None
+    # told as the deviation against what of it is allowed to that side, both signed: a margin of -1 overruns it by as much again
+    may = limit - f.nominal
+    margin = (may - f.off) / may if may else None
     at = f" at {_length(f.where['along_mm'], first)} along" if "along_mm" in f.where else ""
     axis = f", {f.where['axis']}" if "axis" in f.where else ""
     say = (
@@ -91,7 +91,7 @@ def _outside(shop: Shop, j: Judged, first: str) -> Finding:
     )
     return Finding(
         "measured-outside", "warn", say[0].upper() + say[1:], BY_HAND if f.quantity in MENDED else DECIDES,
-        {**f.where, "quantity": f.quantity}, f.value, limit, margin, f.unit, RULE[shop.rules.decision],
+        {**f.where, "quantity": f.quantity}, f.off, may, margin, f.unit, RULE[shop.rules.decision],
     )  # fmt: skip
 
 
