@@ -9,6 +9,7 @@ import click
 from ribwright.adapters.command_line import Asking, guarded
 from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PRESS, common
 from ribwright.adapters.packet_command import PacketTools
+from ribwright.errors import Fault, InputError
 
 EPILOG = "Example: ribwright inspect examples/dabchick/Q7-2301-1.part.toml examples/dabchick/Q7-2301-1-001.measured.csv"
 WHAT = (
@@ -35,6 +36,16 @@ def inspect_command(tools: PacketTools) -> click.Command:
     @click.option(
         "--accept", default=None, metavar="NAME", help="The person who accepts the piece, if nothing stands against it."
     )
+    @click.option(
+        "--keep",
+        is_flag=True,
+        help="Put the bend angles into the springback book, springback.jsonl beside the shop file.",
+    )
+    @click.option(
+        "--cut-from",
+        type=click.Path(path_type=Path),
+        help="With --keep: answers.json of the packet that the block was cut from, where the measurements say no undercut.",
+    )
     @PAPER
     @click.option(
         "--out",
@@ -44,19 +55,35 @@ def inspect_command(tools: PacketTools) -> click.Command:
     @guarded
     def run(
         part: Path, measured: Path, shop: Path | None, press: str, model: str, method: str, fit: str, accept: str | None,
-        paper: str, out: Path | None, as_json: bool,
+        keep: bool, cut_from: Path | None, paper: str, out: Path | None, as_json: bool,
     ) -> int:  # fmt: skip
+        from ribwright import wiring
+        from ribwright.documents.learn_screen import kept_lines
         from ribwright.work import inspect_papers, inspecting
 
         inspect_papers.check_target(out, paper, tools.keeper())
         request = tools.request(part, shop, press, method, model)
-        done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept)
+        if cut_from is not None and not keep:
+            raise InputError(
+                [
+                    Fault(
+                        "command line",
+                        "--cut-from",
+                        str(cut_from),
+                        "--keep with it: it says what the angles are held against",
+                    )
+                ]
+            )
+        kept = inspecting.Keeping(wiring.DiskBooks(), cut_from) if keep else None
+        done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept, kept)
         written = (
             ()
             if out is None
             else inspect_papers.write_inspection(done, out, paper, tools.writers(), tools.keeper(), tools.say)
         )
         tools.show(done.answer, as_json)
+        if not as_json and keep:
+            click.echo("".join(f"\n{line}" for line in kept_lines(done.answer.json["kept"])))
         if not as_json and out is not None:
             click.echo(f"\nPapers: {out.resolve()}")
             for path in written:

@@ -13,7 +13,10 @@ VERDICTS = {
     "file": "The old block can be filed to it: material only comes off.",
     "new-block": "The old block cannot be brought there: metal would have to be put on. A new block.",
 }
-CAUTION = "File after a trial piece and measure again: what a rib comes out at is proved by the template, not by this book. Deburr the block's edge."
+CAUTION = (
+    "Press a trial piece after filing and measure it: what a rib comes out at is proved by the template, not by this book. "
+    "Break the edges of a filed block."
+)
 
 
 def learn_lines(body: dict[str, Any], first: Any) -> list[str]:
@@ -34,6 +37,24 @@ def learn_lines(body: dict[str, Any], first: Any) -> list[str]:
     out += _apart(body)
     if body["next_block"] is not None:
         out += ["", *_next(body["next_block"], first)]
+    return out
+
+
+def kept_lines(body: dict[str, Any]) -> list[str]:
+    """`body` is the key `kept` of an inspection's answer."""
+    rows, out = body["observations"], list[str]()
+    if rows:
+        out.append(f"Kept in {body['file']}: {len(rows)} bend angles. ribwright learn shows what they teach.")
+    for r in rows:
+        place = f"hole {r['hole']}" if "hole" in r else f"{r['edge']} at {r['along_mm']:.1f} mm"
+        out.append(
+            f"  {place}: {r['measured_deg']:.2f} deg, forecast {r['forecast_deg']['value']:.2f} on {r['undercut_deg']:.2f} of undercut"
+        )
+    if not rows:
+        out.append("Nothing went into the springback book.")
+    for x in body["left"]:
+        place = f"hole {x['where']['hole']}" if "hole" in x["where"] else str(x["where"].get("edge", "the web"))
+        out.append(f"  not kept, {place}: {x['reason']}")
     return out
 
 
