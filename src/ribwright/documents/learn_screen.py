@@ -84,10 +84,18 @@ def _next(n: dict[str, Any], first: Any) -> list[str]:
         if r is not None:
             out.append(f"    old block, cut to {r['cut_to_deg']:.2f} deg: {_rework(r, first)}")
     if n["verdict"] is not None:
-        out += [f"{VERDICTS[n['verdict']]} Old block: {n['old_block']}.", CAUTION]
+        unknown = [_name(p) for p in n["places"] if p["rework"] is None]
+        out.append(f"{VERDICTS[n['verdict']]} Old block: {n['old_block']}.")
+        if unknown:
+            out.append(f"How it was cut is not written down for {', '.join(dict.fromkeys(unknown))}: --cut-from tells.")
+        out.append(CAUTION)
     else:
         out.append("No old block of this part is known: give the answers.json that it was cut from (--cut-from).")
     return out
+
+
+def _name(p: dict[str, Any]) -> str:
+    return f"hole {p['hole']}" if "hole" in p else str(p["edge"])
 
 
 def _angle(d: dict[str, float]) -> str:

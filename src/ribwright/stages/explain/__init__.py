@@ -110,7 +110,7 @@ def _keys(world: World, family: Family, place: Place) -> Keys:
     if "method" in own:
         own = (*own, *by_balance.keys(world))
     hangs = "part.block_undercut" in own or place.path.startswith("block.undercut[")
-    return (*own, *by_book.KEYS, *by_section.keys(world)) if hangs else own
+    return (*own, *by_book.keys(world), *by_section.keys(world)) if hangs else own
 
 
 def depends_on(world: World, path: str) -> tuple[str, ...]:

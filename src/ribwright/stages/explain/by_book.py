@@ -10,12 +10,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from ribwright.stages.explain.causes import World
+from ribwright.stages.explain.depends import Keys
 from ribwright.stages.explain.explanation import Input, Told
 from ribwright.stages.explain.family import Case, between
 from ribwright.stages.learning import LEARNED_MODEL, LEARNED_PIECE, MOST_NAMED, SOURCE, Correction, corrected_words
 from ribwright.stages.springback import Bends, correction_at, hole_bends
 
-KEYS = ("learned*",)
 PLACES = (
     re.compile(
         r"(block\.undercut)\[(\d+)\]\.(?:deg|released_angle_deg)\.\w+|(block\.undercut)\[(\d+)\]\.remaining_angle_deg"
@@ -30,6 +31,11 @@ WORDS = (
     "less, and the scatter is what the book leaves of it"
 )
 SAME = 1e-6
+
+
+def keys(world: World) -> Keys:
+    """What the book's answer hangs on: what was measured, and which part is asked about; nothing where nothing was measured."""
+    return ("learned*", "part.number") if "learned.digest" in world.inputs else ()
 
 
 def told(case: Case, plain: Told) -> Told:
