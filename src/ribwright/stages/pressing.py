@@ -26,7 +26,7 @@ from ribwright.stages.places import Place, at_length, places_of
 from ribwright.stages.reach import WITHIN_DEG, Reach
 from ribwright.stages.sections import MODEL
 from ribwright.stages.sheet_laws import JobLaw
-from ribwright.stages.springback import Bends, correction_at, released_of, solved_of
+from ribwright.stages.springback import Bends, corrected_by, correction_at, released_of, solved_of
 from ribwright.stages.undercut import Z90
 
 Array = NDArray[np.float64]
@@ -184,4 +184,4 @@ def _released(job: Job, r: Reach, run: Run, loaded: Predicted) -> Predicted:
     turn = loaded.value / d.wall
     low = value - float(np.hypot((at - least) * turn, loaded.value - loaded.low))
     high = value + float(np.hypot((most - at) * turn, loaded.high - loaded.value))
-    return Predicted(value, max(low, 0.0), high, MODEL)
+    return Predicted(value, max(low, 0.0), high, corrected_by(job, bends, MODEL) if r.closes else MODEL)

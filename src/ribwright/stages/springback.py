@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from ribwright.features.part import Hole
 from ribwright.stages import undercut as closed
 from ribwright.stages.job import Job
-from ribwright.stages.learning import Correction
+from ribwright.stages.learning import Correction, corrected_words
 from ribwright.stages.sections import Solved
 from ribwright.stages.taught import (
     closed_constant,
@@ -108,6 +108,12 @@ def correction_at(job: Job, bends: Bends) -> Correction | None:
     if solved is None:
         return closed_correction(job, bends.owner, bends.radius, bends.angle)
     return None if solved.correction is None else solved.correction.at(solved.along, bends.along)
+
+
+def corrected_by(job: Job, bends: Bends, model: str) -> str:
+    """A model's words for numbers of these bends, with how many measured pieces corrected them."""
+    c = correction_at(job, bends)
+    return model if c is None else corrected_words(model, c.pieces)
 
 
 def scatter_of(job: Job, bends: Bends) -> dict[str, Array]:
