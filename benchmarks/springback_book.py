@@ -32,6 +32,12 @@ def rows(truth: Any, seeds: range) -> list[dict[str, Any]]:
     return out
 
 
+def many(truth: Any, seeds: range) -> list[dict[str, Any]]:
+    import book_study as study
+
+    return [study.many(truth, seeds[: max(len(seeds) // 3, 1)], *size) for size in ((20, 20), (40, 10), (60, 20))]
+
+
 def main() -> None:
     words = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     words.add_argument("--json", action="store_true")
@@ -40,14 +46,26 @@ def main() -> None:
     words.add_argument("--truth", default="shop_of_truth")
     asked = words.parse_args()
     began = time.perf_counter()
-    found = rows(importlib.import_module(asked.truth), range(asked.first, asked.first + asked.shops))
+    truth, seeds = importlib.import_module(asked.truth), range(asked.first, asked.first + asked.shops)
+    found, wide = rows(truth, seeds), many(truth, seeds)
     took = time.perf_counter() - began
     if asked.json:
-        print(json.dumps({"truth": asked.truth, "shops": asked.shops, "seconds": took, "rows": found}, indent=1))
+        print(
+            json.dumps(
+                {"truth": asked.truth, "shops": asked.shops, "seconds": took, "rows": found, "many_parts": wide},
+                indent=1,
+            )
+        )
         return
-    print(f"{asked.truth}, {asked.shops} shops from seed {asked.first}, {took:.0f} s. Errors rms [deg], bands as half width [deg]")
-    print("                                     |  next piece: error       band  held |  next block within 0.5 deg    | named")
-    print("case        pieces gross             | book  none  mean  last   90 %       | book   none   mean   last      | gross other")
+    print(
+        f"{asked.truth}, {asked.shops} shops from seed {asked.first}, {took:.0f} s. Errors rms [deg], bands as half width [deg]"
+    )
+    print(
+        "                                     |  next piece: error       band  held |  next block within 0.5 deg    | named"
+    )
+    print(
+        "case        pieces gross             | book  none  mean  last   90 %       | book   none   mean   last      | gross other"
+    )
     for r in found:
         error = " ".join(f"{r[way]['rms']:5.2f}" for way in ("book", "none", "mean", "last"))
         block = " ".join(f"{100 * r[way]['block_within_half']:4.0f} %" for way in ("book", "none", "mean", "last"))
@@ -56,6 +74,13 @@ def main() -> None:
             f"{r['case']:11s} {r['pieces']:5d}  {r['gross']:17s} |{error}  {r['band_half']:5.2f} {100 * r['coverage']:4.0f} % | {block}     "
             f"| {named} {100 * r['others_named']:4.1f} %"
         )
+    print("Parts not measured, of alloys that were: error rms, half band, held; the book, an offset alone, no learning")
+    for r in wide:
+        said = "   ".join(
+            f"{r[w]['rms']:.2f} {r[w]['band_half']:.2f} {100 * r[w]['coverage']:.0f} %"
+            for w in ("book", "offset", "none")
+        )
+        print(f"{r['pieces']:4d} pieces of {r['flanges']:3d} parts, {r['shops']} shops: {said}   {r['chosen']}")
 
 
 if __name__ == "__main__":

@@ -15,7 +15,12 @@ import numpy as np
 from ribwright.mechanics.shop_bias import Asked, Measured, learn
 
 Z90 = 1.645
-WAYS = ("book", "none", "mean", "last")  # learned; no learning; plain mean of the residuals; those of the last piece alone
+WAYS = (
+    "book",
+    "none",
+    "mean",
+    "last",
+)  # learned; no learning; plain mean of the residuals; those of the last piece alone
 CASES = {
     "same lot": "next piece and next block of the part that was measured, same lot",
     "next lot": "the same, of a lot not seen",
@@ -155,4 +160,37 @@ def table(truth: ModuleType, seeds: range, pieces: int, case: str, gross: str = 
     out["own_coverage"] = float(np.mean([t.own_held for t in tries]))
     out["gross_named"] = float(np.mean([t.gross_named for t in tries]))
     out["others_named"] = float(np.sum([t.others_named for t in tries]) / max(len(tries) * pieces * 3, 1))
+    return out
+
+
+def many(truth: ModuleType, seeds: range, pieces: int, flanges: int, new: int = 5) -> dict[str, Any]:
+    """A shop with many parts of several alloys: `new` parts not measured, of alloys that were, of lots not seen. The book, the book held to
+    an offset, and no learning."""
+    rows, chosen = [], []
+    for seed in seeds:
+        shop, notes = truth.Shop(seed), Notes(gauge_sd=truth.GAUGE_SD)
+        parts = [shop.flange(f"part {i}") for i in range(flanges)]
+        blocks = [shop.cut(f, truth.forecast_undercut(f)) for f in parts]
+        for i in range(pieces):
+            k = i % flanges
+            notes.add(shop, shop.form(blocks[k], f"{parts[k].alloy} {i // (2 * flanges)}", 3), i, f"block {k}")
+        books = [learn(notes.measured(), richer=r) for r in (True, False)]
+        chosen.append(books[0].chosen)
+        for j in range(new):
+            flange = shop.flange(f"new {j}", parts[j % flanges].alloy)
+            u = truth.forecast_undercut(flange)
+            came = float(shop.form(shop.cut(flange, u), f"lot of new {j}", 1).true[0])
+            told = [b.of(notes.asked(shop, flange, u, "none", "none")) for b in books]
+            off = came - shop.forecast(flange, u).angle
+            rows.append([x for s in told for x in (off - s.mean[0], Z90 * s.sd[0])] + [off, Z90 * told[0].prior_sd[0]])
+    r = np.array(rows)
+    out: dict[str, Any] = {"pieces": pieces, "flanges": flanges, "shops": len(chosen)}
+    for i, way in enumerate(("book", "offset", "none")):
+        e, half = r[:, 2 * i], r[:, 2 * i + 1]
+        out[way] = {
+            "rms": float(np.sqrt(np.mean(e**2))),
+            "band_half": float(half.mean()),
+            "coverage": float(np.mean(np.abs(e) <= half)),
+        }
+    out["chosen"] = {name: chosen.count(name) for name in sorted(set(chosen), key=lambda c: -chosen.count(c))}
     return out

@@ -51,7 +51,7 @@ def test_a_table_parted_by_semicolons_or_tabs_in_any_order_of_columns_reads_the_
         ("flange_angel, upper, 7.1, 88.6", ("line 4, kind", "flange_angle")),
         ("flange_angle, upper, 7.1, nan", ("line 4, value", "'nan'", "degrees from flat")),
         ("flange_angle, upper, 7.1, inf", ("line 4, value", "'inf'")),
-        ("flange_angle, upper, 7.1,", ("line 4, value", "nothing")),
+        ("flange_angle, upper, 7.1,", ("a form without a value",)),
         ("flange_width, upper, 7.1, 0.5 lb", ("line 4, value", "'0.5 lb'")),
         ("flange_width, upper, 7.1, 5e7", ("line 4, value",)),
         ("flange_angle, upper, 140 %, 88", ("line 4, along", "'140 %'")),
@@ -89,6 +89,13 @@ def test_a_wrong_file_is_told_in_sentences(text: str, words: tuple[str, ...]) ->
     told = " ".join(faults(text))
     for word in words:
         assert word in told
+
+
+def test_a_form_counts_where_it_was_filled_in() -> None:
+    head = "# units = in\n# part = Q7-2301-1\n# serial =\n# gauge =\n# date =\n"
+    done = parse_measured(head + ROWS + "flange_angle, upper, 7.1, , ,\nflange_angle, lower, 7.1, 88.6\nweb_bow, , ,\n")
+    assert [r.place for r in done.rows] == ["lower"]
+    assert (done.said.serial, done.said.gauges, done.said.date) == ("", (), "")
 
 
 def test_all_faults_are_told_at_once() -> None:

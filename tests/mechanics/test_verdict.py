@@ -6,11 +6,12 @@ U = 0.004. Proved inside from 19.984 to 20.016; proved outside under 19.976 and 
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ribwright.mechanics.tolerance import CANNOT_TELL, INSIDE, OUTSIDE, verdict
+from ribwright.mechanics.tolerance import CANNOT_TELL, INSIDE, OUTSIDE, expanded_mean, verdict
 
 LO, HI, U = 19.980, 20.020, 0.004
 
@@ -33,6 +34,13 @@ LO, HI, U = 19.980, 20.020, 0.004
 def test_the_example_by_hand(measured: float, guarded: str, simple: str) -> None:
     assert verdict(measured, LO, HI, U, "guarded") == guarded
     assert verdict(measured, LO, HI, U, "simple") == simple
+
+
+@pytest.mark.parametrize(("n", "t"), [(2, 13.97), (3, 4.53), (4, 3.31), (5, 2.87), (6, 2.65), (11, 2.28)])
+def test_few_readings_are_widened_by_the_factors_of_the_guide(n: int, t: float) -> None:
+    """JCGM 100:2008 table G.2, 95.45 % (from memory, two decimals)."""
+    values = np.arange(n, dtype=float)
+    assert expanded_mean(values) == pytest.approx(t * np.std(values, ddof=1) / np.sqrt(n), rel=2e-3)
 
 
 length = st.floats(-50, 50)

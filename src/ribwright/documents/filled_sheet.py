@@ -26,7 +26,7 @@ def head(inspection: Inspection, width: float) -> list[Piece]:
     """Whose results these are."""
     s = inspection.said
     what = "cut blank" if s.what == BLANK else "formed part"
-    text = f"Filled in from {inspection.file}: one {what}{_of(s)}. {MARKS}"
+    text = f"Results of {inspection.file}: one {what}{_of(s)}. {MARKS}"
     return [*prose(text, width, 9.5, "bold"), gap(2.0)]
 
 
@@ -58,6 +58,16 @@ def marked(pieces: Sequence[Piece], rows: Sequence[Row], columns: Sequence[Colum
     left = box_edges(columns, width, 3)[2] + 1.5 + R
     marks = [verdict_mark(left, -6.2, r.verdict) for r in rows]
     done = [replace(p, items=(*p.items, *m)) for p, m in zip(body, marks, strict=True)]
+    return (first, *done)
+
+
+def marked_at_end(pieces: Sequence[Piece], verdicts: Sequence[str], width: float) -> tuple[Piece, ...]:
+    """A table's pieces with each row's mark at its right end."""
+    first, *body = pieces
+    done = [
+        replace(p, items=(*p.items, *verdict_mark(width - R - 0.5, -2.5, v)))
+        for p, v in zip(body, verdicts, strict=True)
+    ]
     return (first, *done)
 
 

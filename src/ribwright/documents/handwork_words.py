@@ -33,15 +33,12 @@ def head(m: Move, first: Unit) -> str:
 
 
 def where_words(m: Move, first: Unit) -> str:
-    """'edge upper, 1.2 in (30 mm) to 4.7 in (120 mm), most at 3.9 in (100 mm)'."""
-    place = place_words(dict(m.where))
-    if m.along is None:
+    """'edge upper, 1.2 in (30 mm) to 4.7 in (120 mm) along, most at 3.9 in (100 mm)'."""
+    place = _placed(m.where, m.along, m.start, m.end, first)
+    sizes = [abs(by) for _, by in m.places]
+    if m.along is None or len(sizes) < 2 or max(sizes) - min(sizes) < 0.05 or " to " not in place:
         return place
-    if m.start is None or m.end is None or m.end - m.start < 0.5:
-        return place_words({**m.where, "along_mm": m.along}, first)
-    spread = f"{place}, {_at(m.start, first)} to {_at(m.end, first)} along"
-    same = max(abs(by) for _, by in m.places) - min(abs(by) for _, by in m.places) < 0.05
-    return spread if same else f"{spread}, most at {_at(m.along, first)}"
+    return f"{place}, most at {_at(m.along, first)}"
 
 
 def _at(mm: float, first: Unit) -> str:
@@ -104,14 +101,14 @@ def beyond_words(b: Beyond, first: Unit) -> str:
     """'hole position, hole P1: 0.5 mm; a hole that has drifted stays where it is. Scrap, or a person decides.'"""
     value = "" if b.value is None else f" {value_words(b.value, b.unit, first)}"
     then = f"{b.then[0].upper()}{b.then[1:]}"
-    return f"{name_of(b.quantity)}, {_placed(b.where, b.along, first)}:{value}; {b.why}. {then}."
+    return f"{name_of(b.quantity)}, {_placed(b.where, b.along, b.start, b.end, first)}:{value}; {b.why}. {then}."
 
 
 def look_rows(look: Sequence[Look], first: Unit) -> list[tuple[str, str]]:
     """(quantity and places, what to look at), the places that are told the same together."""
     rows: dict[tuple[str, str], list[str]] = {}
     for x in look:
-        rows.setdefault((x.quantity, x.say), []).append(_placed(x.where, x.along, first))
+        rows.setdefault((x.quantity, x.say), []).append(_placed(x.where, x.along, x.start, x.end, first))
     return [(f"{name_of(q)}: {', '.join(dict.fromkeys(places))}", say) for (q, say), places in rows.items()]
 
 
@@ -120,8 +117,11 @@ def name_of(quantity: str) -> str:
     return NAMES.get(quantity) or QUANTITY_WORDS.get(quantity) or quantity.replace("_", " ")
 
 
-def _placed(where: dict[str, str], along: float | None, first: Unit) -> str:
-    return place_words({**where, **({} if along is None else {"along_mm": along})}, first)
+def _placed(where: dict[str, str], along: float | None, start: float | None, end: float | None, first: Unit) -> str:
+    if start is not None and end is not None and end - start >= 0.5:
+        return f"{place_words(dict(where))}, {_at(start, first)} to {_at(end, first)} along"
+    at = start if along is None else along
+    return place_words({**where, **({} if at is None else {"along_mm": at})}, first)
 
 
 def title_of(hands: HandList) -> str:

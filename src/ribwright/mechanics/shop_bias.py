@@ -29,7 +29,7 @@ from ribwright.mechanics.bias.marginal import FLANGE, LOT, PIECE, PLACE, SHARED,
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 LOW_WEIGHT = 0.25  # about four standard deviations off
-BETTER, NOT_WORSE = 1.0, 0.5  # logarithms of density, over all held-out groups
+BETTER, NOT_WORSE = 1.5, 0.5  # logarithms of density, over all held-out groups
 LEAST_PIECES, LEAST_FLANGES = 6, 4  # before a richer model is tried
 MOST_TERMS = 3
 STEPS_MORE = 10  # of a richer model, from where the poorer one stands
@@ -60,8 +60,8 @@ class Asked:
 
 @dataclass(frozen=True, eq=False)
 class Measured(Asked):
-    """What was measured, arrays (n,): as `Asked`, with the `residual` [deg], the standard uncertainty of its `gauge` [deg], and `serial`, the
-    id of the formed piece. Of a lot not known (-1) each piece counts as a lot of its own."""
+    """What was measured, arrays (n,): as `Asked`, with the `residual` [deg], the standard uncertainty of its `gauge` [deg], and `serial`,
+    the id of the formed piece. All finite, ids >= 0; only `lot` may be -1, not known: then each piece counts as a lot of its own."""
 
     residual: Array
     gauge: Array

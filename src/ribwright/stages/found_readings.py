@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from math import hypot, sqrt
+from math import hypot
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from ribwright.features.inspected import ANGLE, BLANK, BY_HAND, KINDS, Measured,
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import along_of
 from ribwright.geometry.offset import outward
-from ribwright.mechanics.tolerance import COVERAGE, rectangular_sd
+from ribwright.mechanics.tolerance import COVERAGE, expanded_mean, rectangular_sd
 from ribwright.shop.shop import MeasuringGauge
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.found import NO_FIT, THICKNESS, Drift, Fit, Found, FoundSet, Where
@@ -317,7 +317,7 @@ def _averaged(same: list[_Held]) -> Found:
     known = [h.u for h in same if h.u is not None]
     u = max(known) if len(known) == len(same) else None
     if u is not None and len(same) > 1:
-        u = hypot(u, COVERAGE * float(np.std(values, ddof=1)) / sqrt(len(same)))
+        u = hypot(u, expanded_mean(values))
     unit = KINDS[first.taken.kind]
     return Found(
         QUANTITY[first.taken.kind],

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 
@@ -35,6 +36,7 @@ NO_UNCERTAINTY = "no gauge of known uncertainty: no reading proves it"
 NO_LIMITS = "the drawing's tolerance is not in the part file: ask before you stop short of the drawing's angle"
 
 
+BEYOND = "beyond"
 WALL_DEG = 0.5  # what a protractor on a wall is read to
 
 
@@ -60,18 +62,20 @@ def angle_moves(
     plan: Plan, where: Where, spots: Sequence[tuple[Spot, bool]], why: str, source: str
 ) -> Iterator[Move | Beyond]:
     """The moves of one flange from its places in rising `along`, each with whether it needs one: neighbours that go the same way are one
-    move; a place whose bend does not stand it is beyond hands."""
-    group: list[Spot] = []
-    for spot, needs in (*spots, (None, False)):
-        over = needs and spot is not None and room_of(plan, where, spot).over
-        goes_on = needs and not over and (not group or (spot is not None and group[0].turn * spot.turn > 0.0))
-        if not goes_on and group:
+    move; places whose bend does not stand it are beyond hands."""
+
+    def fate(row: tuple[Spot, bool]) -> str:
+        spot, needs = row
+        if not needs:
+            return ""
+        return BEYOND if room_of(plan, where, spot).over else CLOSE if spot.turn > 0.0 else OPEN
+
+    for what, rows in groupby(spots, fate):
+        group = [spot for spot, _ in rows]
+        if what == BEYOND:
+            yield _beyond(plan, where, group)
+        elif what:
             yield _move(plan, where, group, why, source)
-            group = []
-        if spot is not None and over:
-            yield _beyond(plan, where, spot)
-        elif spot is not None and needs:
-            group.append(spot)
 
 
 def room_of(plan: Plan, where: Where, spot: Spot) -> Room:
@@ -187,11 +191,14 @@ def _wall(plan: Plan, edge: str, along: float | None) -> float | None:
     return float(np.interp(at, e.along[order], e.under.wall[order]))
 
 
-def _beyond(plan: Plan, where: Where, spot: Spot) -> Beyond:
+def _beyond(plan: Plan, where: Where, group: Sequence[Spot]) -> Beyond:
+    spot = max(group, key=lambda s: room_of(plan, where, s).after)
     r = room_of(plan, where, spot)
     assert r.limit is not None
     why = (
         f"setting it by {abs(spot.turn):.1f} deg would bring the bend to {100 * r.after:.1f} % of accumulated strain, limit "
         f"{100 * r.limit:.1f} %: {r.by}"
     )
-    return Beyond("flange_angle", where, spot.along, spot.stands, "deg", why)
+    alongs = [s.along for s in group if s.along is not None]
+    start, end = min(alongs, default=None), max(alongs, default=None)
+    return Beyond("flange_angle", where, spot.along, spot.stands, "deg", why, off=-spot.turn, start=start, end=end)

@@ -70,7 +70,10 @@ def _beyond(b: Beyond) -> dict[str, Any]:
         "quantity": b.quantity,
         **b.where,
         "along_mm": b.along,
+        "from_mm": b.start,
+        "to_mm": b.end,
         "value": b.value,
+        "off": b.off,
         "unit": b.unit,
         "why": b.why,
         "then": b.then,
@@ -78,4 +81,5 @@ def _beyond(b: Beyond) -> dict[str, Any]:
 
 
 def _look(x: Look) -> dict[str, Any]:
-    return {"quantity": x.quantity, **x.where, "along_mm": x.along, "say": x.say, "chance": x.chance}
+    at = {"along_mm": x.along, "from_mm": x.start, "to_mm": x.end}
+    return {"quantity": x.quantity, **x.where, **at, "say": x.say, "chance": x.chance}

@@ -27,7 +27,7 @@ MEASURED = "measured outside the drawing's tolerance"
 FLUTING = "fluting pliers on the edge of the high side, dead blow mallet on a flat plate"
 FILE = "file, then a deburring tool along the edge"
 MALLET = "dead blow mallet and a fibre drift along the root, the part on its block"
-REAMER = "reamer or step drill, the part backed up"
+REAMER = "reamer or round file, the part backed up"
 GONE = "metal that is missing cannot be put back by hand"
 TIGHT = "opening a bend that is too tight leaves the strain it took"
 SOURCE = "common practice"
@@ -52,13 +52,20 @@ def length_row(plan: Plan, j: Judged, turned: Turned) -> Row:
 
 
 def owner_of(f: Found) -> Where:
-    """{"edge"} or {"hole"} of a finding's place; {} of a loop."""
+    """{"edge"} or {"hole"} of a finding's place; {} of a corner or a loop."""
     return {k: str(f.where[k]) for k in ("edge", "hole") if k in f.where}
 
 
 def place_of(f: Found) -> Where:
-    """The same, or {"loop"}."""
-    return owner_of(f) or {k: str(v) for k, v in f.where.items() if k == "loop"}
+    """The same, or {"corner"}, {"loop"}."""
+    return owner_of(f) or {k: f.where[k] for k in ("corner", "loop") if k in f.where}
+
+
+def named(where: Where) -> str:
+    """'upper', 'L1', 'rear/upper'."""
+    if "corner" in where:
+        return "/".join(map(str, where["corner"]))
+    return str(where.get("edge", where.get("hole", "web")))
 
 
 def along_of(f: Found) -> float | None:
@@ -104,7 +111,7 @@ def _angle(plan: Plan, where: Where, along: float | None) -> float:
 
 
 def _beyond(f: Found, why: str) -> Beyond:
-    return Beyond(f.quantity, place_of(f), along_of(f), f.value, f.unit, why)
+    return Beyond(f.quantity, place_of(f), along_of(f), f.value, f.unit, why, off=f.off)
 
 
 # ---------------------------------------------------------------- edges and roots
@@ -162,14 +169,14 @@ def _moved(plan: Plan, j: Judged, what: str, stands: float, tool: str, r: Room |
             f, f"it would bring the bend to {100 * r.after:.1f} % strain, limit {100 * r.limit:.1f} %: {r.by}"
         )
     low, high, why = stop_band(j.limits, f.u, plan.job.shop.rules.decision)
-    where, along = owner_of(f), along_of(f)
-    name = where.get("edge", where.get("hole", ""))
+    where, along = place_of(f), along_of(f)
+    name = named(where)
     goes = stands - f.value
     said = (
         MEASURED if goes == 0.0 else f"{MEASURED}; setting the angle moves it by {goes:+.2f} mm, which is reckoned in"
     )
     words = {"contour": "contour", "flange_width": "width", "bend_radius": "bend radius", "hole_diameter": "diameter"}
-    again = [f"{words[f.quantity]} of {name}"]
+    again = [f"{'length of the slot' if 'of' in f.where else words[f.quantity]} of {name}"]
     again += [f"the bend of {name} with a magnifying glass", f"bend angle of {name}"] if what in (ROOT, BRING) else []
     again += [f"the edge of {name} smooth, no nick"] if what in (TRIM, HOLE) else []
     return Move(
@@ -212,13 +219,12 @@ def _first(plan: Plan) -> Unit:
 
 
 def _hole(plan: Plan, j: Judged) -> Row:
+    """A drilled hole, the length of its slot, or the relief of a corner."""
     f = j.found
-    hole = next(h for h in plan.job.part.holes if h.name == f.where["hole"])
-    if hole.kind == "lightening":
+    hole = next((h for h in plan.job.part.holes if h.name == f.where.get("hole")), None)
+    if hole is not None and hole.kind == "lightening":
         return _beyond(f, "the rim of a flanged hole follows its flange's angle and the hole as cut")
-    if f.value > f.nominal:
-        return _beyond(f, GONE)
-    return _moved(plan, j, HOLE, f.value, REAMER)
+    return _beyond(f, GONE) if f.value > f.nominal else _moved(plan, j, HOLE, f.value, REAMER)
 
 
 def web_row(plan: Plan, f: Found, limits: tuple[float, float] | None) -> Row:

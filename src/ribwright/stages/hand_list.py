@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from ribwright.shop.hand_times import HAND_TIMES
 from ribwright.stages.hand_room import Room
 from ribwright.stages.job import Job
 
-Where = dict[str, str]
+Where = dict[str, Any]
 
 WRINKLES, WEB, STEP, CLOSE, OPEN, ROOT, BRING, TRIM, HOLE = (
     "dress the wrinkles",
@@ -53,7 +54,7 @@ DECIDES = "scrap, or a person decides"
 class Move:
     """One move. `amount` + `stands` = `target`, in `unit`; of an angle + closes the flange further. None: not known.
 
-    order     from 1; `where` {"edge"}, {"hole"} or {"loop": "web"}; `start`, `end`, `along` as typed [mm], None where a place says
+    order     from 1; `where` {"edge"}, {"hole"}, {"corner"} or {"loop": "web"}; `start`, `end`, `along` as typed [mm], None where a place says
               nothing; `places` (along, amount) of each place it stands for, `along` being that of the largest amount
     low, high what the gauge must read to stop, the guard band of the shop's rule taken off; None where nobody can say
     past      how far past the target the flange must be pushed so that it comes back to it [deg], None: not known; `past_most` at most
@@ -94,7 +95,8 @@ class Move:
 
 @dataclass(frozen=True)
 class Beyond:
-    """What hands do not put right: `what` stands how, `why` not, `then` what becomes of it."""
+    """What hands do not put right: the value where it is worst, at `along` between `start` and `end`, how far it is `off` the drawing's,
+    why not, and what becomes of it."""
 
     quantity: str
     where: Where
@@ -103,17 +105,23 @@ class Beyond:
     unit: str
     why: str
     then: str = DECIDES
+    off: float | None = None
+    start: float | None = None
+    end: float | None = None
 
 
 @dataclass(frozen=True)
 class Look:
-    """What to look at or measure before a hand is laid on it. `chance`: share of first pieces that need no move, of a forecast."""
+    """What to look at or measure before a hand is laid on it, at `along` or from `start` to `end`. `chance`: share of first pieces that
+    need no move, of a forecast."""
 
     quantity: str
     where: Where
     along: float | None
     say: str
     chance: float | None = None
+    start: float | None = None
+    end: float | None = None
 
 
 @dataclass(frozen=True)

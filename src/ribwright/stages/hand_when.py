@@ -42,7 +42,7 @@ def when_of(job: Job) -> When:
         say = (
             f"As formed it is soft ({job.formed_name}): set it now. What is left goes through the quench and moves.",
             f"After the quench only inside the straightening window, {told}; past it the metal has aged: stop. "
-            "What springs back as quenched is not known here.",
+            "What springs back as quenched, and what it then stands, is not known here: strains below are those of soft metal.",
             AFTER_AGEING,
         )
     elif course == AS_QUENCHED:

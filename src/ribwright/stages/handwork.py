@@ -22,6 +22,7 @@ from ribwright.stages.finding import Finding
 from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Judged
 from ribwright.stages.gauges import best_gauge
 from ribwright.stages.hand_angles import Spot, angle_moves
+from ribwright.stages.hand_join import joined
 from ribwright.stages.hand_lengths import MEASURED, Turned, along_of, carried, length_row, owner_of, place_of
 from ribwright.stages.hand_list import (
     NOBODY,
@@ -57,17 +58,10 @@ def handwork(plan: Plan, judged: Sequence[Judged]) -> HandList:
     for where, mine in _flanges(judged):
         spots = [(spot_of(j), needs_move(j)) for j in mine]
         rows += angle_moves(plan, where, spots, MEASURED, "the reading, and common practice for the move")
-        rows += [_look(j) for j in mine if looked_at(j)]
+        rows += joined([_look(j) if looked_at(j) else None for j in mine])
     turned = _turned(rows, judged)
-    for j in judged:
-        if j.found.quantity == "flange_angle":
-            continue
-        if needs_move(j):
-            rows.append(length_row(plan, j, turned))
-        elif looked_at(j):
-            rows.append(_look(j))
-        elif (late := _taken_out(plan, j, turned)) is not None:
-            rows.append(late)
+    for mine in _owners(judged, angles=False).values():
+        rows += joined([_length(plan, j, turned) for j in mine])
     return _listed(plan, rows, expected=False)
 
 
@@ -100,14 +94,28 @@ def spot_of(j: Judged) -> Spot:
 # ---------------------------------------------------------------- from what was measured
 
 
-def _flanges(judged: Sequence[Judged]) -> Iterator[tuple[Where, list[Judged]]]:
-    """The angles of each flange by rising place, flanges in the order they were first measured."""
-    by: dict[tuple[tuple[str, str], ...], list[Judged]] = {}
+def _owners(judged: Sequence[Judged], angles: bool) -> dict[tuple[str, ...], list[Judged]]:
+    """What was measured of each quantity and owner by rising place, in the order first measured."""
+    by: dict[tuple[str, ...], list[Judged]] = {}
     for j in judged:
-        if j.found.quantity == "flange_angle" and owner_of(j.found):
-            by.setdefault(tuple(owner_of(j.found).items()), []).append(j)
-    for key, mine in by.items():
-        yield dict(key), sorted(mine, key=lambda j: along_of(j.found) or 0.0)
+        if (j.found.quantity == "flange_angle") == angles:
+            by.setdefault((j.found.quantity, str(place_of(j.found)), str(j.found.where.get("of", ""))), []).append(j)
+    return {key: sorted(mine, key=lambda j: along_of(j.found) or 0.0) for key, mine in by.items()}
+
+
+def _flanges(judged: Sequence[Judged]) -> Iterator[tuple[Where, list[Judged]]]:
+    """The angles of each flange."""
+    for mine in _owners(judged, angles=True).values():
+        where = owner_of(mine[0].found)
+        if where:
+            yield where, mine
+
+
+def _length(plan: Plan, j: Judged, turned: Turned) -> Row | None:
+    """What becomes of one measured length; None: nothing."""
+    if needs_move(j):
+        return length_row(plan, j, turned)
+    return _look(j) if looked_at(j) else _taken_out(plan, j, turned)
 
 
 def _look(j: Judged) -> Look:

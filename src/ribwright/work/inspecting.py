@@ -6,15 +6,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ribwright.documents.characteristics import unmeasured
+from ribwright.documents.measuring_form import measuring_form
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.features.inspected import PART, Measured
-from ribwright.ports import Books, Files
+from ribwright.features.inspected import PART, Measured, Said
+from ribwright.ports import Books, Files, Keeper
 from ribwright.stages.acceptance import against
 from ribwright.stages.finding import ranked
 from ribwright.stages.found import FoundSet
 from ribwright.stages.hand_answer import hand_answer, hand_beside
 from ribwright.stages.hand_list import HandList
-from ribwright.stages.handwork import handwork
+from ribwright.stages.handwork import expected_handwork, handwork
 from ribwright.stages.inspect_answer import inspect_answer
 from ribwright.stages.inspect_findings import inspect_findings, refused
 from ribwright.stages.inspection import Inspection, judged_all
@@ -80,6 +81,23 @@ def made(
         kept = keeping.keep(plan, identity, taken.said, found.found, files, keep.books, request, keep.cut_from)
         bodies["kept"] = kept.json
     return Inspected(answered(plan, replace(identity, stops=_stops(plan)), **bodies), done, hands)
+
+
+def expected(files: Files, request: Request, say: Progress = silent) -> Inspected:
+    """Before anything is measured: the hand work that the forecast lets expect, under the same keys."""
+    plan, identity = plan_of(files, request, say)
+    nothing = Inspection(Said(units=identity.first, part=plan.job.part.number), "", FoundSet(()), ())
+    hands = expected_handwork(plan)
+    body = inspect_answer(nothing, hand_answer(hands), list(unmeasured(plan, ()))) | {
+        "hand_finishing": hand_beside(hands)
+    }
+    plan = replace(plan, findings=tuple(f for f in plan.findings if f.severity == "stop"))
+    return Inspected(answered(plan, identity, inspect=body), nothing, hands)
+
+
+def form_of(done: Inspected, out: Path, keeper: Keeper) -> None:
+    """The file of measurements as a form to fill in."""
+    keeper.keep({out: measuring_form(done.answer.plan, done.answer.identity).encode()})
 
 
 def _stops(plan: Plan) -> tuple[str, ...]:

@@ -2,8 +2,8 @@
 
 Sizes: factors exp(theta) on what was forecast, theta normal about a mean that makes the mean square factor 1, so that without data the
 forecast's own variance is what remains. The greatest of the posterior is found, and 2 d points about it (sqrt(d) standard deviations
-along each principal direction of the curvature there) stand for all of it, each weighted by how the posterior there compares with a
-normal one.
+along each principal direction of the information there, as the unscented rule has them) stand for all of it, each weighted by how the
+posterior there compares with a normal one.
 
 Heavy tails: lots, pieces and places follow Student's t with FREEDOM degrees, as normals whose precision is itself random (Lange, Little &
 Taylor, J. Amer. Stat. Assoc. 84 (1989) 881, recalled): w = (f + 1)/(f + E[(x/s)^2]). A t is taken whose middle 90 % is that of the normal
@@ -17,13 +17,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.mechanics.bias.marginal import LOT, Sample, Solution, Weights, information, slopes, solve, squared
+from ribwright.mechanics.bias.marginal import LOT, SIZES, Sample, Solution, Weights, information, slopes, solve, squared
 
 Array = NDArray[np.float64]
 FREEDOM = 4.0
 T90 = 2.131847 / 1.644854  # 95 % point of Student's t of 4 degrees over that of the normal
-# how well the forecast's own standard deviations are thought to be known: a factor of 1.65 and of 2 is one sd off, our choice
-SPREAD = np.array([0.5, 0.5, 0.5, 0.5, 0.5])
+SPREAD = (
+    0.5,
+) * SIZES  # how well the forecast's own standard deviations are thought known: one sd is a factor of 1.65, our choice
 STEPS, FIRST, NEAR, LONGEST = (
     60,
     6,
@@ -38,7 +39,7 @@ class Rules:
     """`freedom` of the heavy tails, infinite for normals; `spread` (SIZES,) sd of the logarithm of each factor, 0 to hold all at 1."""
 
     freedom: float = FREEDOM
-    spread: tuple[float, ...] = tuple(SPREAD)
+    spread: tuple[float, ...] = SPREAD
 
     @property
     def tail(self) -> float:
@@ -140,8 +141,8 @@ def points(s: Sample, best: Best, rules: Rules) -> tuple[Point, ...]:
             f = solve(s, moved, best.weights)
             at.append((moved, f))
             logs.append(_log_posterior(f, moved, mu, spread))
-    logs = np.array(logs) - _log_posterior(best.solution, best.theta, mu, spread) + d / 2.0
-    share = np.exp(np.clip(logs, -REACH, REACH))
+    over = np.array(logs) - _log_posterior(best.solution, best.theta, mu, spread) + d / 2.0
+    share = np.exp(np.clip(over, -REACH, REACH))
     share /= share.sum()
     return tuple(Point(theta, float(q), f) for (theta, f), q in zip(at, share, strict=True))
 

@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 SHARED, FLANGE, LOT, PIECE, PLACE = range(5)  # sizes that are learned, each a factor on what was forecast
 SIZES = 5
+LEAST_VARIANCE = 1e-12  # deg^2: a place and gauge without any error would leave nothing to weigh
 FIXED = -1  # a size that is not learned: the block as cut
 
 
@@ -91,7 +92,7 @@ def solve(s: Sample, theta: Array, w: Weights) -> Solution:
     factor = np.exp(theta)
     per_effect = np.where(s.kind == FIXED, 1.0, factor[np.maximum(s.kind, 0)]) / np.sqrt(w.effect)
     a = s.z * per_effect
-    noise = (s.place * factor[PLACE] ** 2 + s.gauge) / w.place
+    noise = (s.place * factor[PLACE] ** 2 + s.gauge + LEAST_VARIANCE) / w.place
     tau2 = factor[PIECE] ** 2 / w.piece
     over = s.g / noise
     room = 1.0 + tau2 * by_piece(s, s.g * over)
