@@ -103,7 +103,9 @@ def test_stages_import_only_earlier_stages() -> None:
         "scatter", "one_section", "section_guess", "solve_sections", "bead_demand", "pressure", "reach", "pressing", "placing", "lay_up",
         "joggles", "setup", "gauges", "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
             "detail_margins", "material",
-        "tensile", "material_answers", "route_ways", "route", "plan", "pair", "route_findings", "route_answer", "judged", "fingerprint",
+        "tensile", "material_answers", "route_ways", "route", "plan", "pair", "route_findings", "route_answer", "judged",
+        "hand_when", "hand_room", "hand_list", "hand_join", "hand_angles", "hand_lengths", "handwork", "hand_answer",
+        "fingerprint",
         "setup_answer", "bead_answer", "notch_answer", "answers", "making_answers", "family_row", "family_pins", "forecast_ask",
         "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings", "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer", "explain", "why", "table_lines", "suspect_ordinates",
@@ -111,6 +113,11 @@ def test_stages_import_only_earlier_stages() -> None:
         "drawn_holes", "drawn_part", "drawn_file", "solid_web", "solid_strip", "solid_ring", "solid_view", "solid_relief", "solid_part",
         "solid_left", "solid_proof",
         "found_readings", "inspection", "acceptance", "inspect_findings", "inspect_answer",
+        "measured_places",
+        "seen_lines",
+        "laid_rings",
+        "found_rings",
+        "scan_faces", "scan_pose", "scan_web", "scan_holes", "scan_hole_flange", "scan_sections", "scan_rows", "found_points",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [

@@ -319,6 +319,7 @@ def material(
 @click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @click.option("--place", default="", help="Of a number under_pad...: as of forecast --pad.")
 @click.option("--circles", type=click.Path(path_type=Path), help="Of a number circles...: as of strain --circles.")
+@click.option("--measured", type=click.Path(path_type=Path), help="Of a number inspect...: MEASURED of inspect.")
 @guarded
 def explain(
     part: Path,
@@ -328,6 +329,7 @@ def explain(
     model: str,
     method: str,
     circles: Path | None,
+    measured: Path | None,
     as_json: bool,
     **typed: str,
 ) -> int:
@@ -338,7 +340,8 @@ def explain(
     from ribwright.work.forecasting import Order
 
     order = Order(model or "section", **typed) if any(typed.values()) else None
-    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress, circles)
+    request = _request(part, shop, press, method, model)
+    answer = opening.explain(_files(), request, number, order, _progress, circles, measured)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):

@@ -185,7 +185,7 @@ def _one_owner(a: Where, b: Where) -> bool:
     """The same hole (and axis), corner, loop or edge."""
     if "corner" in a:
         return "corner" in b and set(a["corner"]) == set(b["corner"])
-    return all(a.get(k) == b.get(k) for k in ("hole", "axis", "loop", "edge", "corner"))
+    return all(a.get(k) == b.get(k) for k in ("hole", "axis", "of", "loop", "edge", "corner"))
 
 
 def _holds_contour(part: Part, asked: Where, found: Where) -> bool:

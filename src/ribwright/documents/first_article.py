@@ -9,7 +9,6 @@ its own.
 from __future__ import annotations
 
 import csv
-import io
 import json
 import re
 from collections.abc import Sequence
@@ -53,6 +52,14 @@ FIELDS = (
 )  # fmt: skip
 
 
+class _Text(list[str]):
+    """What a writer of tables writes to."""
+
+    def write(self, text: str) -> None:
+        """One more piece."""
+        self.append(text)
+
+
 def rows_of(plan: Plan, inspection: Inspection, first: Unit) -> tuple[Row, ...]:
     """The characteristics, every numbered one first in the order of its number, then the others in the order of the sheet."""
     rows = characteristics(plan, inspection.judged, first)
@@ -82,7 +89,7 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection)
 
 def as_csv(plan: Plan, identity: Identity, inspection: Inspection) -> str:
     """The list as comma-separated text: a head of `# key = value` lines, then one line a characteristic; mm and degrees."""
-    out = io.StringIO()
+    out = _Text()
     for key, value in _head(identity, inspection).items():
         out.write(f"# {key} = {_one_line(value)}\n")
     out.write(f"# {NOT_A_RELEASE}\n")
@@ -90,7 +97,7 @@ def as_csv(plan: Plan, identity: Identity, inspection: Inspection) -> str:
     writer.writeheader()
     for row in rows_of(plan, inspection, identity.first):
         writer.writerow({k: _cell(v) for k, v in _record(row).items()})
-    return out.getvalue()
+    return "".join(out)
 
 
 def as_json(plan: Plan, identity: Identity, inspection: Inspection) -> str:

@@ -30,13 +30,13 @@ from ribwright.documents.layout import (
     small,
     table,
 )
-from ribwright.documents.measured_places import clear_place
 from ribwright.documents.measures import CANNOT, Measure, measures, tolerance_words
 from ribwright.documents.page import Document
 from ribwright.features.inspected import BLANK
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.inspection import Inspection
 from ribwright.stages.judged import plan_tolerances
+from ribwright.stages.measured_places import clear_place
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_length
 

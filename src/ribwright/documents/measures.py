@@ -10,13 +10,12 @@ import numpy as np
 from ribwright.documents.block_sheet import laid_edge
 from ribwright.documents.detail_measures import on_part
 from ribwright.documents.entry_table import fine_length, in_cell
-from ribwright.documents.measured_places import clear_place
 from ribwright.features.inspected import ANGLE, LENGTH
-from ribwright.features.laid import LaidEdge
 from ribwright.features.part import Flange, Part
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.found import Where
 from ribwright.stages.joggles import steps
+from ribwright.stages.measured_places import places_of
 from ribwright.stages.plan import Plan
 from ribwright.stages.tolerances import general_counts
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
@@ -42,7 +41,7 @@ class Measure:
     fit: float | None = None
     """Hole diameter less pin [mm]: a hole for a pin is never under its pin, whatever the drawing allows."""
     quantity: str = ""
-    """Of stages.found.FOUND, what a measurement of it is called; "" where no reading has a name for it: a size of a joggle, a slot."""
+    """Of stages.found.FOUND, what a measurement of it is called; "" where no reading has a name for it: a size of a joggle."""
     where: Where = field(default_factory=dict)
     """As Found.where; an edge measured at a place has "along_mm"."""
     value: float | None = None
@@ -110,44 +109,6 @@ def limit_lines(low: float, high: float, unit: str, first: Unit) -> str:
     return f"{inch}\n{metric}" if first == "in" else f"{metric}\n{inch}"
 
 
-def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
-    """(name, along as typed [mm]) of where an edge is measured; see `places_of`."""
-    return tuple((name, along) for name, along, _ in places_of(plan, edge))
-
-
-def places_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float, float], ...]:
-    """(name, along as typed, what it was moved from [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange
-    widths clear of free ends, and every station of a bevel between them; the middle alone of a short edge; moved out of notches,
-    flutes and steps of joggles. Where an even flange runs on over a smooth join, the place is measured once, on the edge before."""
-    strip, i = plan.blank.strip_of(edge.edge.name)
-    low, high = strip.at.span(strip.at.along, i)
-    if high - low < 1.0:
-        return _out_of_details(plan, edge.edge.name, {(low + high) / 2: "middle"})
-    spots = {low: "start", (low + high) / 2: "middle", high: "end"}
-    assert edge.flange is not None
-    entered = high if edge.edge.turned else low
-    joined = strip.run.edges[0] != i or (strip.at.closed and len(strip.run.edges) > 1)
-    if joined and not (edge.flange.bend_angle.varies or edge.flange.width.varies):
-        at = edge.drawn.length if edge.edge.turned else 0.0
-        if abs(entered - at) < 1.0:
-            del spots[entered]
-    for along in (edge.flange.bend_angle, edge.flange.width):
-        for at, _ in along.resolved(edge.drawn.length) if along.varies else ():
-            if low < at < high and not any(abs(at - x) < 1.0 for x in spots):
-                spots[at] = "bevel"
-    return _out_of_details(plan, edge.edge.name, spots)
-
-
-def _out_of_details(plan: Plan, name: str, spots: dict[float, str]) -> tuple[tuple[str, float, float], ...]:
-    """The places moved out of notches, flutes and steps; one that was moved is 'near' what it stood for, of two at a place one is kept."""
-    moved: dict[float, tuple[str, float]] = {}
-    for x in sorted(spots):
-        to = clear_place(plan, name, x)
-        if not any(abs(to - other) < 1.0 for other in moved):
-            moved[to] = (spots[x] if abs(to - x) < 1e-9 else f"near {spots[x]}", x)
-    return tuple((moved[x][0], x, moved[x][1]) for x in sorted(moved))
-
-
 def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
     edge = laid_edge(plan, name)
     f = edge.flange
@@ -199,14 +160,13 @@ def _hole_measures(plan: Plan, flat: FlatHole, first: Unit) -> list[Measure]:
     word = {"tooling": "tooling hole", "plain": "hole", "lightening": "lightening hole"}[h.kind]
 
     def one(what: str, nominal: str, key: str, value: float | None, more: Where | None = None) -> Measure:
-        """`more` of where it is; of a slot's length, which no reading has a name for, "slot"."""
+        """`more` of where it is: the axis of a position, that it is a slot's length."""
         own_only = not general_counts(h, key)
         fit = fits.get(h.name) if key == "hole_diameter" else None
         row = Measure(h.balloon, f"{word} {h.name}: {what}", nominal, key, f"hole.{h.name}", own_only, fit=fit)
-        quantity = "" if more == SLOT else key
         unit = ANGLE if key == "flange_angle" else LENGTH
         where = {"hole": h.name, **(more or {})}
-        row = replace(row, quantity=quantity, where=where, value=value, unit=unit)
+        row = replace(row, quantity=key, where=where, value=value, unit=unit)
         return row if own_only else replace(row, place=place)
 
     rows = _positions(plan, flat, first, one)

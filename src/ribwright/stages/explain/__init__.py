@@ -34,6 +34,7 @@ from ribwright.stages.explain import (
     forecast_model,
     forecast_place,
     inputs,
+    inspected,
     joggles,
     notches,
     proposals,
@@ -83,6 +84,7 @@ FAMILIES: tuple[Family, ...] = (
     *route.FAMILIES,
     *findings.FAMILIES,
     *joggles.FAMILIES,
+    *inspected.FAMILIES,
     *inputs.FAMILIES,
 )
 NOT_WRITTEN = "No explanation is written for this number yet."
