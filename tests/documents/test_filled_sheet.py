@@ -57,6 +57,13 @@ def test_each_verdict_stands_as_word_and_as_mark_as_often_as_it_was_found(case):
     assert sum(m.fill == 1.0 for m in marks) == count["inside"] + count["cannot-tell"]
 
 
+@pytest.mark.parametrize("file", ["a/b/one.csv", "C:\\\\shop\\\\one.csv", "one.csv"])
+def test_a_paper_names_the_file_without_its_folders(file):
+    plan = sample_plan("Q7-2301-1", "P2")
+    text = said(document(plan, sample_identity(plan), "letter", replace(inspection_of(plan), file=file)))
+    assert "Results of one.csv: one formed part, serial S-0007" in text
+
+
 def test_the_empty_form_has_no_mark_and_no_result():
     plan = sample_plan("Q7-2301-1", "P2")
     made = document(plan, sample_identity(plan), "letter")
