@@ -16,7 +16,7 @@ says nothing; it is taken as independent from point to point. What a measuring a
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import degrees
 
 import numpy as np
@@ -26,8 +26,7 @@ from ribwright.errors import Fault, InputError
 from ribwright.features.inspected import BLANK, Measured
 from ribwright.geometry.register import Move, register
 from ribwright.geometry.smooth_face import SmoothFace
-from ribwright.stages.finding import Finding
-from ribwright.stages.found import Drift, Fit, Found, FoundSet, Profile
+from ribwright.stages.found import Drift, Fit, FoundSet
 from ribwright.stages.plan import Plan
 from ribwright.stages.scan_faces import ScanFaces, scan_faces
 from ribwright.stages.scan_holes import SeenHole, seen_holes
