@@ -189,9 +189,7 @@ def _web(plan: Plan, truth: Truth, scan: Scan, rng: np.random.Generator, bow: Ca
     return np.column_stack([p, bow(p)[0] + t_in])
 
 
-def _hole(
-    plan: Plan, h: Hole, truth: Truth, scan: Scan, rng: np.random.Generator, bow: Callable, t_in: float
-) -> Array:
+def _hole(plan: Plan, h: Hole, truth: Truth, scan: Scan, rng: np.random.Generator, bow: Callable, t_in: float) -> Array:
     """A plain or pin hole: its wall; a flanged one: its flange, a full turn about its own middle."""
     t, at = plan.job.t, np.add(h.at, truth.drift.get(h.name, (0.0, 0.0)))
     if h.kind != "lightening":

@@ -65,7 +65,9 @@ def section_line(l: Array, q: Array, d: Array, span: float, floor: float) -> Sec
     if free < 1:
         return None
     inverse = np.linalg.pinv(x.T @ x)
-    return SectionLine(float(c[0]), float(c[1]), inverse[:2, :2], float(left @ left) / (1.0 + c[1] ** 2), free, int(keep.sum()))
+    return SectionLine(
+        float(c[0]), float(c[1]), inverse[:2, :2], float(left @ left) / (1.0 + c[1] ** 2), free, int(keep.sum())
+    )
 
 
 def _design(l: Array, d: Array, terms: int) -> Array:  # noqa: E741

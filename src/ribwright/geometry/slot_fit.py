@@ -1,8 +1,8 @@
 """A slot, or a round hole, through measured points of its wall or of the sheet left round it.
 
-    distance to the slot's outline   d = |p - c - clip((p - c) . a, +- L/2) a| - r     a its long axis, L the length between its ends'
-                                     middles, r half its width; L = 0: a circle
-    c and r by least squares of d (Gauss-Newton), strays left out; cov = sd^2 (J^T J)^-1, sd from the residuals or as given
+distance to the slot's outline   d = |p - c - clip((p - c) . a, +- L/2) a| - r     a its long axis, L the length between its ends'
+                                 middles, r half its width; L = 0: a circle
+c and r by least squares of d (Gauss-Newton), strays left out; cov = sd^2 (J^T J)^-1, sd from the residuals or as given
 """
 
 from __future__ import annotations

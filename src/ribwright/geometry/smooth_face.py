@@ -16,7 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-CELL, POINTS = 10.0, 20  # edge of a cell [mm]; less where so many points fill a smaller one: a mean is that of a cell's middle
+CELL, POINTS = (
+    10.0,
+    20,
+)  # edge of a cell [mm]; less where so many points fill a smaller one: a mean is that of a cell's middle
 MOST_CELLS = 4000
 LEAST = 3  # points of a cell that counts, where there are cells enough
 STRAY = 4.0
@@ -100,9 +103,7 @@ def smooth_face(points: Array, h: Array, sd: float | None = None) -> SmoothFace 
     least = LEAST if np.count_nonzero(n >= LEAST) > 12 else 1
     used = n >= least
     count = n[used].astype(float)
-    at = np.column_stack(
-        [np.bincount(cell[keep], points[keep, k], minlength=len(n))[used] / count for k in (0, 1)]
-    )
+    at = np.column_stack([np.bincount(cell[keep], points[keep, k], minlength=len(n))[used] / count for k in (0, 1)])
     means = np.bincount(cell[keep], h[keep], minlength=len(n))[used] / count
     one = sd if sd is not None else spread
     return _surface(at, means, count, spread, one)

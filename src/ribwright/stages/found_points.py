@@ -45,9 +45,7 @@ LEAST_PLACES = 6
 USUAL_SD = 0.03  # where neither the file nor the points say [mm]
 
 
-def found_points(
-    plan: Plan, measured: Measured, fit: str = PINS, say: Callable[[str], None] | None = None
-) -> FoundSet:
+def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[[str], None] | None = None) -> FoundSet:
     """Everything that `measured.points` show. `fit` of FITS: pins without two seen fall back to places, and say so. `say` hears how far
     it is. InputError where the points are of no such part, mirrored or in another unit."""
     hear = say or (lambda _: None)
@@ -114,7 +112,9 @@ def _fitted(
 ) -> tuple[Move, str, frozenset[str], tuple[str, ...]]:
     """(move, what it is by, the holes that carry it, notes)."""
     pins = [h for h in holes if h.hole.kind == "tooling"]
-    missing = [h.name for h in faces.plan.job.part.holes if h.kind == "tooling" and h.name not in {p.hole.name for p in pins}]
+    missing = [
+        h.name for h in faces.plan.job.part.holes if h.kind == "tooling" and h.name not in {p.hole.name for p in pins}
+    ]
     notes = [f"No points tell where pin hole {', '.join(missing)} lies."] if missing else []
     if pose.found:
         notes.append("The points did not lie in the drawing's frame; the way they lie on it was looked for.")
@@ -125,7 +125,9 @@ def _fitted(
             move = register(points, targets, ways, sd, np.ones(len(sd)))
             return move, PINS, frozenset(h.hole.name for h in pins), tuple(notes)
     elif fit != PLACES:
-        notes.append("Too few pin holes are seen to lay the part by them: it is laid by places of its edges, which turns away what they share.")
+        notes.append(
+            "Too few pin holes are seen to lay the part by them: it is laid by places of its edges, which turns away what they share."
+        )
     drawn = np.array([p.point for p in places]).reshape(-1, 2)
     normal = np.array([p.normal for p in places]).reshape(-1, 2)
     moved = np.array([_contour(faces, p) for p in places])
@@ -151,12 +153,15 @@ def _pin_rows(pins: list[SeenHole]) -> Rows:
     points, targets, ways, sd = [], [], [], []
     for h in pins:
         across = np.array([-h.axis[1], h.axis[0]])
-        for way in ([across] if h.hole.slot > 0.0 else [np.array([1.0, 0.0]), np.array([0.0, 1.0])]):
+        for way in [across] if h.hole.slot > 0.0 else [np.array([1.0, 0.0]), np.array([0.0, 1.0])]:
             points.append(np.add(h.hole.at, h.off))
             targets.append(np.asarray(h.hole.at, float))
             ways.append(way)
             sd.append(float(np.sqrt(way @ h.cov @ way)))
-    return tuple(np.array(x, float).reshape(-1, n) if n > 1 else np.array(x, float) for x, n in zip((points, targets, ways, sd), (2, 2, 2, 1), strict=True))  # type: ignore[return-value]
+    return tuple(
+        np.array(x, float).reshape(-1, n) if n > 1 else np.array(x, float)
+        for x, n in zip((points, targets, ways, sd), (2, 2, 2, 1), strict=True)
+    )  # type: ignore[return-value]
 
 
 def _holds(rows: Rows) -> bool:
@@ -185,7 +190,15 @@ def _fit_of(pose: Pose, move: Move, by: str, holes: tuple[SeenHole, ...], used: 
     plane = pose.turn @ least.T
     turn = degrees(float(np.arctan2(plane[1, 0], plane[0, 0])))
     cov = move.cov if by != "none" else np.zeros((3, 3))
-    fit = Fit(float(pose.shift[0]), float(pose.shift[1]), turn, move.rms, by, cov, (float(move.about[0]), float(move.about[1])))
+    fit = Fit(
+        float(pose.shift[0]),
+        float(pose.shift[1]),
+        turn,
+        move.rms,
+        by,
+        cov,
+        (float(move.about[0]), float(move.about[1])),
+    )
     return replace(fit, drifts=tuple(_drift(h, fit, h.hole.name in used) for h in holes))
 
 
@@ -202,5 +215,7 @@ def _noise(stated: float | None, scatter: float | None, sd: float) -> tuple[str,
     if stated is None:
         return (f"The file gives no uncertainty of a point; by their scatter it is {2 * sd:.3g} mm (factor 2).",)
     if scatter is not None and scatter > stated:
-        return (f"Points scatter about the flanges by {2 * scatter:.3g} mm (factor 2), more than the file's {2 * stated:.3g} mm: that is taken.",)
+        return (
+            f"Points scatter about the flanges by {2 * scatter:.3g} mm (factor 2), more than the file's {2 * stated:.3g} mm: that is taken.",
+        )
     return (f"The uncertainty of a point is the file's, {2 * stated:.3g} mm (factor 2).",)

@@ -90,7 +90,15 @@ def _hole(h: Hole, p: Array, deep: Array, sd: float | None) -> SeenHole | None:
         wall = _by_wall(h, p, zero, r, axis, sd, LOOK_IN / 1.5)
     if wall is not None:
         more = widened(wall.points - 3) if sd is None or wall.sd > sd else 1.0
-        return SeenHole(h, wall.centre, wall.cov[:2, :2] * more**2, 2 * wall.radius, 2 * more * float(np.sqrt(wall.cov[2, 2])), wall.points, True)
+        return SeenHole(
+            h,
+            wall.centre,
+            wall.cov[:2, :2] * more**2,
+            2 * wall.radius,
+            2 * more * float(np.sqrt(wall.cov[2, 2])),
+            wall.points,
+            True,
+        )
     if gap is None:
         return None
     return SeenHole(h, gap.centre, gap.cov[:2, :2] * widened(gap.points - 3) ** 2, None, 0.0, gap.points, False)

@@ -81,10 +81,16 @@ def rough_pose(faces: ScanFaces, points: Array, file: str) -> Pose:
     if image is not None and image.share >= FITS_SHARE and (best is None or _worse(best, image)):
         number = faces.plan.job.part.number
         said = f"the mirror image of {number}, which fits within {image.off:.2g} mm where they do not"
-        allowed = "points of this hand, seen with z up from the drawing: is this the other hand, or was an axis turned round?"
+        allowed = (
+            "points of this hand, seen with z up from the drawing: is this the other hand, or was an axis turned round?"
+        )
         raise InputError([Fault(file, "the points", said, allowed)])
     if best is None or best.share < FITS_SHARE:
-        said = "none on flanges" if best is None else f"{best.share:.0%} of those on flanges within {FITS:g} mm of it at best"
+        said = (
+            "none on flanges"
+            if best is None
+            else f"{best.share:.0%} of those on flanges within {FITS:g} mm of it at best"
+        )
         raise InputError([_fault(file, said)])
     if first is not None and _rank(first) >= _rank(best) - SAME_RANK:
         return first
@@ -93,7 +99,10 @@ def rough_pose(faces: ScanFaces, points: Array, file: str) -> Pose:
 
 def _fault(file: str, said: str) -> Fault:
     return Fault(
-        file, "the points", said, "points of the part that the file names: is it that part, and are web and flanges on it?"
+        file,
+        "the points",
+        said,
+        "points of the part that the file names: is it that part, and are web and flanges on it?",
     )
 
 
@@ -114,7 +123,9 @@ def _ask_unit(faces: ScanFaces, some: Array, file: str) -> None:
     for factor in (SLIP, 1.0 / SLIP):
         if abs(have / size / factor - 1.0) < SLIP_SHARE:
             said = f"{have:.4g} mm from end to end where the part has {size:.4g} mm"
-            raise InputError([Fault(file, "units", said, "the unit that was measured in: is it mm or in (25.4 times off)?")])
+            raise InputError(
+                [Fault(file, "units", said, "the unit that was measured in: is it mm or in (25.4 times off)?")]
+            )
 
 
 def _levelled(faces: ScanFaces, some: Array, plane: Plane | None, way: float) -> Pose | None:
@@ -148,7 +159,9 @@ class _Laying:
         bends = [faces.edges[k].flange.bend_radius for k in flanged]  # type: ignore[union-attr]
         self.low = max(bends) + faces.plan.job.t + BENT_BEYOND
         self.high = max(float(np.max(x.width * np.sin(x.angle))) for x in ends) + BENT_BEYOND
-        at = np.concatenate([faces.edges[k].curve.point(np.linspace(0, faces.edges[k].curve.length, 100)) for k in flanged])
+        at = np.concatenate(
+            [faces.edges[k].curve.point(np.linspace(0, faces.edges[k].curve.length, 100)) for k in flanged]
+        )
         self.middle, self.axis = at.mean(axis=0), _long_axis(at)
 
     def flange_points(self, local: Array) -> Array:

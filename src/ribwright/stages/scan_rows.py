@@ -68,7 +68,9 @@ def rows_of(scan: Scanned) -> Rows:
     notes = [f"No points tell of the flange of edge {', '.join(bare)}."] if bare else []
     void = [h.hole.name for h in scan.holes if not h.wall]
     if void:
-        notes.append(f"Hole {', '.join(void)} was seen by the gap it leaves in the web: its middle is told, its diameter is not.")
+        notes.append(
+            f"Hole {', '.join(void)} was seen by the gap it leaves in the web: its middle is told, its diameter is not."
+        )
     notes.append("Bend radius and thickness are not found from points on one face.")
     return tuple(found), tuple(profiles), tuple(_pins(scan)), tuple(notes)
 
@@ -79,7 +81,17 @@ def _contour(scan: Scanned, p: Place) -> float:
     return float(scan.faces.moved_line(p.edge, moved, drawn, turned)[0])
 
 
-def _row(scan: Scanned, quantity: str, where: Where, value: float, nominal: float, sd: float, points: int, balloon: str, note: str = "") -> Found:
+def _row(
+    scan: Scanned,
+    quantity: str,
+    where: Where,
+    value: float,
+    nominal: float,
+    sd: float,
+    points: int,
+    balloon: str,
+    note: str = "",
+) -> Found:
     unit = "deg" if quantity == "flange_angle" else "mm"
     gauge = scan.gauge[0] if scan.gauge else ""
     return Found(quantity, where, float(value), float(nominal), unit, 2.0 * float(sd), BY, gauge, points, balloon, note)
@@ -98,11 +110,23 @@ def _flanged(scan: Scanned, mine: list[Place]) -> list[Found]:
         where: Where = {"edge": e.edge.name, "along_mm": p.along}
         wide = widened(scan.free)
         more = (float(np.interp(p.along, at, bent)), float(np.interp(p.along, at, turning))) if at else (0.0, 0.0)
-        moved_sd = float(np.sqrt((wide * p.moved_sd(scan.sd)) ** 2 + scan.fit.sd(p.point[None], p.normal[None])[0] ** 2 + more[0] ** 2))
+        moved_sd = float(
+            np.sqrt(
+                (wide * p.moved_sd(scan.sd)) ** 2 + scan.fit.sd(p.point[None], p.normal[None])[0] ** 2 + more[0] ** 2
+            )
+        )
         angle_sd = float(np.hypot(wide * p.angle_sd(scan.sd), more[1]))
         n = p.line.points
-        out.append(_row(scan, "flange_angle", where, degrees(p.angle), degrees(p.drawn), degrees(angle_sd), n, e.flange.balloon))
-        out.append(_row(scan, "contour", where, _contour(scan, p), 0.0, _line_sd(scan, p, moved_sd, angle_sd), n, e.edge.balloon))
+        out.append(
+            _row(
+                scan, "flange_angle", where, degrees(p.angle), degrees(p.drawn), degrees(angle_sd), n, e.flange.balloon
+            )
+        )
+        out.append(
+            _row(
+                scan, "contour", where, _contour(scan, p), 0.0, _line_sd(scan, p, moved_sd, angle_sd), n, e.edge.balloon
+            )
+        )
         if p.width is not None:
             s = np.array([p.s])
             off, t = 0.0 if scan.faces.outside(p.edge) else 1.0, scan.faces.plan.job.t
@@ -115,16 +139,18 @@ def _flanged(scan: Scanned, mine: list[Place]) -> list[Found]:
 def _line_sd(scan: Scanned, p: Place, moved_sd: float, angle_sd: float) -> float:
     """Standard uncertainty of the drawing's line at a place: the face's mold line, and what the angle's error shifts it by."""
     one = np.array([0.0])
-    by_angle = scan.faces.moved_line(p.edge, one, np.array([p.drawn]), np.array([p.angle + 1e-4])) - scan.faces.moved_line(
-        p.edge, one, np.array([p.drawn]), np.array([p.angle])
-    )
+    by_angle = scan.faces.moved_line(
+        p.edge, one, np.array([p.drawn]), np.array([p.angle + 1e-4])
+    ) - scan.faces.moved_line(p.edge, one, np.array([p.drawn]), np.array([p.angle]))
     return float(np.hypot(moved_sd, float(by_angle[0]) / 1e-4 * angle_sd))
 
 
 def _cut(scan: Scanned, c: CutPlace) -> Found:
     e = scan.faces.edges[c.edge]
     sd = float(np.hypot(c.end.sd, scan.fit.sd(c.point[None], c.normal[None])[0]))
-    return _row(scan, "contour", {"edge": e.edge.name, "along_mm": c.along}, c.end.at, 0.0, sd, c.end.points, e.edge.balloon)
+    return _row(
+        scan, "contour", {"edge": e.edge.name, "along_mm": c.along}, c.end.at, 0.0, sd, c.end.points, e.edge.balloon
+    )
 
 
 def _profile(scan: Scanned, k: int, rows: list[tuple[float, float]]) -> list[Profile]:
@@ -145,7 +171,18 @@ def _hole(scan: Scanned, h: SeenHole) -> list[Found]:
         where: Where = {"hole": h.hole.name, "axis": axis}
         out.append(_row(scan, "hole_position", where, h.off[i], 0.0, sd, h.points, h.hole.balloon))
     if h.diameter is not None:
-        out.append(_row(scan, "hole_diameter", {"hole": h.hole.name}, h.diameter, h.hole.diameter, h.sd_diameter, h.points, h.hole.balloon))
+        out.append(
+            _row(
+                scan,
+                "hole_diameter",
+                {"hole": h.hole.name},
+                h.diameter,
+                h.hole.diameter,
+                h.sd_diameter,
+                h.points,
+                h.hole.balloon,
+            )
+        )
     return out
 
 
@@ -155,20 +192,35 @@ def _lightening(scan: Scanned, h: Hole) -> list[Found]:
     if seen is None:
         return []
     where: Where = {"hole": h.name}
-    out = [_row(scan, "flange_angle", where, degrees(seen.angle), h.bend_angle, degrees(seen.angle_sd), seen.points, h.balloon)]
+    out = [
+        _row(
+            scan,
+            "flange_angle",
+            where,
+            degrees(seen.angle),
+            h.bend_angle,
+            degrees(seen.angle_sd),
+            seen.points,
+            h.balloon,
+        )
+    ]
     at = np.asarray(h.at, float)[None]
     for i, axis in enumerate(("x", "y")):
         sd = float(np.hypot(seen.off_sd, scan.fit.sd(at, np.eye(2)[i][None])[0]))
         out.append(_row(scan, "hole_position", {**where, "axis": axis}, seen.off[i], 0.0, sd, seen.points, h.balloon))
     if seen.rim is not None and flat.rim_diameter is not None:
-        out.append(_row(scan, "hole_diameter", where, seen.rim, flat.rim_diameter, seen.rim_sd, seen.points, h.balloon, "rim"))
+        out.append(
+            _row(scan, "hole_diameter", where, seen.rim, flat.rim_diameter, seen.rim_sd, seen.points, h.balloon, "rim")
+        )
     return out
 
 
 def _flatness(scan: Scanned) -> Found:
     bow = bow_of(scan.web, scan.sd)
     note = f"highest towards the flanges near ({bow.high[0]:.0f}, {bow.high[1]:.0f}) mm, lowest near ({bow.low[0]:.0f}, {bow.low[1]:.0f}) mm"
-    return _row(scan, "web_flatness", {"loop": "web"}, bow.value, 0.0, bow.u / 2.0, int(scan.web.counts.sum()), "", note)
+    return _row(
+        scan, "web_flatness", {"loop": "web"}, bow.value, 0.0, bow.u / 2.0, int(scan.web.counts.sum()), "", note
+    )
 
 
 def _pins(scan: Scanned) -> list[Finding]:

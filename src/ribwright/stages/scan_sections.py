@@ -30,7 +30,10 @@ MOST_EVERY, WANTED = 40.0, 15  # places of a thinly measured edge lie farther ap
 FREE_END = 2.0  # of a flange's ends kept clear [mm]
 PAST_BEND, BEFORE_EDGE = 1.0, 0.75  # of the flange kept clear, less where it is short [mm]
 LEAST_SPAN = 1.5  # of l that a line is found from [mm]
-NEAREST, FARTHEST = 1.5, 0.18  # points so far off the drawn face are looked at: [mm], and more by this for each mm along it
+NEAREST, FARTHEST = (
+    1.5,
+    0.18,
+)  # points so far off the drawn face are looked at: [mm], and more by this for each mm along it
 EDGE_REACH = 2.0  # how far off its drawn place an edge is looked for [mm]
 STEP = 1e-6  # for slopes by differences
 
@@ -212,7 +215,9 @@ class EdgePoints:
 def _met_at(x: Array, a: float) -> float:
     """l* for x = (A, B, h0, m)."""
     own, b, h, m = x
-    return float((h + own * np.cos(a) + m * own * np.sin(a)) / (np.sin(a) - b * np.cos(a) - m * np.cos(a) - m * b * np.sin(a)))
+    return float(
+        (h + own * np.cos(a) + m * own * np.sin(a)) / (np.sin(a) - b * np.cos(a) - m * np.cos(a) - m * b * np.sin(a))
+    )
 
 
 def _mold(x: Array, a: float) -> float:
