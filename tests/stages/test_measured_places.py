@@ -10,9 +10,10 @@ from building import EXAMPLES, example_shop
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import read_part
 from ribwright.documents.block_sheet import laid_edge
-from ribwright.documents.inspection_sheet import _flat_row, stations_of
+from ribwright.documents.inspection_sheet import _flat_row
 from ribwright.features.part import along_of
 from ribwright.stages.job import take_in
+from ribwright.stages.measured_places import stations_of
 from ribwright.stages.plan import Plan, make_plan
 
 PARTS = ("Q7-3205-1", "Q7-2101-1-notched", "Q7-2110-1", "Q7-2102-1", "Q7-2102-1-flutes-on-rivets")

@@ -1,0 +1,83 @@
+"""Where a face ends, from points scattered over it: the free edge of a flange, the contour of a plain edge, the rim of a hole.
+
+    over a face   N(> x) = m sd G((x - e)/sd),  G(z) = phi(z) - z (1 - Phi(z))   m points a mm, their error sd, the face's end e
+                  the k-th point from the end lies at x_k with N = k, so  e = x_k - sd z_k,  G(z_k) = k/(m sd);
+                  its standard uncertainty is sqrt(k)/(m (1 - Phi(z_k)))
+    along the end alone, as an arm follows an edge   e = their mean, sd/sqrt(n)
+Points strewn evenly at random are taken for granted in the first; k is what 0.15 mm hold, 3 to 12: more keeps strays from deciding, less is
+surer where points are few.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import erf, exp, pi, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+LEAST_K, MOST_K, K_MM = 3, 12, 0.15
+INNER, OUTER = 2.5, 0.7  # the density is taken between these distances inside the end [mm]
+FACE, LINE = 0.2, 6  # points inside over those at the end, below which they are a line; the least there [-]
+NEAR_LINE, WIDEST_LINE = 0.4, 0.06  # how far about its median such a line is looked for, how wide it may scatter [mm]
+LEAST_WITHIN = 12  # points that tell a density
+LEAST_SD = 1e-6  # [mm]
+STRAY = 3.5  # deviations that make a point a stray
+
+
+@dataclass(frozen=True)
+class End:
+    """The end's place [mm], its standard uncertainty, how many points say so, whether they lay along it alone."""
+
+    at: float
+    sd: float
+    points: int
+    line: bool
+
+
+def end_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | None:
+    """Where values (n,), growing towards the end, cease near `near`, at most `reach` off [mm]. `sd` the points' standard error along
+    them. None where too few points tell."""
+    x = np.sort(values[np.abs(values - near) < reach + INNER])
+    if len(x) < LINE:
+        return None
+    top = float(np.median(x[-LINE:]))
+    at_end = x[np.abs(x - top) < NEAR_LINE]
+    within = np.count_nonzero((x > top - INNER) & (x < top - OUTER))
+    if len(at_end) >= LINE and within <= FACE * len(at_end):
+        middle = float(np.median(at_end))
+        kept = at_end[np.abs(at_end - middle) < STRAY * max(sd, 1.4826 * float(np.median(np.abs(at_end - middle))))]
+        spread = float(np.std(kept))
+        if spread < WIDEST_LINE + 2.0 * sd:
+            return _within(End(float(np.mean(kept)), max(sd, spread) / sqrt(len(kept)), len(kept), True), near, reach)
+    inside = within / (INNER - OUTER)
+    if within < LEAST_WITHIN:
+        return None
+    k = int(np.clip(K_MM * inside, LEAST_K, MOST_K))
+    sd = max(sd, LEAST_SD)
+    e = float(x[-k]) - sd * _z_of(k / (inside * sd))
+    within = np.count_nonzero((x > e - INNER) & (x < e - OUTER))
+    if within < LEAST_WITHIN:
+        return None
+    density = within / (INNER - OUTER)
+    z = _z_of(k / (density * sd))
+    share = (1.0 - erf(z / sqrt(2.0))) / 2.0
+    spread = sqrt(k + k * k / within) / (density * share)
+    return _within(End(float(x[-k]) - sd * z, spread, len(x), False), near, reach)
+
+
+def _within(end: End, near: float, reach: float) -> End | None:
+    return end if abs(end.at - near) <= reach else None
+
+
+def _z_of(g: float) -> float:
+    """z with phi(z) - z (1 - Phi(z)) = g; falls from +inf to 0 as z grows."""
+    if g > 8.0:
+        return -g  # there G(z) = -z
+    low, high = -9.0, 8.0
+    for _ in range(60):
+        z = (low + high) / 2
+        tail = (1.0 - erf(z / sqrt(2.0))) / 2.0
+        low, high = (z, high) if exp(-z * z / 2) / sqrt(2 * pi) - z * tail > g else (low, z)
+    return (low + high) / 2
