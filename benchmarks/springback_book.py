@@ -73,8 +73,9 @@ def main() -> None:
             )
         )
         return
+    which = "second" if asked.second else "first"
     print(
-        f"{'second' if asked.second else 'first'} generator, {asked.shops} shops from seed {asked.first}, {took:.0f} s. Errors rms [deg], bands as half width [deg]"
+        f"{which} generator, {asked.shops} shops from seed {asked.first}, {took:.0f} s. Errors rms [deg], half bands [deg]"
     )
     print(
         "                                     |  next piece: error       band  held |  next block within 0.5 deg      held | named"

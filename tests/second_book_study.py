@@ -93,8 +93,10 @@ def after(seed: int, pieces: int, case: str, gross: str = "") -> dict[str, Any]:
     sure = study.Z90 * learned.of(pages.asked(came, lot, "next block")).sd_mean
     named = bool(gross) and all(learned.outlier[k] for k in spoiled)
     others = int(learned.outlier.sum()) - sum(int(learned.outlier[k]) for k in spoiled)
-    return {"error": error, "block": block, "half": study.Z90 * s.sd, "own": study.Z90 * s.prior_sd, "sure": sure, "named": named, "others": others,
-            "n": max(len(measured.residual), 1)}  # fmt: skip
+    return {
+        "error": error, "block": block, "half": study.Z90 * s.sd, "own": study.Z90 * s.prior_sd, "sure": sure,
+        "named": named, "others": others, "n": max(len(measured.residual), 1),
+    }  # fmt: skip
 
 
 def _next_block(
