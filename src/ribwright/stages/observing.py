@@ -42,6 +42,7 @@ NO_PRESS = "no press is named, so nobody knows whether the flange closed"
 OPEN = "the press leaves this flange open: what it comes out at says nothing of a bend that lies on its block"
 NO_CURVE = "no flow curve for this temper: there is no forecast to hold it against"
 NO_U = "the gauge's uncertainty is not known"
+LATE = "the gauge {} was past its due date, {}"
 NO_UNDERCUT = (
     "nobody says how the block was cut: give undercut = DEGREES in the head of the file where it is one for all of it, or the "
     "answers.json of its packet (--cut-from)"
@@ -135,7 +136,12 @@ def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) ->
     if said.what != PART or bends is None:
         return NOT_FORMED if said.what != PART else NO_FLANGE
     hole, along = "hole" in f.where, float(bends.along[0])
-    reason = _closes(plan, bends) or ("" if f.u is not None else NO_U) or ("" if cut is not None else NO_UNDERCUT)
+    reason = (
+        _closes(plan, bends)
+        or ("" if f.u is not None else NO_U)
+        or _late(plan, said, f)
+        or ("" if cut is not None else NO_UNDERCUT)
+    )
     if reason or cut is None or f.u is None:
         return reason
     deg = cut.at(bends.owner, hole, along)
@@ -215,6 +221,13 @@ def _closes(plan: Plan, bends: Bends) -> str:
     if row is None or row.closes is None:
         return NO_CURVE
     return "" if row.closes else OPEN
+
+
+def _late(plan: Plan, said: Said, f: Found) -> str:
+    """What is wrong with the gauge's date on the day of measuring; "" where nothing is, or nobody knows one of the two."""
+    gauge = next((g for g in plan.job.shop.gauges if g.id == f.gauge), None)
+    late = gauge is not None and bool(gauge.due) and bool(said.date) and gauge.due < said.date
+    return LATE.format(gauge.id, gauge.due) if gauge is not None and late else ""
 
 
 def _pressure(said: Said, forecast_for: float) -> float | str:
