@@ -32,7 +32,7 @@ from ribwright.stages.springback import (
     undercut_of,
 )
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
-from ribwright.stages.taught import without_book
+from ribwright.stages.taught import curvature_of, without_book
 from ribwright.version import __version__
 
 Array = NDArray[np.float64]
@@ -176,7 +176,7 @@ def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) ->
     part, name = job.part, said.block or cut.name
     return Observation(
         part.number, part.revision, part.hand, said.serial, said.lot, job.formed_name, job.t, bends.owner, hole, along,
-        bends.radius, float(bends.angle[0]), curvature_at(plan, bends), said.press or (press.id if press else ""),
+        bends.radius, float(bends.angle[0]), curvature_of(job, bends.owner), said.press or (press.id if press else ""),
         said.pressure_mpa, press.pad.stack[0].shore_a if press else None, press.pad.thickness_mm if press else None, name,
         deg, f.value, f.u, f.gauge, f.readings, said.date, said.by, foretold,
     )  # fmt: skip
@@ -195,16 +195,6 @@ def bends_of(plan: Plan, where: Mapping[str, Any]) -> Bends | None:
     along = np.array([float(where.get("along_mm", (s[0] + s[-1]) / 2))])
     flange = part.flanges[part.edge(e.edge).flange or ""]
     return Bends(e.edge, flange.bend_radius, np.interp(along, s, angle), along)
-
-
-def curvature_at(plan: Plan, bends: Bends) -> float:
-    """Curvature of the line that the flange is bent along [1/mm], + where its free edge is stretched."""
-    hole = next((h for h in plan.blank.holes if h.hole.name == bends.owner), None)
-    if hole is not None:
-        return 2.0 / hole.tangent_diameter if hole.tangent_diameter else 0.0
-    strip, i = plan.blank.strip_of(bends.owner)
-    edge = plan.blank.laid[strip.loop].edges[i]
-    return -float(edge.drawn_curvature(np.clip(edge.at(bends.along), 0.0, edge.curve.length))[0]) + 0.0
 
 
 def same_block(plan: Plan, fingerprint: str, base_block: Block, base_fingerprint: str, packet: str) -> Cut | None:
