@@ -14,6 +14,7 @@ from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRES
 from ribwright.adapters.family_command import family_command
 from ribwright.adapters.import_command import import_command
 from ribwright.adapters.inspect_command import inspect_command
+from ribwright.adapters.learn_command import learn_command
 from ribwright.adapters.packet_command import PacketTools, packet_command
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
@@ -490,4 +491,5 @@ def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
 _TOOLS = PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show)
 main.add_command(packet_command(_TOOLS))
 main.add_command(inspect_command(_TOOLS))
+main.add_command(learn_command(_TOOLS))
 main.add_command(family_command(_files, _keeper, _progress))

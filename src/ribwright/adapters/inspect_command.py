@@ -38,6 +38,16 @@ def inspect_command(tools: PacketTools) -> click.Command:
         "--accept", default=None, metavar="NAME", help="The person who accepts the piece, if nothing stands against it."
     )
     @click.option(
+        "--keep",
+        is_flag=True,
+        help="Put the bend angles into the springback book, springback.jsonl beside the shop file.",
+    )
+    @click.option(
+        "--cut-from",
+        type=click.Path(path_type=Path),
+        help="With --keep: answers.json of the packet that the block was cut from, where the measurements say no undercut.",
+    )
+    @click.option(
         "--form",
         type=click.Path(path_type=Path),
         help="Without MEASURED: write the file of measurements as a form to fill in, .csv.",
@@ -51,8 +61,10 @@ def inspect_command(tools: PacketTools) -> click.Command:
     @guarded
     def run(
         part: Path, measured: Path | None, shop: Path | None, press: str, model: str, method: str, fit: str, accept: str | None,
-        form: Path | None, paper: str, out: Path | None, as_json: bool,
+        keep: bool, cut_from: Path | None, form: Path | None, paper: str, out: Path | None, as_json: bool,
     ) -> int:  # fmt: skip
+        from ribwright import wiring
+        from ribwright.documents.learn_screen import kept_lines
         from ribwright.work import inspect_papers, inspecting
 
         if measured is None:
@@ -63,13 +75,27 @@ def inspect_command(tools: PacketTools) -> click.Command:
             )
         inspect_papers.check_target(out, paper, tools.keeper())
         request = tools.request(part, shop, press, method, model)
-        done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept)
+        if cut_from is not None and not keep:
+            raise InputError(
+                [
+                    Fault(
+                        "command line",
+                        "--cut-from",
+                        str(cut_from),
+                        "--keep with it: it says what the angles are held against",
+                    )
+                ]
+            )
+        kept = inspecting.Keeping(wiring.DiskBooks(), cut_from) if keep else None
+        done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept, kept)
         written = (
             ()
             if out is None
             else inspect_papers.write_inspection(done, out, paper, tools.writers(), tools.keeper(), tools.say)
         )
         tools.show(done.answer, as_json)
+        if not as_json and keep:
+            click.echo("".join(f"\n{line}" for line in kept_lines(done.answer.json["kept"])))
         if not as_json and out is not None:
             click.echo(f"\nPapers: {out.resolve()}")
             for path in written:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ribwright.documents.entry_table import in_cell
+from ribwright.documents.entry_table import fine_length, in_cell
 from ribwright.documents.measures import CANNOT, Measure, limit_lines, measures, tolerance_of, tolerance_words
 from ribwright.documents.verdict_marks import NOT_MEASURED
 from ribwright.features.inspected import ANGLE
@@ -135,7 +135,8 @@ def owner_words(where: Where) -> str:
 def result_lines(found: Found, first: Unit) -> str:
     """'89.20 deg' or '0.512 in' above '13.00 mm', with a sign where it is a deviation from nominal."""
     if found.quantity not in NOMINAL_ZERO:
-        return show_angle(found.value, 2) if found.unit == ANGLE else in_cell(show_length(found.value, first))
+        length = fine_length if found.quantity == "hole_diameter" else show_length
+        return show_angle(found.value, 2) if found.unit == ANGLE else in_cell(length(found.value, first))
     return in_cell(signed(found.off, first))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -26,8 +27,13 @@ def head(inspection: Inspection, width: float) -> list[Piece]:
     """Whose results these are."""
     s = inspection.said
     what = "cut blank" if s.what == BLANK else "formed part"
-    text = f"Results of {inspection.file}: one {what}{_of(s)}. {MARKS}"
+    text = f"Results of {file_name(inspection)}: one {what}{_of(s)}. {MARKS}"
     return [*prose(text, width, 9.5, "bold"), gap(2.0)]
+
+
+def file_name(inspection: Inspection) -> str:
+    """The name of the file of measurements without its folders: a paper goes where they mean nothing."""
+    return re.split(r"[\\/]", inspection.file)[-1]
 
 
 def _of(s: Said) -> str:
@@ -158,6 +164,6 @@ def said_boxes(inspection: Inspection, first: Unit, width: float) -> list[Piece]
     rows = (
         (("serial", s.serial), ("lot of sheet", s.lot), ("hand", s.hand)),
         (("block", s.block), ("press", s.press), ("pressure", pressure)),
-        (("measured by", s.by), ("date", s.date), ("file of measurements", inspection.file)),
+        (("measured by", s.by), ("date", s.date), ("file of measurements", file_name(inspection))),
     )
     return [fill_boxes([a for a, _ in r], width, 11.0, filled=[b or "not said" for _, b in r]) for r in rows]

@@ -48,7 +48,7 @@ SCOPE = (
 )
 FIELDS = (
     "number", "balloon", "characteristic", "edge", "hole", "along_mm", "quantity", "requirement", "nominal", "least", "most", "unit",
-    "result", "deviation", "uncertainty", "gauge", "gauge_due", "measured_by", "readings", "verdict", "reason",
+    "result", "deviation", "uncertainty", "gauge", "gauge_due", "means", "readings", "verdict", "reason",
 )  # fmt: skip
 
 
@@ -169,7 +169,7 @@ def _head(identity: Identity, inspection: Inspection) -> dict[str, Any]:
     return {
         "part": identity.number, "revision": identity.revision, "hand": identity.hand, "title": identity.title,
         "serial": s.serial or None, "lot": s.lot or None, "block": s.block or None, "press": s.press or None,
-        "pressure_mpa": s.pressure_mpa, "measured_by": s.by or None, "date": s.date or None, "file": inspection.file,
+        "pressure_mpa": s.pressure_mpa, "measured_by": s.by or None, "date": s.date or None, "file": filled_sheet.file_name(inspection),
         "gauges": ", ".join(s.gauges) or None, "accepted_by": inspection.accepted_by,
         "refused": "; ".join(inspection.refused) or None, "fingerprint": identity.fingerprint, "ribwright": identity.version,
         "uncertainty": "expanded, coverage factor 2", "units": "mm, deg",
@@ -192,7 +192,7 @@ def _record(row: Row) -> dict[str, Any]:
         f = row.judged.found
         found |= {
             "result": _rounded(row.value + f.off if row.value is not None else f.value), "deviation": _rounded(f.off),
-            "uncertainty": _rounded(f.u), "gauge": f.gauge or None, "measured_by": f.by,
+            "uncertainty": _rounded(f.u), "gauge": f.gauge or None, "means": f.by,
             "gauge_due": next((g.due for g in row.gauges if g.id == f.gauge), None), "readings": f.readings,
             "reason": row.reason or None,
         }  # fmt: skip

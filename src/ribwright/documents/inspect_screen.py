@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ribwright.documents.characteristics import Row, characteristics
 from ribwright.documents.deviation_sheet import called, fit_words, off_words, worst_of
-from ribwright.documents.filled_sheet import counts
+from ribwright.documents.filled_sheet import counts, file_name
 from ribwright.documents.judged_words import limit_words
 from ribwright.documents.lettering import wrap
 from ribwright.documents.measures import CANNOT
@@ -46,7 +46,7 @@ def _piece(inspection: Inspection) -> str:
         f"block {s.block}" if s.block else "",
     ]
     told += [f"by {s.by}" if s.by else "", s.date]
-    return ", ".join([f"{inspection.file}: {what}", *(t for t in told if t)])
+    return ", ".join([f"{file_name(inspection)}: {what}", *(t for t in told if t)])
 
 
 def _worst(judged: Sequence[Judged], first: Unit) -> list[str]:

@@ -62,14 +62,16 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     pose = _levelled(faces, rough_pose(faces, some, measured.file), some, measured.file)
     stated = None if measured.said.uncertainty is None else measured.said.uncertainty / 2.0
     hear("finding the holes")
-    holes = seen_holes(faces, pose.moved(points), stated)
-    move, by, used, notes = _fitted(faces, pose, some, holes, fit, stated)
+    first = _edges(faces, pose.moved(some), stated)[0].places(stated, own=False)
+    rough = pooled_sd(first) if stated is None else max(stated, pooled_sd(first) or 0.0)
+    holes = seen_holes(faces, pose.moved(points), rough)
+    move, by, used, notes = _fitted(faces, pose, first, holes, fit)
     pose = pose.after(move.turn, move.shift)
     holes = tuple(_carried(h, move) for h in holes)
     hear("finding the places of every edge")
     local = pose.moved(points)
     seen, web = _edges(faces, local, stated)
-    places = seen.places(stated)
+    places = seen.places(rough)
     scatter = pooled_sd(places)
     sd = max(stated or 0.0, scatter or 0.0) or USUAL_SD
     free = np.inf if stated is not None and stated >= sd else float(sum(p.line.free for p in places))
@@ -106,7 +108,7 @@ def _levelled(faces: ScanFaces, pose: Pose, some: Array, file: str) -> Pose:
 
 
 def _fitted(
-    faces: ScanFaces, pose: Pose, some: Array, holes: tuple[SeenHole, ...], fit: str, stated: float | None
+    faces: ScanFaces, pose: Pose, places: tuple[Place, ...], holes: tuple[SeenHole, ...], fit: str
 ) -> tuple[Move, str, frozenset[str], tuple[str, ...]]:
     """(move, what it is by, the holes that carry it, notes)."""
     pins = [h for h in holes if h.hole.kind == "tooling"]
@@ -126,8 +128,6 @@ def _fitted(
         notes.append(
             "Too few pin holes are seen to lay the part by them: it is laid by places of its edges, which turns away what they share."
         )
-    local = pose.moved(some)
-    places = [p for p in _edges(faces, local, stated)[0].places(stated, own=False) if np.isfinite(p.moved)]
     drawn = np.array([p.point for p in places]).reshape(-1, 2)
     normal = np.array([p.normal for p in places]).reshape(-1, 2)
     moved = np.array([_contour(faces, p) for p in places])

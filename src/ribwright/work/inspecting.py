@@ -9,7 +9,7 @@ from ribwright.documents.characteristics import unmeasured
 from ribwright.documents.measuring_form import measuring_form
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.features.inspected import PART, Measured, Said
-from ribwright.ports import Files, Keeper
+from ribwright.ports import Books, Files, Keeper
 from ribwright.stages.acceptance import against
 from ribwright.stages.finding import ranked
 from ribwright.stages.found import FoundSet
@@ -20,9 +20,18 @@ from ribwright.stages.inspect_answer import inspect_answer
 from ribwright.stages.inspect_findings import inspect_findings, refused
 from ribwright.stages.inspection import Inspection, judged_all
 from ribwright.stages.plan import Plan
+from ribwright.work import keeping
 from ribwright.work.asking import Answer, Progress, Request, answered, choice, plan_of, silent
 
 FITS = PINS, PLACES = "pins", "places"
+
+
+@dataclass(frozen=True)
+class Keeping:
+    """Bend angles go into the springback book that `books` adds to; `cut_from`: answers.json that the block was cut from."""
+
+    books: Books
+    cut_from: Path | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,9 +50,11 @@ def made(
     say: Progress = silent,
     fit: str = PINS,
     accept: str | None = None,
+    keep: Keeping | None = None,
 ) -> Inspected:
     """The piece of the file `measured` held against the part. `fit`: laid onto the drawing by its pin holes, or by places and pins;
-    `accept`: the person who accepts it, None where nobody was named."""
+    `accept`: the person who accepts it, None where nobody was named; `keep`: its
+    bend angles go into the springback book, when all else is done."""
     if fit not in FITS:
         raise choice("--fit", fit, FITS)
     taken = files.measured(measured)
@@ -64,7 +75,12 @@ def made(
     hands = handwork(plan, judged) if whole else None
     moves, beside = (hand_answer(hands), hand_beside(hands)) if hands else ([], None)
     body = inspect_answer(done, moves, list(lost)) | {"hand_finishing": beside}
-    return Inspected(answered(plan, replace(identity, stops=_stops(plan)), inspect=body), done, hands)
+    bodies = {"inspect": body}
+    if keep is not None:
+        # last, so that a refusal of anything else leaves the book as it is
+        kept = keeping.keep(plan, identity, taken.said, found.found, files, keep.books, request, keep.cut_from)
+        bodies["kept"] = kept.json
+    return Inspected(answered(plan, replace(identity, stops=_stops(plan)), **bodies), done, hands)
 
 
 def expected(files: Files, request: Request, say: Progress = silent) -> Inspected:
