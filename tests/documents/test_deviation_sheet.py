@@ -14,14 +14,15 @@ from ribwright.adapters.write_pdf import write_pdf
 from ribwright.adapters.write_picture_svg import write_picture_svg
 from ribwright.documents.angle_strips import HALF, angle_strips, reach_of
 from ribwright.documents.characteristics import strain_on_limits
-from ribwright.documents.deviation_picture import deviation_picture, narrowest
+from ribwright.documents.deviation_picture import deviation_picture
 from ribwright.documents.deviation_scale import GROSS, LONGEST, Drawn, bars, times_of
 from ribwright.documents.deviation_sheet import document, fit_words, worst_of
+from ribwright.documents.drawn_edges import lines_of
 from ribwright.documents.inspection_papers import inspection_papers
 from ribwright.documents.layout import content_width
 from ribwright.documents.measures import measures
 from ribwright.documents.page import Circle, Line, Polyline, Text
-from ribwright.features.inspected import BLANK
+from ribwright.features.inspected import BLANK, PART
 from ribwright.geometry.offset import outward
 from ribwright.stages.found import NO_FIT, Fit, Found, FoundSet, Judged
 from ribwright.stages.inspection import Inspection, judged_all
@@ -141,7 +142,7 @@ def test_the_marks_of_opposite_sides_do_not_meet(case):
     plan = EVERY[case]()
     made = deviation_picture(plan, inspection_of(plan), (), WIDTH, 120.0, "in")
     assert made.drawn.longest <= LONGEST
-    assert made.drawn.longest <= max(4.0, 0.5 * narrowest(plan) / made.drawn.smaller)
+    assert made.drawn.longest <= max(4.0, 0.5 * lines_of(plan, PART).narrowest / made.drawn.smaller)
 
 
 def test_verdicts_are_told_by_mark_and_not_by_colour():
@@ -214,10 +215,10 @@ def test_how_it_was_laid_on_the_drawing_stands_in_words_with_twice_the_standard_
         "x 1.00 mm",
         "y -2.00 mm",
         "0.500 deg",
-        "x ± 0.02 mm",
-        "y ± 0.04 mm",
+        "x ± 0.020 mm",
+        "y ± 0.040 mm",
         "turn ± 0.020 deg",
-        "0.02 mm",
+        "0.020 mm (0.0008 in) rms",
     ):
         assert part in words
     assert "Nothing was fitted" in fit_words(of(plan), "mm")

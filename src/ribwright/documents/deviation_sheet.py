@@ -14,7 +14,7 @@ from ribwright.documents.angle_strips import LEGEND as ANGLES_LEGEND
 from ribwright.documents.angle_strips import angle_strips
 from ribwright.documents.characteristics import WORDS, owner_words, result_lines, signed, uncertainty_words, worst_first
 from ribwright.documents.deviation_picture import deviation_picture
-from ribwright.documents.entry_table import whole
+from ribwright.documents.entry_table import fine_length, whole
 from ribwright.documents.identity import Identity
 from ribwright.documents.judged_words import limit_words
 from ribwright.documents.layout import (
@@ -188,8 +188,8 @@ def fit_words(result: Inspection, first: Unit) -> str:
     move = (
         f"moved x {show_length(fit.x, first)}, y {show_length(fit.y, first)}, turned {plain(fit.rotation_deg, 3)} deg"
     )
-    sure = f"x ± {show_length(float(sd[0]), first)}, y ± {show_length(float(sd[1]), first)}, turn ± {np.degrees(sd[2]):.3f} deg"
-    left = f"What it was fitted to lies {show_length(fit.rms, first)} rms from the drawing after the move."
+    sure = f"x ± {fine_length(float(sd[0]), first)}, y ± {fine_length(float(sd[1]), first)}, turn ± {np.degrees(sd[2]):.3f} deg"
+    left = f"What it was fitted to lies {fine_length(fit.rms, first)} rms from the drawing after the move."
     return f"The data was laid on the drawing {by}: {move} ({sure}). {left} {means}"
 
 
