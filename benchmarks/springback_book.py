@@ -61,18 +61,18 @@ def main() -> None:
         f"{asked.truth}, {asked.shops} shops from seed {asked.first}, {took:.0f} s. Errors rms [deg], bands as half width [deg]"
     )
     print(
-        "                                     |  next piece: error       band  held |  next block within 0.5 deg    | named"
+        "                                     |  next piece: error       band  held |  next block within 0.5 deg      held | named"
     )
     print(
-        "case        pieces gross             | book  none  mean  last   90 %       | book   none   mean   last      | gross other"
+        "case        pieces gross             | book  none  mean  last   90 %       | book   none   mean   last        | gross other"
     )
     for r in found:
         error = " ".join(f"{r[way]['rms']:5.2f}" for way in ("book", "none", "mean", "last"))
         block = " ".join(f"{100 * r[way]['block_within_half']:4.0f} %" for way in ("book", "none", "mean", "last"))
         named = f"{100 * r['gross_named']:4.0f} %" if r["gross"] else "      "
         print(
-            f"{r['case']:11s} {r['pieces']:5d}  {r['gross']:17s} |{error}  {r['band_half']:5.2f} {100 * r['coverage']:4.0f} % | {block}     "
-            f"| {named} {100 * r['others_named']:4.1f} %"
+            f"{r['case']:11s} {r['pieces']:5d}  {r['gross']:17s} |{error}  {r['band_half']:5.2f} {100 * r['coverage']:4.0f} % "
+            f"| {block} {100 * r['block_coverage']:4.0f} % | {named} {100 * r['others_named']:4.1f} %"
         )
     print("Parts not measured, of alloys that were: error rms, half band, held; the book, an offset alone, no learning")
     for r in wide:

@@ -1,7 +1,7 @@
 """A trial of the springback book on shops whose truth is known: what is forecast of the next piece and the next block after some pieces.
 
-Any module of shops will do that has `Shop(seed)` with flange, forecast, cut, form and angle, and `forecast_undercut`, as tests/shop_of_truth.py.
-Used by tests/mechanics/test_shop_bias.py (few shops) and benchmarks/springback_book.py (many).
+Any module of shops will do that has `Shop(seed)` with flange, forecast, cut, form and angle, and `forecast_undercut`, as
+tests/shop_of_truth.py. Used by tests/mechanics/test_shop_bias.py (few shops) and benchmarks/springback_book.py (many).
 """
 
 from __future__ import annotations
@@ -81,9 +81,9 @@ class Notes:
 
 @dataclass(frozen=True)
 class Try:
-    """One shop after `pieces` pieces: by each way the forecast's error for the next piece's angle at a place [deg] and how far the mean of the
-    next block's pieces lies off the drawing [deg]; half width of the book's 90 % band and of the forecast's own, whether they held; whether
-    what was gross was named, and how many others were."""
+    """One shop after some pieces: by each way the forecast's error for the next piece's angle at a place [deg] and how far the mean of the
+    next block's pieces lies off the drawing [deg]; half width of the book's 90 % band and of the forecast's own, whether they held, and
+    whether the band of the next block's mean did; whether what was gross was named, and how many others were."""
 
     error: dict[str, float]
     block: dict[str, float]
@@ -91,6 +91,7 @@ class Try:
     own_half: float
     held: bool
     own_held: bool
+    block_held: bool
     gross_named: bool
     others_named: int
 
@@ -124,12 +125,13 @@ def after(truth: ModuleType, seed: int, pieces: int, case: str, gross: str = "",
     here = shop.forecast(target, low)
     error = {way: came - here.angle - x for way, x in shift.items()}
     half, own_half = Z90 * float(s.sd[0]), Z90 * float(s.prior_sd[0])
-    block = {}
+    block, block_sd = {}, 0.0
     for way in WAYS:
         u, x = low, shift[way]
         for _ in range(3):
             if way == "book":
-                x = float(learned.of(notes.asked(shop, target, u, lot, "next block")).mean[0])
+                next_one = learned.of(notes.asked(shop, target, u, lot, "next block"))
+                x, block_sd = float(next_one.mean[0]), float(next_one.sd_mean[0])
             u -= shop.forecast(target, u).angle + x - target.angle
         new = shop.cut(target, u)
         block[way] = shop.angle(target, lot, new.wall) - target.angle
@@ -138,7 +140,8 @@ def after(truth: ModuleType, seed: int, pieces: int, case: str, gross: str = "",
     named = all(learned.outlier[r] for r in spoiled)
     others = int(sum(learned.outlier)) - sum(int(learned.outlier[r]) for r in spoiled)
     return Try(
-        error, block, half, own_half, abs(error["book"]) <= half, abs(error["none"]) <= own_half, bool(gross) and named, others
+        error, block, half, own_half, abs(error["book"]) <= half, abs(error["none"]) <= own_half,
+        abs(block["book"]) <= Z90 * block_sd, bool(gross) and named, others
     )  # fmt: skip
 
 
@@ -157,6 +160,7 @@ def table(truth: ModuleType, seeds: range, pieces: int, case: str, gross: str = 
     out["band_half"] = float(np.mean([t.half for t in tries]))
     out["own_half"] = float(np.mean([t.own_half for t in tries]))
     out["coverage"] = float(np.mean([t.held for t in tries]))
+    out["block_coverage"] = float(np.mean([t.block_held for t in tries]))
     out["own_coverage"] = float(np.mean([t.own_held for t in tries]))
     out["gross_named"] = float(np.mean([t.gross_named for t in tries]))
     out["others_named"] = float(np.sum([t.others_named for t in tries]) / max(len(tries) * pieces * 3, 1))

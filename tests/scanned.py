@@ -214,8 +214,31 @@ def _hole(plan: Plan, h: Hole, truth: Truth, scan: Scan, rng: np.random.Generato
     x = rng.uniform(0, 1, n) * (made.straight + radius * a)
     on_arc = x < radius * a
     phi, beyond = np.where(on_arc, x / radius, a), np.where(on_arc, 0.0, x - radius * a)
-    r = rt - (radius - t_in) * np.sin(phi) - beyond * np.cos(phi)
-    z = radius - (radius - t_in) * np.cos(phi) + beyond * np.sin(phi)
+    u1 = (radius - t_in) * np.sin(phi) + beyond * np.cos(phi)
+    u2 = radius - (radius - t_in) * np.cos(phi) + beyond * np.sin(phi)
     way = rng.uniform(0, 2 * np.pi, n)
-    p = r[:, None] * np.column_stack([np.cos(way), np.sin(way)]) + at
-    return np.column_stack([p, bow(p)[0] + z])
+    out = np.column_stack([np.cos(way), np.sin(way)])
+    h, slope = bow(at + rt * out)
+    mu = np.arctan(-np.einsum("ni,ni->n", slope, out))  # of the web, towards the middle
+    r = rt - u1 * np.cos(mu) + u2 * np.sin(mu)
+    z = h + u1 * np.sin(mu) + u2 * np.cos(mu)
+    return np.column_stack([r[:, None] * out + at, z])
+
+
+def rim_of(plan: Plan, truth: Truth, name: str) -> float:
+    """Rim diameter of a flanged hole as it was made [mm]: its heel-side corner."""
+    made = next(f for f in plan.blank.holes if f.hole.name == name)
+    a = np.radians(made.hole.bend_angle + truth.hole_angle.get(name, 0.0))
+    radius, rt = made.hole.bend_radius + plan.job.t, made.tangent_diameter / 2
+    u1, u2 = radius * np.sin(a) + made.straight * np.cos(a), radius * (1 - np.cos(a)) + made.straight * np.sin(a)
+    way = np.linspace(0, 2 * np.pi, 360, endpoint=False)
+    out = np.column_stack([np.cos(way), np.sin(way)])
+    mu = np.arctan(-np.einsum("ni,ni->n", _bow(plan, truth)(np.asarray(made.hole.at) + rt * out)[1], out))
+    return float(2 * np.mean(rt - u1 * np.cos(mu) + u2 * np.sin(mu)))
+
+
+def bow_span(plan: Plan, truth: Truth, at: Array) -> float:
+    """Highest less lowest of the web over places (n, 2) once its plane of least squares there is taken off [mm]."""
+    z = _bow(plan, truth)(at)[0]
+    x = np.column_stack([np.ones(len(at)), at])
+    return float(np.ptp(z - x @ np.linalg.lstsq(x, z, rcond=None)[0]))

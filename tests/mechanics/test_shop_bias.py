@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 
-import book_study as study
 import numpy as np
 import pytest
-import shop_of_truth as truth
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import book_study as study
+import shop_of_truth as truth
 from ribwright.mechanics.bias.fit import Rules
 from ribwright.mechanics.shop_bias import Asked, Measured, learn
 
@@ -71,8 +71,8 @@ def test_a_seen_lot_is_told_better_than_the_next_one():
 
 
 def test_one_flange_and_alloy_is_the_normal_shrinkage_computed_by_hand():
-    """Model 1 deg, nothing of the block, no sheet scatter told: half a degree of hands is taken out of the model's, so variances 0.75 shared,
-    0.25 x 0.4 lot, 0.25 x 0.4 piece, 0.25 x 0.2 place, gauge 0.01. n pieces of one lot, each measured once, mean residual r:
+    """Model 1 deg, nothing of the block, no sheet scatter told: half a degree of hands is taken out of the model's, so variances 0.75
+    shared, 0.25 x 0.4 lot, 0.25 x 0.4 piece, 0.25 x 0.2 place, gauge 0.01. n pieces of one lot, each measured once, mean residual r:
 
         shift = r S/(S + e/n),  S = 0.75 + 0.1,  e = 0.1 + 0.05 + 0.01      sd_mean^2 = S (e/n)/(S + e/n)
     """
@@ -85,7 +85,7 @@ def test_one_flange_and_alloy_is_the_normal_shrinkage_computed_by_hand():
     assert sd**2 == pytest.approx(sd_mean**2 + 0.15, abs=1e-9)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10_000))
 def test_neither_order_nor_names_move_anything(seed):
     rng = np.random.default_rng(seed)
@@ -105,7 +105,7 @@ def test_neither_order_nor_names_move_anything(seed):
     assert np.array_equal(one.moved[:, mixed], two.moved)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.lists(st.floats(-4.0, 4.0), min_size=1, max_size=8))
 def test_what_each_observation_moved_adds_up_to_the_shift(residuals):
     s = learn(book(residuals)).of(ask())
@@ -136,7 +136,7 @@ def test_shifting_all_residuals_moves_the_shift_by_less_and_in_the_end_by_all(c,
 
 @pytest.mark.parametrize("seed", range(3))
 def test_all_degrees_in_another_unit_give_all_answers_in_it(seed):
-    """Minutes for degrees would do: true while the half degree of hands is not more than half the model's variance, where it follows that."""
+    """Minutes for degrees would do: true while the half degree of hands is not more than half the model's variance and follows it."""
     rng = np.random.default_rng(seed)
     e, lot = rng.normal(-0.4, 0.4, 8), rng.integers(0, 2, 8)
     one = shift(book(e, model=0.7, lot=lot), model=0.7)
@@ -189,8 +189,8 @@ def test_equal_conditions_never_ask_for_more_than_an_offset():
 
 
 def test_a_bias_that_falls_with_pressure_is_found_and_told_better_by_it():
-    """Twenty flanges at 8 to 60 MPa whose springback is off by 25 % for each factor e of pressure: the slope is taken, and a flange at 60 MPa
-    not measured is told nearer."""
+    """Twenty flanges at 8 to 60 MPa whose springback is off by 25 % for each factor e of pressure: the slope is taken, and a flange at 60
+    MPa not measured is told nearer."""
     rng = np.random.default_rng(5)
     p = np.exp(rng.uniform(np.log(8), np.log(60), 20))
     flange = np.repeat(np.arange(20), 2)
@@ -211,30 +211,63 @@ def test_the_same_book_twice_is_the_same_answer():
     assert shift(measured) == shift(measured)
 
 
-# A quick share of the trial, bounds at what was wanted less the chance of so few shops (two standard deviations, binomial).
+# A quick share of the trial; bounds are what was wanted, less the chance of so few shops (two standard deviations of a binomial).
 FEW = range(1000, 1060)
 
 
+def trial(pieces, case, gross="", seeds=FEW):
+    return study.table(truth, seeds, pieces, case, gross)
+
+
+def chance(share, count):
+    return 2.0 * np.sqrt(share * (1.0 - share) / count)
+
+
 @pytest.mark.parametrize("case", ["same lot", "next lot"])
-@pytest.mark.parametrize("pieces", [3, 10])
-def test_in_shops_of_known_truth_the_band_holds_and_the_error_falls(case, pieces):
-    t = study.table(truth, FEW, pieces, case)
-    assert 0.85 - 0.09 <= t["coverage"] <= 1.0
-    assert t["band_half"] < t["own_half"]
+def test_in_shops_of_known_truth_the_band_holds_and_the_error_falls(case):
+    t = trial(3, case)
+    assert t["coverage"] >= 0.85 - chance(0.85, len(FEW))
+    assert t["band_half"] < 0.7 * t["own_half"]
     assert t["book"]["rms"] < 0.7 * t["none"]["rms"]
     assert t["book"]["rms"] < t["last"]["rms"]
 
 
 def test_after_three_pieces_the_next_block_of_the_same_lot_is_within_half_a_degree_in_four_of_five():
-    t = study.table(truth, FEW, 3, "same lot")
+    t = trial(3, "same lot")
     assert t["book"]["block_within_half"] >= 0.8
     assert t["none"]["block_within_half"] < 0.6
 
 
-@pytest.mark.parametrize("pieces", [3, 10])
-def test_a_slip_among_few_spoils_the_mean_but_not_the_book(pieces):
-    clean, slip = (study.table(truth, FEW, pieces, "same lot", gross) for gross in ("", study.SLIP))
+def test_a_slip_among_three_pieces_spoils_the_mean_but_not_the_book():
+    clean, slip = trial(3, "same lot"), trial(3, "same lot", study.SLIP)
     assert slip["book"]["rms"] < clean["book"]["rms"] + 0.05
-    assert slip["mean"]["rms"] > clean["mean"]["rms"] + 0.05
+    assert slip["mean"]["rms"] > clean["mean"]["rms"] + 0.3
     assert slip["gross_named"] > 0.95
-    assert slip["coverage"] >= 0.85 - 0.09
+    assert slip["coverage"] >= 0.85 - chance(0.85, len(FEW))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", list(study.CASES))
+@pytest.mark.parametrize("pieces", [1, 3, 10])
+def test_bands_of_ninety_percent_hold_85_to_95(case, pieces):
+    """After one piece and of a lot not seen the trial of 300 shops has 84 %, within its chance of 85."""
+    t = trial(pieces, case, seeds=range(200))
+    assert 0.85 - chance(0.85, 200) <= t["coverage"] <= 0.95 + chance(0.95, 200)
+    assert t["book"]["rms"] < t["none"]["rms"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("gross", [study.SLIP, study.WIDE])
+def test_of_ten_pieces_a_gross_one_is_named_and_costs_less_than_a_twentieth_of_a_degree(gross):
+    clean, bad = (trial(10, "same lot", g, range(100)) for g in ("", gross))
+    assert bad["gross_named"] > 0.95
+    assert bad["others_named"] < 0.01
+    assert bad["book"]["rms"] < clean["book"]["rms"] + 0.05
+    assert bad["mean"]["rms"] > clean["mean"]["rms"] + 0.05
+
+
+@pytest.mark.slow
+def test_a_richer_model_tells_parts_not_measured_better_than_an_offset():
+    t = study.many(truth, range(60), 20, 20)
+    assert t["book"]["rms"] < t["offset"]["rms"] < t["none"]["rms"]
+    assert t["book"]["coverage"] >= 0.85 - chance(0.85, 60)

@@ -38,11 +38,6 @@ def inspect_command(tools: PacketTools) -> click.Command:
         "--accept", default=None, metavar="NAME", help="The person who accepts the piece, if nothing stands against it."
     )
     @click.option(
-        "--form",
-        type=click.Path(path_type=Path),
-        help="Without MEASURED: write the file of measurements as a form to fill in, .csv.",
-    )
-    @click.option(
         "--keep",
         is_flag=True,
         help="Put the bend angles into the springback book, springback.jsonl beside the shop file.",
@@ -51,6 +46,11 @@ def inspect_command(tools: PacketTools) -> click.Command:
         "--cut-from",
         type=click.Path(path_type=Path),
         help="With --keep: answers.json of the packet that the block was cut from, where the measurements say no undercut.",
+    )
+    @click.option(
+        "--form",
+        type=click.Path(path_type=Path),
+        help="Without MEASURED: write the file of measurements as a form to fill in, .csv.",
     )
     @PAPER
     @click.option(

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 STRAY, ROUNDS = 3.5, 6
-FULL, FEW = 40, 4  # points for all four terms; least for a line
+FULL, FEW = 14, 4  # points for all four terms; least for a line
 PAIRS = 40  # up to so many points a line is started through the medians of all pairs' slopes
 
 

@@ -1,7 +1,7 @@
 """A nearly flat face from many points: means over square cells, and the smooth surface h(x, y) through them.
 
     h = sum over i + j <= d of c_ij X^i Y^j, X and Y from -1 to 1 over the points; least squares of the cells' means, each as sure as the
-    points in it make it; d from 1 to 4 by the least of Akaike's measure for few data,
+    points in it make it; d from 1 to 6 by the least of Akaike's measure for few data,
     AICc = chi^2 + 2 p + 2 p (p + 1)/(n - p - 1)   p terms, n cells
 Where the means scatter about the surface by more than their points explain, its covariance grows by chi^2/(n - p).
 
@@ -16,11 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-CELL = 10.0  # edge of a cell [mm]
+CELL, POINTS = (
+    10.0,
+    20,
+)  # edge of a cell [mm]; less where so many points fill a smaller one: a mean is that of a cell's middle
 MOST_CELLS = 4000
 LEAST = 3  # points of a cell that counts, where there are cells enough
 STRAY = 4.0
-DEGREES = (1, 2, 3, 4)
+DEGREES = (1, 2, 3, 4, 5, 6)
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,12 +73,13 @@ def _terms(u: Array, degree: int, way: Array | None = None) -> Array:
     return np.column_stack(rows)
 
 
-def cells_of(points: Array) -> tuple[Array, NDArray[np.int64]]:
-    """(edge of a cell, number of its cell for each point (n, 2))."""
+def cells_of(points: Array) -> NDArray[np.int64]:
+    """Number of its cell for each point (n, 2)."""
     low, size = points.min(axis=0), np.ptp(points, axis=0)
-    edge = max(CELL, float(np.sqrt(size[0] * size[1] / MOST_CELLS)))
+    area = float(size[0] * size[1])
+    edge = max(min(CELL, float(np.sqrt(area * POINTS / len(points)))), float(np.sqrt(area / MOST_CELLS)), 1e-6)
     i = ((points - low) / edge).astype(np.int64)
-    return np.full(1, edge), i[:, 0] * (int(size[1] / edge) + 1) + i[:, 1]
+    return i[:, 0] * (int(size[1] / edge) + 1) + i[:, 1]
 
 
 def smooth_face(points: Array, h: Array, sd: float | None = None) -> SmoothFace | None:
@@ -83,7 +87,7 @@ def smooth_face(points: Array, h: Array, sd: float | None = None) -> SmoothFace 
     too few points for a plane with its uncertainty."""
     if len(points) < 6:
         return None
-    _, cell = cells_of(points)
+    cell = cells_of(points)
     keep = np.ones(len(h), bool)
     mean, spread = np.zeros(0), None
     for _ in range(3):

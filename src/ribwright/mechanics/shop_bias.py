@@ -130,7 +130,7 @@ class Learned:
         for p in self._points:
             f, factor = p.solution, np.exp(2.0 * p.theta)
             a = z * self._scale(p.theta)
-            half = np.linalg.solve(f.lower, a.T)
+            half = f.corner @ a.T
             seen = np.sum(half**2, axis=0)
             unseen = new[0] * factor[SHARED] + new[1] * factor[FLANGE] + new[2] + new[3] * factor[LOT]
             means.append(a @ f.mean)

@@ -16,7 +16,7 @@ says nothing; it is taken as independent from point to point. What a measuring a
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import degrees
 
 import numpy as np
@@ -26,7 +26,8 @@ from ribwright.errors import Fault, InputError
 from ribwright.features.inspected import BLANK, Measured
 from ribwright.geometry.register import Move, register
 from ribwright.geometry.smooth_face import SmoothFace
-from ribwright.stages.found import Drift, Fit, FoundSet
+from ribwright.stages.finding import Finding
+from ribwright.stages.found import Drift, Fit, Found, FoundSet, Profile
 from ribwright.stages.plan import Plan
 from ribwright.stages.scan_faces import ScanFaces, scan_faces
 from ribwright.stages.scan_holes import SeenHole, seen_holes
@@ -61,14 +62,16 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     pose = _levelled(faces, rough_pose(faces, some, measured.file), some, measured.file)
     stated = None if measured.said.uncertainty is None else measured.said.uncertainty / 2.0
     hear("finding the holes")
-    holes = seen_holes(faces, pose.moved(points), stated)
-    move, by, used, notes = _fitted(faces, pose, some, holes, fit, stated)
+    first = _edges(faces, pose.moved(some), stated)[0].places(stated, own=False)
+    rough = pooled_sd(first) if stated is None else max(stated, pooled_sd(first) or 0.0)
+    holes = seen_holes(faces, pose.moved(points), rough)
+    move, by, used, notes = _fitted(faces, pose, first, holes, fit)
     pose = pose.after(move.turn, move.shift)
     holes = tuple(_carried(h, move) for h in holes)
     hear("finding the places of every edge")
     local = pose.moved(points)
     seen, web = _edges(faces, local, stated)
-    places = seen.places(stated)
+    places = seen.places(rough)
     scatter = pooled_sd(places)
     sd = max(stated or 0.0, scatter or 0.0) or USUAL_SD
     free = np.inf if stated is not None and stated >= sd else float(sum(p.line.free for p in places))
@@ -105,7 +108,7 @@ def _levelled(faces: ScanFaces, pose: Pose, some: Array, file: str) -> Pose:
 
 
 def _fitted(
-    faces: ScanFaces, pose: Pose, some: Array, holes: tuple[SeenHole, ...], fit: str, stated: float | None
+    faces: ScanFaces, pose: Pose, places: tuple[Place, ...], holes: tuple[SeenHole, ...], fit: str
 ) -> tuple[Move, str, frozenset[str], tuple[str, ...]]:
     """(move, what it is by, the holes that carry it, notes)."""
     pins = [h for h in holes if h.hole.kind == "tooling"]
@@ -125,8 +128,6 @@ def _fitted(
         notes.append(
             "Too few pin holes are seen to lay the part by them: it is laid by places of its edges, which turns away what they share."
         )
-    local = pose.moved(some)
-    places = [p for p in _edges(faces, local, stated)[0].places(stated, own=False) if np.isfinite(p.moved)]
     drawn = np.array([p.point for p in places]).reshape(-1, 2)
     normal = np.array([p.normal for p in places]).reshape(-1, 2)
     moved = np.array([_contour(faces, p) for p in places])

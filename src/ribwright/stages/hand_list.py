@@ -54,7 +54,7 @@ DECIDES = "scrap, or a person decides"
 class Move:
     """One move. `amount` + `stands` = `target`, in `unit`; of an angle + closes the flange further. None: not known.
 
-    order     from 1; `where` {"edge"}, {"hole"}, {"corner"} or {"loop": "web"}; `start`, `end`, `along` as typed [mm], None where a place says
+    order     from 1; `where` {"edge"}, {"hole"}, {"corner"} or {"loop"}; `start`, `end`, `along` as typed [mm], None where a place says
               nothing; `places` (along, amount) of each place it stands for, `along` being that of the largest amount
     low, high what the gauge must read to stop, the guard band of the shop's rule taken off; None where nobody can say
     past      how far past the target the flange must be pushed so that it comes back to it [deg], None: not known; `past_most` at most

@@ -77,6 +77,15 @@ class ScanFaces:
             return Section(mold, a, e.setback(s), e.width(s))
         return Section(mold + t * half, a, e.flange.bend_radius * half, e.width(s) - t * half)
 
+    def bend_high(self, k: int) -> float:
+        """How high above the web the bend of flanged edge k ends at most [mm]."""
+        e = self.edges[k]
+        assert e.flange is not None
+        radius = e.flange.bend_radius + (self.plan.job.t if self.outside(k) else 0.0)
+        table = self.tables[k]
+        assert table is not None
+        return radius * float(1.0 - np.min(np.cos(table[1].angle)))
+
     def moved_line(self, k: int, moved: Array, angle: Array, found: Array) -> Array:
         """How far the drawing's line lies off where it should, from how far the scanned face's mold line does (n,): the two lie apart by
         what the bend angle says, drawn `angle` or `found` [rad]. The bend's radius is taken as drawn."""

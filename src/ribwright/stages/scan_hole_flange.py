@@ -54,11 +54,12 @@ def hole_flange(faces: ScanFaces, flat: FlatHole, local: Array, web: SmoothFace,
     low, high = back + PAST_BEND, width - BEFORE_EDGE
     if high - low < LEAST_SPAN:
         low, high = back + 0.3, width - 0.2
-    found = None
+    found, around = None, _plane_round(web, centre, rt)
+    z = way * (near[:, 2] - around[0] - near[:, :2] @ around[1:])
     for _ in range(3):
         v = near[:, :2] - centre
         r, w = np.hypot(v[:, 0], v[:, 1]), np.arctan2(v[:, 1], v[:, 0])
-        u, z = rt - back - r, way * near[:, 2]
+        u = rt - back - r
         l, q = u * np.cos(a) + z * np.sin(a), u * np.sin(a) - z * np.cos(a)  # noqa: E741
         on = (np.abs(q) < NEAR) & (l > low) & (l < high)
         if on.sum() < LEAST or len(np.unique((w[on] / (2 * np.pi) * 12).astype(int))) < LEAST_SIDES:
@@ -70,7 +71,7 @@ def hole_flange(faces: ScanFaces, flat: FlatHole, local: Array, web: SmoothFace,
         centre = centre - c[2:] / np.sin(a)
     assert found is not None
     c, cov, kept = found
-    m, m_sd = _web_slope(web, centre, rt, way)
+    m, m_sd = _web_slope(web, centre, rt, way, around)
     angle = a - float(np.arctan(c[1])) - m
     rim, rim_sd = None, 0.0
     wave = c[2] * np.cos(w) + c[3] * np.sin(w)
@@ -101,9 +102,22 @@ def _fitted(l: Array, q: Array, w: Array, sd: float) -> tuple[Array, Array, int]
     return c, max(own, sd) ** 2 * np.linalg.inv(x[keep].T @ x[keep]), int(keep.sum())
 
 
-def _web_slope(web: SmoothFace, centre: Array, rt: float, way: float) -> tuple[float, float]:
-    """(angle by which the web leans towards the hole's middle, all round on average, its standard uncertainty) [rad]."""
+def _ring(centre: Array, rt: float) -> tuple[Array, Array]:
+    """Places where the flange leaves the web (24, 2), and the ways to the middle."""
     w = np.linspace(0, 2 * np.pi, 24, endpoint=False)
     inward = -np.column_stack([np.cos(w), np.sin(w)])
-    m, sd = web.slope(centre - rt * inward, inward)
-    return float(np.arctan(np.mean(way * m))), float(np.mean(sd))
+    return centre - rt * inward, inward
+
+
+def _plane_round(web: SmoothFace, centre: Array, rt: float) -> Array:
+    """(a, b, c) of the plane h = a + b x + c y that the web lies in round the hole: the flange stands on it."""
+    at, _ = _ring(centre, rt)
+    x = np.column_stack([np.ones(len(at)), at])
+    return np.asarray(np.linalg.lstsq(x, web.height(at)[0], rcond=None)[0])
+
+
+def _web_slope(web: SmoothFace, centre: Array, rt: float, way: float, around: Array) -> tuple[float, float]:
+    """(angle by which the web leans towards the hole's middle, all round on average, its standard uncertainty) [rad]."""
+    at, inward = _ring(centre, rt)
+    m, sd = web.slope(at, inward)
+    return float(np.arctan(np.mean(way * (m - inward @ around[1:])))), float(np.mean(sd))

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.features.inspected import OUTER
 from ribwright.features.part import Hole
 from ribwright.geometry.circle_fit import fit_circle
 from ribwright.geometry.slot_fit import FittedSlot, fit_slot, slot_distance
+from ribwright.mechanics.coverage import widened
 from ribwright.stages.scan_faces import ScanFaces
 
 Array = NDArray[np.float64]
@@ -24,6 +26,7 @@ THICK = 3.0  # times as thick along the outline as in the web beside it: a wall
 ABOUT = 0.25  # of the outline, for a wall's points once the middle is roughly known [mm]
 LEAST = 6  # points of a wall
 WIDEST_GAP = 2.4  # between the directions of a wall's points [rad]
+IN_THE_SHEET = 0.2  # deeper than the web beside it a point lies on the wall [mm]
 BELOW = 2.0  # a probe goes so far past the sheet [mm]
 ALIKE = 1e-3
 
@@ -55,6 +58,7 @@ def _axis(h: Hole) -> Array:
 def seen_holes(faces: ScanFaces, local: Array, sd: float | None) -> tuple[SeenHole, ...]:
     """The pin and plain holes that points x, y, h (n, 3) show; `sd` of one point as the file says."""
     t = faces.plan.job.t
+    inward = 1.0 if faces.face == OUTER else -1.0
     flat = local[np.abs(local[:, 2]) < t + BELOW]
     out = []
     for h in faces.plan.job.part.holes:
@@ -62,29 +66,42 @@ def seen_holes(faces: ScanFaces, local: Array, sd: float | None) -> tuple[SeenHo
             continue
         reach = h.diameter / 2 + h.slot / 2 + LOOK_OUT
         near = flat[(np.abs(flat[:, 0] - h.at[0]) < reach) & (np.abs(flat[:, 1] - h.at[1]) < reach)]
-        found = _hole(h, near[:, :2] - h.at, sd)
+        found = _hole(h, near[:, :2] - h.at, inward * near[:, 2], sd)
         if found is not None:
             out.append(found)
     return tuple(out)
 
 
-def _hole(h: Hole, p: Array, sd: float | None) -> SeenHole | None:
+def _hole(h: Hole, p: Array, deep: Array, sd: float | None) -> SeenHole | None:
+    """The hole from points (n, 2) about its drawn middle and how deep they lie in the sheet."""
     r, axis, zero = h.diameter / 2, _axis(h), np.zeros(2)
     d, _ = slot_distance(p, zero, r, axis, h.slot)
-    p = p[(d > -min(LOOK_IN, 0.8 * r)) & (d < LOOK_OUT)]
+    on = (d > -min(LOOK_IN, 0.8 * r)) & (d < LOOK_OUT)
+    p, deep, d = p[on], deep[on], d[on]
     if len(p) < LEAST:
         return None
-    start, gap = zero, _by_gap(h, p, r, axis)
+    beside = d > LOOK_IN
+    inside = deep > IN_THE_SHEET + (float(np.median(deep[beside])) if beside.any() else 0.0)
+    wall = _by_wall(h, p[inside & (d < LOOK_IN)], zero, r, axis, sd, LOOK_IN)
+    gap = None if wall is not None else _by_gap(h, p, r, axis)
     if gap is not None:
-        start, r = gap.centre, gap.radius
-    wall = _by_wall(h, p, start, r, axis, sd, gap is not None)
+        wall = _by_wall(h, p, gap.centre, gap.radius, axis, sd, ABOUT)
+    elif wall is None:
+        wall = _by_wall(h, p, zero, r, axis, sd, LOOK_IN / 1.5)
     if wall is not None:
+        more = widened(wall.points - 3) if sd is None or wall.sd > sd else 1.0
         return SeenHole(
-            h, wall.centre, wall.cov[:2, :2], 2 * wall.radius, 2 * float(np.sqrt(wall.cov[2, 2])), wall.points, True
+            h,
+            wall.centre,
+            wall.cov[:2, :2] * more**2,
+            2 * wall.radius,
+            2 * more * float(np.sqrt(wall.cov[2, 2])),
+            wall.points,
+            True,
         )
     if gap is None:
         return None
-    return SeenHole(h, gap.centre, gap.cov[:2, :2], None, 0.0, gap.points, False)
+    return SeenHole(h, gap.centre, gap.cov[:2, :2] * widened(gap.points - 3) ** 2, None, 0.0, gap.points, False)
 
 
 def _by_gap(h: Hole, p: Array, r: float, axis: Array) -> FittedSlot | None:
@@ -106,26 +123,29 @@ def _by_gap(h: Hole, p: Array, r: float, axis: Array) -> FittedSlot | None:
 
 
 def _by_wall(
-    h: Hole, p: Array, start: Array, r: float, axis: Array, sd: float | None, known: bool
+    h: Hole, p: Array, start: Array, r: float, axis: Array, sd: float | None, about: float
 ) -> FittedSlot | None:
-    """By points about the outline, where they lie thicker than in the web beside it."""
+    """By points within `about` of the outline, where they lie thicker than in the web beside it."""
     d, _ = slot_distance(p, start, r, axis, h.slot)
-    about = ABOUT if known else LOOK_IN / 1.5
-    on, beside = np.abs(d) < about, (d > about + 0.2) & (d < LOOK_OUT)
-    thick = on.sum() / (2 * about)
-    if on.sum() < LEAST or thick < THICK * beside.sum() / (LOOK_OUT - about - 0.2):
-        return None
-    v = p[on] - start
-    ways = np.sort(np.arctan2(v[:, 1], v[:, 0]))
-    if np.max(np.diff(ways, append=ways[0] + 2 * np.pi)) > WIDEST_GAP:
+    on = np.abs(d) < about
+    if on.sum() < LEAST or not _goes_round(p[on] - start):
         return None
     first = fit_slot(p[on], start, r, axis, h.slot, sd)
-    if first is None or h.slot > 0.0:
-        return first
-    d, _ = slot_distance(p, first.centre, first.radius, axis, 0.0)
-    kept = p[np.abs(d) < max(3.5 * first.sd, ALIKE)]
-    if len(kept) < LEAST:
+    if first is None:
         return None
+    d, _ = slot_distance(p, first.centre, first.radius, axis, h.slot)
+    narrow = max(3.5 * first.sd, ALIKE)
+    kept, beside = p[np.abs(d) < narrow], (d > narrow + 0.1) & (d < LOOK_OUT)
+    if len(kept) < LEAST or len(kept) / (2 * narrow) < THICK * beside.sum() / (LOOK_OUT - narrow - 0.1):
+        return None
+    if h.slot > 0.0:
+        return first
     c = fit_circle(kept, max(first.sd, sd or 0.0))
     assert c.cov is not None
     return FittedSlot(c.centre, c.radius, c.cov, first.sd, len(kept))
+
+
+def _goes_round(v: Array) -> bool:
+    """Whether directions (n, 2) leave no wide gap."""
+    ways = np.sort(np.arctan2(v[:, 1], v[:, 0]))
+    return bool(np.max(np.diff(ways, append=ways[0] + 2 * np.pi)) < WIDEST_GAP)

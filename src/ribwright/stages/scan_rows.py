@@ -102,8 +102,8 @@ def _flanged(scan: Scanned, mine: list[Place]) -> list[Found]:
     out = []
     even = sorted((p for p in mine if not p.asked), key=lambda p: p.along)
     at = [p.along for p in even]
-    bent = curved_by(at, [p.moved for p in even])
-    turning = curved_by(at, [p.angle for p in even])
+    bent = curved_by([p.moved for p in even])
+    turning = curved_by([p.angle for p in even])
     for p in sorted(mine, key=lambda p: p.along):
         e = scan.faces.edges[p.edge]
         assert e.flange is not None
@@ -162,9 +162,12 @@ def _profile(scan: Scanned, k: int, rows: list[tuple[float, float]]) -> list[Pro
 def _hole(scan: Scanned, h: SeenHole) -> list[Found]:
     """Drift along x and y, across a slot's axis alone where it is one; diameter where its wall was seen."""
     out, at = [], np.asarray(h.hole.at, float)[None]
+    used = {d.hole for d in scan.fit.drifts if d.used}
     for i, axis in enumerate(("x", "y")):
         way = np.eye(2)[i]
-        sd = float(np.hypot(np.sqrt(h.cov[i, i]), scan.fit.sd(at, way[None])[0]))
+        # what is left of a hole that carried the fit is surer than the hole itself
+        by_fit = 0.0 if h.hole.name in used else float(scan.fit.sd(at, way[None])[0])
+        sd = float(np.hypot(np.sqrt(h.cov[i, i]), by_fit))
         where: Where = {"hole": h.hole.name, "axis": axis}
         out.append(_row(scan, "hole_position", where, h.off[i], 0.0, sd, h.points, h.hole.balloon))
     if h.diameter is not None:

@@ -26,6 +26,7 @@ from ribwright.stages.scan_faces import ScanFaces, Section
 Array = NDArray[np.float64]
 EVERY = 10.0  # places along an edge [mm]
 HALF = 5.0  # half the stretch that a place is found from [mm]
+MOST_EVERY, WANTED = 40.0, 15  # places of a thinly measured edge lie farther apart, that so many points tell of each
 FREE_END = 2.0  # of a flange's ends kept clear [mm]
 PAST_BEND, BEFORE_EDGE = 1.0, 0.75  # of the flange kept clear, less where it is short [mm]
 LEAST_SPAN = 1.5  # of l that a line is found from [mm]
@@ -109,10 +110,11 @@ class EdgePoints:
         out: list[Place] = []
         for k, e in enumerate(self.faces.edges):
             if e.flange is not None:
-                at = grid(self.faces, k)
+                half = self._half(k)
+                at = grid(self.faces, k, 2 * half)
                 asked = self._asked(k) if own else ()
-                out += [p for s in at if (p := self._place(k, s, sd)) is not None]
-                out += [replace(p, asked=True) for s in asked if (p := self._place(k, s, sd)) is not None]
+                out += [p for s in at if (p := self._place(k, s, half, sd)) is not None]
+                out += [replace(p, asked=True) for s in asked if (p := self._place(k, s, half, sd)) is not None]
         return tuple(out)
 
     def cut_places(self, sd: float) -> tuple[CutPlace, ...]:
@@ -145,8 +147,16 @@ class EdgePoints:
         i, j = np.searchsorted(at, [s - half, s + half])
         return at[i:j], u[i:j], h[i:j]
 
-    def _place(self, k: int, s: float, sd: float | None) -> Place | None:
-        at, u, h = self._stretch(k, s, HALF)
+    def _half(self, k: int) -> float:
+        """Half the stretch of an edge's places: wider where its flange has few points."""
+        at, _, h = self._rows[k]
+        low, high = flange_ends(self.faces, k)
+        up = h if self.faces.with_most(k) else -h
+        on = np.count_nonzero(up > self.faces.bend_high(k))
+        return float(np.clip(WANTED / 2 * (high - low) / max(on, 1), HALF, MOST_EVERY / 2)) if len(at) else HALF
+
+    def _place(self, k: int, s: float, half: float, sd: float | None) -> Place | None:
+        at, u, h = self._stretch(k, s, half)
         if len(at) < 4:
             return None
         if not self.faces.with_most(k):
@@ -228,13 +238,13 @@ def _nearest_kept(faces: ScanFaces, k: int) -> float:
     return float(np.min(inner)) - 4.0
 
 
-def grid(faces: ScanFaces, k: int) -> tuple[float, ...]:
-    """Places s every EVERY mm of a flanged edge, clear of its ends and of what is cut into it or pressed."""
+def grid(faces: ScanFaces, k: int, every: float = EVERY) -> tuple[float, ...]:
+    """Places s every so many mm of a flanged edge, clear of its ends and of what is cut into it or pressed."""
     low, high = flange_ends(faces, k)
     span = high - low - 2 * FREE_END
-    n = max(1, int(span // EVERY))
+    n = max(1, int(span // every))
     at = low + FREE_END + (np.arange(n) + 0.5) * span / n
-    return tuple(float(s) for s in at if span > 2.0 and _clear(faces, k, float(s), min(HALF, span / n / 2)))
+    return tuple(float(s) for s in at if span > 2.0 and _clear(faces, k, float(s), min(every / 2, span / n / 2)))
 
 
 def flange_ends(faces: ScanFaces, k: int) -> tuple[float, float]:
@@ -252,12 +262,12 @@ def _clear(faces: ScanFaces, k: int, s: float, half: float) -> bool:
     return all(b < low or a > high for low, high in taken)
 
 
-def curved_by(places: list[float], values: list[float]) -> Array:
-    """What a curve of values along evenly spaced places does to a mean over a stretch, f'' w^2/6 (n,), by the neighbours."""
-    x, f = np.asarray(places), np.asarray(values)
+def curved_by(values: list[float]) -> Array:
+    """What a curve of values along evenly spaced places does to a mean over a stretch, f'' w^2/6 (n,), w half their
+    distance: the neighbours' second difference over 24."""
+    f = np.asarray(values)
     out = np.zeros(len(f))
     if len(f) >= 3:
-        step = np.median(np.diff(x))
-        bent = np.abs(f[2:] - 2 * f[1:-1] + f[:-2]) / step**2 * HALF**2 / 6.0
+        bent = np.abs(f[2:] - 2 * f[1:-1] + f[:-2]) / 24.0
         out[1:-1], out[0], out[-1] = bent, bent[0], bent[-1]
     return out

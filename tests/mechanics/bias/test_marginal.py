@@ -105,8 +105,8 @@ def sizes(batch_variance, variance):
 
 
 def test_dyestuff_by_greatest_likelihood():
-    """-2 log L = 327.3271: the check that the package OpenMx keeps against lme4 (inst/models/passing/xxm-2.R). Balanced, so the estimates are
-    exact: within mean square 2451.25, (5/6 of the between mean square 11271.5 - 2451.25)/5 = 1388.33. Slopes vanish there."""
+    """-2 log L = 327.3271: the check that the package OpenMx keeps against lme4 (inst/models/passing/xxm-2.R). Balanced, so the
+    estimates are exact: within mean square 2451.25, (5/6 of the between mean square 11271.5 - 2451.25)/5 = 1388.33. Slopes vanish there."""
     within = DYESTUFF.var(axis=1, ddof=1).mean()
     between = 5 * DYESTUFF.mean(axis=1).var(ddof=1)
     assert (within, between) == pytest.approx((2451.25, 11271.5))
@@ -128,8 +128,8 @@ def test_dyestuff_with_a_free_mean_is_restricted_likelihood_and_the_batches_are_
 
 
 def test_sires_and_herds():
-    """Nine first lactations of daughters of four sires in three herds, sire variance a tenth of the rest: the example of Robinson, "That BLUP
-    is a good thing", Statistical Science 6 (1991) 15. His answers (from memory, computed again by the dense formula): herds 105.64, 104.28,
+    """Nine first lactations of daughters of four sires in three herds, sire variance a tenth of the rest: the example of Robinson, "That
+    BLUP is a good thing", Statistical Science 6 (1991) 15. His answers (from memory, computed again by the dense formula): herds 105.64, 104.28,
     105.46; sires 0.40, 0.52, 0.76, -1.67."""
     milk = np.array([110, 100, 110, 100, 100, 110, 110, 100, 100], float)
     herd, sire = np.eye(3)[[0, 0, 1, 1, 1, 2, 2, 2, 2]], np.eye(4)[[0, 3, 1, 3, 3, 2, 2, 3, 3]]

@@ -89,9 +89,9 @@ class Columns:
         """(n, q) what one sd of each effect adds to each residual [deg]; an id of -1 has none of those seen."""
         shop, alloy, flange = np.sqrt(SHARES_MODEL)
         felt = terms(c, self.names)
-        parts = [shop * np.column_stack(felt)]
-        parts += [_by_id(alloy * t, c.alloy, self.alloys) for t in felt[: spans(self.names)]]
-        parts.append(_by_id(flange * c.model, c.flange, self.flanges))
+        parts = [shop * tail * np.column_stack(felt)]
+        parts += [_by_id(alloy * tail * t, c.alloy, self.alloys) for t in felt[: spans(self.names)]]
+        parts.append(_by_id(flange * tail * c.model, c.flange, self.flanges))
         parts.append(_by_id(c.tooling, c.block, self.blocks))
         parts.append(_by_id(np.sqrt(SHARES_PIECE[0]) * tail * c.piece, c.lot, self.lots))
         return np.concatenate(parts, axis=1)

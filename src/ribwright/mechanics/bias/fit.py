@@ -5,7 +5,7 @@ forecast's own variance is what remains. The greatest of the posterior is found,
 along each principal direction of the information there, as the unscented rule has them) stand for all of it, each weighted by how the
 posterior there compares with a normal one.
 
-Heavy tails: lots, pieces and places follow Student's t with FREEDOM degrees, as normals whose precision is itself random (Lange, Little &
+Heavy tails: all but blocks and gauge follow Student's t with FREEDOM degrees, as normals whose precision is itself random (Lange, Little &
 Taylor, J. Amer. Stat. Assoc. 84 (1989) 881, recalled): w = (f + 1)/(f + E[(x/s)^2]). A t is taken whose middle 90 % is that of the normal
 of the standard deviation told, so bands of 1.645 of those hold 90 %.
 """
@@ -17,20 +17,26 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.mechanics.bias.marginal import LOT, SIZES, Sample, Solution, Weights, information, slopes, solve, squared
+from ribwright.mechanics.bias.marginal import (
+    FIXED,
+    LOT,
+    SIZES,
+    Sample,
+    Solution,
+    Weights,
+    information,
+    slopes,
+    solve,
+    squared,
+)
 
 Array = NDArray[np.float64]
 FREEDOM = 4.0
 T90 = 2.131847 / 1.644854  # 95 % point of Student's t of 4 degrees over that of the normal
-SPREAD = (
-    0.5,
-) * SIZES  # how well the forecast's own standard deviations are thought known: one sd is a factor of 1.65, our choice
-STEPS, FIRST, NEAR, LONGEST = (
-    60,
-    6,
-    2e-3,
-    0.7,
-)  # the first steps move the weights alone, before a far outlier has widened all
+# how well the forecast's own standard deviations are thought known: one sd is a factor of 1.65, our choice
+SPREAD = (0.5,) * SIZES
+STEPS, NEAR, LONGEST = 60, 2e-3, 0.7
+FIRST = 6  # steps that move the weights alone, before a far outlier has widened all
 REACH = 1.5  # most that the logarithm of a point's weight may differ from the normal's
 
 
@@ -102,7 +108,7 @@ def fit(s: Sample, rules: Rules, start: Best | None = None, steps: int = STEPS) 
 
 def _believed(s: Sample, w: Weights, moments: tuple[Array, Array, Array], f: float) -> Weights:
     noises, pieces, effects = moments
-    lots = np.where(s.kind == LOT, (f + 1.0) / (f + effects / w.effect), 1.0)
+    lots = np.where(s.kind != FIXED, (f + 1.0) / (f + effects / w.effect), 1.0)
     return Weights((f + 1.0) / (f + noises / w.place), (f + 1.0) / (f + pieces / w.piece), lots)
 
 

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import solve_triangular
+from scipy.linalg.lapack import dtrtri
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -64,7 +64,7 @@ class Solution:
     """The effects at given sizes.
 
     a       (n, q) Z S;  `noise` (n,) D;  `tau2` (P,) squared sd of each piece, over its weight
-    ra      (n, q) R^-1 A;  `lower` (q, q) Cholesky factor of M;  `half` (q, n) of `lower`^-1 A' R^-1
+    ra      (n, q) R^-1 A;  `corner` (q, q) C, inverse of M's Cholesky factor;  `half` (q, n) C A' R^-1
     alpha   (n,) K^-1 e;  `mean` (q,) of z;  `spread` (q,) variances of z
     inverse (n,) diagonal of K^-1
     """
@@ -73,7 +73,7 @@ class Solution:
     noise: Array
     tau2: Array
     ra: Array
-    lower: Array
+    corner: Array
     half: Array
     alpha: Array
     mean: Array
@@ -102,15 +102,16 @@ def solve(s: Sample, theta: Array, w: Weights) -> Solution:
     m = a.T @ ra
     m.flat[:: len(m) + 1] += 1.0
     lower = np.linalg.cholesky(m)
-    half = solve_triangular(lower, ra.T, lower=True, check_finite=False)
-    mean = solve_triangular(lower, half @ s.e, lower=True, trans="T", check_finite=False)
+    # M >= I, so its factor may be inverted; a triangular solve of many columns waits for threads on a busy machine
+    corner = dtrtri(lower, lower=1)[0]
+    half = corner @ ra.T
+    mean = corner.T @ (half @ s.e)
     alpha = re - ra @ mean
-    corner = solve_triangular(lower, np.eye(len(m)), lower=True, check_finite=False)
     inverse = 1.0 / noise - share[s.piece] * over**2 - np.sum(half**2, axis=0)
     log_det = np.sum(np.log(noise)) + np.sum(np.log(room)) + 2.0 * np.sum(np.log(np.diagonal(lower)))
     likelihood = -0.5 * (float(s.e @ alpha) + log_det + len(s.e) * np.log(2.0 * np.pi))
     return Solution(
-        a, noise, tau2, ra, lower, half, alpha, mean, np.sum(corner**2, axis=0), inverse, float(likelihood)
+        a, noise, tau2, ra, corner, half, alpha, mean, np.sum(corner**2, axis=0), inverse, float(likelihood)
     )  # fmt: skip
 
 
@@ -167,4 +168,4 @@ def block_of_inverse(s: Sample, f: Solution, rows: Index) -> Array:
 
 def weights_on(f: Solution) -> Array:
     """(q, n): what each residual adds to the mean of each standardised effect."""
-    return np.asarray(solve_triangular(f.lower, f.half, lower=True, trans="T", check_finite=False))
+    return np.asarray(f.corner.T @ f.half)

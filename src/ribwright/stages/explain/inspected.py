@@ -176,6 +176,9 @@ def _beside(case: Case) -> Told:
     words = {
         "window_s": "Time after the quench in which the shop's specification lets it be straightened.",
         "along_mm": "Where along the edge, from its start as typed.",
+        "from_mm": "Where along the edge it begins, from the edge's start as typed.",
+        "to_mm": "Where along the edge it ends.",
+        "off": "As measured less the drawing's.",
         "value": "As measured.",
         "chance": "Share of first pieces that need no move, by the forecast.",
     }
