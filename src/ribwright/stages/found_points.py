@@ -31,7 +31,7 @@ from ribwright.stages.found import Drift, Fit, Found, FoundSet, Profile
 from ribwright.stages.plan import Plan
 from ribwright.stages.scan_faces import ScanFaces, scan_faces
 from ribwright.stages.scan_holes import SeenHole, seen_holes
-from ribwright.stages.scan_pose import Pose, rough_pose
+from ribwright.stages.scan_pose import Pose, by_plain_edges, rough_pose
 from ribwright.stages.scan_rows import Scanned, rows_of
 from ribwright.stages.scan_sections import EdgePoints, Place, pooled_sd
 from ribwright.stages.scan_web import level, on_web, web_of
@@ -41,6 +41,7 @@ PINS, PLACES, BOTH = "pins", "places", "places and pins"
 FITS = (PINS, BOTH, PLACES)
 PLACE_SD = 0.2  # of a place's mean as a carrier of the fit: parts deviate by about so much [mm]
 FEW_POINTS = 120_000  # are enough to lay the part roughly
+MOST_PIN_SD = 0.05  # a hole less sure carries no fit [mm]
 LEAST_PLACES = 6
 USUAL_SD = 0.03  # where neither the file nor the points say [mm]
 
@@ -59,7 +60,8 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     hear("laying the points onto the drawing")
     rng = np.random.default_rng(5)
     some = points if len(points) <= FEW_POINTS else points[rng.integers(0, len(points), FEW_POINTS)]
-    pose = _levelled(faces, rough_pose(faces, some, measured.file), some, measured.file)
+    pose = by_plain_edges(faces, rough_pose(faces, some, measured.file), some)
+    pose = _levelled(faces, pose, some, measured.file)
     stated = None if measured.said.uncertainty is None else measured.said.uncertainty / 2.0
     hear("finding the holes")
     first = _edges(faces, pose.moved(some), stated)[0].places(stated, own=False)
@@ -111,11 +113,11 @@ def _fitted(
     faces: ScanFaces, pose: Pose, places: tuple[Place, ...], holes: tuple[SeenHole, ...], fit: str
 ) -> tuple[Move, str, frozenset[str], tuple[str, ...]]:
     """(move, what it is by, the holes that carry it, notes)."""
-    pins = [h for h in holes if h.hole.kind == "tooling"]
+    pins = [h for h in holes if h.hole.kind == "tooling" and float(np.max(np.diag(h.cov))) < MOST_PIN_SD**2]
     missing = [
         h.name for h in faces.plan.job.part.holes if h.kind == "tooling" and h.name not in {p.hole.name for p in pins}
     ]
-    notes = [f"No points tell where pin hole {', '.join(missing)} lies."] if missing else []
+    notes = [f"No points tell surely enough where pin hole {', '.join(missing)} lies."] if missing else []
     if pose.found:
         notes.append("The points did not lie in the drawing's frame; the way they lie on it was looked for.")
     rows = _pin_rows(pins)
