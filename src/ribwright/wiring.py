@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from ribwright.errors import Fault
     from ribwright.features.drawn_lines import DrawnFile
     from ribwright.features.family import FamilyTable, Member
+    from ribwright.features.inspected import Measured
     from ribwright.features.ordinate_table import OrdinateTable
     from ribwright.features.part import Part
     from ribwright.features.solid_faces import SolidFile
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
     from ribwright.shop.shop import Shop
+    from ribwright.shop.springback_book import Book, Observation, Withdrawn
     from ribwright.shop.tensile import TensileRecord
     from ribwright.work.desk import Desk
     from ribwright.work.jobs import Tell
@@ -73,6 +75,16 @@ class DiskFiles:
         from ribwright.adapters.circles_csv import read_circles
 
         return read_circles(path)
+
+    def springback_book(self, shop: Path) -> Book:
+        from ribwright.adapters.springback_book import NAME, read_book
+
+        return read_book(shop.parent / NAME)
+
+    def measured(self, path: Path) -> Measured:
+        from ribwright.adapters.read_measured import read_measured
+
+        return read_measured(path)
 
     def ordinates(self, path: Path, chord: float | None) -> OrdinateTable:
         from ribwright.adapters.read_table import read_table
@@ -182,6 +194,25 @@ class DiskKeeper:
         write_all(files)
         for path in gone:
             path.unlink(missing_ok=True)
+
+
+class DiskBooks:
+    """springback.jsonl on disk."""
+
+    def file(self, shop: Path) -> Path:
+        from ribwright.adapters.springback_book import NAME
+
+        return shop.parent / NAME
+
+    def append(self, shop: Path, new: tuple[Observation, ...]) -> tuple[Observation, ...]:
+        from ribwright.adapters.springback_book import append
+
+        return append(self.file(shop), new)
+
+    def withdraw(self, shop: Path, line: Withdrawn) -> None:
+        from ribwright.adapters.springback_book import withdraw
+
+        withdraw(self.file(shop), line)
 
 
 class DraftTexts:

@@ -16,6 +16,7 @@ READS: dict[str, tuple[str, ...]] = {
     "web_flatness": ("feeler", "dial"),
     "hole_position": _LENGTHS,
     "hole_diameter": (*_LENGTHS, "plug", "bore"),
+    "thickness": ("micrometer", *_LENGTHS),
 }
 
 
@@ -33,7 +34,12 @@ def best_gauge(shop: Shop, quantity: str) -> tuple[MeasuringGauge | None, float 
 
 def _uncertainty(gauge: MeasuringGauge, quantity: str) -> float | None:
     kind = gauge.kind.lower()
-    if not gauge.uncertainty or not any(word in kind for word in READS[quantity]):
+    return uncertainty_of(gauge, quantity) if any(word in kind for word in READS[quantity]) else None
+
+
+def uncertainty_of(gauge: MeasuringGauge, quantity: str) -> float | None:
+    """Its uncertainty when it reads `quantity` [deg for angles, else mm]; None where the shop file gives none in such a unit."""
+    if not gauge.uncertainty:
         return None
     try:
         return angle_deg(gauge.uncertainty) if quantity == "flange_angle" else length_mm(gauge.uncertainty)
