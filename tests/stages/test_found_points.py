@@ -176,7 +176,7 @@ def test_without_pins_the_part_is_laid_by_its_places_and_says_so() -> None:
 
 def test_places_and_pins_are_laid_together_where_that_is_asked() -> None:
     plan, rng = plan_of(), np.random.default_rng(3)
-    result = found(plan, scanned(plan, Truth(), Scan(density=0.5), rng), BOTH)
+    result = found(plan, scanned(plan, Truth(), Scan(density=0.5), rng), PLACES)
     assert result.fit.by == BOTH
     assert all(d.used for d in result.fit.drifts)
 
