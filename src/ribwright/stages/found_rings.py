@@ -6,7 +6,8 @@
     uncertainty  u = 2 sqrt((u_point/2)^2 + s_fit^2 + s_angle^2): of a point, from the picture (it does not average out: a mark that is off
                  moves neighbours together); of the move; of a part's flange with an angle that nobody measured, as far as the drawing
                  lets it be off, taken as rectangular
-    hole         circle of least distances through its rim; its diameter to 2 u_point: both sides of an edge may stand off alike
+    hole         circle of least distances through its rim, its middle as sure as the marks; its diameter to 2 u_point: both sides of an
+                 edge may stand off alike
 
 Validity: the piece lies flat, seen square above its web; perspective of what stands over the plane of the marks is not removed.
 """
@@ -70,9 +71,10 @@ def found_rings(
     laid = laid_rings(lines, rings, measured)
     rims, other = _rims(lines, rings, laid)
     sd_point = (said.uncertainty or 0.0) / COVERAGE
+    sd_middle = sd_point if measured.middle is None else measured.middle / COVERAGE
     points = np.concatenate([rings[0], *(rings[k] for k in other)])
     target = OutlineDistance(lines.rings)
-    move, notes = _move(lines, rims, points, target, laid, fit, max(sd_point, 1e-3))
+    move, notes = _move(lines, rims, points, target, laid, fit, max(sd_middle, 1e-3))
     say("deviations place by place")
     owner, along, off = _on_edges(lines, move.moved(points), target)
     found: list[Found] = []
@@ -82,7 +84,7 @@ def found_rings(
         found += _places(plan, edge, along[mine], off[mine], move, sd_point, said.what == BLANK)
         if mine.any():
             profiles.append(_profile(edge, along[mine], off[mine]))
-    found += _holes(rims, move, sd_point)
+    found += _holes(rims, move, sd_point, sd_middle)
     if said.face == INNER:
         notes.append("Pictured from the inner face: the outline was mirrored before it was laid.")
     notes = [measured.note, *laid.notes, *notes, *_told(plan, lines, rings, rims, other, move, said.what)]
@@ -266,7 +268,7 @@ def _profile(edge: SeenEdge, along: Array, off: Array) -> Profile:
 # ---------------------------------------------------------------- holes
 
 
-def _holes(rims: list[_Rim], move: Fit, sd: float) -> list[Found]:
+def _holes(rims: list[_Rim], move: Fit, sd: float, sd_middle: float) -> list[Found]:
     out = []
     used = {d.hole for d in move.drifts if d.used}
     for r in rims:
@@ -275,7 +277,7 @@ def _holes(rims: list[_Rim], move: Fit, sd: float) -> list[Found]:
         note = "the move was fitted to it" if h.name in used else ""
         for axis, value, way in (("x", d[0], (1.0, 0.0)), ("y", d[1], (0.0, 1.0))):
             s_fit = float(move.sd(np.array([h.at]), np.array([way]))[0])
-            u = COVERAGE * hypot(sd, s_fit)
+            u = COVERAGE * hypot(sd_middle, s_fit)
             where = {"hole": h.name, "axis": axis}
             out.append(Found("hole_position", where, float(value), 0.0, "mm", u, BY, balloon=h.balloon, note=note))
         if r.circle is not None and r.seen.diameter is not None and h.kind != "lightening":
