@@ -11,8 +11,8 @@ import pypdfium2
 
 FILES = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "route-sheet.pdf", "block-drawing.pdf", "set-up-card.pdf",
-    "inspection-sheet.pdf", "cut-list.pdf", "blank-template.pdf", "check-template.pdf", "block-template.pdf", "drill-template.pdf",
-    "bevel-cards.pdf", "findings.pdf", "check.dxf", "block.step",
+    "hand-finishing.pdf", "inspection-sheet.pdf", "cut-list.pdf", "blank-template.pdf", "check-template.pdf",
+    "block-template.pdf", "drill-template.pdf", "bevel-cards.pdf", "findings.pdf", "check.dxf", "block.step",
 }  # fmt: skip
 
 folder = Path(sys.argv[1])

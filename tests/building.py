@@ -10,6 +10,7 @@ from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import parse_part
 from ribwright.adapters.shop_toml import read_shop
 from ribwright.shop.shop import Shop
+from ribwright.shop.springback_book import Book
 from ribwright.stages.job import Job, take_in
 
 EXAMPLES = Path(__file__).parent.parent / "examples" / "dabchick"
@@ -34,9 +35,9 @@ def quick(words: tuple[str, ...]) -> list[str]:
     return [*words, "--model", "closed-form"] if "--press" in words and "--model" not in words else list(words)
 
 
-def job_of(text: str, shop: Shop | None = None) -> Job:
-    """The job of a part text with no shop file, or the given one."""
-    return take_in(parse_part(text, "t.part.toml", None), shop or Shop(), load_catalogue(), "t.part.toml")
+def job_of(text: str, shop: Shop | None = None, learned: Book | None = None) -> Job:
+    """The job of a part text with no shop file, or the given one; `learned`: its springback book."""
+    return take_in(parse_part(text, "t.part.toml", None), shop or Shop(), load_catalogue(), "t.part.toml", learned)
 
 
 def example_shop() -> Shop:

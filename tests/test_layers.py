@@ -93,17 +93,24 @@ def test_below_the_line_there_is_no_disk_clock_or_printing(path: Path) -> None:
 
 def test_stages_import_only_earlier_stages() -> None:
     order = [
-        "finding", "stack", "found", "crew", "sections", "job", "sheet_laws", "stations", "develop", "corners", "notches", "flat_holes",
+        "finding", "stack", "found", "crew",
+        "learning",
+        "sections", "job", "sheet_laws", "stations", "develop", "corners", "notches", "flat_holes",
         "bead_shapes", "blank", "bead_room", "run_line", "gather", "flute_rules", "flute_room", "flutes", "flute_answer", "flute_dents",
         "breaks", "notch_faults", "flat_faults", "formed_faults", "notch_mesh", "formed_mesh", "blank_inverse", "inverse_cut",
         "agreement", "chosen_blank", "web_stretch", "strain_map", "relief_notches", "proposal_answer", "strain_limit", "strain_margins",
-        "strain_findings", "strain_answer", "pins", "circles", "measured_circles", "circle_answer", "undercut", "places", "springback",
+        "strain_findings", "strain_answer", "pins", "circles", "measured_circles", "circle_answer", "undercut", "places",
+        "taught",
+        "springback",
         "section", "wall_normals", "lift_off", "recess", "groove", "grooves_clear", "block", "flute_grooves", "solid", "formed_lines",
         "router", "bevels", "zones", "cover_plate", "reversible_details", "reversible", "block_stock", "making", "pads", "section_miss",
         "scatter", "one_section", "section_guess", "solve_sections", "bead_demand", "pressure", "reach", "pressing", "placing", "lay_up",
         "joggles", "setup", "gauges", "as_pressed", "bend_scatter", "tolerances", "web_hold", "web_slip", "checks", "margins",
             "detail_margins", "material",
-        "tensile", "material_answers", "route_ways", "route", "plan", "pair", "route_findings", "route_answer", "judged", "fingerprint",
+        "tensile", "material_answers", "route_ways", "route", "plan", "pair", "route_findings", "route_answer", "judged",
+        "hand_when", "hand_room", "hand_list", "hand_join", "hand_angles", "hand_lengths", "handwork", "hand_answer",
+        "observing", "book_report", "reworking", "next_block",
+        "fingerprint",
         "setup_answer", "bead_answer", "notch_answer", "answers", "making_answers", "family_row", "family_pins", "forecast_ask",
         "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings", "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer", "explain", "why", "table_lines", "suspect_ordinates",
@@ -115,6 +122,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "seen_lines",
         "laid_rings",
         "found_rings",
+        "scan_faces", "scan_pose", "scan_web", "scan_holes", "scan_hole_flange", "scan_sections", "scan_rows", "found_points",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [

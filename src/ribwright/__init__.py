@@ -33,6 +33,7 @@ __all__ = [
     "family",
     "forecast",
     "import_file",
+    "inspect",
     "material",
     "materials",
     "packet",
@@ -264,6 +265,32 @@ def materials(*, shop: str | Path | None = None) -> dict[str, Any]:
     from ribwright.work import materials
 
     return materials.material_list(wiring.DiskFiles(), Path(shop) if shop else None).json
+
+
+def inspect(
+    part: str | Path,
+    measured: str | Path,
+    *,
+    shop: str | Path | None = None,
+    press: str = "",
+    method: str = "default",
+    model: str = "",
+    fit: str = "pins",
+    accept: str | None = None,
+    out: str | Path | None = None,
+    opposite: bool = False,
+) -> dict[str, Any]:
+    """A formed part held against its drawing by a file of measurements; `out` a folder for its papers."""
+    from ribwright import wiring
+    from ribwright.work import asking, inspect_papers, inspecting
+
+    folder = Path(out) if out is not None else None
+    inspect_papers.check_target(folder, "letter", wiring.DiskKeeper())
+    request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model, opposite)
+    done = inspecting.made(wiring.DiskFiles(), request, Path(measured), fit=fit, accept=accept)
+    if folder is not None:
+        inspect_papers.write_inspection(done, folder, "letter", wiring.PaperWriters(), wiring.DiskKeeper())
+    return done.answer.json
 
 
 def material(

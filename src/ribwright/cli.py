@@ -14,6 +14,7 @@ from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PLACE, PRES
 from ribwright.adapters.family_command import family_command
 from ribwright.adapters.import_command import import_command
 from ribwright.adapters.inspect_command import inspect_command
+from ribwright.adapters.learn_command import learn_command
 from ribwright.adapters.packet_command import PacketTools, packet_command
 from ribwright.errors import Fault, InputError
 from ribwright.version import __version__
@@ -319,6 +320,7 @@ def material(
 @click.option("--undercut", default="", help="Of a number of the forecast: as of forecast.")
 @click.option("--place", default="", help="Of a number under_pad...: as of forecast --pad.")
 @click.option("--circles", type=click.Path(path_type=Path), help="Of a number circles...: as of strain --circles.")
+@click.option("--measured", type=click.Path(path_type=Path), help="Of a number inspect...: MEASURED of inspect.")
 @guarded
 def explain(
     part: Path,
@@ -328,6 +330,7 @@ def explain(
     model: str,
     method: str,
     circles: Path | None,
+    measured: Path | None,
     as_json: bool,
     **typed: str,
 ) -> int:
@@ -338,7 +341,8 @@ def explain(
     from ribwright.work.forecasting import Order
 
     order = Order(model or "section", **typed) if any(typed.values()) else None
-    answer = opening.explain(_files(), _request(part, shop, press, method, model), number, order, _progress, circles)
+    request = _request(part, shop, press, method, model)
+    answer = opening.explain(_files(), request, number, order, _progress, circles, measured)
     if as_json:
         return _show(answer, as_json)
     for line in lines(answer.json, answer.identity.first):
@@ -487,4 +491,5 @@ def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
 _TOOLS = PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show)
 main.add_command(packet_command(_TOOLS))
 main.add_command(inspect_command(_TOOLS))
+main.add_command(learn_command(_TOOLS))
 main.add_command(family_command(_files, _keeper, _progress))

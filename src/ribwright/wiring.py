@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ribwright.shop.circles import CircleRecord
     from ribwright.shop.sheet import Catalogue
     from ribwright.shop.shop import Shop
+    from ribwright.shop.springback_book import Book, Observation, Withdrawn
     from ribwright.shop.tensile import TensileRecord
     from ribwright.work.desk import Desk
     from ribwright.work.jobs import Tell
@@ -74,6 +75,11 @@ class DiskFiles:
         from ribwright.adapters.circles_csv import read_circles
 
         return read_circles(path)
+
+    def springback_book(self, shop: Path) -> Book:
+        from ribwright.adapters.springback_book import NAME, read_book
+
+        return read_book(shop.parent / NAME)
 
     def measured(self, path: Path) -> Measured:
         from ribwright.adapters.read_measured import read_measured
@@ -188,6 +194,25 @@ class DiskKeeper:
         write_all(files)
         for path in gone:
             path.unlink(missing_ok=True)
+
+
+class DiskBooks:
+    """springback.jsonl on disk."""
+
+    def file(self, shop: Path) -> Path:
+        from ribwright.adapters.springback_book import NAME
+
+        return shop.parent / NAME
+
+    def append(self, shop: Path, new: tuple[Observation, ...]) -> tuple[Observation, ...]:
+        from ribwright.adapters.springback_book import append
+
+        return append(self.file(shop), new)
+
+    def withdraw(self, shop: Path, line: Withdrawn) -> None:
+        from ribwright.adapters.springback_book import withdraw
+
+        withdraw(self.file(shop), line)
 
 
 class DraftTexts:

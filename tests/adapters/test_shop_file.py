@@ -241,3 +241,25 @@ def test_the_whole_shop_file_of_the_manual_reads():
     shop = parse_shop(manual.split("```toml\n# shop.toml\n")[1].split("```")[0], "docs/PART_FILE.md")
     assert shop.press("P1") is not None
     assert shop.materials
+
+
+def test_hand_times_and_who_allows_rework_are_the_shops_own_or_left_open() -> None:
+    shop = parse_shop(SHOP + '[times]\nset_angle = "1.5 min"\nreinspect = "40 s"\n')
+    assert shop.hand_times == {"set_angle": 90.0, "reinspect": 40.0}
+    assert parse_shop(SHOP).hand_times == {}
+    assert parse_shop(SHOP).rules.rework_by == ""
+    assert parse_shop(SHOP.replace("[rules]", '[rules]\nrework_by = "A. Person"')).rules.rework_by == "A. Person"
+
+
+@pytest.mark.parametrize(
+    ("line", "key"),
+    [
+        ('set_angel = "1 min"', "times.set_angel"),
+        ("set_angle = 2", "times.set_angle"),
+        ('set_angle = "0 s"', "times.set_angle"),
+    ],
+)
+def test_a_wrong_hand_time_is_a_fault_with_its_key(line: str, key: str) -> None:
+    with pytest.raises(InputError) as refused:
+        parse_shop(f"{SHOP}[times]\n{line}\n")
+    assert [f.key for f in refused.value.faults] == [key]

@@ -12,7 +12,7 @@ from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import read_part
 from ribwright.documents import block_sheet, inspection_sheet
 from ribwright.documents.entry_table import in_cell
-from ribwright.documents.inspection_sheet import CANNOT, measures, tolerance_words
+from ribwright.documents.measures import CANNOT, measures, tolerance_words
 from ribwright.documents.page import Document
 from ribwright.stages.job import take_in
 from ribwright.stages.plan import Plan, make_plan

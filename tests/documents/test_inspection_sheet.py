@@ -10,7 +10,7 @@ from documents.variants import BEVEL, EVERY, bevelled, planned, without_toleranc
 from ribwright.adapters.write_pdf import write_pdf
 from ribwright.documents import inspection_sheet
 from ribwright.documents.block_sheet import laid_edge
-from ribwright.documents.inspection_sheet import CANNOT, measures, tolerance_words
+from ribwright.documents.measures import CANNOT, measures, tolerance_words
 from ribwright.documents.page import Document
 from ribwright.stages.measured_places import stations_of
 from ribwright.stages.plan import Plan

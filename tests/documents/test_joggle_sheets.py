@@ -11,8 +11,8 @@ from building import EXAMPLES, box, example_shop, job_of
 from documents.sample import sample_identity
 from joggled import joggled_box
 from ribwright.documents import block_sheet
-from ribwright.documents.inspection_sheet import measures, tolerance_words
 from ribwright.documents.joggle_marks import TITLE
+from ribwright.documents.measures import measures, tolerance_words
 from ribwright.documents.page import Document, Text
 from ribwright.documents.templates import content_of, template_document
 from ribwright.stages.plan import Plan, make_plan

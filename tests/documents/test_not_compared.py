@@ -6,7 +6,7 @@ import pytest
 
 from documents.sample import said, sample_identity, sample_plan
 from ribwright.documents.block_content import block_content
-from ribwright.documents.inspection_sheet import CANNOT, measures, tolerance_words
+from ribwright.documents.measures import CANNOT, measures, tolerance_words
 from ribwright.documents.template_kinds import KINDS
 from ribwright.documents.templates import template_document
 from ribwright.stages.judged import plan_tolerances

@@ -201,7 +201,7 @@ def test_a_wrong_option_value_says_what_is_allowed(word: str, tmp_path: Path) ->
 PACKET = {
     "answers.json", "blank.dxf", "block.dxf", "job-card.pdf", "block-drawing.pdf", "set-up-card.pdf", "inspection-sheet.pdf",
     "cut-list.pdf", "blank-template.pdf", "check-template.pdf", "block-template.pdf", "drill-template.pdf", "bevel-cards.pdf",
-    "check.dxf", "findings.pdf", "block.step", "route-sheet.pdf",
+    "check.dxf", "findings.pdf", "block.step", "route-sheet.pdf", "hand-finishing.pdf",
 }  # fmt: skip
 
 

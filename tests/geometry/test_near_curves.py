@@ -25,7 +25,9 @@ def test_place_and_distance_are_found(name: str) -> None:
     points = curve.point(s) + u[:, None] * outward(curve.tangent(s))
     line, at, off = NearCurves([curve], 30.0).project(points)
     assert (line == 0).all()
-    assert at == pytest.approx(s, abs=1e-4)  # of the order k' u t^2/2: a place 8 mm off a spline, a quarter of a millimetre from a sample
+    assert at == pytest.approx(
+        s, abs=1e-4
+    )  # of the order k' u t^2/2: a place 8 mm off a spline, a quarter of a millimetre from a sample
     assert off == pytest.approx(u, abs=1e-6)
 
 

@@ -34,14 +34,16 @@ def common(command: Callable[..., None]) -> Callable[..., None]:
         type=click.Path(path_type=Path),
         help="Shop file; default: the nearest shop.toml beside or above PART.",
     )(command)
-    command = click.option(
-        "--hand",
-        default="",
-        expose_value=False,
-        callback=_keep_hand,
-        help="drawn, or opposite: the mirrored part that the part file names; packet also both. Default: drawn; packet of a pair: both.",
-    )(command)
-    return click.argument("part", type=click.Path(path_type=Path), metavar="PART")(command)
+    return click.argument("part", type=click.Path(path_type=Path), metavar="PART")(HANDED(command))
+
+
+HANDED = click.option(
+    "--hand",
+    default="",
+    expose_value=False,
+    callback=_keep_hand,
+    help="drawn, or opposite: the mirrored part that the part file names; packet also both. Default: drawn; packet of a pair: both.",
+)
 
 
 PLACE = click.option(

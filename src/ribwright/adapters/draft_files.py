@@ -20,6 +20,7 @@ from ribwright.ports import Sketched, Solids, Writers
 from ribwright.shop.circles import CircleRecord
 from ribwright.shop.sheet import Catalogue
 from ribwright.shop.shop import Shop
+from ribwright.shop.springback_book import Book
 from ribwright.shop.tensile import TensileRecord
 
 
@@ -30,6 +31,7 @@ class DraftFiles:
         self.text, self.folder = text, folder
         self._part: dict[Path, Part] = {}
         self._shop: dict[Path, Shop] = {}
+        self._book: Book | None = None
 
     def part(self, path: Path) -> Part:
         from ribwright.adapters.part_toml import parse_part
@@ -68,6 +70,16 @@ class DraftFiles:
 
     def circles(self, path: Path) -> CircleRecord:
         raise InputError([_not_here(path)])
+
+    def springback_book(self, shop: Path) -> Book:
+        from ribwright.adapters.springback_book import NAME, read_book
+
+        if self._book is None:
+            file = self.folder / NAME
+            if file.is_symlink():
+                raise InputError([Fault(NAME, "the file", "a link", "a file itself")])
+            self._book = without_folder(self.folder, lambda: read_book(file))
+        return replace(self._book, file=NAME)
 
     def measured(self, path: Path) -> Measured:
         raise InputError([_not_here(path)])

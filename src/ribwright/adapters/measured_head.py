@@ -11,7 +11,8 @@
     # points = scan.ply          or image = photo.png: the file beside this one; face = outer or inner; uncertainty = 0.03 mm
     # holes_from = P1            or origin
 
-Nothing is guessed: a file without units or part is refused. Faults are collected for the reader of the rest.
+Nothing is guessed: a file without units or part is refused. A key without a value says nothing, as in a form that was not filled in.
+Faults are collected for the reader of the rest.
 """
 
 from __future__ import annotations
@@ -38,9 +39,8 @@ def read_head(text: str, file: str, faults: list[Fault]) -> Said | None:
     """What the head says; None where units or part are missing. `faults` gains everything wrong with it."""
     typed = comments(text, KEYS, file, faults)
     for key, value in typed.items():
-        if not value or len(value) > LONGEST:
-            found = f"{len(value)} characters" if value else "nothing"
-            faults.append(Fault(file, key, found, f"1 to {LONGEST} characters, or no such line"))
+        if len(value) > LONGEST:
+            faults.append(Fault(file, key, f"{len(value)} characters", f"{LONGEST} at the most"))
     typed = {k: v for k, v in typed.items() if v and len(v) <= LONGEST}
     units, part = typed.get("units", ""), typed.get("part", "")
     if units not in UNITS:

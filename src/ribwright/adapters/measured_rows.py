@@ -7,7 +7,7 @@
 
 `kind` is one of KINDS; `edge` an edge or a hole, empty for the web (web_bow, thickness); `along` as in a part file: a number from the
 edge's start as typed, "40 %", "start", "end". A bare length is in the head's units, an angle in degrees; "1.5 mm" counts as it says. A
-decimal comma is refused. All faults at once, each with its line.
+decimal comma is refused; a row without a value was not measured. All faults at once, each with its line.
 """
 
 from __future__ import annotations
@@ -30,9 +30,10 @@ ALONG = 'a length from the edge\'s start, "40 %", "start" or "end"'
 
 def parse_rows(text: str, said: Said | None, file: str, faults: list[Fault]) -> tuple[Taken, ...]:
     """The readings of a file whose head is `said`; `faults` gains everything wrong with them."""
+    before = len(faults)
     rows = table(text, file, faults)
     if not rows:
-        if not faults:
+        if len(faults) == before:
             faults.append(
                 Fault(file, "the file", "no readings", f'a row of names "{EXAMPLE}", then one line a reading')
             )
@@ -51,6 +52,9 @@ def parse_rows(text: str, said: Said | None, file: str, faults: list[Fault]) -> 
         )
         return ()
     told: list[Fault] = []
+    body = [row for row in body if _filled(row, columns)]
+    if rows[1:] and not body:
+        faults.append(Fault(file, "the file", "a form without a value", "a value in the rows of what was measured"))
     taken = [t for row in body if (t := _row(row, columns, said, file, told)) is not None]
     faults += told[:MOST_TOLD]
     if len(told) > MOST_TOLD:
@@ -77,6 +81,12 @@ def _columns(head: Row, file: str, faults: list[Fault]) -> dict[str, int]:
             out[name] = i
     faults += [Fault(file, f"line {n}", f"no column {c}", f"columns like {EXAMPLE}") for c in NEEDED if c not in out]
     return out if len(faults) == before else {}
+
+
+def _filled(row: Row, columns: dict[str, int]) -> bool:
+    """A row without a value was not measured, as in a form."""
+    i = columns["value"]
+    return i < len(row[1]) and bool(row[1][i])
 
 
 def _row(row: Row, columns: dict[str, int], said: Said | None, file: str, faults: list[Fault]) -> Taken | None:

@@ -12,10 +12,12 @@ from ribwright.adapters.press_toml import PRESSURE_WORDS, read_press, read_routi
 from ribwright.adapters.reading import MOST_FAULTS, Notebook, Reader, shown
 from ribwright.adapters.toml_text import parse_toml, plain, read_text
 from ribwright.errors import Fault, InputError, UnitError, capped
+from ribwright.shop.hand_times import HAND_TIMES
 from ribwright.shop.sheet import BlockMaterial, Material
 from ribwright.shop.shop import BEND_RULES, BLANK_AGREEMENT_MM, UNDERCUT_MODELS, MeasuringGauge, Rules, Shop, Stock
 
 SHOP_FILE = "shop.toml"
+HAND_TIME_WORDS = 'a time like "1.5 min" or "40 s"'
 
 
 def find_shop(part_path: Path) -> Path | None:
@@ -53,6 +55,7 @@ def parse_shop(text: str, file: str = "the shop") -> Shop:
         gauges=tuple(_measuring_gauge(r) for r in top.tables("gauge")),
         materials=_materials(top),
         heat_treat=read_heat_treat(top),
+        hand_times=_hand_times(top.table_at("times")),
         given=True,
         file=file,
     )
@@ -84,9 +87,19 @@ def _rules(table: Reader | None) -> Rules:
         table.choice("undercut", UNDERCUT_MODELS, ""),
         table.length("blank_agreement", BLANK_AGREEMENT_MM, positive=True),
         tuple(then),
+        table.text("rework_by", ""),
     )
     table.unknown_keys()
     return rules
+
+
+def _hand_times(table: Reader | None) -> dict[str, float]:
+    """`[times]`: how long a move of finishing by hand takes the shop [s]; only what it says."""
+    if table is None:
+        return {}
+    times = {key: table.quantity(key, u.time_s, HAND_TIME_WORDS) for key in HAND_TIMES if table.has(key)}
+    table.unknown_keys()
+    return times
 
 
 def _radius_tables(table: Reader) -> list[str]:

@@ -12,7 +12,7 @@ from ribwright.stages.flutes import DRAWN
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_length
 
-Row = tuple[str, str, str, str]
+Row = tuple[str, str, str, str, float]
 
 
 def on_blank(plan: Plan, first: Unit) -> list[tuple[str, str]]:
@@ -27,7 +27,7 @@ def on_blank(plan: Plan, first: Unit) -> list[tuple[str, str]]:
 
 
 def on_part(plan: Plan, first: Unit) -> list[Row]:
-    """(balloon, what, nominal, owner) of every notch, drawn flute and bead."""
+    """(balloon, what, nominal, owner, nominal [mm]) of every notch, drawn flute and bead."""
     return [*_notches(plan, first), *_flutes(plan, first), *_beads(plan, first)]
 
 
@@ -79,4 +79,4 @@ def _beads(plan: Plan, first: Unit) -> list[Row]:
 
 
 def _row(balloon: str, what: str, mm: float, owner: str, first: Unit) -> Row:
-    return balloon, what, in_cell(show_length(mm, first)), owner
+    return balloon, what, in_cell(show_length(mm, first)), owner, mm

@@ -14,16 +14,27 @@ TALL = 8.0  # room to write a number by hand [mm]
 
 
 def entry_table(
-    columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float, boxes: int, size_pt: float = BODY_PT
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    width: float,
+    boxes: int,
+    size_pt: float = BODY_PT,
+    filled: Sequence[Sequence[str]] = (),
 ) -> tuple[Piece, ...]:
-    """A table whose last `boxes` columns are empty frames; `rows` give the cells of the columns before them."""
-    full = [[*row, *[""] * boxes] for row in rows]
-    head, *body = table(columns, full, width, size_pt)
-    total = sum(c.share for c in columns)
-    # a cell's print begins at its column's left edge, so the frames stand a little before it
-    lefts = [sum(c.share for c in columns[:k]) / total * width - 1.5 for k in range(len(columns) - boxes, len(columns))]
-    edges = [*lefts, width]
+    """A table whose last `boxes` columns are frames; `rows` give the cells of the columns before them, `filled` those of the frames,
+    which are empty without it."""
+    boxed = filled or [[""] * boxes] * len(rows)
+    head, *body = table(columns, [[*row, *own] for row, own in zip(rows, boxed, strict=True)], width, size_pt)
+    edges = box_edges(columns, width, boxes)
     return (head, *(_framed(piece, edges) for piece in body))
+
+
+def box_edges(columns: Sequence[Column], width: float, boxes: int) -> list[float]:
+    """Where the upright lines of the last `boxes` columns stand [mm]: a cell's print begins at its column's left edge, so they stand a
+    little before it."""
+    total = sum(c.share for c in columns)
+    lefts = [sum(c.share for c in columns[:k]) / total * width - 1.5 for k in range(len(columns) - boxes, len(columns))]
+    return [*lefts, width]
 
 
 def _framed(piece: Piece, edges: Sequence[float]) -> Piece:

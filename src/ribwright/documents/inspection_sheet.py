@@ -5,14 +5,16 @@ A tolerance comes from the part file or is missing; a missing one is never repla
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.documents import filled_sheet as filled
 from ribwright.documents.block_sheet import laid_edge
-from ribwright.documents.detail_measures import on_blank, on_part
+from ribwright.documents.characteristics import Row, characteristics
+from ribwright.documents.detail_measures import on_blank
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
 from ribwright.documents.forecast_cell import HEAD, SAYS, forecast_cell
 from ribwright.documents.identity import Identity
@@ -28,207 +30,46 @@ from ribwright.documents.layout import (
     small,
     table,
 )
+from ribwright.documents.measures import CANNOT, Measure, measures, tolerance_words
 from ribwright.documents.page import Document
-from ribwright.features.part import Flange, Part
+from ribwright.features.inspected import BLANK
 from ribwright.stages.checks.tolerance import NAMES
-from ribwright.stages.flat_holes import FlatHole
-from ribwright.stages.joggles import steps
+from ribwright.stages.inspection import Inspection
 from ribwright.stages.judged import plan_tolerances
-from ribwright.stages.measured_places import clear_place, stations_of
+from ribwright.stages.measured_places import clear_place
 from ribwright.stages.plan import Plan
-from ribwright.stages.tolerances import general_counts
-from ribwright.units import MM_PER_IN, Unit, show_angle, show_length
+from ribwright.units import Unit, show_length
 
-CANNOT = "not given"
-COMPUTED = "(computed)"
 PRINT = 9.0
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Measure:
-    """One thing to measure. `tolerance` the key of [tolerance]; `owner` the feature that may carry its own."""
-
-    balloon: str
-    what: str
-    nominal: str
-    tolerance: str
-    owner: str
-    own_only: bool = False
-    """Only the feature's own tolerance counts: the drawing's general one is of another kind."""
-    place: tuple[str, str] = ("", "")
-    """('edge', 'upper'), ('hole', 'L1'): whose forecast stands beside it."""
-    fit: float | None = None
-    """Hole diameter less pin [mm]: a hole for a pin is never under its pin, whatever the drawing allows."""
-
-
-def document(plan: Plan, identity: Identity, paper: str) -> Document:
-    """The inspection sheet on `paper` ("letter" or "a4")."""
+def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection | None = None) -> Document:
+    """The inspection sheet on `paper` ("letter" or "a4"): an empty form, or filled in with what was found of one piece."""
     width, first = content_width(paper), identity.first
-    pieces = [
-        *_how(plan, first, width),
-        *_blank(plan, first, width),
-        *_formed(plan, first, width),
-        *_gauges(plan, width),
-        *_sign_off(width),
-    ]
+    if inspection is None:
+        pieces = [
+            *_how(plan, first, width),
+            *_blank(plan, first, width),
+            *_formed(plan, first, width),
+            *_gauges(plan, width),
+            *_sign_off(width),
+        ]
+    else:
+        formed = () if inspection.said.what == BLANK else inspection.judged
+        rows = characteristics(plan, formed, first)
+        pieces = [
+            *_how(plan, first, width),
+            *filled.head(inspection, width),
+            *_blank(plan, first, width),
+            *filled.of_blank(inspection, first, width),
+            *_formed(plan, first, width, rows),
+            *filled.reasons(rows, width),
+            *filled.gauges(plan, inspection, width),
+            *filled.sign_off(inspection, width),
+        ]
     return sheet_document("inspection-sheet", identity, "Inspection sheet", paper, pieces)
-
-
-def measures(plan: Plan, first: Unit) -> tuple[Measure, ...]:
-    """Everything to measure on the formed part, in the order of the sheet."""
-    part = plan.job.part
-    rows = [m for e in part.loops for edge in e.edges if edge.flange for m in _edge_measures(plan, edge.name, first)]
-    rows += _joggle_measures(plan, first)
-    rows += [
-        Measure(balloon, what, nominal, "contour", owner, True)
-        for balloon, what, nominal, owner in on_part(plan, first)
-    ]
-    rows += [m for h in plan.blank.holes for m in _hole_measures(plan, h, first)]
-    rows += _relief_measures(plan, first)
-    line = {"outside-mold-line": "outside mold line", "inside-mold-line": "inside mold line"}.get(
-        part.line, "bend line"
-    )
-    for loop in part.loops:
-        where = "web" if loop.name == "web" else f"cutout {loop.name}"
-        what = f"contour ({line}) against a template cut to the drawn line"
-        rows.append(Measure("", f"{where}: {what}", _gap_words(first), "contour", ""))
-        own = [e for e in loop.edges if e.balloon or f"edge.{e.name}.contour" in part.tolerance]
-        rows += [Measure(e.balloon, f"{e.name}: {what}", _gap_words(first), "contour", f"edge.{e.name}") for e in own]
-    return (*rows, Measure("", "web: flatness, part free on a flat plate", _gap_words(first), "web_flatness", ""))
-
-
-def tolerance_words(part: Part, measure: Measure, first: Unit) -> str:
-    """'-0.030 / +0.030 in' in both units, or that it is not given. A feature's own tolerance goes first; a
-    pin hole's lower limit is its pin."""
-    key = measure.tolerance
-    limits = part.tolerance.get(f"{measure.owner}.{key}") or (None if measure.own_only else part.tolerance.get(key))
-    if limits is None:
-        return CANNOT
-    low, high = limits
-    if measure.fit is not None:
-        low = min(low, measure.fit)
-    if key == "flange_angle":
-        return f"± {high:g} deg" if low == high else f"- {low:g} / + {high:g} deg"
-    inch, metric = (
-        f"± {high / k:.{d}f} {u}" if low == high else f"- {low / k:.{d}f} / + {high / k:.{d}f} {u}"
-        for k, d, u in ((MM_PER_IN, 3, "in"), (1.0, 2, "mm"))
-    )
-    return f"{inch}\n{metric}" if first == "in" else f"{metric}\n{inch}"
-
-
-def _edge_measures(plan: Plan, name: str, first: Unit) -> list[Measure]:
-    edge = laid_edge(plan, name)
-    f = edge.flange
-    assert f is not None
-    out = []
-    for word, along in stations_of(plan, edge):
-        s = edge.at(np.array([along]))
-        at = f"{word}, {show_length(along, first)}"
-        angle, wide = float(edge.angle(s)[0]), float(edge.width(s)[0])
-        for what, nominal, key in (
-            ("bend angle", show_angle(angle, 2), "flange_angle"),
-            ("flange width", in_cell(show_length(wide, first)), "flange_width"),
-            ("bend radius, inside", in_cell(show_length(f.bend_radius, first)), "bend_radius"),
-        ):
-            owner = _owner(plan.job.part, name, f, key)
-            out.append(Measure(f.balloon, f"{name}: {what}\n{at}", nominal, key, owner, place=("edge", name)))
-    return out
-
-
-def _joggle_measures(plan: Plan, first: Unit) -> list[Measure]:
-    """Depth of each joggle, and length of its steps; only a tolerance of its own counts."""
-    out = []
-    for n, j in enumerate(plan.job.part.joggles, 1):
-        found = [s for s in steps(plan.job, plan.blank) if s.number == n]
-        at = (
-            ", ".join(f"{show_length(s.start, first)} to {show_length(s.end, first)} along" for s in found)
-            or "whole edge"
-        )
-        for what, mm in (("depth, feeler under a straight edge", j.depth), ("length of the step", j.length)):
-            name = f"joggle {n} on {j.edge}: {what}\n{at}"
-            out.append(Measure(j.balloon, name, in_cell(show_length(mm, first)), "contour", f"joggle[{n}]", True))
-    return out
-
-
-def _owner(part: Part, edge: str, flange: Flange, key: str) -> str:
-    """The edge where it has this tolerance of its own, else its flange."""
-    return f"edge.{edge}" if f"edge.{edge}.{key}" in part.tolerance else f"flange.{flange.name}"
-
-
-def _hole_measures(plan: Plan, flat: FlatHole, first: Unit) -> list[Measure]:
-    h = flat.hole
-    place, fits = ("hole", h.name), _pin_fits(plan)
-    word = {"tooling": "tooling hole", "plain": "hole", "lightening": "lightening hole"}[h.kind]
-
-    def one(what: str, nominal: str, key: str, own_only: bool = False) -> Measure:
-        fit = fits.get(h.name) if key == "hole_diameter" else None
-        named_ = f"{word} {h.name}: {what}"
-        return Measure(
-            h.balloon, named_, nominal, key, f"hole.{h.name}", own_only, ("", "") if own_only else place, fit
-        )
-
-    rows = _positions(plan, flat, first, one)
-    if h.kind != "lightening":
-        rows.append(one("diameter", in_cell(fine_length(h.diameter, first)), "hole_diameter"))
-        if h.slot > 0:
-            rows.append(one("length of slot", in_cell(fine_length(h.diameter + h.slot, first)), "hole_diameter"))
-        return rows
-    rows.append(one("bend angle", show_angle(h.bend_angle, 2), "flange_angle"))
-    rows.append(one("bend radius, inside", in_cell(show_length(h.bend_radius, first)), "bend_radius"))
-    typed = h.given[0] if h.given else ""
-    rim, tall = (_size_or_not(mm, first) for mm in (flat.rim_diameter, flat.flange_height))
-    own_only = {k: not general_counts(h, k) for k in ("hole_diameter", "flange_width")}
-    rim += "" if typed == "rim_diameter" else f"\n{COMPUTED}"
-    rows.append(one("rim diameter, smallest", rim, "hole_diameter", own_only["hole_diameter"]))
-    tall += "" if typed == "flange_height" else f"\n{COMPUTED}"
-    rows.append(one("flange height, square to the web", tall, "flange_width", own_only["flange_width"]))
-    return rows
-
-
-def _positions(plan: Plan, flat: FlatHole, first: Unit, one: Callable[..., Measure]) -> list[Measure]:
-    """x and y from the first pin hole, as the drill sheet has them; of that hole itself from the drawing's origin."""
-    datum = next((h for h in plan.job.part.holes if h.kind == "tooling"), None)
-    h = flat.hole
-    zero = datum.at if datum is not None and datum is not h else (0.0, 0.0)
-    base = f"from {datum.name}" if datum is not None and datum is not h else "from the drawing's origin"
-    return [
-        one(f"its centre, {axis} {base}", in_cell(show_length(value - o, first)), "hole_position")
-        for axis, value, o in zip("xy", h.at, zero, strict=True)
-    ]
-
-
-def _pin_fits(plan: Plan) -> dict[str, float]:
-    """Hole less pin on the diameter [mm] of every pin hole."""
-    holes = {h.name: h.diameter for h in plan.job.part.holes}
-    return {p.name: holes[p.name] - p.diameter for p in plan.block.pins}
-
-
-def _relief_measures(plan: Plan, first: Unit) -> list[Measure]:
-    """The relief holes that the drawing numbers."""
-    rows = []
-    for c in plan.job.part.corners:
-        size = next((j.diameter for js in plan.blank.joins for j in js if {j.before, j.after} == set(c.at)), 0.0)
-        if c.balloon and size > 0.0:
-            what, owner = f"relief at {c.at[0]}/{c.at[1]}: diameter", _corner_owner(plan, c.at)
-            nominal = in_cell(fine_length(size, first)) + ("" if c.diameter else f"\n{COMPUTED}")
-            rows.append(Measure(c.balloon, what, nominal, "hole_diameter", owner, c.diameter is None))
-    return rows
-
-
-def _corner_owner(plan: Plan, at: tuple[str, str]) -> str:
-    """The corner as its own tolerance names it: the order of its edges is that of the file, and a turned loop's is the other."""
-    owners = [f"corner.{a}/{b}" for a, b in (at, at[::-1])]
-    return next((o for o in owners if f"{o}.hole_diameter" in plan.job.part.tolerance), owners[0])
-
-
-def _size_or_not(mm: float | None, first: Unit) -> str:
-    return "not solved: see the findings" if mm is None else in_cell(show_length(mm, first))
-
-
-def _gap_words(first: Unit) -> str:
-    return "0 in (0 mm)" if first == "in" else "0 mm (0 in)"
 
 
 def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
@@ -307,12 +148,13 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
     ]
 
 
-def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
+def _formed(plan: Plan, first: Unit, width: float, found: Sequence[Row] = ()) -> list[Piece]:
     columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.55)]
     columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.35)]
     columns += [Column("measured", 1.15), Column("gauge", 0.75), Column("verdict", 1.0)]
     stacks = plan_tolerances(plan)
-    rows: Sequence[list[str]] = [
+    asked = measures(plan, first)
+    rows = [
         [
             str(i),
             m.balloon,
@@ -321,14 +163,16 @@ def _formed(plan: Plan, first: Unit, width: float) -> list[Piece]:
             tolerance_words(plan.job.part, m, first),
             forecast_cell(stacks, m.tolerance, *m.place, first),
         ]
-        for i, m in enumerate(measures(plan, first), 1)
+        for i, m in enumerate(asked, 1)
     ]
+    rows += [[str(r.number), r.balloon, r.what, r.nominal, r.tolerance, "-"] for r in found[len(asked) :]]
     says = (
         "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends and notches "
         "(less where a piece is short), out of flutes and steps of joggles."
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]
-    table_ = entry_table(columns, rows, width, 3, PRINT)
+    cells = [filled.cells(r, first) for r in found]
+    table_ = filled.marked(entry_table(columns, rows, width, 3, PRINT, cells), found, columns, width)
     return [heading("Formed part", width), *under, *table_, gap()]
 
 

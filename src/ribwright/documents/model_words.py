@@ -49,7 +49,7 @@ def unverified(edges: Sequence[BlockEdge]) -> str:
     """'Unverified: curved flange (upper, lower).'; "" where nothing is."""
     found: dict[str, list[str]] = {}
     for e in edges:
-        if e.unverified and e.under.model == SECTION:
+        if e.unverified and e.under.model.startswith(SECTION):
             found.setdefault(e.unverified, []).append(e.edge)
     words = "; ".join(f"{why} ({', '.join(names)})" for why, names in found.items())
     return f"Unverified: {words}." if found else ""

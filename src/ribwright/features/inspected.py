@@ -26,6 +26,7 @@ KINDS = {
     "hole_x": LENGTH,
     "hole_y": LENGTH,
     "hole_diameter": LENGTH,
+    "slot_length": LENGTH,
     "web_bow": LENGTH,
 }
 PART, BLANK = "part", "blank"
@@ -78,8 +79,8 @@ class Said:
 
 @dataclass(frozen=True)
 class Taken:
-    """One reading: `kind` of KINDS; `place` names an edge or a hole, "" the web; `along` it as typed; `value` in the kind's unit;
-    expanded `uncertainty`, None: the gauge's; `gauge` "": the first of the head that reads it. `line` of the file."""
+    """One reading: `kind` of KINDS; `place` names an edge, a hole or a corner ("rear/upper"), "" the web; `along` it as typed; `value` in
+    the kind's unit; expanded `uncertainty`, None: the gauge's; `gauge` "": the first of the head that reads it. `line` of the file."""
 
     line: int
     kind: str

@@ -4,7 +4,8 @@
                   the k-th point from the end lies at x_k with N = k, so  e = x_k - sd z_k,  G(z_k) = k/(m sd);
                   its standard uncertainty is sqrt(k)/(m (1 - Phi(z_k)))
     along the end alone, as an arm follows an edge   e = their mean, sd/sqrt(n)
-Points strewn evenly at random are taken for granted in the first; k = 12 keeps a few strays from deciding.
+Points strewn evenly at random are taken for granted in the first; k is what 0.15 mm hold, 3 to 12: more keeps strays from deciding, less is
+surer where points are few.
 """
 
 from __future__ import annotations
@@ -16,9 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-KTH = 12
+LEAST_K, MOST_K, K_MM = 3, 12, 0.15
 INNER, OUTER = 2.5, 0.7  # the density is taken between these distances inside the end [mm]
-FACE, LINE = 0.3, 5  # points a mm inside over those at the end, below which they are a line; the least there [-]
+FACE, LINE = 0.2, 6  # points inside over those at the end, below which they are a line; the least there [-]
+NEAR_LINE, WIDEST_LINE = 0.4, 0.06  # how far about its median such a line is looked for, how wide it may scatter [mm]
+LEAST_WITHIN = 12  # points that tell a density
 LEAST_SD = 1e-6  # [mm]
 STRAY = 3.5  # deviations that make a point a stray
 
@@ -39,25 +42,29 @@ def end_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | N
     x = np.sort(values[np.abs(values - near) < reach + INNER])
     if len(x) < LINE:
         return None
-    top = float(np.median(x[-min(len(x), LINE) :]))
-    at_end = x[x > top - 0.4]
-    inside = np.count_nonzero((x > top - INNER) & (x < top - OUTER)) / (INNER - OUTER)
-    if len(at_end) >= LINE and inside < FACE * len(at_end):
+    top = float(np.median(x[-LINE:]))
+    at_end = x[np.abs(x - top) < NEAR_LINE]
+    within = np.count_nonzero((x > top - INNER) & (x < top - OUTER))
+    if len(at_end) >= LINE and within <= FACE * len(at_end):
         middle = float(np.median(at_end))
         kept = at_end[np.abs(at_end - middle) < STRAY * max(sd, 1.4826 * float(np.median(np.abs(at_end - middle))))]
-        spread = max(sd, float(np.std(kept)))
-        return _within(End(float(np.mean(kept)), spread / sqrt(len(kept)), len(kept), True), near, reach)
-    if inside * (INNER - OUTER) < KTH or len(x) < 2 * KTH:
+        spread = float(np.std(kept))
+        if spread < WIDEST_LINE + 2.0 * sd:
+            return _within(End(float(np.mean(kept)), max(sd, spread) / sqrt(len(kept)), len(kept), True), near, reach)
+    inside = within / (INNER - OUTER)
+    if within < LEAST_WITHIN:
         return None
+    k = int(np.clip(K_MM * inside, LEAST_K, MOST_K))
     sd = max(sd, LEAST_SD)
-    e = float(x[-KTH]) - sd * _z_of(KTH / (inside * sd))
-    density = np.count_nonzero((x > e - INNER) & (x < e - OUTER)) / (INNER - OUTER)
-    if density * (INNER - OUTER) < KTH:
+    e = float(x[-k]) - sd * _z_of(k / (inside * sd))
+    within = np.count_nonzero((x > e - INNER) & (x < e - OUTER))
+    if within < LEAST_WITHIN:
         return None
-    z = _z_of(KTH / (density * sd))
+    density = within / (INNER - OUTER)
+    z = _z_of(k / (density * sd))
     share = (1.0 - erf(z / sqrt(2.0))) / 2.0
-    spread = sqrt(KTH + (KTH / sqrt(density * (INNER - OUTER))) ** 2) / (density * share)
-    return _within(End(float(x[-KTH]) - sd * z, spread, len(x), False), near, reach)
+    spread = sqrt(k + k * k / within) / (density * share)
+    return _within(End(float(x[-k]) - sd * z, spread, len(x), False), near, reach)
 
 
 def _within(end: End, near: float, reach: float) -> End | None:

@@ -62,6 +62,11 @@ class NearCurves:
             line[part], s[part], u[part] = self._chunk(points[part])
         return line, s, u
 
+    def outward(self, line: Ints, s: Array) -> Array:
+        """Unit normals (n, 2) to the right of travel at the sampled places nearest to places s (n,) of lines (n,)."""
+        place = np.rint(s / self._spacing[line]).astype(np.int64)
+        return np.asarray(self._n[self._first[line] + np.clip(place, 0, self._last[line])])
+
     def _chunk(self, points: Array) -> tuple[Ints, Array, Array]:
         cell = ((points - self._low) * (1.0 / self._cell)).astype(np.int64)
         np.clip(cell, 0, self._shape - 1, out=cell)

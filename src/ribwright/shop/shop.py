@@ -18,7 +18,8 @@ class Rules:
     springback, one of UNDERCUT_MODELS, where the command line does not say; "" = the section model where a press is named.
     `blank_agreement_mm`: how
     far [mm] the cut line of the strain-corrected blank may lie from that of the blank by balance and still be taken.
-    `then_radius`: radius tables that are asked, in this order, where `minimum_radius` has no entry."""
+    `then_radius`: radius tables that are asked, in this order, where `minimum_radius` has no entry.
+    `rework_by`: who allows rework of a part that was measured outside; "": nobody is named."""
 
     bend_allowance: str = "faa"
     k_factor: float | None = None
@@ -28,6 +29,7 @@ class Rules:
     undercut: str = ""
     blank_agreement_mm: float = BLANK_AGREEMENT_MM
     then_radius: tuple[str, ...] = ()
+    rework_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -164,7 +166,8 @@ class MeasuringGauge:
 
 @dataclass(frozen=True)
 class Shop:
-    """All of shop.toml. `heat_treat`: limits that the shop entered, by alloy.
+    """All of shop.toml. `heat_treat`: limits that the shop entered, by alloy. `hand_times`: how long a move of finishing by hand takes
+    it [s], by the names of `shop.hand_times`; what is not there is not known.
     `given` is False when no shop file was found and the catalogue's defaults answer."""
 
     name: str = ""
@@ -176,6 +179,7 @@ class Shop:
     gauges: tuple[MeasuringGauge, ...] = ()
     materials: dict[str, Material] = field(default_factory=dict)
     heat_treat: dict[str, HeatTreat] = field(default_factory=dict)
+    hand_times: dict[str, float] = field(default_factory=dict)
     given: bool = False
     file: str = ""
 

@@ -11,8 +11,9 @@ from math import radians
 
 from ribwright.mechanics import tolerance as law
 from ribwright.stages.job import Job
+from ribwright.stages.learning import LEARNED_MODEL, LEARNED_PIECE, SOURCE
 from ribwright.stages.sections import Solved
-from ribwright.stages.springback import Bends, solved_of, undercut_of
+from ribwright.stages.springback import Bends, correction_at, solved_of, undercut_of
 from ribwright.stages.stack import MODEL, PIECE, TOOLING, Contributor
 from ribwright.stages.undercut import (
     BLOCK_ANGLE_STEP,
@@ -54,9 +55,11 @@ def bend(job: Job, at: Bends, remaining: float = 0.0, stepped: bool = True) -> B
     if not under.known or not under.good.all() or under.radius[0] <= 0:
         return Bend(at.radius, angle, at.radius, 0.0, 0.0, (), False)
     u, solved = float(under.deg[0]), solved_of(job, at.owner)
-    rows = _by_formula(job, u) if solved is None else _by_model(solved, at)
+    rows = _by_formula(job, at, u) if solved is None else _by_model(solved, at)
     mean = 0.0 if solved is None else float(solved.mean(at.along)[0])
-    return Bend(at.radius, angle, float(under.radius[0]), u, remaining, (*rows, *_by_block(job, stepped)), True, mean)
+    return Bend(
+        at.radius, angle, float(under.radius[0]), u, remaining, (*rows, *block_scatter(job, stepped)), True, mean
+    )
 
 
 def _by_model(solved: Solved, at: Bends) -> tuple[Contributor, ...]:
@@ -64,7 +67,13 @@ def _by_model(solved: Solved, at: Bends) -> tuple[Contributor, ...]:
     return tuple(Contributor(m.name, float(solved.at(m.sd, at.along)[0]), m.kind, m.source) for m in solved.moved)
 
 
-def _by_formula(job: Job, u: float) -> tuple[Contributor, ...]:
+def _by_formula(job: Job, at: Bends, u: float) -> tuple[Contributor, ...]:
+    c = correction_at(job, at)
+    if c is not None:
+        return (
+            Contributor(LEARNED_MODEL, float(c.model[0]), MODEL, SOURCE),
+            Contributor(LEARNED_PIECE, float(c.piece[0]), PIECE, SOURCE),
+        )
     assert job.formed is not None
     assert job.formed.hardening is not None
     k = job.formed.facts.get("k_cov")
@@ -85,7 +94,8 @@ def _by_formula(job: Job, u: float) -> tuple[Contributor, ...]:
     )
 
 
-def _by_block(job: Job, stepped: bool) -> tuple[Contributor, ...]:
+def block_scatter(job: Job, stepped: bool = True) -> tuple[Contributor, ...]:
+    """What moves the angle by how the wall is cut; `stepped`: to a rounded undercut."""
     wall = job.catalogue.practice["block_angle_accuracy"]
     rows = [Contributor("wall angle as cut", wall.value / 2, TOOLING, f"{wall.source} ({wall.standing()})")]
     if stepped:

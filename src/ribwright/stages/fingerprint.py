@@ -40,7 +40,7 @@ def inputs_of(
     """Everything the answer depends on, as plain JSON values: lengths mm, angles deg, numbers rounded to 1e-9. `method`: the one
     asked for the blank; by "default" what must be quick gives findings and margins of the quick blank and says so. `model`: which
     one was asked for springback; the pressure that the section model takes follows from all the others. `forecast`: the options
-    of a forecast, for answers that are one."""
+    of a forecast, for answers that are one. `learned`: of the measurements in the shop's springback book, where there are any."""
     facts = {m.name: m for m in (job.bought, job.formed) if m is not None and m.origin == "catalogue"}
     whole = {
         "part": job.part,
@@ -57,6 +57,7 @@ def inputs_of(
         "version": __version__,
         "build": job.catalogue.build,
         **({} if forecast is None else {"forecast": forecast}),
+        **({} if job.learned is None or not (named := job.learned.named(model)) else {"learned": named}),
     }
     plain: dict[str, Any] = canonical(whole)
     return plain

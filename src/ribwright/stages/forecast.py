@@ -20,7 +20,7 @@ from ribwright.mechanics.hardening import necking_strain
 from ribwright.stages import forecast_quick as by_formula
 from ribwright.stages.develop import hill_k
 from ribwright.stages.finding import Predicted
-from ribwright.stages.forecast_ask import CLOSED_FORM, Acting, Ask, acting
+from ribwright.stages.forecast_ask import CLOSED_FORM, SECTION, Acting, Ask, acting
 from ribwright.stages.forecast_quick import Quick
 from ribwright.stages.forecast_section import (
     WITHIN_DEG,
@@ -28,9 +28,12 @@ from ribwright.stages.forecast_section import (
     YIELDS_AGAIN_SAID,
     Bands,
     Effect,
+    Read,
     Walk,
+    asked_of,
     bands,
     closed_read,
+    corrected,
     end_of,
     in_the_hand,
     is_closed,
@@ -53,11 +56,13 @@ from ribwright.stages.forecast_spread import (
     unverified,
     value_walk,
 )
+from ribwright.stages.learning import Correction
 from ribwright.stages.one_section import flange_of
 from ribwright.stages.places import Key, Place, places_of, whole_ring
 from ribwright.stages.plan import Plan
 from ribwright.stages.scatter import PRESSURE
 from ribwright.stages.sheet_laws import JobLaw, law_of
+from ribwright.stages.springback import solved_of
 from ribwright.stages.undercut import THICKNESS_COV, Z90
 
 if TYPE_CHECKING:
@@ -315,8 +320,24 @@ def _by_section(
         closed_read(walk, pressed),
         open_sd(walk),
     )
+    learned = _learned(p, s, middle, effects) if closed else None
+    b = b if learned is None else corrected(b, learned)
     outcome = _necks(p, b.strain) if whole or not cancelled else CANCELLED
     return _station(p, s, q, walk, pressed, b, blank, why, outcome)
+
+
+def _learned(p: Prepared, s: Seated, middle: Read, effects: list[Effect]) -> Correction | None:
+    """What the shop's book moves a place by that lies on its wall: what moved the block there, where the section model made it."""
+    job, place = p.plan.job, s.place
+    solved = solved_of(job, place.owner)
+    if solved is not None:
+        at = np.array([place.along])
+        return None if solved.correction is None else solved.correction.at(solved.along, at)
+    if job.learned is None:
+        return None
+    miss = angle_sd(own_misses(p.plan, p.law, place, p.acting))
+    asked = asked_of(place.owner, place.radius / job.t, middle, effects, miss)
+    return job.learned.correction(SECTION, asked, p.acting.mpa)
 
 
 def _station(
@@ -361,7 +382,7 @@ def _effects(
             opens = bool(was) and not now  # the other way it stays closed: nothing there is as large
             opened = opened or (x.name == WEAKER and not now)
             one_way = x.one_way or opens or (x.name == PRESSURE and opened)  # less pressure has its own row
-            rows.append(Effect(x.name, less(moved, middle), x.sds, one_way, x.leans))
+            rows.append(Effect(x.name, less(moved, middle), x.sds, one_way, x.leans, x.kind))
     return rows, len(rows) == len(asked)
 
 

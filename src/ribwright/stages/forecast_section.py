@@ -19,7 +19,10 @@ from numpy.typing import NDArray
 from ribwright.mechanics import pad
 from ribwright.stages.finding import Predicted
 from ribwright.stages.forecast_ask import Acting
+from ribwright.stages.learning import Asked, Correction, by_kind, corrected_words
 from ribwright.stages.one_section import WITHIN_DEG, let_go_under_pad
+from ribwright.stages.stack import MODEL as STACK_MODEL
+from ribwright.stages.stack import PIECE, TOOLING
 from ribwright.stages.undercut import Z90
 
 if TYPE_CHECKING:
@@ -189,13 +192,15 @@ def lever(point: Point | None, flange: Flange) -> float:
 class Effect:
     """One thing changed: what that adds to what is read, by how many standard deviations it was changed, and whether it can only be read
     one way (the pad: a flange that closes under more of it is not opened by less). `leans`: it may lie to
-    one side of the value alone (friction), the change is that of the middle of where, and moves the band's middle."""
+    one side of the value alone (friction), the change is that of the middle of where, and moves the band's middle. `kind` of
+    `stages.stack`."""
 
     name: str
     adds: Read
     sds: float
     one_way: bool = False
     leans: bool = False
+    kind: str = STACK_MODEL
 
 
 @dataclass(frozen=True)
@@ -251,6 +256,28 @@ def bands(
         strain,
         thickness if np.isfinite(thin) else Predicted(thin, thin, thin, model),
     )
+
+
+def asked_of(owner: str, ratio: float, middle: Read, effects: Iterable[Effect], angle_sd: float) -> Asked:
+    """What the shop's book is asked about a place whose flange closes: its springback, with the standard deviations by kind."""
+    rows = [(e.kind, e.adds.released / e.sds) for e in effects if np.isfinite(e.adds.released)]
+    sds = by_kind([*rows, (STACK_MODEL, angle_sd)])
+    back, model, tooling, piece = (
+        np.array([x]) for x in (middle.springback, sds[STACK_MODEL], sds[TOOLING], sds[PIECE])
+    )
+    return Asked(owner, back, model, tooling, piece, ratio)
+
+
+def corrected(b: Bands, c: Correction) -> Bands:
+    """The bands with released angle and springback shifted and narrowed by what the shop measured; `c` of this one place."""
+    shift, narrow = float(c.shift[0]), float(c.sd[0] / c.prior[0])
+
+    def moved(p: Predicted, by: float) -> Predicted:
+        value = p.value + by
+        low, high = value - narrow * (p.value - p.low), value + narrow * (p.high - p.value)
+        return Predicted(value, low, high, corrected_words(p.model, c.pieces))
+
+    return replace(b, released=_floor(moved(b.released, shift)), springback=moved(b.springback, -shift))
 
 
 def _band(middle: float, moved: list[tuple[float, Effect]], own: float, model: str) -> Predicted:

@@ -15,6 +15,7 @@ from ribwright.stages.plan import Plan
 from ribwright.stages.scatter import PRESSURE_COV, variants
 from ribwright.stages.section_miss import Miss, misses
 from ribwright.stages.sheet_laws import JobLaw
+from ribwright.stages.stack import MODEL, PIECE
 from ribwright.stages.undercut import Z90
 
 if TYPE_CHECKING:
@@ -29,13 +30,14 @@ RING = "a whole ring"
 @dataclass(frozen=True)
 class Spread:
     """One cause changed by `sds` standard deviations, and the walk that shows what it does. `one_way`: counted only the way it
-    moves a number. `leans`: as of an `Effect`."""
+    moves a number. `leans`, `kind`: as of an `Effect`."""
 
     name: str
     walk: Walk
     sds: float
     one_way: bool = False
     leans: bool = False
+    kind: str = MODEL
 
 
 def value_walk(flange: Flange, acting: Acting) -> Walk:
@@ -48,7 +50,9 @@ def spread_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acti
     from ribwright.mechanics.section.standing import with_web
 
     rows = tuple(
-        Spread(v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, leans=v.leans)
+        Spread(
+            v.name, walk_of(with_web(v.flange), replace(acting, mpa=v.pressure)), v.weight, leans=v.leans, kind=v.kind
+        )
         for v in variants(job, law, place, undercut, acting.mpa)
     )
     ring = ring_of(job, law, place, undercut, acting)
@@ -68,7 +72,9 @@ def ring_of(job: Job, law: JobLaw, place: Place, undercut: float, acting: Acting
 def pads_of(walk: Walk, acting: Acting) -> tuple[Spread, ...]:
     """What the pad's share does and a flange that opens under less pressure, read off the value's own walk."""
     sds = {WEAKER: 1.0}
-    return tuple(Spread(name, under_share(walk, kg), sds.get(name, Z90), True) for name, kg in _ends(acting).items())
+    return tuple(
+        Spread(name, under_share(walk, kg), sds.get(name, Z90), True, kind=PIECE) for name, kg in _ends(acting).items()
+    )
 
 
 def _ends(acting: Acting) -> dict[str, float]:

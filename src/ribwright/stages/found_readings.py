@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from math import hypot, sqrt
+from math import hypot
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from ribwright.features.inspected import ANGLE, BLANK, BY_HAND, KINDS, Measured,
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import along_of
 from ribwright.geometry.offset import outward
-from ribwright.mechanics.tolerance import COVERAGE, rectangular_sd
+from ribwright.mechanics.tolerance import COVERAGE, expanded_mean, rectangular_sd
 from ribwright.shop.shop import MeasuringGauge
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.found import NO_FIT, THICKNESS, Drift, Fit, Found, FoundSet, Where
@@ -35,10 +35,11 @@ from ribwright.units import MM_PER_IN
 QUANTITY = {
     "flange_angle": "flange_angle", "template_gap": "contour", "flange_width": "flange_width", "bend_radius": "bend_radius",
     "thickness": THICKNESS, "hole_x": "hole_position", "hole_y": "hole_position", "hole_diameter": "hole_diameter",
+    "slot_length": "hole_diameter",
     "web_bow": "web_flatness",
 }  # fmt: skip
 ON_EDGE = ("flange_angle", "flange_width", "bend_radius", "template_gap")
-ON_HOLE = ("flange_angle", "flange_width", "bend_radius", "hole_x", "hole_y", "hole_diameter")
+ON_HOLE = ("flange_angle", "flange_width", "bend_radius", "hole_x", "hole_y", "hole_diameter", "slot_length")
 FLANGED = ("flange_angle", "flange_width", "bend_radius")
 FAR_DEG, FAR_MM, FAR_GAP = 45.0, 10.0, 10.0  # further off than this a reading is asked about
 SMALLER, LARGER = 0.5, 2.0  # of the nominal size
@@ -114,6 +115,9 @@ def _placed(plan: Plan, said: Said, taken: Taken, file: str, faults: list[Fault]
         if taken.place and taken.kind == "web_bow":
             faults.append(Fault(file, key, repr(taken.place), "an empty cell: the bow is the web's"))
         return {"loop": "web"}, plan.job.t if taken.kind == THICKNESS else 0.0, ""
+    corner = _corner_of(plan, taken)
+    if corner is not None:
+        return corner
     if taken.place in holes and taken.kind in ON_HOLE:
         return _on_hole(plan, said, taken, holes[taken.place], file, faults)
     if taken.place in edges and taken.kind in (*ON_EDGE, THICKNESS):
@@ -123,6 +127,18 @@ def _placed(plan: Plan, said: Said, taken: Taken, file: str, faults: list[Fault]
     faults.append(
         Fault(file, key, repr(taken.place) if taken.place else "nothing", allowed, nearest(taken.place, known))
     )
+    return None
+
+
+def _corner_of(plan: Plan, taken: Taken) -> tuple[Where, float, str] | None:
+    """The relief hole of a corner, called by its two edges: "rear/upper"."""
+    if taken.kind != "hole_diameter" or "/" not in taken.place:
+        return None
+    for j in (j for joins in plan.blank.joins for j in joins if j.diameter > 0.0):
+        if taken.place in (f"{j.before}/{j.after}", f"{j.after}/{j.before}"):
+            drawn = next((c for c in plan.job.part.corners if set(c.at) == {j.before, j.after}), None)
+            at = list(drawn.at) if drawn else [j.before, j.after]
+            return {"corner": at}, j.diameter, drawn.balloon if drawn else ""
     return None
 
 
@@ -165,6 +181,11 @@ def _on_hole(
         faults.append(Fault(file, key, f"{taken.kind} of {hole.name}, a hole without a flange", "a flanged hole"))
         return None
     where: Where = {"hole": hole.name}
+    if taken.kind == "slot_length":
+        if hole.slot <= 0.0:
+            faults.append(Fault(file, key, f"slot_length of {hole.name}, a round hole", "a hole with a slot"))
+            return None
+        return {**where, "of": "slot"}, hole.diameter + hole.slot, hole.balloon
     if taken.kind in ("hole_x", "hole_y"):
         axis = taken.kind[-1]
         zero = _zero(plan, said, hole.name, file, key, faults)
@@ -296,7 +317,7 @@ def _averaged(same: list[_Held]) -> Found:
     known = [h.u for h in same if h.u is not None]
     u = max(known) if len(known) == len(same) else None
     if u is not None and len(same) > 1:
-        u = hypot(u, COVERAGE * float(np.std(values, ddof=1)) / sqrt(len(same)))
+        u = hypot(u, expanded_mean(values))
     unit = KINDS[first.taken.kind]
     return Found(
         QUANTITY[first.taken.kind],

@@ -23,9 +23,11 @@ MENDED = ("flange_angle", "contour", "web_flatness")  # what a hand can move
 
 def inspect_findings(shop: Shop, said: Said, judged: Sequence[Judged], first: str) -> Iterator[Finding]:
     """Findings of the results; `first` is the unit that lengths are told in."""
-    for j in judged:
-        if j.verdict == OUTSIDE:
-            yield _outside(shop, j, first)
+    outside: dict[tuple[str, str], list[Judged]] = {}
+    for j in (j for j in judged if j.verdict == OUTSIDE):
+        outside.setdefault((called(j), str(j.found.where.get("axis", ""))), []).append(j)
+    for mine in outside.values():
+        yield _outside(shop, max(mine, key=_over), len(mine), first)
     open_ = [j for j in judged if j.verdict == CANNOT_TELL and j.limits is not None]
     if open_:
         names = listed([called(j) for j in open_])
@@ -74,24 +76,31 @@ def refused(reasons: Sequence[str], by: str) -> Iterator[Finding]:
         )
 
 
-def _outside(shop: Shop, j: Judged, first: str) -> Finding:
+def _over(j: Judged) -> float:
+    """How far a value lies past its limit."""
+    assert j.limits is not None
+    return max(j.limits[0] - j.found.value, j.found.value - j.limits[1])
+
+
+def _outside(shop: Shop, j: Judged, places: int, first: str) -> Finding:
+    """The worst of the places where one characteristic of an edge or hole lies outside."""
     f = j.found
     assert j.limits is not None
     low, high = j.limits
     over = f.value > high
     limit = high if over else low
-    # the part of the allowed deviation that is overrun: negative is bad
-    room = (high - f.nominal) if over else (f.nominal - low)
-    margin = (room - abs(f.off)) / room if room > 0 else None
+    # told as the deviation against what of it is allowed to that side, both signed: a margin of -1 overruns it by as much again
+    may = limit - f.nominal
+    margin = (may - f.off) / may if may else None
     at = f" at {_length(f.where['along_mm'], first)} along" if "along_mm" in f.where else ""
     axis = f", {f.where['axis']}" if "axis" in f.where else ""
-    say = (
-        f"{called(j)}{axis}{at}: {_size(f.value, f.unit, first)}, allowed {_size(low, f.unit, first)} to {_size(high, f.unit, first)}"
-        f"{'' if f.u is None else f', uncertainty {_size(f.u, f.unit, first)}'}: outside."
-    )
+    of_all = f", the worst of {places} places" if places > 1 else ""
+    surely = "" if f.u is None else f", uncertainty {_size(f.u, f.unit, first)}"
+    allowed = f"allowed {_size(low, f.unit, first)} to {_size(high, f.unit, first)}"
+    say = f"{called(j)}{axis}{at}: {_size(f.value, f.unit, first)}, {allowed}{surely}: outside{of_all}."
     return Finding(
         "measured-outside", "warn", say[0].upper() + say[1:], BY_HAND if f.quantity in MENDED else DECIDES,
-        {**f.where, "quantity": f.quantity}, f.value, limit, margin, f.unit, RULE[shop.rules.decision],
+        {**f.where, "quantity": f.quantity}, f.off, may, margin, f.unit, RULE[shop.rules.decision],
     )  # fmt: skip
 
 

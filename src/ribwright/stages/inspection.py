@@ -48,11 +48,22 @@ def tolerance_of(part: Part, found: Found) -> tuple[float, float] | None:
     where, quantity = found.where, found.quantity
     if quantity == THICKNESS:
         return None
+    if "corner" in where:
+        a, b = where["corner"]
+        return allowed(part, quantity, f"corner.{a}/{b}", f"corner.{b}/{a}")
     if "hole" in where:
         hole = next(h for h in part.holes if h.name == where["hole"])
-        return allowed(
-            part, quantity, f"hole.{hole.name}", general=quantity in GENERAL or general_counts(hole, quantity)
-        )
+        general = quantity in GENERAL or general_counts(hole, quantity)
+        limits = allowed(part, quantity, f"hole.{hole.name}", general=general)
+        if (
+            limits
+            and quantity == "hole_diameter"
+            and hole.kind == "tooling"
+            and hole.pin_fit is not None
+            and "of" not in where
+        ):
+            return min(limits[0], hole.pin_fit), limits[1]  # a hole for a pin is never under its pin
+        return limits
     if "edge" in where:
         edge = part.edge(where["edge"])
         owners = [f"edge.{edge.name}", *([f"flange.{edge.flange}"] if edge.flange and quantity != "contour" else [])]

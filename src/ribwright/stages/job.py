@@ -9,9 +9,12 @@ from ribwright.features.part import Part
 from ribwright.shop.least_radius import radii_of
 from ribwright.shop.sheet import Catalogue, Material, RadiusTable, ReliefRule
 from ribwright.shop.shop import Shop
+from ribwright.shop.springback_book import Book
+from ribwright.stages.learning import Learned, learned_of
 from ribwright.stages.sections import Sections
 
 DEFAULT_RADIUS_TABLE = "AC 43.13-1B table 4-6"
+SAME_SHEET = 1e-4  # mm: sheets of one nominal thickness
 DEFAULT_RELIEF_RULE = "FAA-H-8083-31 relief hole"
 
 
@@ -21,7 +24,8 @@ class Job:
 
     `formed_name` is the name that was looked for. `then_radius_tables` are asked, in their order, where `radius_table` has no
     entry. `radius_table_by`, `relief_rule_by`: "shop" or "default". `sections`: what the
-    section model answered for this job at the pressure it is pumped to; None: the closed form answers.
+    section model answered for this job at the pressure it is pumped to; None: the closed form answers. `learned`: what the shop's
+    springback book teaches; None: nothing was measured.
     """
 
     part: Part
@@ -36,6 +40,7 @@ class Job:
     relief_rule_by: str
     sections: Sections | None = None
     then_radius_tables: tuple[RadiusTable, ...] = ()
+    learned: Learned | None = None
 
     @property
     def t(self) -> float:
@@ -53,8 +58,8 @@ class Job:
         return next((t for t in tables if radii_of(t, row, self.t) is not None), tables[0])
 
 
-def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job:
-    """Resolve the names a part and a shop use. InputError lists every name that is not known."""
+def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str, book: Book | None = None) -> Job:
+    """Resolve the names a part and a shop use; `book` is the shop's springback book. InputError lists every name that is not known."""
     faults: list[Fault] = []
     materials = {**catalogue.materials, **shop.materials}
     bought = _named(materials, part.sheet.material)
@@ -97,7 +102,17 @@ def take_in(part: Part, shop: Shop, catalogue: Catalogue, part_file: str) -> Job
         rule,
         "shop" if shop.rules.corner_relief else "default",
         then_radius_tables=tuple(t for t in then if t is not None),
+        learned=None if book is None else learned_of(book, formed_name, part.number, lot_of(part, shop, bought)),
     )
+
+
+def lot_of(part: Part, shop: Shop, bought: Material) -> str:
+    """The lot that a part will be made of, where the shop has one alone of its sheet; "": nobody knows."""
+    names = (bought.name, *bought.aliases)
+    lots = {
+        s.lot for s in shop.stock if s.material in names and abs(s.thickness_mm - part.sheet.thickness) < SAME_SHEET
+    }
+    return lots.pop() if len(lots) == 1 else ""
 
 
 def _formed_name(bought: Material, formed_in: str) -> str:

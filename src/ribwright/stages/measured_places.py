@@ -52,10 +52,14 @@ def clear_place(plan: Plan, name: str, along: float) -> float:
 
 
 def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
-    """(name, along as typed [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange widths clear of
-    free ends, and every station of a bevel between them; the middle alone of a short edge; moved out of notches, flutes and
-    steps of joggles. Where an even flange runs on
-    over a smooth join, the place is measured once, on the edge before."""
+    """(name, along as typed [mm]) of where an edge is measured; see `places_of`."""
+    return tuple((name, along) for name, along, _ in places_of(plan, edge))
+
+
+def places_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float, float], ...]:
+    """(name, along as typed, what it was moved from [mm]) of where an edge is measured: start, middle, end of what lies 1.5 flange
+    widths clear of free ends, and every station of a bevel between them; the middle alone of a short edge; moved out of notches,
+    flutes and steps of joggles. Where an even flange runs on over a smooth join, the place is measured once, on the edge before."""
     strip, i = plan.blank.strip_of(edge.edge.name)
     low, high = strip.at.span(strip.at.along, i)
     if high - low < 1.0:
@@ -75,11 +79,11 @@ def stations_of(plan: Plan, edge: LaidEdge) -> tuple[tuple[str, float], ...]:
     return _out_of_details(plan, edge.edge.name, spots)
 
 
-def _out_of_details(plan: Plan, name: str, spots: dict[float, str]) -> tuple[tuple[str, float], ...]:
+def _out_of_details(plan: Plan, name: str, spots: dict[float, str]) -> tuple[tuple[str, float, float], ...]:
     """The places moved out of notches, flutes and steps; one that was moved is 'near' what it stood for, of two at a place one is kept."""
-    moved: dict[float, str] = {}
+    moved: dict[float, tuple[str, float]] = {}
     for x in sorted(spots):
         to = clear_place(plan, name, x)
         if not any(abs(to - other) < 1.0 for other in moved):
-            moved[to] = spots[x] if abs(to - x) < 1e-9 else f"near {spots[x]}"
-    return tuple((moved[x], x) for x in sorted(moved))
+            moved[to] = (spots[x] if abs(to - x) < 1e-9 else f"near {spots[x]}", x)
+    return tuple((moved[x][0], x, moved[x][1]) for x in sorted(moved))

@@ -30,6 +30,7 @@ from ribwright.stages.route import Route, find_route
 from ribwright.stages.setup import Setup, area_under, make_setup, on_material, pump_to
 from ribwright.stages.sheet_laws import law_of
 from ribwright.stages.solve_sections import solve_sections
+from ribwright.stages.taught import taught_sections
 
 if TYPE_CHECKING:
     from ribwright.stages.blank_inverse import InverseBlank
@@ -132,7 +133,7 @@ def _with_sections(job: Job, blank: Blank, press: Press, crew: Crew) -> Job:
         need = max(asked, key=lambda n: n.value)
         return pump_to(press, area, need) or need.value
 
-    return replace(job, sections=solve_sections(job, known, places, press, pressure, crew))
+    return replace(job, sections=taught_sections(job, solve_sections(job, known, places, press, pressure, crew)))
 
 
 def _reached(job: Job, blank: Blank, setup: Setup, crew: Crew) -> Setup:

@@ -26,7 +26,7 @@ from ribwright.stages.places import Place, at_length, places_of
 from ribwright.stages.reach import WITHIN_DEG, Reach
 from ribwright.stages.sections import MODEL
 from ribwright.stages.sheet_laws import JobLaw
-from ribwright.stages.springback import Bends, released_of, solved_of
+from ribwright.stages.springback import Bends, corrected_by, correction_at, released_of, solved_of
 from ribwright.stages.undercut import Z90
 
 Array = NDArray[np.float64]
@@ -178,8 +178,10 @@ def _released(job: Job, r: Reach, run: Run, loaded: Predicted) -> Predicted:
     out = released_of(job, bends, np.array([d.wall - f.angle]))
     at, least, most = (float(x[0]) for x in (out.angle, out.low, out.high))
     value = at if r.closes and _as_cut(job, r) else run.released
+    learned = correction_at(job, bends) if r.closes and not _as_cut(job, r) else None
+    value = value if learned is None or value is None else value + float(learned.shift[0])
     assert value is not None
     turn = loaded.value / d.wall
     low = value - float(np.hypot((at - least) * turn, loaded.value - loaded.low))
     high = value + float(np.hypot((most - at) * turn, loaded.high - loaded.value))
-    return Predicted(value, max(low, 0.0), high, MODEL)
+    return Predicted(value, max(low, 0.0), high, corrected_by(job, bends, MODEL) if r.closes else MODEL)

@@ -17,7 +17,7 @@ from ribwright.stages.finding import Predicted
 from ribwright.stages.job import Job
 from ribwright.stages.pads import PadShare
 from ribwright.stages.pressure import Demand, Flange
-from ribwright.stages.springback import Bends, released_of
+from ribwright.stages.springback import Bends, corrected_by, released_of
 from ribwright.stages.undercut import Z90
 
 MODEL = "rigid-plastic strip over the block's edge, anchored at the closing pressure; unverified below it"
@@ -110,4 +110,4 @@ def _released(job: Job, f: Flange, d: Demand, share: PadShare, pressure: float, 
     value = max(ratio * loaded.value - bow, 0.0)
     low = ratio * loaded.low - (at - least) * turn - bow
     high = ratio * loaded.high + (most - at) * turn
-    return Predicted(value, max(low, 0.0), max(high, value), RELEASED)
+    return Predicted(value, max(low, 0.0), max(high, value), corrected_by(job, bends, RELEASED))

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.stages.learning import Correction, corrected_words
+
 Array = NDArray[np.float64]
 MODEL = "section model: layered strip over the block under uniform pressure, let go"
 
@@ -43,6 +45,7 @@ class Solved:
     quick     the closed form's undercut there [deg]
     unverified why the model was not checked for a flange like this; "" where it was
     why_quick "" or why the closed form answers for this flange instead: the arrays are then worthless
+    correction what the shop's book moved it by; None: nothing
     """
 
     along: Array
@@ -56,6 +59,12 @@ class Solved:
     quick: Array
     unverified: str = ""
     why_quick: str = ""
+    correction: Correction | None = None
+
+    @property
+    def model(self) -> str:
+        """The model's words, with what corrected it."""
+        return MODEL if self.correction is None else corrected_words(MODEL, self.correction.pieces)
 
     def at(self, values: Array, along: Array) -> Array:
         """Values of the places, straight between them and held outside, at `along` as typed (n,) [mm]."""
@@ -81,12 +90,13 @@ class Solved:
 @dataclass(frozen=True, eq=False)
 class Sections:
     """Every flange of the part at the pressure [MPa] that the block is cut for. `defaults`: what stood in for numbers that the
-    sheet's record lacks; `runs` how often the model was run."""
+    sheet's record lacks; `runs` how often the model was run. `raw`: the same before the shop's book corrected it; None: it did not."""
 
     pressure: float
     flanges: dict[str, Solved] = field(default_factory=dict)
     defaults: tuple[str, ...] = ()
     runs: int = 0
+    raw: Sections | None = None
 
     @property
     def left(self) -> tuple[tuple[str, str], ...]:

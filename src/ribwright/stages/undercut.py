@@ -91,7 +91,7 @@ def released(job: Job, radius: float, angle: Array, deg: Array) -> Released:
     """What bends drawn with inside radius `radius` [mm] and angles (n,) come out as when the block is cut to undercuts
     `deg` (n,) [deg]: closed form, arc length kept."""
     angle, deg = np.broadcast_arrays(np.asarray(angle, float), np.asarray(deg, float))
-    back = _springback(job, radius, angle, deg)
+    back = springback_of(job, radius, angle, deg)
     if back is None:
         nothing = np.full(len(angle), np.nan)
         return Released(nothing, nothing, nothing, nothing)
@@ -107,7 +107,7 @@ def constant_undercut(job: Job, radius: float, angles: Array) -> float:
     ends = np.array([np.min(angles), np.max(angles)])
     fixed = 0.0
     for _ in range(60):
-        back = _springback(job, radius, ends, np.full(2, fixed))
+        back = springback_of(job, radius, ends, np.full(2, fixed))
         if back is None:
             return 0.0
         before, fixed = fixed, float(np.mean(back))
@@ -116,7 +116,7 @@ def constant_undercut(job: Job, radius: float, angles: Array) -> float:
     return fixed
 
 
-def _springback(job: Job, radius: float, angle: Array, deg: Array) -> Array | None:
+def springback_of(job: Job, radius: float, angle: Array, deg: Array) -> Array | None:
     """Angle given back [deg] by the sheet on a block cut to `deg`; None: not known for this temper."""
     m = job.formed
     modulus, nu = (m.springback_modulus(), m.number("poisson")) if m else (None, None)
@@ -128,13 +128,16 @@ def _springback(job: Job, radius: float, angle: Array, deg: Array) -> Array | No
 
 def _sd(job: Job, back: Array) -> Array:
     """Standard deviation [deg] of a springback: scatter of the sheet and the formula's own error."""
+    return np.asarray(np.sqrt((piece_share(job) * back) ** 2 + FORMULA_SD_DEG**2))
+
+
+def piece_share(job: Job) -> float:
+    """Standard deviation of a springback from piece to piece, as a share of it: scatter of the sheet. Only where the curve is known."""
     m = job.formed
     assert m is not None
     assert m.hardening is not None
-    relative = np.sqrt(
-        (m.number("k_cov") or DEFAULT_K_COV) ** 2 + ((1 - m.hardening.n) * THICKNESS_COV) ** 2 + MODULUS_COV**2
-    )
-    return np.asarray(np.sqrt((relative * back) ** 2 + FORMULA_SD_DEG**2))
+    k_cov = m.number("k_cov") or DEFAULT_K_COV
+    return float(np.sqrt(k_cov**2 + ((1 - m.hardening.n) * THICKNESS_COV) ** 2 + MODULUS_COV**2))
 
 
 def _solved(job: Job, radius: float, angle: Array) -> Undercut:

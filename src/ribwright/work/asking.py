@@ -78,7 +78,8 @@ def gathered(files: Files, request: Request) -> Gathered:
     part = hand_of(files.part(request.part), request)
     found = request.shop or files.nearest_shop(request.part)
     shop = files.shop(found) if found else Shop()
-    job = take_in(part, shop, files.catalogue(), str(request.part))
+    book = files.springback_book(found) if found else None
+    job = take_in(part, shop, files.catalogue(), str(request.part), book)
     press = _press(job, request.press)
     model = model_of(request, shop)
     return Gathered(job, press, model, fingerprint(job, request.method, request.press, model))

@@ -5,27 +5,42 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from ribwright.documents.characteristics import unmeasured
+from ribwright.documents.measuring_form import measuring_form
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.features.inspected import Measured
-from ribwright.ports import Files
+from ribwright.features.inspected import PART, Measured, Said
+from ribwright.ports import Books, Files, Keeper
 from ribwright.stages.acceptance import against
 from ribwright.stages.finding import ranked
 from ribwright.stages.found import FoundSet
+from ribwright.stages.hand_answer import hand_answer, hand_beside
+from ribwright.stages.hand_list import HandList
+from ribwright.stages.handwork import expected_handwork, handwork
 from ribwright.stages.inspect_answer import inspect_answer
 from ribwright.stages.inspect_findings import inspect_findings, refused
 from ribwright.stages.inspection import Inspection, judged_all
 from ribwright.stages.plan import Plan
+from ribwright.work import keeping
 from ribwright.work.asking import Answer, Progress, Request, answered, choice, plan_of, silent
 
 FITS = PINS, PLACES = "pins", "places"
 
 
+@dataclass(frozen=True)
+class Keeping:
+    """Bend angles go into the springback book that `books` adds to; `cut_from`: answers.json that the block was cut from."""
+
+    books: Books
+    cut_from: Path | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class Inspected:
-    """The answer, and what its papers are made from."""
+    """The answer, and what its papers are made from; `hands` None of a blank, which nobody sets by hand."""
 
     answer: Answer
     inspection: Inspection
+    hands: HandList | None
 
 
 def made(
@@ -35,9 +50,11 @@ def made(
     say: Progress = silent,
     fit: str = PINS,
     accept: str | None = None,
+    keep: Keeping | None = None,
 ) -> Inspected:
     """The piece of the file `measured` held against the part. `fit`: laid onto the drawing by its pin holes, or by places and pins;
-    `accept`: the person who accepts it, None where nobody was named."""
+    `accept`: the person who accepts it, None where nobody was named; `keep`: its
+    bend angles go into the springback book, when all else is done."""
     if fit not in FITS:
         raise choice("--fit", fit, FITS)
     taken = files.measured(measured)
@@ -46,16 +63,41 @@ def made(
     found = found_of(plan, taken, fit, say)
     part, shop = plan.job.part, plan.job.shop
     judged = judged_all(part, shop, taken.said, found.found)
-    unmeasured: list[str] = []
-    reasons = () if accept is None else against(shop, taken.said, judged, unmeasured, accept)
+    whole = taken.said.what == PART
+    lost = unmeasured(plan, judged) if whole else ()
+    reasons = () if accept is None else against(shop, taken.said, judged, lost, accept)
     by = accept if accept and not reasons else None
     done = Inspection(taken.said, taken.file, found, judged, by, reasons)
     first = shop.units or part.units
     more = [*found.findings, *inspect_findings(shop, taken.said, judged, first), *refused(reasons, accept or "")]
     # what planning warns of and forecasts is `check`'s: here only what stops the job stands beside what was measured
     plan = replace(plan, findings=ranked([*(f for f in plan.findings if f.severity == "stop"), *more]))
-    body = inspect_answer(done, [], unmeasured)
-    return Inspected(answered(plan, replace(identity, stops=_stops(plan)), inspect=body), done)
+    hands = handwork(plan, judged) if whole else None
+    moves, beside = (hand_answer(hands), hand_beside(hands)) if hands else ([], None)
+    body = inspect_answer(done, moves, list(lost)) | {"hand_finishing": beside}
+    bodies = {"inspect": body}
+    if keep is not None:
+        # last, so that a refusal of anything else leaves the book as it is
+        kept = keeping.keep(plan, identity, taken.said, found.found, files, keep.books, request, keep.cut_from)
+        bodies["kept"] = kept.json
+    return Inspected(answered(plan, replace(identity, stops=_stops(plan)), **bodies), done, hands)
+
+
+def expected(files: Files, request: Request, say: Progress = silent) -> Inspected:
+    """Before anything is measured: the hand work that the forecast lets expect, under the same keys."""
+    plan, identity = plan_of(files, request, say)
+    nothing = Inspection(Said(units=identity.first, part=plan.job.part.number), "", FoundSet(()), ())
+    hands = expected_handwork(plan)
+    body = inspect_answer(nothing, hand_answer(hands), list(unmeasured(plan, ()))) | {
+        "hand_finishing": hand_beside(hands)
+    }
+    plan = replace(plan, findings=tuple(f for f in plan.findings if f.severity == "stop"))
+    return Inspected(answered(plan, identity, inspect=body), nothing, hands)
+
+
+def form_of(done: Inspected, out: Path, keeper: Keeper) -> None:
+    """The file of measurements as a form to fill in."""
+    keeper.keep({out: measuring_form(done.answer.plan, done.answer.identity).encode()})
 
 
 def _stops(plan: Plan) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.explain import Book
 from ribwright.stages.why import why as compare
-from ribwright.work import forecasting, straining, under_padding
+from ribwright.work import forecasting, inspecting, straining, under_padding
 from ribwright.work.asking import Answer, Progress, Request, silent
 from ribwright.work.forecasting import Forecasted, Order
 from ribwright.work.planning import everything, everything_of
@@ -31,13 +31,14 @@ def explain(
     order: Order | None = None,
     say: Progress = silent,
     circles: Path | None = None,
+    measured: Path | None = None,
     planned: Planned = everything,
     forecasts: Forecasts | None = None,
 ) -> Answer:
     """One number opened, or without one every number that opens but those of a forecast and of the strain map. A number of
     the forecast is made by its own options, `order`, first; one of the strain map by balance, whatever the method; one of the web's
-    slip with the press or `order`'s pressure, one of measured circles from their file. `planned` makes the plan's answer, or has
-    it, and so does `forecasts`."""
+    slip with the press or `order`'s pressure, one of measured circles or of an inspection from its file. `planned` makes the plan's
+    answer, or has it, and so does `forecasts`."""
     if circles is not None and not number.startswith("circles"):
         raise InputError(
             [
@@ -49,6 +50,15 @@ def explain(
                 )
             ]
         )
+    if (measured is not None) != number.startswith("inspect"):
+        found, allowed = (
+            ("--measured", "--measured with a number of it")
+            if measured
+            else ("no --measured", "--measured FILE with it")
+        )
+        raise InputError(
+            [Fault("command line", f"--number {number}".strip(), found, f"{allowed}, like inspect.results[0].value")]
+        )
     if number.startswith("forecast"):
         made = (forecasts or forecasting.made)(files, request, order or Order(request.model or "section"), say)
         if made.forecast.outcome == forecasting.CANCELLED:
@@ -59,6 +69,9 @@ def explain(
         if padded.under_pad.outcome == under_padding.CANCELLED:
             raise KeyboardInterrupt
         whole = replace(padded.answer, json=padded.answer.json | answers.tidy(everything_of(padded.answer.plan)))
+    elif measured is not None:
+        held = inspecting.made(files, request, measured, say).answer
+        whole = replace(held, json=held.json | answers.tidy(everything_of(held.plan)))
     elif number.startswith(("strain", "circles", "web_slip")):
         strained = straining.made(files, request, say, circles, order.pressure if order else "").answer
         whole = replace(strained, json=strained.json | answers.tidy(everything_of(strained.plan)))

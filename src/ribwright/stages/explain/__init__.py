@@ -27,6 +27,7 @@ from ribwright.stages.explain import (
     block_undercut,
     block_zones,
     by_balance,
+    by_book,
     by_section,
     circles,
     findings,
@@ -34,6 +35,7 @@ from ribwright.stages.explain import (
     forecast_model,
     forecast_place,
     inputs,
+    inspected,
     joggles,
     notches,
     proposals,
@@ -83,6 +85,7 @@ FAMILIES: tuple[Family, ...] = (
     *route.FAMILIES,
     *findings.FAMILIES,
     *joggles.FAMILIES,
+    *inspected.FAMILIES,
     *inputs.FAMILIES,
 )
 NOT_WRITTEN = "No explanation is written for this number yet."
@@ -107,7 +110,7 @@ def _keys(world: World, family: Family, place: Place) -> Keys:
     if "method" in own:
         own = (*own, *by_balance.keys(world))
     hangs = "part.block_undercut" in own or place.path.startswith("block.undercut[")
-    return (*own, *by_section.keys(world)) if hangs else own
+    return (*own, *by_book.keys(world), *by_section.keys(world)) if hangs else own
 
 
 def depends_on(world: World, path: str) -> tuple[str, ...]:
@@ -141,7 +144,8 @@ class Book:
         if found is None:
             return Explanation(path, shown, value, unit, Told(NOT_WRITTEN, "formula"), ())
         family, caught = found
-        told = family.told(Case(self.world, path, caught, self.plan))
+        case = Case(self.world, path, caught, self.plan)
+        told = by_book.told(case, family.told(case))
         keys = self.world.keys(_keys(self.world, family, Place(self.world, path, caught)))
         return Explanation(path, shown, value, unit, told, keys)
 

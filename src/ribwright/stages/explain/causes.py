@@ -53,6 +53,8 @@ WORDS = (
     (r"press", "--press"),
     (r"method", "--method"),
     (r"model", "--model, or rules.undercut"),
+    (r"learned\.digest", "what was measured"),
+    (r"learned\.(.*)", r"\1"),
     (r"forecast\.model", "--model, or --pad"),
     (r"forecast\.pressure_mpa", "--pressure"),
     (r"forecast\.undercut_deg", "--undercut"),
@@ -65,6 +67,7 @@ FILES = {
     "method": "command line",
     "model": "command line",
     "forecast": "command line",
+    "learned": "springback.jsonl",
     "version": "ribwright",
     "build": "ribwright",
 }

@@ -15,6 +15,7 @@ from ribwright.stages.explain.finding_codes_beads import BEAD_CODES
 from ribwright.stages.explain.finding_codes_circles import CIRCLE_CODES
 from ribwright.stages.explain.finding_codes_flutes import FLUTE_CODES
 from ribwright.stages.explain.finding_codes_forecast import FORECAST_CODES
+from ribwright.stages.explain.finding_codes_inspect import INSPECT_CODES
 from ribwright.stages.explain.finding_codes_notch import NOTCH_CODES
 from ribwright.stages.explain.finding_codes_pad import PAD_CODES
 from ribwright.stages.explain.finding_codes_press import PRESS_CODES
@@ -455,5 +456,6 @@ CODES: dict[str, Judged] = {
     **JOGGLE_CODES,
     **NOTCH_CODES,
     **CIRCLE_CODES,
+    **INSPECT_CODES,
     **FLUTE_CODES,
 }

@@ -10,6 +10,7 @@ from math import erf, hypot, inf, sqrt
 from typing import Any
 
 from ribwright.mechanics.tolerance import COVERAGE, Z90
+from ribwright.stages.explain import by_book
 from ribwright.stages.explain import depends as on
 from ribwright.stages.explain.contributors import CONTRIBUTORS, Bent, bent, by_model, untold
 from ribwright.stages.explain.depends import Keys
@@ -232,6 +233,8 @@ def _gauge(case: Case) -> Told:
 
 def _contributor(case: Case) -> Told:
     row: dict[str, Any] = case.row["contributors"][int(case.caught[1])]
+    if (told := by_book.contributor(case, str(row["name"]))) is not None:
+        return told
     if case.row["quantity"] == "flange_angle" and (told := by_model(case, str(row["name"]))) is not None:
         return told
     tell: Callable[[Case], Told] = CONTRIBUTORS.get(str(row["name"]), untold)

@@ -3,7 +3,7 @@
 /** Sheets that are cut, marked or drilled from: they are good at 1:1 alone. */
 export const ONE_TO_ONE = new Set(["blank-template", "check-template", "block-template", "drill-template", "router-template", "bevel-cards"]);
 const ORDER = [
-  "job-card", "set-up-card", "findings", "route-sheet", "block-drawing", "inspection-sheet", "cut-list",
+  "job-card", "set-up-card", "findings", "route-sheet", "block-drawing", "hand-finishing", "inspection-sheet", "cut-list",
   "blank-template", "check-template", "block-template", "drill-template", "router-template", "bevel-cards",
 ];
 

@@ -1,0 +1,343 @@
+"""The drawn outline with what was found along it: ticks square to the edge, metal outside on the outside, tolerance lines beside it,
+arrows at holes, numbers of the worst. Verdicts by mark.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ribwright.documents.badges import Box, Placed, placed
+from ribwright.documents.badges import drawn as badges_drawn
+from ribwright.documents.block_plan_view import room_of
+from ribwright.documents.characteristics import worst_first
+from ribwright.documents.deviation_scale import Drawn, bars, drawn_of
+from ribwright.documents.layout import Fit, Piece, picture, rectangle
+from ribwright.documents.lettering import fitted
+from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
+from ribwright.documents.verdict_marks import verdict_mark
+from ribwright.features.laid import LaidEdge
+from ribwright.geometry.curve import samples
+from ribwright.geometry.offset import outward
+from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Found, Judged, Profile
+from ribwright.stages.inspection import Inspection
+from ribwright.stages.plan import Plan
+from ribwright.stages.tolerances import allowed
+from ribwright.units import MM_PER_IN, Unit
+
+Array = NDArray[np.float64]
+AROUND = 19.0  # room round the part for ticks, names and numbers [mm]
+FOOT = 9.0
+R = 0.85  # of a mark [mm]
+APART = 2.0  # marks nearer than this to a worse one are left out [mm]
+TICKS_APART, WHISKERS_APART, MARKS_APART = 0.7, 2.4, 3.4  # denser ones are left out: the run says them [mm]
+LIMIT_DASH = (1.4, 0.9)
+EDGE, LIMIT, TICK, WHISKER = Stroke(0.5), Stroke(0.15, 0.25, LIMIT_DASH), Stroke(0.25), Stroke(0.15)
+RUN, FINE, FRAME = Stroke(0.15), Stroke(0.15), Stroke(0.13, 0.3)
+SEVERITY = {OUTSIDE: "stop", CANNOT_TELL: "warn", INSIDE: "note"}
+PRINT = 8.5
+SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.15, 0.85)
+
+
+@dataclass(frozen=True)
+class DeviationPicture:
+    """The picture, how it is scaled, and which of the numbered results found no room for their number."""
+
+    piece: Piece
+    drawn: Drawn
+    badges: tuple[Placed, ...]
+
+
+def deviation_picture(
+    plan: Plan, inspection: Inspection, numbered: Sequence[Judged], width: float, highest: float, first: Unit
+) -> DeviationPicture:
+    """The picture `width` wide, at most `highest` [mm]; `numbered` results get the numbers 1, 2, ... at their places."""
+    edges = {e.edge.name: e for loop in plan.blank.laid for e in loop.edges}
+    lines = [_line(e) for e in edges.values()]
+    every = np.concatenate(lines)
+    x0, y0, x1, y1 = (float(v) for v in (*every.min(axis=0), *every.max(axis=0)))
+    contours = [j for j in inspection.judged if j.found.quantity == "contour" and j.found.where.get("edge") in edges]
+    positions = [j for j in inspection.judged if j.found.quantity == "hole_position"]
+    room = (width - 2 * AROUND, highest - 2 * AROUND - FOOT)
+    drawn = drawn_of((x1 - x0, y1 - y0), narrowest(plan), room, [*contours, *positions], widest(plan))
+    high = (y1 - y0) / drawn.smaller + 2 * AROUND + FOOT
+    fit = Fit(1 / drawn.smaller, width / 2 - (x0 + x1) / 2 / drawn.smaller, -AROUND - y1 / drawn.smaller)
+    items: list[Item] = []
+    for e, line in zip(edges.values(), lines, strict=True):
+        items += _limits(plan, e, fit, drawn)
+        items.append(Polyline(tuple(fit(*p) for p in line), False, EDGE))
+    items += _runs(inspection.found.profiles, edges, fit, drawn)
+    for name, e in edges.items():
+        items += _ticks(e, [j for j in contours if j.found.where["edge"] == name], fit, drawn, first)
+    items += _holes(plan, inspection, fit, drawn)
+    over = _points(items)
+    taken = [room_of(t) for t in items if isinstance(t, Text)]
+    tips = [_round_it(c) for c in items if isinstance(c, Circle) and c.fill is not None]
+    wanted = [
+        (k, SEVERITY[j.verdict], fit(*at[0]), at[1])
+        for k, j in enumerate(numbered, 1)
+        if (at := _at(plan, edges, j.found))
+    ]
+    badges, _ = placed(wanted, taken, over, (0.0, -high + FOOT, width, 0.0))
+    marks = badges_drawn(badges)
+    items += marks
+    items += _names(
+        plan, edges, fit, drawn, [*taken, *tips, *(b.box for b in badges)], np.concatenate([over, _points(marks)])
+    )
+    items += bars(drawn, first, 2.0, -high + 6.0)
+    return DeviationPicture(picture(items, high), drawn, tuple(badges))
+
+
+def _line(e: LaidEdge) -> Array:
+    s = np.unique(np.concatenate([samples(e.curve, 0.02), np.linspace(0.0, e.curve.length, 61)]))
+    return np.asarray(e.curve.point(s))
+
+
+def _off(e: LaidEdge, along: Array, deviation: Array, fit: Fit, drawn: Drawn) -> Array:
+    """Points on the page (n, 2) of deviations at places along an edge as typed, cut off at LONGEST."""
+    s = np.clip(e.at(along), 0.0, e.curve.length)
+    p, n = e.curve.point(s), outward(e.curve.tangent(s))
+    far = np.clip(deviation * drawn.times, -drawn.longest - 1.0, drawn.longest + 1.0)
+    return np.array([fit(*q) for q in p]) + far[:, None] * n
+
+
+def _limits(plan: Plan, e: LaidEdge, fit: Fit, drawn: Drawn) -> list[Item]:
+    limits = allowed(plan.job.part, "contour", f"edge.{e.edge.name}")
+    if limits is None:
+        return []
+    s = np.unique(np.concatenate([samples(e.curve, 0.02), np.linspace(0.0, e.curve.length, 61)]))
+    along = e.along(s)
+    both = [_off(e, along, np.full(len(s), d), fit, drawn) for d in (-limits[0], limits[1])]
+    return [Polyline(tuple((float(x), float(y)) for x, y in p), False, LIMIT) for p in both]
+
+
+def _runs(profiles: Sequence[Profile], edges: dict[str, LaidEdge], fit: Fit, drawn: Drawn) -> list[Item]:
+    """The run of the deviation where many points have it, broken where they have none."""
+    items: list[Item] = []
+    for p in profiles:
+        if p.edge not in edges or len(p.along) < 2:
+            continue
+        order = np.argsort(p.along)
+        along, deviation = p.along[order], p.deviation[order]
+        page = _off(edges[p.edge], along, deviation, fit, drawn)
+        step = np.diff(along)
+        gaps = np.flatnonzero(step > max(4.0 * float(np.median(step)), 5.0)) + 1
+        for run in np.split(page, gaps):
+            if len(run) > 1:
+                items.append(Polyline(tuple((float(x), float(y)) for x, y in run), False, RUN))
+    return items
+
+
+def _ticks(e: LaidEdge, found: Sequence[Judged], fit: Fit, drawn: Drawn, first: Unit) -> list[Item]:
+    if not found:
+        return []
+    along = np.array([j.found.where["along_mm"] for j in found], float)
+    value = np.array([j.found.off for j in found])
+    foot, tip = _off(e, along, np.zeros(len(along)), fit, drawn), _off(e, along, value, fit, drawn)
+    apart = float(np.min(np.diff(np.sort(along)), initial=np.inf)) * fit.scale
+    items: list[Item] = []
+    if apart >= TICKS_APART:
+        items += [Line(*map(float, (*a, *b)), TICK) for a, b in zip(foot, tip, strict=True)]
+    if apart >= WHISKERS_APART:
+        u = np.array([j.found.u or 0.0 for j in found])
+        low, high = (_off(e, along, value + d, fit, drawn) for d in (-u, u))
+        items += [w for a, b in zip(low, high, strict=True) for w in _whisker(a, b)]
+    tips = {id(j): (t, f) for j, t, f in zip(found, tip, foot, strict=True)}
+    done: list[Array] = []
+    for j in worst_first(found):
+        at, foot_ = tips[id(j)]
+        if j.verdict == INSIDE and apart < MARKS_APART:
+            break
+        if any(hypot(*(at - other)) < APART for other in done):
+            continue
+        done.append(at)
+        items += verdict_mark(float(at[0]), float(at[1]), j.verdict, R)
+        if abs(j.found.off) > drawn.reach:
+            words = _cut_off(at, foot_, j.found, first)
+            if not any(_meet(room_of(words), room_of(t)) for t in items if isinstance(t, Text)):
+                items.append(words)
+    return items
+
+
+def _whisker(a: Array, b: Array) -> list[Item]:
+    """A thin line over the uncertainty with a short bar at either end."""
+    d = b - a
+    size = hypot(*d)
+    if size < 0.4:
+        return []
+    cx, cy = -d[1] / size * 0.55, d[0] / size * 0.55
+    ends = [Line(float(p[0] - cx), float(p[1] - cy), float(p[0] + cx), float(p[1] + cy), WHISKER) for p in (a, b)]
+    return [Line(*map(float, (*a, *b)), WHISKER), *ends]
+
+
+def _cut_off(tip: Array, foot: Array, found: Found, first: Unit) -> Text:
+    """The number at the tip of a tick that is drawn too short."""
+    d = tip - foot
+    anchor = "start" if d[0] > 1.0 else "end" if d[0] < -1.0 else "middle"
+    x, y = tip + d / max(hypot(*d), 1e-9) * (1.8 if anchor != "middle" or d[1] > 0 else 3.6)
+    words = f"{found.off / MM_PER_IN:+.3f} in" if first == "in" else f"{found.off:+.2f} mm"
+    return Text(float(x), float(y) - (1.0 if anchor != "middle" else 0.0), words, PRINT, "bold", anchor)
+
+
+def _holes(plan: Plan, inspection: Inspection, fit: Fit, drawn: Drawn) -> list[Item]:
+    """Each hole as drawn, and an arrow from its middle to where it was found, as large as the ticks; a frame for its tolerance."""
+    drifts = {d.hole: d for d in inspection.found.fit.drifts}
+    items: list[Item] = []
+    for h in plan.blank.holes:
+        x, y = fit(*h.hole.at)
+        r = max((h.tangent_diameter or h.hole.diameter) / 2 * fit.scale, 0.6)
+        items += [Circle(x, y, r, FINE), Line(x - 1.4, y, x + 1.4, y, FINE), Line(x, y - 1.4, x, y + 1.4, FINE)]
+        limits = allowed(plan.job.part, "hole_position", f"hole.{h.hole.name}")
+        mine = [
+            j for j in inspection.judged if j.found.quantity == "hole_position" and j.found.where["hole"] == h.hole.name
+        ]
+        drift = drifts.get(h.hole.name)
+        off = {j.found.where.get("axis"): j.found.off for j in mine}
+        if drift is None and not {"x", "y"} <= set(off):
+            continue
+        dx, dy = (drift.dx, drift.dy) if drift is not None else (off["x"], off["y"])
+        if limits is not None:
+            a, b = (v * drawn.times for v in limits)
+            items.append(Polyline(((x - a, y - a), (x + b, y - a), (x + b, y + b), (x - a, y + b)), True, FRAME))
+        items += _drift((x, y), (dx * drawn.times, dy * drawn.times), drawn.longest)
+        worst = worst_first(mine)
+        if worst:
+            far = min(1.0, drawn.longest / max(hypot(dx, dy) * drawn.times, 1e-9))
+            items += verdict_mark(x + dx * drawn.times * far, y + dy * drawn.times * far, worst[0].verdict, R)
+    return items
+
+
+def _drift(at: Pair, move: Pair, longest: float) -> list[Item]:
+    size = hypot(*move)
+    if size < 0.5:
+        return []
+    far = min(size, longest) / size
+    return [Line(*at, at[0] + move[0] * far, at[1] + move[1] * far, Stroke(0.4))]
+
+
+def widest(plan: Plan) -> float:
+    """The widest tolerance that is drawn, of contours and of holes' places [mm]; 0 where the part file has none."""
+    part = plan.job.part
+    owners = [("contour", f"edge.{e.name}") for loop in part.loops for e in loop.edges]
+    owners += [("hole_position", f"hole.{h.name}") for h in part.holes]
+    return max((max(limits) for quantity, owner in owners if (limits := allowed(part, quantity, owner))), default=0.0)
+
+
+def narrowest(plan: Plan) -> float:
+    """The least width of the part [mm]: from places along its outline straight inward to the other side, or to a cutout."""
+    rings = [shapely.LinearRing(np.concatenate([_line(e)[:-1] for e in loop.edges])) for loop in plan.blank.laid]
+    sides = shapely.union_all(rings)
+    least = np.inf
+    for e in plan.blank.laid[0].edges:
+        s = np.array(SHARES) * e.curve.length
+        p, n = e.curve.point(s), outward(e.curve.tangent(s))
+        rays = shapely.linestrings(np.stack([p - 0.01 * n, p - 1e4 * n], axis=1))
+        least = min(least, float(np.min(shapely.distance(shapely.intersection(rays, sides), shapely.points(p)))))
+    return least
+
+
+def _names(plan: Plan, edges: dict[str, LaidEdge], fit: Fit, drawn: Drawn, taken: list[Box], over: Array) -> list[Item]:
+    """Edge names beside their edges clear of ticks, holes' names beside the holes; a name that finds no room is left out."""
+    room = list(taken)
+    out: list[Item] = []
+    for h in plan.blank.holes:
+        r = max((h.tangent_diameter or h.hole.diameter) / 2 * fit.scale, 0.6)
+        out += _hole_name(fitted(h.hole.name, PRINT, 24.0), fit(*h.hole.at), r + 1.2, room, over)
+    for name, e in edges.items():
+        words = fitted(name, PRINT, 40.0, "bold")
+        found = next((t for t in _beside(e, words, fit, drawn.longest) if _clear(room_of(t), room, over)), None)
+        if found is not None:
+            out.append(found)
+            room.append(room_of(found))
+    return out
+
+
+def _hole_name(words: str, at: Pair, away: float, room: list[Box], over: Array) -> list[Item]:
+    """A hole's name beside it, off other print and marks, over as few lines as there are and on white; the box is added to `room`."""
+    x, y = at
+    tried = []
+    for r in (away + d for d in (0.0, 1.5, 3.0, 5.0, 8.0)):
+        tried += [Text(x + r, y - 1.0, words, PRINT), Text(x - r, y - 1.0, words, PRINT, anchor="end")]
+        tried += [Text(x, y + r, words, PRINT, anchor="middle"), Text(x, y - r - 2.2, words, PRINT, anchor="middle")]
+        d = 0.8 * r
+        tried += [Text(x + d, y + s * d - 1.0, words, PRINT) for s in (1, -1)]
+        tried += [Text(x - d, y + s * d - 1.0, words, PRINT, anchor="end") for s in (1, -1)]
+    apart = [t for t in tried if not any(_meet(room_of(t), b) for b in room)] or tried
+    found = min(apart, key=lambda t: _crossed(room_of(t), over))
+    box = room_of(found)
+    room.append(box)
+    if not _crossed(box, over):
+        return [found]
+    patch = rectangle(box[0] - 0.3, box[1], box[2] - box[0] + 0.6, box[3] - box[1], None, 1.0)
+    return [patch, found]
+
+
+def _round_it(c: Circle) -> Box:
+    return c.cx - c.r, c.cy - c.r, c.cx + c.r, c.cy + c.r
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _crossed(box: Box, over: Array) -> int:
+    """How many points of what is drawn lie in the box."""
+    x, y = over[:, 0], over[:, 1]
+    return int(np.sum((box[0] < x) & (x < box[2]) & (box[1] < y) & (y < box[3])))
+
+
+def _beside(e: LaidEdge, words: str, fit: Fit, longest: float) -> list[Text]:
+    """Level places for the name of an edge: inside it first, then outside, near its middle first."""
+    out = []
+    for side in (-1.0, 1.0):
+        for away in (3.0, longest / 2 + 2.0, longest + 3.0, longest + 6.0):
+            for share in SHARES:
+                s = np.array([share * e.curve.length])
+                (x, y), (nx, ny) = fit(*e.curve.point(s)[0]), side * outward(e.curve.tangent(s))[0]
+                anchor = "start" if nx > 0.6 else "end" if nx < -0.6 else "middle"
+                out.append(Text(float(x + away * nx), float(y + away * ny - 1.0), words, PRINT, "bold", anchor))
+    return out
+
+
+def _clear(box: Box, taken: Sequence[Box], over: Array) -> bool:
+    wide = (box[0] - 0.4, box[1] - 0.4, box[2] + 0.4, box[3] + 0.4)
+    return not any(_meet(wide, b) for b in taken) and not _crossed(wide, over)
+
+
+def _points(items: Sequence[Item]) -> Array:
+    """Points on everything drawn, no more than 1 mm apart (n, 2)."""
+    out = [np.zeros((0, 2))]
+    for i in items:
+        if isinstance(i, Line):
+            out.append(_along(np.array([(i.x0, i.y0), (i.x1, i.y1)])))
+        elif isinstance(i, Polyline):
+            out.append(_along(np.array([*i.points, *(i.points[:1] if i.closed else ())])))
+        elif isinstance(i, Circle):
+            a = np.linspace(0.0, 2 * np.pi, max(8, int(7 * i.r)))
+            out.append(np.stack([i.cx + i.r * np.cos(a), i.cy + i.r * np.sin(a)], axis=1))
+    return np.concatenate(out)
+
+
+def _along(p: Array) -> Array:
+    return np.concatenate([np.linspace(a, b, 2 + int(hypot(*(b - a)))) for a, b in itertools.pairwise(p)])
+
+
+def _at(plan: Plan, edges: dict[str, LaidEdge], found: Found) -> tuple[Pair, Pair] | None:
+    """(place on the drawing, direction out of the metal) of what was found; None of the web as a whole."""
+    where = found.where
+    if "hole" in where:
+        h = next((h for h in plan.blank.holes if h.hole.name == where["hole"]), None)
+        return None if h is None else (h.hole.at, (1.0, 1.0))
+    e = edges.get(where.get("edge", ""))
+    if e is None:
+        return None
+    along = where.get("along_mm", e.drawn.length / 2)
+    s = np.clip(e.at(np.array([float(along)])), 0.0, e.curve.length)
+    p, n = e.curve.point(s)[0], outward(e.curve.tangent(s))[0]
+    return (float(p[0]), float(p[1])), (float(n[0]), float(n[1]))

@@ -1,0 +1,48 @@
+"""The hand-finishing list as lines of text."""
+
+from __future__ import annotations
+
+from ribwright.documents.handwork_words import (
+    FROM_FORECAST,
+    FROM_MEASURED,
+    SHOPS_RULE,
+    all_minutes_words,
+    beyond_words,
+    gather_words,
+    head,
+    look_rows,
+    minutes_words,
+    past_words,
+    room_words,
+    title_of,
+)
+from ribwright.stages.hand_list import ORDER_RULE, ORDER_SOURCE, HandList
+from ribwright.units import Unit
+
+
+def lines(hands: HandList, first: Unit) -> list[str]:
+    """The list: moves in their order, what hands do not put right, what to look at before."""
+    out = [f"{title_of(hands)}: {_count(hands)}", f"  {FROM_FORECAST if hands.expected else FROM_MEASURED}"]
+    if hands.empty:
+        return [*out, "  Nothing to move."]
+    if hands.moves:
+        out += [f"  Rework allowed by: {hands.allowed_by}. {SHOPS_RULE}", f"  Order: {ORDER_RULE} ({ORDER_SOURCE})"]
+        out += [f"  {say}" for say in hands.when]
+    for m in hands.moves:
+        out += ["", f"{m.order:>3}. {head(m, first)}"]
+        told = [f"Tool: {m.tool}.", *m.cautions, past_words(m), gather_words(m, first), m.stop, room_words(m)]
+        out += [f"     {t}" for t in told if t]
+        out.append(f"     Then measure: {'; '.join(m.recheck)}.")
+        out.append(f"     {minutes_words(m.minutes)}. Why: {m.why}.")
+    if hands.beyond:
+        out += ["", "Not by hand:", *(f"  {beyond_words(b, first)}" for b in hands.beyond)]
+    if hands.look:
+        out += ["", "Look before you move:", *(f"  {what}: {say}" for what, say in look_rows(hands.look, first))]
+    return out
+
+
+def _count(hands: HandList) -> str:
+    n = len(hands.moves)
+    if n == 0:
+        return "no moves"
+    return f"{n} {'move' if n == 1 else 'moves'}, {all_minutes_words(hands)}"

@@ -1,0 +1,129 @@
+"""Words of the hand-finishing list, the same on screen and on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ribwright.documents.judged_words import QUANTITY_WORDS, place_words, value_words
+from ribwright.stages.checks.tolerance import NAMES
+from ribwright.stages.hand_list import WEB as FLATTEN
+from ribwright.stages.hand_list import Beyond, HandList, Look, Move
+from ribwright.units import MM_PER_IN, Unit, show_length
+
+FROM_FORECAST = (
+    "Expected from the forecast, before the press: measure the piece first, then work by what was measured. Web bow, twist and oil-canning "
+    "are not forecast: lay the part free on a flat plate before anything else."
+)
+FROM_MEASURED = "From what was measured on this piece."
+SHOPS_RULE = (
+    "The shop's procedures and the tools' manuals come first. This list allows nothing by itself: rework is allowed by the person named, "
+    "and accepted by inspection."
+)
+HANDS = "Eye protection on, fingers clear of jaws and of the mallet; the part held down before it is struck."
+STRAINS = (
+    "Strain: outer fibre of the bend, its own (t/2)/(R + t/2) and (t/2)|turn|/((R + t/2) angle) a pass, to and fro alike, spread evenly "
+    "over the arc; what a piece took before and nobody wrote down is not in it. Not compared with a real formed part."
+)
+
+
+def head(m: Move, first: Unit) -> str:
+    """'set the flange closed by 2.2 deg: edge upper, at 4.7 in (120 mm)'."""
+    by = amount_words(m, first)
+    return f"{m.what}{by and ' by '}{by}: {where_words(m, first)}"
+
+
+def where_words(m: Move, first: Unit) -> str:
+    """'edge upper, 1.2 in (30 mm) to 4.7 in (120 mm) along, most at 3.9 in (100 mm)'."""
+    place = _placed(m.where, m.along, m.start, m.end, first)
+    sizes = [abs(by) for _, by in m.places]
+    if m.along is None or len(sizes) < 2 or max(sizes) - min(sizes) < 0.05 or " to " not in place:
+        return place
+    return f"{place}, most at {_at(m.along, first)}"
+
+
+def _at(mm: float, first: Unit) -> str:
+    inch, metric = f"{mm / MM_PER_IN:.1f} in", f"{mm:.0f} mm"
+    return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
+
+
+def amount_words(m: Move, first: Unit) -> str:
+    """'2.2 deg', '0.020 in (0.5 mm)'; '' where nobody knows."""
+    if m.amount is None:
+        return ""
+    return f"{abs(m.amount):.1f} deg" if m.unit == "deg" else show_length(abs(m.amount), first)
+
+
+def past_words(m: Move) -> str:
+    """How far past the target it is pushed; '' of what does not spring."""
+    if m.unit != "deg":
+        return ""
+    if m.past is None:
+        return f"How far past: {m.past_why}."
+    to = m.target + m.past if m.target is not None else None
+    pushed = "" if to is None else f" (to {to:.1f} deg)"
+    return f"Push {m.past:.1f} deg past the target{pushed} and let it come back; begin with less. By {m.past_why}."
+
+
+def room_words(m: Move) -> str:
+    """What the bend or edge still stands."""
+    r = m.room
+    if r is None:
+        return ""
+    strain = f"Accumulated strain {100 * r.now:.1f} %, after it {100 * r.after:.1f} %"
+    if r.limit is None:
+        return f"{strain}; limit not known ({r.by}): nobody can count the passes."
+    left = "no pass of this size is left after it" if r.passes == 0 else f"{r.passes} more of this size"
+    return f"{strain}, limit {100 * r.limit:.1f} % ({r.by}): {left}; past the limit it is scrap, or a person decides."
+
+
+def gather_words(m: Move, first: Unit) -> str:
+    """How much an edge must be gathered to pull the web flat."""
+    if m.gather is None or m.what != FLATTEN:
+        return ""
+    mm, flutes = m.gather
+    say = "one flute of the usual size" if flutes == 1 else f"{flutes} flutes of the usual size"
+    return f"About {show_length(mm, first)} to be gathered along the flange's edge, {say}; taken as an even bow, beam theory."
+
+
+def minutes_words(minutes: float | None) -> str:
+    """'3 min', or that the shop entered none."""
+    return f"{minutes:g} min" if minutes is not None else "time not known: none in [times] of shop.toml"
+
+
+def all_minutes_words(hands: HandList) -> str:
+    """The same of the whole list, measuring again included."""
+    return (
+        f"{hands.minutes:g} min" if hands.minutes is not None else "minutes not known: [times] of shop.toml lacks some"
+    )
+
+
+def beyond_words(b: Beyond, first: Unit) -> str:
+    """'hole position, hole P1: 0.5 mm; a hole that has drifted stays where it is. Scrap, or a person decides.'"""
+    value = "" if b.value is None else f" {value_words(b.value, b.unit, first)}"
+    then = f"{b.then[0].upper()}{b.then[1:]}"
+    return f"{name_of(b.quantity)}, {_placed(b.where, b.along, b.start, b.end, first)}:{value}; {b.why}. {then}."
+
+
+def look_rows(look: Sequence[Look], first: Unit) -> list[tuple[str, str]]:
+    """(quantity and places, what to look at), the places that are told the same together."""
+    rows: dict[tuple[str, str], list[str]] = {}
+    for x in look:
+        rows.setdefault((x.quantity, x.say), []).append(_placed(x.where, x.along, x.start, x.end, first))
+    return [(f"{name_of(q)}: {', '.join(dict.fromkeys(places))}", say) for (q, say), places in rows.items()]
+
+
+def name_of(quantity: str) -> str:
+    """A quantity in words."""
+    return NAMES.get(quantity) or QUANTITY_WORDS.get(quantity) or quantity.replace("_", " ")
+
+
+def _placed(where: dict[str, str], along: float | None, start: float | None, end: float | None, first: Unit) -> str:
+    if start is not None and end is not None and end - start >= 0.5:
+        return f"{place_words(dict(where))}, {_at(start, first)} to {_at(end, first)} along"
+    at = start if along is None else along
+    return place_words({**where, **({} if at is None else {"along_mm": at})}, first)
+
+
+def title_of(hands: HandList) -> str:
+    """What stands over the list."""
+    return "Hand-finishing list (expected)" if hands.expected else "Hand-finishing list"

@@ -1,0 +1,123 @@
+"""The flange of a lightening hole in a scan, all round at once: its angle, its middle, its rim.
+
+The section of stages/scan_faces.py turned about the hole's axis, outward of the metal is towards the middle: u = r0 - r, r0 the mold
+line's radius. A middle that lies off by (x, y) shows as a wave round the hole, so that
+    q = A + B l + C cos w + D sin w,   x = -C/sin a, y = -D/sin a      w the direction from the drawn middle
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ribwright.features.inspected import OUTER
+from ribwright.geometry.end_of_points import end_of
+from ribwright.geometry.smooth_face import SmoothFace
+from ribwright.stages.flat_holes import FlatHole
+from ribwright.stages.scan_faces import ScanFaces
+
+Array = NDArray[np.float64]
+PAST_BEND, BEFORE_EDGE, LEAST_SPAN = 0.6, 0.5, 0.8  # [mm]
+NEAR = 1.5  # of the drawn face [mm]
+LEAST, STRAY, ROUNDS = 24, 3.5, 6
+LEAST_SIDES = 8  # of twelve parts of the turn that have points
+
+
+@dataclass(frozen=True, eq=False)
+class SeenFlange:
+    """Bend angle and its standard uncertainty [rad], middle less the drawn one (2,) with its standard uncertainty, rim diameter and its own,
+    None where points do not reach the rim; mm. `points` behind it."""
+
+    angle: float
+    angle_sd: float
+    off: Array
+    off_sd: float
+    rim: float | None
+    rim_sd: float
+    points: int
+
+
+def hole_flange(faces: ScanFaces, flat: FlatHole, local: Array, web: SmoothFace, sd: float) -> SeenFlange | None:
+    """What points x, y, h (n, 3) show of a flanged hole; None where they are too few or do not go round."""
+    h, t = flat.hole, faces.plan.job.t
+    if flat.straight is None or flat.tangent_diameter is None or flat.outcome != "good":
+        return None
+    way = 1.0 if h.turn == faces.main else -1.0
+    outside = (faces.face == OUTER) == (way > 0)
+    a = float(np.radians(h.bend_angle))
+    radius = h.bend_radius + (t if outside else 0.0)
+    back, rt = radius * float(np.tan(a / 2)), flat.tangent_diameter / 2
+    width, centre = back + flat.straight, np.asarray(h.at, float)
+    near = local[(np.abs(local[:, 0] - h.at[0]) < rt) & (np.abs(local[:, 1] - h.at[1]) < rt)]
+    low, high = back + PAST_BEND, width - BEFORE_EDGE
+    if high - low < LEAST_SPAN:
+        low, high = back + 0.3, width - 0.2
+    found, around = None, _plane_round(web, centre, rt)
+    z = way * (near[:, 2] - around[0] - near[:, :2] @ around[1:])
+    for _ in range(3):
+        v = near[:, :2] - centre
+        r, w = np.hypot(v[:, 0], v[:, 1]), np.arctan2(v[:, 1], v[:, 0])
+        u = rt - back - r
+        l, q = u * np.cos(a) + z * np.sin(a), u * np.sin(a) - z * np.cos(a)  # noqa: E741
+        on = (np.abs(q) < NEAR) & (l > low) & (l < high)
+        if on.sum() < LEAST or len(np.unique((w[on] / (2 * np.pi) * 12).astype(int))) < LEAST_SIDES:
+            return None
+        found = _fitted(l[on], q[on], w[on], sd)
+        if found is None:
+            return None
+        c, cov, _ = found
+        centre = centre - c[2:] / np.sin(a)
+    assert found is not None
+    c, cov, kept = found
+    m, m_sd = _web_slope(web, centre, rt, way, around)
+    angle = a - float(np.arctan(c[1])) - m
+    rim, rim_sd = None, 0.0
+    wave = c[2] * np.cos(w) + c[3] * np.sin(w)
+    on = np.abs(q - c[0] - c[1] * l - wave) < 4.0 * max(sd, 0.01)
+    end = end_of(l[on], width, sd)
+    if end is not None:
+        inward = end.at * np.cos(a) + (c[0] + c[1] * end.at) * np.sin(a)
+        own = 2.0 * (rt - back - float(inward))
+        rim = own if outside else own - 2.0 * t * float(np.sin(angle))
+        along = np.array([np.sin(a), end.at * np.sin(a)])
+        rim_sd = 2.0 * float(np.hypot(end.sd * np.cos(a), np.sqrt(along @ cov[:2, :2] @ along)))
+    off_sd = float(np.sqrt(max(cov[2, 2], cov[3, 3]))) / float(np.sin(a))
+    return SeenFlange(angle, float(np.hypot(np.sqrt(cov[1, 1]), m_sd)), centre - h.at, off_sd, rim, rim_sd, kept)
+
+
+def _fitted(l: Array, q: Array, w: Array, sd: float) -> tuple[Array, Array, int] | None:  # noqa: E741
+    """(A, B, C, D), their covariance, points kept."""
+    x = np.column_stack([np.ones(len(l)), l, np.cos(w), np.sin(w)])
+    keep = np.ones(len(l), bool)
+    c = np.zeros(4)
+    for _ in range(ROUNDS):
+        c = np.linalg.lstsq(x[keep], q[keep], rcond=None)[0]
+        left = q - x @ c
+        keep = np.abs(left) < STRAY * max(1.4826 * float(np.median(np.abs(left[keep]))), 0.5 * sd)
+        if keep.sum() < LEAST:
+            return None
+    own = float(np.sqrt(np.sum(left[keep] ** 2) / (keep.sum() - 4)))
+    return c, max(own, sd) ** 2 * np.linalg.inv(x[keep].T @ x[keep]), int(keep.sum())
+
+
+def _ring(centre: Array, rt: float) -> tuple[Array, Array]:
+    """Places where the flange leaves the web (24, 2), and the ways to the middle."""
+    w = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+    inward = -np.column_stack([np.cos(w), np.sin(w)])
+    return centre - rt * inward, inward
+
+
+def _plane_round(web: SmoothFace, centre: Array, rt: float) -> Array:
+    """(a, b, c) of the plane h = a + b x + c y that the web lies in round the hole: the flange stands on it."""
+    at, _ = _ring(centre, rt)
+    x = np.column_stack([np.ones(len(at)), at])
+    return np.asarray(np.linalg.lstsq(x, web.height(at)[0], rcond=None)[0])
+
+
+def _web_slope(web: SmoothFace, centre: Array, rt: float, way: float, around: Array) -> tuple[float, float]:
+    """(angle by which the web leans towards the hole's middle, all round on average, its standard uncertainty) [rad]."""
+    at, inward = _ring(centre, rt)
+    m, sd = web.slope(at, inward)
+    return float(np.arctan(np.mean(way * (m - inward @ around[1:])))), float(np.mean(sd))

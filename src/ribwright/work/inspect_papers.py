@@ -1,0 +1,60 @@
+"""The papers of an inspection into one folder: deviation sheet, inspection sheet filled in, first-article list, hand-finishing list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ribwright.documents.page import Document, crossed_document
+from ribwright.ports import Keeper, Writers
+from ribwright.work.asking import Progress, as_text, choice, silent
+from ribwright.work.inspecting import Inspected
+from ribwright.work.targets import check_folder
+
+PAPERS = ("letter", "a4")
+HANDS = "hand-finishing-measured"
+NAMES = (
+    "deviation-sheet.pdf", "deviation-sheet.svg", "inspection-sheet.pdf", "first-article.pdf", "first-article.csv",
+    "first-article.json", f"{HANDS}.pdf", "inspection.json",
+)  # fmt: skip
+
+
+def check_target(out: Path | None, paper: str, keeper: Keeper) -> None:
+    """InputError unless `out` is a folder that may be written into, and the paper is known."""
+    if paper not in PAPERS:
+        raise choice("--paper", paper, PAPERS)
+    if out is not None:
+        check_folder(out, keeper)
+
+
+def write_inspection(
+    done: Inspected, out: Path, paper: str, writers: Writers, keeper: Keeper, say: Progress = silent
+) -> tuple[Path, ...]:
+    """All papers and the answer into `out`, all or none; what an earlier inspection left there goes. Returns what was written."""
+    made = {out / name: content for name, content in papers_of(done, paper, writers, say).items()}
+    keeper.keep(made, gone=tuple(out / n for n in NAMES if out / n not in made))
+    return tuple(sorted(made))
+
+
+def papers_of(done: Inspected, paper: str, writers: Writers, say: Progress = silent) -> dict[str, bytes]:
+    """Every paper by its file's name; crossed out where something stops the job."""
+    from ribwright.documents import deviation_sheet, first_article, handwork_sheet, inspection_sheet
+
+    answer, inspection = done.answer, done.inspection
+    plan, identity = answer.plan, answer.identity
+
+    def crossed(document: Document) -> Document:
+        return crossed_document(document, identity.stops[0]) if identity.stops else document
+
+    say("drawing the deviation sheet")
+    deviations = crossed(deviation_sheet.document(plan, identity, paper, inspection))
+    made = {"deviation-sheet.pdf": writers.pdf(deviations), "deviation-sheet.svg": writers.picture(deviations)}
+    say("writing the inspection sheet")
+    made["inspection-sheet.pdf"] = writers.pdf(crossed(inspection_sheet.document(plan, identity, paper, inspection)))
+    if done.hands is not None:
+        made["first-article.pdf"] = writers.pdf(crossed(first_article.document(plan, identity, paper, inspection)))
+        made["first-article.csv"] = first_article.as_csv(plan, identity, inspection).encode()
+        made["first-article.json"] = first_article.as_json(plan, identity, inspection).encode()
+        say("writing the hand-finishing list")
+        made[f"{HANDS}.pdf"] = writers.pdf(crossed(handwork_sheet.document(plan, identity, paper, done.hands)))
+    made["inspection.json"] = as_text(answer.json).encode()
+    return made

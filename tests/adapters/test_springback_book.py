@@ -1,0 +1,191 @@
+"""springback.jsonl: what goes in comes out, lines are only added, and what is wrong with a line is said with its number."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ribwright.adapters.springback_book import append, id_of, observation_line, parse_book, read_book, withdraw
+from ribwright.errors import Clash, InputError
+from ribwright.shop.springback_book import Observation, Withdrawn, pieces
+from taught_books import observation
+
+
+def faults(text: str) -> list[str]:
+    with pytest.raises(InputError) as wrong:
+        parse_book(text, "springback.jsonl")
+    return [f.sentence() for f in wrong.value.faults]
+
+
+def test_no_file_is_an_empty_book(tmp_path: Path) -> None:
+    assert read_book(tmp_path / "springback.jsonl").observations == ()
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    off=st.floats(-9.0, 9.0),
+    serial=st.text(min_size=1, max_size=12),
+    lot=st.text(max_size=12),
+    along=st.floats(-100.0, 1000.0),
+    hole=st.booleans(),
+    pressure=st.none() | st.floats(0.1, 60.0),
+)
+def test_an_observation_comes_back_as_it_went_in(
+    off: float, serial: str, lot: str, along: float, hole: bool, pressure: float | None
+) -> None:
+    o = replace(observation(off, serial, lot=lot, hole=hole, along=along), pressure=pressure)
+    o = replace(o, id=id_of(o))
+    line = observation_line(o)
+    assert "\n" not in line
+    assert parse_book(line + "\n", "b").observations == (o,)
+
+
+def test_adding_leaves_every_byte_that_was_there(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    append(path, (observation(serial="1"),))
+    before = path.read_bytes()
+    append(path, (observation(serial="2"), observation(serial="3")))
+    withdraw(path, Withdrawn(read_book(path).observations[1].id, "W. Heron", "read off the wrong flange"))
+    assert path.read_bytes().startswith(before)
+    book = read_book(path)
+    assert [o.serial for o in book.observations] == ["1", "2", "3"]
+    assert [o.serial for o in book.standing] == ["1", "3"]
+    assert pieces(book.standing) == 2
+
+
+def test_the_same_measurement_twice_is_refused_and_nothing_of_that_call_is_kept(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    append(path, (observation(),))
+    before = path.read_bytes()
+    with pytest.raises(Clash, match="kept already"):
+        append(path, (observation(serial="9"), observation(off=-2.0)))
+    assert path.read_bytes() == before
+    # another day, another place along the edge or another piece is another measurement
+    append(path, (observation(date="2031-03-11"), observation(along=40.0), observation(serial="9")))
+    assert len(read_book(path).observations) == 4
+
+
+def test_one_call_with_the_same_measurement_twice_leaves_no_file(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    with pytest.raises(Clash):
+        append(path, (observation(off=-1.0), observation(off=-2.0)))
+    assert not path.exists()
+
+
+def test_what_was_withdrawn_may_be_measured_and_kept_again(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    (first,) = append(path, (observation(),))
+    withdraw(path, Withdrawn(first.id, "W. Heron", "wrong serial"))
+    (again,) = append(path, (observation(),))
+    assert again.id != first.id
+    assert read_book(path).standing == (again,)
+
+
+def test_only_an_observation_that_stands_can_be_withdrawn(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    (kept,) = append(path, (observation(),))
+    for row in ("000000000000", kept.id):
+        if row == kept.id:
+            withdraw(path, Withdrawn(row, "A", "b"))
+        before = path.read_bytes()
+        with pytest.raises(InputError, match="that stands in it"):
+            withdraw(path, Withdrawn(row, "A", "b"))
+        assert path.read_bytes() == before
+
+
+def test_a_half_written_last_line_is_told_and_nothing_is_added_behind_it(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    append(path, (observation(serial="1"),))
+    torn = path.read_bytes() + observation_line(observation(serial="2")).encode()[:200]
+    path.write_bytes(torn)
+    with pytest.raises(InputError, match="line 2, the last one.*cut off"):
+        read_book(path)
+    with pytest.raises(InputError, match="cut off"):
+        append(path, (observation(serial="3"),))
+    assert path.read_bytes() == torn
+
+
+def changed(**values: object) -> str:
+    """A good line with keys changed; None takes one out."""
+    item = json.loads(observation_line(observation()))
+    item |= values
+    return json.dumps({k: v for k, v in item.items() if v != "gone"}) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("{oops\n", "line 1: found no JSON"),
+        ("[1]\n", "line 1: found a JSON list"),
+        (changed(springback_book=2), "springback_book: found 2"),
+        (changed(springback_book="gone"), "springback_book: found 'nothing'"),
+        (changed(angle_deg=float("nan")), "the number NaN"),
+        (changed(measured_deg="88"), "measured_deg: found '88'"),
+        (changed(measured_deg=True), "measured_deg: found True"),
+        (changed(u_deg=0.0), "u_deg: found 0.0"),
+        (changed(radius_mm="gone"), "radius_mm: found nothing"),
+        (changed(serial=""), "serial: found ''"),
+        (changed(date="10.3.2031"), "date: found '10.3.2031'"),
+        (changed(foretold="gone"), "foretold: found nothing"),
+        (changed(radius_m=3.0), "radius_m: found an unknown key"),
+        (changed(hole=1), "hole: found 1"),
+        ('{"springback_book": 1, "withdraw": "abc", "by": "A", "why": "b"}\n', "of an observation of a line above"),
+        ('{"springback_book": 1, "withdraw": "abc"}\n', "why: found nothing"),
+    ],
+)
+def test_a_line_that_is_wrong_is_told_with_its_number(line: str, said: str) -> None:
+    assert said in "\n".join(faults(line))
+
+
+def test_all_faults_come_at_once() -> None:
+    told = faults(changed(u_deg=-1.0) + changed() + "nonsense\n" + changed(place=""))
+    assert [t.split(": ")[1].split(",")[0] for t in told] == ["line 1", "line 3", "line 4"]
+
+
+def test_two_lines_with_one_id_are_told() -> None:
+    assert any("line 1 has it" in t for t in faults(changed() + changed()))
+
+
+WRITER = """
+import sys
+sys.path.insert(0, {tests!r})
+from pathlib import Path
+from ribwright.adapters.springback_book import append
+from taught_books import observation
+for i in range({n}):
+    append(Path({path!r}), (observation(serial=f"{who}-{{i}}"),))
+"""
+
+
+def test_two_processes_that_add_at_once_both_keep_theirs(tmp_path: Path) -> None:
+    path, n = tmp_path / "springback.jsonl", 25
+    tests = str(Path(__file__).parents[1])
+    code = [WRITER.format(tests=tests, n=n, path=str(path), who=who) for who in ("a", "b")]
+    running = [subprocess.Popen([sys.executable, "-c", c]) for c in code]
+    assert [p.wait(60) for p in running] == [0, 0]
+    found = [o.serial for o in read_book(path).observations]
+    assert sorted(found) == sorted(f"{who}-{i}" for who in ("a", "b") for i in range(n))
+
+
+def test_of_two_that_add_the_same_measurement_at_once_one_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    code = WRITER.format(tests=str(Path(__file__).parents[1]), n=1, path=str(path), who="same")
+    running = [subprocess.Popen([sys.executable, "-c", code], stderr=subprocess.DEVNULL) for _ in range(2)]
+    assert sorted(p.wait(60) for p in running) == [0, 1]
+    assert len(read_book(path).observations) == 1
+
+
+def test_an_observation_says_how_far_off_it_came() -> None:
+    o: Observation = observation(-1.5)
+    assert o.off == pytest.approx(-1.5)
+    assert o.inside_told
+    assert not observation(-3.0).inside_told
+    # the gauge's uncertainty widens the band that a measured angle is held against
+    assert observation(-3.0, u=4.0).inside_told

@@ -1,0 +1,167 @@
+"""`ribwright inspect` as the shop uses it: the first flap rib as pressed, set by hand, accepted; and what is refused."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+import ribwright
+from building import EXAMPLES
+from ribwright.cli import main
+
+PART = EXAMPLES / "Q7-2301-1.part.toml"
+PRESSED, SET, OVERDUE = (EXAMPLES / f"Q7-2301-1-001{x}.measured.csv" for x in ("", "-set", "-overdue"))
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(main, [str(w) for w in words])
+
+
+def asked(*words: str | Path) -> tuple[int, dict]:
+    done = run("inspect", PART, *words, "--json")
+    return done.exit_code, json.loads(done.stdout)
+
+
+def test_the_first_piece_stands_open_and_its_flanges_are_to_be_set() -> None:
+    status, answer = asked(PRESSED)
+    assert status == 0
+    inspect = answer["inspect"]
+    outside = {(r["where"].get("edge"), r["quantity"]) for r in inspect["results"] if r["verdict"] == "outside"}
+    assert outside == {(e, "flange_angle") for e in ("lower", "rear", "upper", "front")}
+    assert {m["edge"] for m in inspect["handwork"]} == {"lower", "rear", "upper", "front"}
+    assert [m["order"] for m in inspect["handwork"]] == list(range(1, len(inspect["handwork"]) + 1))
+    for m in inspect["handwork"]:
+        assert m["stands"] + m["amount"] == pytest.approx(m["stop_at"])
+    assert inspect["not_measured"] == []
+    assert inspect["accepted_by"] is None
+
+
+def test_stations_carry_deviation_and_angle_with_their_uncertainty() -> None:
+    rows = asked(PRESSED)[1]["inspect"]["stations"]
+    gap = next(r for r in rows if r["edge"] == "lower" and r["deviation_mm"] not in (None, 0.0))
+    assert gap["deviation_mm"] == pytest.approx(-0.006 * 25.4)
+    assert gap["verdict"] == "inside"
+    angle = next(r for r in rows if r["edge"] == "rear" and r["angle_deg"] is not None)
+    assert (angle["angle_deg"], angle["angle_uncertainty_deg"], angle["verdict"]) == (88.5, 0.1, "outside")
+
+
+def test_a_piece_that_stands_outside_is_accepted_by_nobody() -> None:
+    status, answer = asked(PRESSED, "--accept", "M. Avocet")
+    assert status == 1
+    assert answer["inspect"]["accepted_by"] is None
+    stop = next(f for f in answer["findings"] if f["code"] == "acceptance-refused")
+    assert "flange angle of lower (3 places)" in stop["say"]
+
+
+def test_set_by_hand_and_measured_again_a_person_accepts_it() -> None:
+    status, answer = asked(SET, "--accept", "M. Avocet")
+    assert status == 0
+    assert answer["inspect"]["accepted_by"] == "M. Avocet"
+    assert answer["inspect"]["counts"]["outside"] == 0
+    assert answer["inspect"]["handwork"] == []
+    assert "airworthy" not in json.dumps(answer).lower()
+
+
+def test_a_radius_gauge_past_its_due_date_accepts_nothing_and_the_gauge_swapped_does() -> None:
+    status, answer = asked(OVERDUE, "--accept", "M. Avocet")
+    assert status == 1
+    assert {f["code"] for f in answer["findings"] if f["severity"] == "stop"} == {"gauge-overdue", "acceptance-refused"}
+    assert "2031-02-28" in next(f["say"] for f in answer["findings"] if f["code"] == "gauge-overdue")
+    assert asked(OVERDUE)[0] == 1, "it stops the job whether or not somebody wants to accept"
+    swapped = asked(SET, "--accept", "M. Avocet")[1]
+    assert not [f for f in swapped["findings"] if f["severity"] == "stop"]
+
+
+@pytest.mark.parametrize("lost", ["date", "by", "serial", "revision", "gauge"])
+def test_what_the_file_does_not_say_stands_against_its_acceptance(lost: str, tmp_path: Path) -> None:
+    lines = [line for line in SET.read_text().splitlines() if not line.startswith(f"# {lost} =")]
+    less = tmp_path / "m.csv"
+    less.write_text("\n".join(lines) + "\n")
+    status, answer = asked(less, "--accept", "M. Avocet")
+    assert status == 1
+    assert answer["inspect"]["accepted_by"] is None
+
+
+def test_one_characteristic_that_was_not_measured_stands_against_its_acceptance(tmp_path: Path) -> None:
+    lines = [line for line in SET.read_text().splitlines() if not line.startswith("hole_diameter, rear/upper")]
+    less = tmp_path / "m.csv"
+    less.write_text("\n".join(lines) + "\n")
+    status, answer = asked(less, "--accept", "M. Avocet")
+    assert status == 1
+    assert len(answer["inspect"]["not_measured"]) == 1
+    assert "relief" in answer["inspect"]["refused"][0]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("# part = Q7-2301-1", "# part = Q7-2103-1", "Q7-2301-1, the part asked for"),
+        ("# revision = A", "# revision = B", "A, the revision of the part file"),
+        ("# serial = 001", "# hand = left", "the hand of the part file"),
+        ("# units = in\n", "", '"# units = in"'),
+        ("0.506", "nan", "'nan'"),
+        ("# units = in", "# units = mm", "25.4 times off"),
+    ],
+)
+def test_wrong_data_is_told_in_sentences_and_nothing_is_written(old: str, new: str, words: str, tmp_path: Path) -> None:
+    wrong = tmp_path / "m.csv"
+    wrong.write_text(PRESSED.read_text().replace(old, new))
+    done = run("inspect", PART, wrong, "--out", tmp_path / "papers")
+    assert done.exit_code == 2
+    assert words in done.stderr
+    assert not (tmp_path / "papers").exists()
+
+
+def test_the_papers_of_an_inspection_lie_in_one_folder_and_python_writes_the_same(tmp_path: Path) -> None:
+    done = run("inspect", PART, PRESSED, "--out", tmp_path / "a")
+    assert done.exit_code == 0
+    names = {p.name for p in (tmp_path / "a").iterdir()}
+    assert names == {
+        "deviation-sheet.pdf",
+        "deviation-sheet.svg",
+        "inspection-sheet.pdf",
+        "first-article.pdf",
+        "first-article.csv",
+        "first-article.json",
+        "hand-finishing-measured.pdf",
+        "inspection.json",
+    }
+    answer = ribwright.inspect(PART, PRESSED, out=tmp_path / "b")
+    assert json.loads((tmp_path / "a" / "inspection.json").read_text()) == answer
+    assert {p.name for p in (tmp_path / "b").iterdir()} == names
+
+
+def test_before_anything_is_measured_it_writes_the_form_and_says_what_hand_work_to_expect(tmp_path: Path) -> None:
+    form = tmp_path / "form.csv"
+    done = run("inspect", PART, "--form", form, "--json")
+    assert done.exit_code == 0
+    body = json.loads(done.stdout)["inspect"]
+    assert body["hand_finishing"]["expected"] is True
+    assert body["counts"]["not_measured"] == len(body["not_measured"]) > 40
+    empty = run("inspect", PART, form)
+    assert empty.exit_code == 2
+    assert "a form without a value" in empty.stderr
+
+
+@pytest.mark.parametrize("number", ["Q7-2301-1", "Q7-2105-1", "Q7-3205-1"])
+def test_a_form_filled_in_with_the_drawings_own_sizes_has_nothing_outside(number: str, tmp_path: Path) -> None:
+    part, form = EXAMPLES / f"{number}.part.toml", tmp_path / "form.csv"
+    assert run("inspect", part, "--form", form).exit_code == 0
+    filled = []
+    for line in form.read_text().splitlines():
+        cells = line.split(", ")
+        nominal = line.partition("nominal ")[2].partition(" ")[0]
+        if line.startswith(("template_gap", "web_bow")):
+            nominal = "0"
+        if nominal and not line.startswith("#"):
+            cells[3] = nominal
+        filled.append(", ".join(cells))
+    form.write_text("\n".join(filled).replace("# gauge =", "# gauge = G-02, G-04, G-05, G-07") + "\n")
+    body = json.loads(run("inspect", part, form, "--json").stdout)["inspect"]
+    assert body["counts"]["inside"] > 40
+    assert body["counts"]["outside"] == 0
+    assert body["not_measured"] == []
+    assert body["handwork"] == []

@@ -1,0 +1,206 @@
+"""Readings at their places: signs, nominals, uncertainties, and what is asked about instead of answered."""
+
+from __future__ import annotations
+
+from functools import cache
+from math import hypot, sqrt
+
+import numpy as np
+import pytest
+
+from building import EXAMPLES
+from ribwright import wiring
+from ribwright.adapters.read_measured import parse_measured
+from ribwright.errors import InputError
+from ribwright.geometry.offset import outward
+from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, FoundSet
+from ribwright.stages.found_readings import found_readings, laid
+from ribwright.stages.inspection import judged_all
+from ribwright.stages.plan import Plan
+from ribwright.work.asking import Request, plan_of
+
+HEAD = "# units = in\n# part = Q7-2301-1\n# gauge = G-02, G-05, G-07\n"
+ROWS = "kind, edge, along, value, uncertainty, gauge\n"
+
+
+@cache
+def plan() -> Plan:
+    return plan_of(wiring.DiskFiles(), Request(EXAMPLES / "Q7-2301-1.part.toml"))[0]
+
+
+def found(rows: str, head: str = "") -> FoundSet:
+    return found_readings(plan(), parse_measured(HEAD + head + ROWS + rows))
+
+
+def refused(rows: str, head: str = "") -> str:
+    with pytest.raises(InputError) as told:
+        found(rows, head)
+    return str(told.value)
+
+
+def test_a_reading_stands_beside_what_the_drawing_has_at_its_place() -> None:
+    angle, width, radius = found(
+        "flange_angle, upper, 7.1, 88.6\nflange_width, upper, 7.1, 0.510\nbend_radius, lower, 3, 0.07, 0.006, G-04\n"
+    ).found
+    assert (angle.nominal, angle.unit, angle.u, angle.gauge) == (90.0, "deg", 0.1, "G-02")
+    assert angle.off == pytest.approx(-1.4)
+    assert width.off == pytest.approx(0.010 * 25.4)
+    assert width.u == pytest.approx(0.001 * 25.4)
+    assert (radius.gauge, radius.nominal) == ("G-04", pytest.approx(0.06 * 25.4))
+
+
+def test_light_under_the_template_is_metal_inside_the_line() -> None:
+    (gap,) = found("template_gap, lower, 40 %, 0.012\n").found
+    assert gap.value == pytest.approx(-0.012 * 25.4)
+    play = 2 * (0.003 * 25.4 / 2) / sqrt(3)  # of the pins, even over their play, expanded
+    assert gap.u == pytest.approx(hypot(0.002 * 25.4, play))
+
+
+def test_holes_are_counted_from_the_first_pin_hole_as_on_the_inspection_sheet_or_as_the_head_says() -> None:
+    for head, x in (("", 12.9 - 0.8), ("# holes_from = origin\n", 12.9), ("# holes_from = P3\n", 12.9 - 5.6)):
+        (p2,) = found(f"hole_x, P2, , {x + 0.003:.4f}\n", head).found
+        assert p2.off == pytest.approx(0.003 * 25.4), head
+    both = found("hole_x, P2, , 12.103\nhole_y, P2, , 1.198\n")
+    (drift,) = both.fit.drifts
+    assert (drift.dx, drift.dy) == (pytest.approx(0.003 * 25.4), pytest.approx(-0.002 * 25.4))
+
+
+def test_a_flanged_hole_has_its_opening_and_its_height_square_to_the_web() -> None:
+    flat = next(h for h in plan().blank.holes if h.hole.name == "L1")
+    rim, tall = found("hole_diameter, L1, , 2.2\nflange_width, L1, , 0.18\n").found
+    assert rim.nominal == flat.rim_diameter
+    assert tall.nominal == flat.flange_height
+
+
+def test_the_relief_of_a_corner_is_called_by_its_two_edges_in_either_order() -> None:
+    for name in ("rear/upper", "upper/rear"):
+        (relief,) = found(f"hole_diameter, {name}, , 0.126\n").found
+        assert relief.where == {"corner": ["rear", "upper"]}
+        assert relief.balloon == "8"
+        assert relief.off == pytest.approx(0.001 * 25.4)
+
+
+def test_several_readings_of_one_thing_are_averaged_and_the_gauge_does_not_get_better_by_it() -> None:
+    (angle,) = found(
+        "flange_angle, upper, 7.1, 88.4\nflange_angle, upper, 7.1, 88.6\nflange_angle, upper, 7.101, 88.8\n"
+    ).found
+    assert angle.readings == 3
+    assert angle.value == pytest.approx(88.6)
+    assert angle.u == pytest.approx(
+        hypot(0.1, 4.527 * 0.2 / sqrt(3)), rel=1e-3
+    )  # t of JCGM 100 table G.2, 95.45 %, 2 degrees of freedom: 4.53
+
+
+def test_without_a_gauge_nobody_knows_how_sure_a_reading_is_and_the_guarded_rule_cannot_tell() -> None:
+    text = "# units = in\n# part = Q7-2301-1\n" + ROWS + "flange_angle, upper, 7.1, 90.0\n"
+    done = found_readings(plan(), parse_measured(text))
+    assert done.found[0].u is None
+    (j,) = judged_all(plan().job.part, plan().job.shop, parse_measured(text).said, done.found)
+    assert j.verdict == CANNOT_TELL
+    assert "not known" in j.reason
+
+
+@pytest.mark.parametrize(
+    ("value", "verdict"),
+    [(90.0, INSIDE), (89.15, INSIDE), (89.05, CANNOT_TELL), (88.95, CANNOT_TELL), (88.85, OUTSIDE)],
+)
+def test_an_angle_is_judged_with_the_protractors_tenth_of_a_degree(value: float, verdict: str) -> None:
+    text = HEAD + ROWS + f"flange_angle, upper, 7.1, {value}\n"
+    measured = parse_measured(text)
+    (j,) = judged_all(plan().job.part, plan().job.shop, measured.said, found_readings(plan(), measured).found)
+    assert j.verdict == verdict
+
+
+def test_a_gauge_past_its_due_date_proves_nothing() -> None:
+    rows = ROWS + "bend_radius, upper, 7.1, 0.06, , G-0{}\n"
+    for gauge, verdict in ((3, CANNOT_TELL), (4, INSIDE)):
+        text = f"# units = in\n# part = Q7-2301-1\n# gauge = G-0{gauge}\n# date = 2031-03-12\n" + rows.format(gauge)
+        measured = parse_measured(text)
+        (j,) = judged_all(plan().job.part, plan().job.shop, measured.said, found_readings(plan(), measured).found)
+        assert j.verdict == verdict
+        assert ("2031-02-28" in j.reason) == (gauge == 3)
+
+
+# ---------------------------------------------------------------- a template held by hand
+
+
+def gaps(move: tuple[float, float, float], noise: float = 0.0, seed: int = 0) -> tuple[str, list[tuple[str, float]]]:
+    """Gap readings [in] of a sound part under a template that lies off by (x, y [mm], turn [deg]), at places along every edge."""
+    rng = np.random.default_rng(seed)
+    rows, places = "", []
+    for name in ("lower", "rear", "upper", "front"):
+        for share in (0.15, 0.4, 0.6, 0.85):
+            edge = laid(plan(), name)
+            s = edge.at(np.array([share * edge.drawn.length]))
+            at, n = edge.curve.point(s)[0], outward(edge.curve.tangent(s))[0]
+            turn = np.radians(move[2])
+            # the part moved by this; metal stands out by its part along the normal, light is the opposite
+            out = n @ np.array([move[0] - turn * at[1], move[1] + turn * at[0]])
+            rows += f"template_gap, {name}, {100 * share:g} %, {(-out + rng.normal(0, noise)) / 25.4:.7f}, 0.0005\n"
+            places.append((name, share))
+    return rows, places
+
+
+def test_how_a_template_was_held_by_hand_is_taken_out() -> None:
+    rows, places = gaps((0.4, -0.3, 0.05))
+    on_pins, by_hand = found(rows), found(rows, "# template = hand\n")
+    assert max(abs(f.value) for f in on_pins.found) > 0.3
+    assert max(abs(f.value) for f in by_hand.found) < 2e-3
+    assert by_hand.fit.by == "places"
+    assert by_hand.fit.rotation_deg == pytest.approx(-0.05, abs=1e-3)
+    assert len(by_hand.found) == len(places)
+
+
+def test_a_real_deviation_under_a_template_held_by_hand_stays_but_for_what_a_move_hides() -> None:
+    rows, _ = gaps((0.4, -0.3, 0.05))
+    lines = rows.splitlines()
+    lines[9] = "template_gap, upper, 40 %, " + f"{float(lines[9].split(', ')[3]) + 0.040:.7f}, 0.0005"
+    by_hand = found("\n".join(lines) + "\n", "# template = hand\n")
+    worst = max(by_hand.found, key=lambda f: abs(f.value))
+    assert worst.where["edge"] == "upper"
+    assert -0.040 * 25.4 < worst.value < -0.6 * 0.040 * 25.4
+
+
+def test_few_gaps_do_not_lay_a_template_held_by_hand() -> None:
+    done = found("template_gap, lower, 40 %, 0.012\ntemplate_gap, upper, 40 %, 0.010\n", "# template = hand\n")
+    assert all(f.u is None for f in done.found)
+    assert "six" in done.notes[0] or "6 gaps" in done.notes[0]
+
+
+# ---------------------------------------------------------------- asked about
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ("flange_width, upper, 7.1, 12.7\n", "25.4 times off"),
+        ("flange_width, upper, 7.1, 0.02\n", "25.4 times off"),
+        ("flange_width, upper, 7.1, 1.9\n", "a reading of this part at this place"),
+        ("hole_x, P2, , -12.1\n", "other hand"),
+        ("hole_x, P2, , 9.1\n", "from the datum"),
+        ("flange_angle, upper, 7.1, 1.5\n", "90 where it stands square"),
+        ("template_gap, lower, 40 %, 0.9\n", "template_gap"),
+        ("web_bow, , , -0.02\n", "0 or more"),
+        ("flange_angle, uper, 7.1, 88\n", "did you mean 'upper'"),
+        ("flange_angle, P1, , 88\n", "a hole without a flange"),
+        ("flange_angle, upper, , 88\n", "along: found nothing"),
+        ("flange_angle, upper, 15, 88\n", "the length of upper"),
+        ("flange_angle, upper, 7, 88, , G-99\n", "'G-99'"),
+        ("slot_length, P1, , 0.3\n", "a round hole"),
+        ("hole_x, L1, , 2.2\n", ""),
+    ],
+)
+def test_what_nobody_takes_off_this_part_is_asked_about(rows: str, words: str) -> None:
+    if words:
+        assert words in refused(rows)
+    else:
+        assert found(rows).found
+
+
+def test_every_reading_that_cannot_be_right_is_told_at_once() -> None:
+    told = refused("flange_width, upper, 7.1, 12.7\nflange_width, upper, 3, 12.6\nhole_x, P2, , -12.1\n")
+    assert len(told.splitlines()) == 3
+
+
+def test_readings_of_a_blank_are_refused() -> None:
+    assert "outline" in refused("web_bow, , , 0.02\n", "# what = blank\n")
