@@ -20,7 +20,7 @@ What comes back: the outlines in mm in the marks' frame, and in `said.uncertaint
              to 0.14 of it, reckoned), the noise of one point
 
 as independent; the marks' share is common to neighbouring points and does not average out, so all of it is kept (coverage factor 2).
-Of the middle of a hole it is the marks and 0.1 pixel: an edge that stands off alike all round does not move it.
+What makes every edge stand off alike (0.1 pixel, the blur's share) is in `alike` too: it moves no middle of a hole.
 """
 
 from __future__ import annotations
@@ -176,7 +176,7 @@ def traced(picture: Picture, said: Said, marks: tuple[Mark, ...], file: str) -> 
     scale = np.linalg.svd(map_.slopes(few), compute_uv=False)[:, 0]
     edge = np.sqrt(EDGE**2 + (OF_BLUR * got.blur) ** 2 + got.noise**2)
     sd = float(np.percentile(np.hypot(map_.sd(few), edge * scale), 95.0))
-    middle = float(np.percentile(np.hypot(map_.sd(few), EDGE * scale), 95.0))
+    alike = float(np.percentile(np.hypot(EDGE, OF_BLUR * got.blur) * scale, 95.0))
     note = (
         f"outline of {said.image}: {mm:.3f} mm a pixel, {len(outer)} points, edge blur {got.blur * mm:.3f} mm; {agree}; "
         f"uncertainty of a point {2.0 * sd:.3f} mm. The lens's own distortion and the height of an edge over the marks are not removed."
@@ -187,7 +187,7 @@ def traced(picture: Picture, said: Said, marks: tuple[Mark, ...], file: str) -> 
         note += f" {got.passed_over} openings or specks were passed over as too small or too dim."
     if got.lost > 0.02:
         note += f" {100.0 * got.lost:.0f} % of the outline showed no clear edge and was left out."
-    return Measured(file, replace(said, uncertainty=2.0 * sd), rings=rings, note=note, middle=2.0 * middle)
+    return Measured(file, replace(said, uncertainty=2.0 * sd), rings=rings, note=note, alike=2.0 * alike)
 
 
 def _seen(picture: Picture, marks: tuple[Mark, ...], file: str) -> Array:

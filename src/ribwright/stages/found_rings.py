@@ -6,8 +6,8 @@
     uncertainty  u = 2 sqrt((u_point/2)^2 + s_fit^2 + s_angle^2): of a point, from the picture (it does not average out: a mark that is off
                  moves neighbours together); of the move; of a part's flange with an angle that nobody measured, as far as the drawing
                  lets it be off, taken as rectangular
-    hole         circle of least distances through its rim, its middle as sure as the marks; its diameter to 2 u_point: both sides of an
-                 edge may stand off alike
+    hole         circle of least distances through its rim. What makes every edge stand off alike does not move its middle, and counts
+                 twice in its diameter; where that share is not known all of u_point is taken for both
 
 Validity: the piece lies flat, seen square above its web; perspective of what stands over the plane of the marks is not removed.
 """
@@ -71,10 +71,15 @@ def found_rings(
     laid = laid_rings(lines, rings, measured)
     rims, other = _rims(lines, rings, laid)
     sd_point = (said.uncertainty or 0.0) / COVERAGE
-    sd_middle = sd_point if measured.middle is None else measured.middle / COVERAGE
+    sd_alike = min(measured.alike / COVERAGE, sd_point)
+    sd_middle = sqrt(sd_point**2 - sd_alike**2)
     points = np.concatenate([rings[0], *(rings[k] for k in other)])
     target = OutlineDistance(lines.rings)
     move, notes = _move(lines, rims, points, target, laid, fit, max(sd_middle, 1e-3))
+    if not np.isfinite(move.cov).all():
+        raise InputError(
+            [Fault(measured.file, "the outline", "no edges enough to lay it by", "the whole piece in the picture")]
+        )
     say("deviations place by place")
     owner, along, off = _on_edges(lines, move.moved(points), target)
     found: list[Found] = []
@@ -84,14 +89,10 @@ def found_rings(
         found += _places(plan, edge, along[mine], off[mine], move, sd_point, said.what == BLANK)
         if mine.any():
             profiles.append(_profile(edge, along[mine], off[mine]))
-    found += _holes(rims, move, sd_point, sd_middle)
+    found += _holes(rims, move, sd_middle, sd_alike or sd_point)
     if said.face == INNER:
         notes.append("Pictured from the inner face: the outline was mirrored before it was laid.")
     notes = [measured.note, *laid.notes, *notes, *_told(plan, lines, rings, rims, other, move, said.what)]
-    if not np.isfinite(move.cov).all():
-        raise InputError(
-            [Fault(measured.file, "the outline", "no edges enough to lay it by", "the whole piece in the picture")]
-        )
     return FoundSet(tuple(found), move, tuple(profiles), notes=tuple(n for n in notes if n))
 
 
@@ -268,7 +269,7 @@ def _profile(edge: SeenEdge, along: Array, off: Array) -> Profile:
 # ---------------------------------------------------------------- holes
 
 
-def _holes(rims: list[_Rim], move: Fit, sd: float, sd_middle: float) -> list[Found]:
+def _holes(rims: list[_Rim], move: Fit, sd_middle: float, sd_edge: float) -> list[Found]:
     out = []
     used = {d.hole for d in move.drifts if d.used}
     for r in rims:
@@ -279,9 +280,12 @@ def _holes(rims: list[_Rim], move: Fit, sd: float, sd_middle: float) -> list[Fou
             s_fit = float(move.sd(np.array([h.at]), np.array([way]))[0])
             u = COVERAGE * hypot(sd_middle, s_fit)
             where = {"hole": h.name, "axis": axis}
-            out.append(Found("hole_position", where, float(value), 0.0, "mm", u, BY, balloon=h.balloon, note=note))
+            n = 1 if r.circle is None else r.circle.points
+            out.append(
+                Found("hole_position", where, float(value), 0.0, "mm", u, BY, readings=n, balloon=h.balloon, note=note)
+            )
         if r.circle is not None and r.seen.diameter is not None and h.kind != "lightening":
-            u = COVERAGE * 2.0 * sd
+            u = COVERAGE * 2.0 * sd_edge
             n = r.circle.points
             out.append(
                 Found(
