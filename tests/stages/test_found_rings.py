@@ -194,6 +194,20 @@ def test_a_piece_pictured_from_its_inner_face_says_so_and_is_mirrored(plan: Plan
     assert "face = outer" in _asked(plan, _measured(made, face=INNER))
 
 
+def test_straight_edges_that_are_all_bowed_one_way_ask_about_the_lens(plan: Plan) -> None:
+    made = piece(seen_lines(plan, BLANK), np.random.default_rng(10), size=1e-9)
+    middle = np.array([90.0, 40.0])
+
+    def pulled(share: float) -> Piece:
+        """A barrel: what lies further from the middle is pulled in by the square of its distance."""
+        rings = tuple(r - (r - middle) * share * ((r - middle) ** 2).sum(axis=1)[:, None] / 1e4 for r in made.rings)
+        return replace(made, rings=rings)
+
+    assert not any("lens" in n for n in found_rings(plan, _measured(made)).notes)
+    assert any("bowed out" in n and "lens" in n for n in found_rings(plan, _measured(pulled(0.005))).notes)
+    assert any("bowed in" in n for n in found_rings(plan, _measured(pulled(-0.005))).notes)
+
+
 def test_an_outline_that_goes_on_two_ways_is_said_to() -> None:
     plain = make_plan(job_of(box(w=180, h=80)))
     made = piece(seen_lines(plain, BLANK), np.random.default_rng(9), size=0.05)

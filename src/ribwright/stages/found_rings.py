@@ -46,6 +46,7 @@ HOLE_OFF, HOLE_SIZE = 5.0, 0.35  # a rim belongs to a drawn hole nearer than thi
 ROUND = 0.12  # rms off the circle over its radius: more is no round hole
 PLACE_SD = 0.2  # what the contour of a place scatters by, as a weight beside the pins [mm] (project decision, trials on simulated parts)
 EVERY = 1.0  # of a profile [mm]
+LONG, LEAST_BOWS, BOWED = 40.0, 3, 0.5  # straight edges that a lens is told by: length [mm], how many, bow over u_point
 BY = "outline"
 
 
@@ -90,6 +91,7 @@ def found_rings(
         if mine.any():
             profiles.append(_profile(edge, along[mine], off[mine]))
     found += _holes(rims, move, sd_middle, sd_alike or sd_point)
+    notes += _bent(lines, profiles, COVERAGE * sd_point)
     if said.face == INNER:
         notes.append("Pictured from the inner face: the outline was mirrored before it was laid.")
     notes = [measured.note, *laid.notes, *notes, *_told(plan, lines, rings, rims, other, move, said.what)]
@@ -304,6 +306,25 @@ def _holes(rims: list[_Rim], move: Fit, sd_middle: float, sd_edge: float) -> lis
 
 
 # ---------------------------------------------------------------- words
+
+
+def _bent(lines: SeenLines, profiles: list[Profile], u: float) -> list[str]:
+    """A question where all straight edges look bowed one way, by more than the picture leaves open: a lens does that."""
+    straight = {e.name for e in lines.edges if e.laid.straight and e.laid.curve.length >= LONG}
+    bows = []
+    for p in profiles:
+        if p.edge in straight and np.ptp(p.along) >= LONG / 2.0:
+            x = 2.0 * (p.along - p.along.min()) / np.ptp(p.along) - 1.0
+            # a (1 - x^2): how far the middle stands outside the line between the ends
+            rows = np.column_stack([np.ones(len(x)), x, 1.0 - x * x])
+            bows.append(float(np.linalg.lstsq(rows, p.deviation, rcond=None)[0][2]))
+    if len(bows) < LEAST_BOWS or abs(sum(np.sign(bows))) < len(bows) or min(abs(b) for b in bows) < BOWED * u:
+        return []
+    way, size = ("out", max(bows)) if bows[0] > 0 else ("in", -min(bows))
+    return [
+        f"All straight edges look bowed {way}, by up to {size:.2f} mm: is the piece so, or does the lens bend straight lines? A lens's own "
+        "distortion is not removed and not in the uncertainty: take the picture from further off, or scan the piece."
+    ]
 
 
 def _told(
