@@ -148,7 +148,7 @@ FAMILIES = (
         "learn.groups[*].(pieces|angles|forecast_springback_deg|came_springback_deg|spread_deg|bias_as_told_deg|inside_as_told)",
         always("learned*"),
         _group,
-    ),  # fmt: skip
+    ),
     Family("learn.learning.(section|closed-form).scores[*].{*}", always("learned*"), _score),
     Family("learn.outliers[*].{*}", always("learned*"), _outlier),
     Family("learn.withdrawn[*].{*}", always("learned*"), _outlier),
@@ -168,5 +168,5 @@ FAMILIES = (
         "learn.next_block.places[*].rework.(cut_to_deg|off_at_foot_mm|off_most_mm|depth_mm)",
         always(*on.SHAPE, *on.SPRING, "learned*", "press", "shop.presses*"),
         _rework,
-    ),  # fmt: skip
+    ),
 )
