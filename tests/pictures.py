@@ -26,10 +26,17 @@ def seen_by(to_picture: np.ndarray, points: np.ndarray) -> np.ndarray:
 
 def covered(rings: Sequence[np.ndarray], size: tuple[int, int]) -> np.ndarray:
     """Share of each pixel (rows, columns) inside rings of pixel coordinates, counted by winding: openings run the other way round."""
-    w, h = size
+    whole = np.zeros((size[1], size[0]))
+    every = np.concatenate(rings)
+    # only the window that holds them: marks are small
+    left, top = (max(int(v) - 2, 0) for v in np.floor(every.min(axis=0)))
+    right, bottom = (min(int(v) + 3, n) for v, n in zip(np.ceil(every.max(axis=0)), size, strict=True))
+    w, h = right - left, bottom - top
+    if w <= 0 or h <= 0:
+        return whole
     out = np.zeros((h * LINES, w + 2))
     for p in rings:
-        a = np.asarray(p, float) + 0.5
+        a = np.asarray(p, float) + 0.5 - (left, top)
         b = np.roll(a, -1, axis=0)
         ya, yb = a[:, 1] * LINES - 0.5, b[:, 1] * LINES - 0.5
         up = yb > ya
@@ -45,7 +52,8 @@ def covered(rings: Sequence[np.ndarray], size: tuple[int, int]) -> np.ndarray:
         part = x - cell
         np.add.at(out, (row, cell), sign * (1.0 - part))
         np.add.at(out, (row, cell + 1), sign * part)
-    return np.abs(np.cumsum(out, axis=1)[:, :w].reshape(h, LINES, w).mean(axis=1))
+    whole[top:bottom, left:right] = np.abs(np.cumsum(out, axis=1)[:, :w].reshape(h, LINES, w).mean(axis=1))
+    return whole
 
 
 def mark(kind: str, at: tuple[float, float], size: float = 3.0) -> np.ndarray:

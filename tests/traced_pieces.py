@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import shapely
+from scipy.spatial import cKDTree
 from tests.pictures import CROSS, DISC, Faults, mark, picture, seen_by
 
 from ribwright.stages.seen_lines import SeenLines
@@ -42,10 +43,22 @@ def _moved(ring: np.ndarray, off: Field) -> np.ndarray:
     return p + np.where(smooth[:, None], both, 0.0) * off(p)[:, None]
 
 
-def piece(lines: SeenLines, rng: np.random.Generator, size: float = 0.4) -> Piece:
-    """A piece off its drawing by a smooth deviation; holes that take no pin drifted."""
+def leaning(lines: SeenLines, shift: dict[str, float]) -> Field:
+    """A deviation by edge, of what an angle that is off does to the silhouette: `shift` by name [mm], 0 of others."""
+    at = np.concatenate([e.line for e in lines.edges])
+    owner = np.concatenate([np.full(len(e.line), shift.get(e.name, 0.0)) for e in lines.edges])
+    ends = np.concatenate([np.arange(len(e.line)) for e in lines.edges])
+    dense = [np.linspace(p, q, 40, endpoint=False) for p, q, k in zip(at[:-1], at[1:], ends[1:], strict=True) if k > 0]
+    mine = [np.full(40, o) for o, k in zip(owner[1:], ends[1:], strict=True) if k > 0]
+    tree, value = cKDTree(np.concatenate(dense)), np.concatenate(mine)
+    return lambda p: value[tree.query(p)[1]]
+
+
+def piece(lines: SeenLines, rng: np.random.Generator, size: float = 0.4, lean: dict[str, float] | None = None) -> Piece:
+    """A piece off its drawing by a smooth deviation; holes that take no pin drifted; flanges that lean, which is no part of `off`."""
     off = wave(rng, size)
-    rings, drift = [_moved(r, off) for r in lines.rings], {}
+    more = leaning(lines, lean or {})
+    rings, drift = [_moved(r, lambda p: off(p) + more(p)) for r in lines.rings], {}
     for h in lines.holes:
         d = np.zeros(2) if h.takes_pin else rng.normal(0.0, 0.2, 2)
         drift[h.hole.name] = d

@@ -140,6 +140,20 @@ def test_a_photo_that_the_camera_turned_is_read_as_a_person_sees_it(tmp_path: Pa
     assert np.abs(off).mean() < 0.1
 
 
+def test_a_camera_without_enough_marks_is_less_sure_by_what_its_lens_may_bend(tmp_path: Path) -> None:
+    file = _written(tmp_path, head=HEAD.replace("p.png", "p.jpg"))
+    image = Image.open(tmp_path / "p.png")
+    exif = Image.Exif()
+    exif.get_ifd(0x8769)[0x920A] = 4.2  # focal length
+    image.save(tmp_path / "p.jpg", quality=95)
+    plain = read_trace(file)
+    image.save(tmp_path / "p.jpg", quality=95, exif=exif)
+    taken = read_trace(file)
+    allowed = 0.003 * np.hypot(270.0, 170.0) / 2.0
+    assert taken.said.uncertainty == pytest.approx(np.hypot(plain.said.uncertainty, allowed), rel=1e-6)
+    assert "lens bends" in taken.note
+
+
 @pytest.mark.parametrize("mode", ["RGB", "RGBA", "P", "I;16", "LA"])
 def test_every_way_a_file_holds_a_picture_gives_the_same_light(mode: str, tmp_path: Path) -> None:
     grey = np.asarray(Image.open(io.BytesIO(picture(LOOK, SIZE, [OUTER], [], Faults(noise=0.0), 0))))

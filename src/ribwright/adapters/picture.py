@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import stat
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +26,7 @@ MOST_PIXELS = 60_000_000
 MOST_BYTES = 200_000_000
 LEAST_SIDE, MOST_SIDE = 100, 30_000
 FULL = 65535.0
+EXIF, OF_LENS = 0x8769, (0x829D, 0x920A)  # where a camera writes its f-number and focal length
 SAMPLE = 500_000  # pixels that a channel is chosen by
 CHANNELS = ("red", "green", "blue", "all three")
 Light = NDArray[np.uint16]
@@ -33,10 +34,12 @@ Light = NDArray[np.uint16]
 
 @dataclass(frozen=True, eq=False)
 class Picture:
-    """`light` (rows, columns), 0 to 65535 in proportion to light; `channel` of CHANNELS, or "grey"."""
+    """`light` (rows, columns), 0 to 65535 in proportion to light; `channel` of CHANNELS, or "grey"; `lens`: the file says that it was
+    taken through one."""
 
     light: Light
     channel: str
+    lens: bool = False
 
 
 def read_picture(path: Path) -> Picture:
@@ -49,7 +52,8 @@ def read_picture(path: Path) -> Picture:
             )  # the bound is ours, checked before a pixel is read
             with Image.open(path, formats=FORMATS) as opened:
                 _check_size(path, opened.size)
-                return _light(ImageOps.exif_transpose(opened))
+                taken = opened.getexif().get_ifd(EXIF)
+                return replace(_light(ImageOps.exif_transpose(opened)), lens=any(key in taken for key in OF_LENS))
     except InputError:
         raise
     except (UnidentifiedImageError, Image.DecompressionBombError):

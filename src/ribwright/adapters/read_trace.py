@@ -20,6 +20,8 @@ What comes back: the outlines in mm in the marks' frame, and in `said.uncertaint
              to 0.14 of it, reckoned), the noise of one point
 
 as independent; the marks' share is common to neighbouring points and does not average out, so all of it is kept (coverage factor 2).
+Where the file says that a camera took it and fewer than six marks could show its lens, 0.3 % of half the field's diagonal is added.
+What makes every edge stand off alike (0.1 pixel, the blur's share) is in `alike` too: it moves no middle of a hole.
 """
 
 from __future__ import annotations
@@ -52,6 +54,8 @@ MIDDLE = 0.1  # standard uncertainty of a mark's middle in the picture [pixel]
 EDGE, OF_BLUR = 0.1, 0.15  # of an edge: [pixel], share of its blur
 FAR_OFF = 5.0  # times what marks are known to: one that stands so far off does not agree
 LEAST_OFF = 0.5  # mm: a mark that stands off by less is borne, and widens the uncertainty
+LENS_MARKS = 6  # from so many on a lens shows in how they agree
+OF_FIELD = 0.003  # of half the field's diagonal that a camera's lens may move an edge, expanded (estimate, untested)
 OBLIQUE = 2.0  # pixels are this much finer one way than the other: asked about
 LEAST_OPENING = 1.5  # mm across
 LEAST_OPENING_PIXELS = 6.0
@@ -174,18 +178,22 @@ def traced(picture: Picture, said: Said, marks: tuple[Mark, ...], file: str) -> 
     few = outer[:: max(1, len(outer) // 400)]
     scale = np.linalg.svd(map_.slopes(few), compute_uv=False)[:, 0]
     edge = np.sqrt(EDGE**2 + (OF_BLUR * got.blur) ** 2 + got.noise**2)
-    sd = float(np.percentile(np.hypot(map_.sd(few), edge * scale), 95.0))
+    lens = OF_FIELD * float(np.hypot(*np.ptp(true, axis=0))) / 2.0 if picture.lens and len(marks) < LENS_MARKS else 0.0
+    sd = float(np.hypot(np.percentile(np.hypot(map_.sd(few), edge * scale), 95.0), lens / 2.0))
+    alike = float(np.percentile(np.hypot(EDGE, OF_BLUR * got.blur) * scale, 95.0))
     note = (
         f"outline of {said.image}: {mm:.3f} mm a pixel, {len(outer)} points, edge blur {got.blur * mm:.3f} mm; {agree}; "
         f"uncertainty of a point {2.0 * sd:.3f} mm. The lens's own distortion and the height of an edge over the marks are not removed."
     )
     if said.uncertainty is None:
         note += f" How well the marks' places are known was not said: {USUAL:g} mm is taken."
+    if lens:
+        note += f" Taken by a camera, and {len(marks)} marks do not show what its lens bends: {lens:.2f} mm are allowed for it."
     if got.passed_over:
         note += f" {got.passed_over} openings or specks were passed over as too small or too dim."
     if got.lost > 0.02:
         note += f" {100.0 * got.lost:.0f} % of the outline showed no clear edge and was left out."
-    return Measured(file, replace(said, uncertainty=2.0 * sd), rings=rings, note=note)
+    return Measured(file, replace(said, uncertainty=2.0 * sd), rings=rings, note=note, alike=2.0 * alike)
 
 
 def _seen(picture: Picture, marks: tuple[Mark, ...], file: str) -> Array:

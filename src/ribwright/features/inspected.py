@@ -96,6 +96,8 @@ class Measured:
     """One file of measurements: exactly one of `rows`, `points` (n, 3), `rings` holds something.
 
     rings   closed outlines (n, 2) without the first point again, the outer one first, then openings; both ways round allowed
+    alike   of rings: the part of said.uncertainty by which every edge may stand off alike, expanded [mm]: it makes holes larger or
+            smaller and moves no middle
     note    what the reader has to say of it, such as how well the marks of a picture fit
     """
 
@@ -105,3 +107,4 @@ class Measured:
     points: Array | None = None
     rings: tuple[Array, ...] = ()
     note: str = ""
+    alike: float = 0.0

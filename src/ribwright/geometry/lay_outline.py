@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from ribwright.geometry.outline_distance import OutlineDistance
-from ribwright.geometry.register import register, turned
+from ribwright.geometry.register import turned
 
 Array = NDArray[np.float64]
-STARTS, POINTS, KEPT, STEPS = 72, 240, 5, 25
+STARTS, POINTS, KEPT, STEPS = 72, 240, 3, 25
 CUT_OFF = 0.05  # of the outline's size: further off is as bad
+HELD = 1e-9
 SAME_TURN = 5.0  # deg: layings nearer than this are one
 
 
@@ -102,14 +103,15 @@ def _settled(
         near = target.of(p, workers=1)
         off = np.abs(near.deviation)
         keep = off <= 3.0 * max(float(np.median(off)), 1e-3)
-        way = np.where(off[:, None] > 1e-9, (p - near.foot) / np.maximum(off, 1e-9)[:, None], 0.0)
-        if keep.sum() < 6:
-            break
-        move = register(p[keep], near.foot[keep], way[keep], np.ones(int(keep.sum())))
-        if not move.held:
-            break
-        turn, shift = turn + move.turn, turned(move.turn) @ shift + move.shift
-        if abs(move.turn) * size + np.hypot(*(p[keep] @ turned(move.turn).T + move.shift - p[keep]).T).max() < 1e-3:
+        way = np.where(off[:, None] > 1e-9, (p - near.foot) / np.maximum(off, 1e-9)[:, None], 0.0)[keep]
+        about = p[keep].mean(axis=0)
+        arm = (p[keep] - about) / size
+        jac = np.column_stack([way, way[:, 1] * arm[:, 0] - way[:, 0] * arm[:, 1]])
+        # a direction that nothing holds, such as round a circle, is left as it is
+        step = -np.linalg.solve(jac.T @ jac + HELD * len(jac) * np.eye(3), jac.T @ off[keep])
+        by = turned(step[2] / size)
+        turn, shift = turn + float(step[2]) / size, by @ (shift - about) + about + step[:2]
+        if np.abs(step).max() < 1e-3:
             break
     off = np.minimum(np.abs(target.of(own @ turned(turn).T + shift, workers=1).deviation), CUT_OFF * size)
     squares = float((off**2).mean())

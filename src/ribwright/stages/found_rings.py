@@ -6,7 +6,8 @@
     uncertainty  u = 2 sqrt((u_point/2)^2 + s_fit^2 + s_angle^2): of a point, from the picture (it does not average out: a mark that is off
                  moves neighbours together); of the move; of a part's flange with an angle that nobody measured, as far as the drawing
                  lets it be off, taken as rectangular
-    hole         circle of least distances through its rim; its diameter to 2 u_point: both sides of an edge may stand off alike
+    hole         circle of least distances through its rim. What makes every edge stand off alike does not move its middle, and counts
+                 twice in its diameter; where that share is not known all of u_point is taken for both
 
 Validity: the piece lies flat, seen square above its web; perspective of what stands over the plane of the marks is not removed.
 """
@@ -45,6 +46,7 @@ HOLE_OFF, HOLE_SIZE = 5.0, 0.35  # a rim belongs to a drawn hole nearer than thi
 ROUND = 0.12  # rms off the circle over its radius: more is no round hole
 PLACE_SD = 0.2  # what the contour of a place scatters by, as a weight beside the pins [mm] (project decision, trials on simulated parts)
 EVERY = 1.0  # of a profile [mm]
+LONG, LEAST_BOWS, BOWED = 40.0, 3, 0.5  # straight edges that a lens is told by: length [mm], how many, bow over u_point
 BY = "outline"
 
 
@@ -70,9 +72,15 @@ def found_rings(
     laid = laid_rings(lines, rings, measured)
     rims, other = _rims(lines, rings, laid)
     sd_point = (said.uncertainty or 0.0) / COVERAGE
+    sd_alike = min(measured.alike / COVERAGE, sd_point)
+    sd_middle = sqrt(sd_point**2 - sd_alike**2)
     points = np.concatenate([rings[0], *(rings[k] for k in other)])
     target = OutlineDistance(lines.rings)
-    move, notes = _move(lines, rims, points, target, laid, fit, max(sd_point, 1e-3))
+    move, notes = _move(lines, rims, points, target, laid, fit, max(sd_middle, 1e-3))
+    if not np.isfinite(move.cov).all():
+        raise InputError(
+            [Fault(measured.file, "the outline", "no edges enough to lay it by", "the whole piece in the picture")]
+        )
     say("deviations place by place")
     owner, along, off = _on_edges(lines, move.moved(points), target)
     found: list[Found] = []
@@ -82,14 +90,11 @@ def found_rings(
         found += _places(plan, edge, along[mine], off[mine], move, sd_point, said.what == BLANK)
         if mine.any():
             profiles.append(_profile(edge, along[mine], off[mine]))
-    found += _holes(rims, move, sd_point)
+    found += _holes(rims, move, sd_middle, sd_alike or sd_point)
+    notes += _bent(lines, profiles, COVERAGE * sd_point)
     if said.face == INNER:
         notes.append("Pictured from the inner face: the outline was mirrored before it was laid.")
     notes = [measured.note, *laid.notes, *notes, *_told(plan, lines, rings, rims, other, move, said.what)]
-    if not np.isfinite(move.cov).all():
-        raise InputError(
-            [Fault(measured.file, "the outline", "no edges enough to lay it by", "the whole piece in the picture")]
-        )
     return FoundSet(tuple(found), move, tuple(profiles), notes=tuple(n for n in notes if n))
 
 
@@ -266,7 +271,7 @@ def _profile(edge: SeenEdge, along: Array, off: Array) -> Profile:
 # ---------------------------------------------------------------- holes
 
 
-def _holes(rims: list[_Rim], move: Fit, sd: float) -> list[Found]:
+def _holes(rims: list[_Rim], move: Fit, sd_middle: float, sd_edge: float) -> list[Found]:
     out = []
     used = {d.hole for d in move.drifts if d.used}
     for r in rims:
@@ -275,11 +280,14 @@ def _holes(rims: list[_Rim], move: Fit, sd: float) -> list[Found]:
         note = "the move was fitted to it" if h.name in used else ""
         for axis, value, way in (("x", d[0], (1.0, 0.0)), ("y", d[1], (0.0, 1.0))):
             s_fit = float(move.sd(np.array([h.at]), np.array([way]))[0])
-            u = COVERAGE * hypot(sd, s_fit)
+            u = COVERAGE * hypot(sd_middle, s_fit)
             where = {"hole": h.name, "axis": axis}
-            out.append(Found("hole_position", where, float(value), 0.0, "mm", u, BY, balloon=h.balloon, note=note))
+            n = 1 if r.circle is None else r.circle.points
+            out.append(
+                Found("hole_position", where, float(value), 0.0, "mm", u, BY, readings=n, balloon=h.balloon, note=note)
+            )
         if r.circle is not None and r.seen.diameter is not None and h.kind != "lightening":
-            u = COVERAGE * 2.0 * sd
+            u = COVERAGE * 2.0 * sd_edge
             n = r.circle.points
             out.append(
                 Found(
@@ -298,6 +306,25 @@ def _holes(rims: list[_Rim], move: Fit, sd: float) -> list[Found]:
 
 
 # ---------------------------------------------------------------- words
+
+
+def _bent(lines: SeenLines, profiles: list[Profile], u: float) -> list[str]:
+    """A question where all straight edges look bowed one way, by more than the picture leaves open: a lens does that."""
+    straight = {e.name for e in lines.edges if e.laid.straight and e.laid.curve.length >= LONG}
+    bows = []
+    for p in profiles:
+        if p.edge in straight and np.ptp(p.along) >= LONG / 2.0:
+            x = 2.0 * (p.along - p.along.min()) / np.ptp(p.along) - 1.0
+            # a (1 - x^2): how far the middle stands outside the line between the ends
+            rows = np.column_stack([np.ones(len(x)), x, 1.0 - x * x])
+            bows.append(float(np.linalg.lstsq(rows, p.deviation, rcond=None)[0][2]))
+    if len(bows) < LEAST_BOWS or abs(sum(np.sign(bows))) < len(bows) or min(abs(b) for b in bows) < BOWED * u:
+        return []
+    way, size = ("out", max(bows)) if bows[0] > 0 else ("in", -min(bows))
+    return [
+        f"All straight edges look bowed {way}, by up to {size:.2f} mm: is the piece so, or does the lens bend straight lines? A lens's own "
+        "distortion is not removed and not in the uncertainty: take the picture from further off, or scan the piece."
+    ]
 
 
 def _told(

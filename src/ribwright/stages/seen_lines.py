@@ -188,8 +188,9 @@ def _silhouettes(plan: Plan, rings: list[Array]) -> list[Array]:
         out = strip.at.tangent + _out(plan, strip)[:, None] * strip.at.normal
         flat += _quads(strip, strip.flat)
         stood += _quads(strip, out)
-    metal = metal.difference(shapely.union_all(flat).buffer(SEWN))
-    metal = shapely.union_all([metal.buffer(2.0 * SEWN), shapely.union_all(stood).buffer(SEWN)]).buffer(-SEWN)
+    metal = metal.difference(shapely.union_all(flat).buffer(SEWN, join_style="mitre"))
+    sewn = [metal.buffer(2.0 * SEWN, join_style="mitre"), shapely.union_all(stood).buffer(SEWN, join_style="mitre")]
+    metal = shapely.union_all(sewn).buffer(-SEWN, join_style="mitre").simplify(4.0 * SEWN)
     if metal.geom_type != "Polygon":
         metal = max(metal.geoms, key=lambda g: g.area)
     metal = orient(metal, 1.0)
