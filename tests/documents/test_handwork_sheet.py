@@ -127,3 +127,11 @@ def test_nothing_to_do_is_one_line() -> None:
     plan = sample_plan("Q7-2301-1")
     good = [row("flange_angle", 90.1, 90.0, {"edge": "upper", "along_mm": 60.0}, 1.0, "deg")]
     assert lines(handwork(plan, good), "in")[-1].strip() == "Nothing to move."
+
+
+def test_the_piece_that_was_measured_is_named_on_its_sheet() -> None:
+    plan = sample_plan("Q7-2301-1")
+    told = said(
+        handwork_sheet.document(plan, sample_identity(plan), "a4", measured(), ("001", "L-0247", "FB-1", "2031-03-12"))
+    )
+    assert all(word in told for word in ("001", "L-0247", "FB-1", "2031-03-12", "measured on"))
