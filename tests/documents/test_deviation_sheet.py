@@ -20,6 +20,7 @@ from ribwright.documents.deviation_picture import deviation_picture
 from ribwright.documents.deviation_scale import GROSS, LONGEST, Drawn, bars, times_of
 from ribwright.documents.deviation_sheet import document, fit_words
 from ribwright.documents.drawn_edges import lines_of
+from ribwright.documents.inspection_papers import inspection_papers
 from ribwright.documents.layout import content_width
 from ribwright.documents.measures import measures
 from ribwright.documents.page import Circle, Line, Polyline, Text, crossed_document
@@ -300,3 +301,15 @@ def test_no_number_on_a_strip_lies_over_a_bar_or_another_number(seed):
             xs, ys = zip(*bar.points, strict=True)
             assert min(xs) >= x1 or max(xs) <= x0 or min(ys) >= y1 or max(ys) <= y0
         assert all(b[0] >= x1 or b[2] <= x0 or b[1] >= y1 or b[3] <= y0 for b in boxes[:k])
+
+
+def test_a_formed_part_has_three_papers_and_a_cut_blank_no_first_article():
+    plan = sample_plan("Q7-2301-1", "P2")
+    part = of(plan, contour("upper", 50.0, 0.3))
+    blank = replace(part, said=said_of(plan, what=BLANK))
+    identity = sample_identity(plan)
+    names = [[d.name for d in inspection_papers(plan, identity, "letter", x)] for x in (part, blank)]
+    assert names == [["deviation-sheet", "inspection-sheet", "first-article"], ["deviation-sheet", "inspection-sheet"]]
+    stopped = replace(identity, stops=("The block is not there.",))
+    for paper in inspection_papers(plan, stopped, "a4", part):
+        assert texts_of(paper).count("VOID") == len(paper.pages)
