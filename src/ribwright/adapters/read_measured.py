@@ -55,7 +55,10 @@ def _kind_of(path: Path) -> str:
         if line.lstrip().startswith("#") and key in ("points", "image"):
             return key
     names = next((line for line in first if line.strip() and not line.lstrip().startswith("#")), "")
-    cells = [c.strip().lower().split("[")[0].split("(")[0].strip() for c in names.replace(";", ",").replace("\t", ",").split(",")]
+    cells = [
+        c.strip().lower().split("[")[0].split("(")[0].strip()
+        for c in names.replace(";", ",").replace("\t", ",").split(",")
+    ]
     return "points" if {"x", "y", "z"} <= set(cells) or (len(cells) >= 3 and _all_numbers(cells)) else ""
 
 

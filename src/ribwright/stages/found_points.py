@@ -87,7 +87,9 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     free = np.inf if stated is not None and stated >= sd else float(sum(p.line.free for p in places))
     common = float(np.sqrt(max((stated or 0.0) ** 2 - (scatter or 0.0) ** 2, 0.0)))
     fitted = _fit_of(pose, move, by, holes, used)
-    scanned = Scanned(faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, common, measured.said.gauges[:1], local, two)
+    scanned = Scanned(
+        faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, common, measured.said.gauges[:1], local, two
+    )
     found, profiles, findings, more = rows_of(scanned)
     return FoundSet(found, fitted, profiles, findings, (*notes, *_noise(stated, scatter, sd), *more))
 

@@ -78,7 +78,11 @@ def rows_of(scan: Scanned) -> Rows:
     if scan.two is not None and scan.two.cells:
         found.append(_thickness(scan, scan.two))
         notes.append(f"Both faces of the sheet were scanned: the {scan.faces.face} one is held against the drawing.")
-    notes.append("Bend radii are not found from points." if scan.two else "Bend radii, and thickness from one face, are not found from points.")
+    notes.append(
+        "Bend radii are not found from points."
+        if scan.two
+        else "Bend radii, and thickness from one face, are not found from points."
+    )
     return tuple(found), tuple(profiles), tuple(_pins(scan)), tuple(notes)
 
 
@@ -232,7 +236,17 @@ def _flatness(scan: Scanned) -> Found:
 
 
 def _thickness(scan: Scanned, two: TwoFaces) -> Found:
-    return _row(scan, THICKNESS, {"loop": "web"}, two.thickness, scan.faces.plan.job.t, two.sd, two.cells, "", "mean over the web")
+    return _row(
+        scan,
+        THICKNESS,
+        {"loop": "web"},
+        two.thickness,
+        scan.faces.plan.job.t,
+        two.sd,
+        two.cells,
+        "",
+        "mean over the web",
+    )
 
 
 def _pins(scan: Scanned) -> list[Finding]:

@@ -70,7 +70,11 @@ def told_apart(faces: ScanFaces, local: Array) -> TwoFaces:
         l, q = up * np.cos(x.angle) + h * np.sin(x.angle), up * np.sin(x.angle) - h * np.cos(x.angle)  # noqa: E741
         on = (np.abs(q) < NEAR) & (l > x.setback) & (l < x.width + 2.0)
         rows = mine[on]
-        cells = (s[rows] / STRETCH).astype(np.int64) - int(np.floor(s[rows].min() / STRETCH)) if len(rows) else np.zeros(0, np.int64)
+        cells = (
+            (s[rows] / STRETCH).astype(np.int64) - int(np.floor(s[rows].min() / STRETCH))
+            if len(rows)
+            else np.zeros(0, np.int64)
+        )
         off = _straightened(cells, l[on], q[on])
         side = _side(cells, off, _parted(cells, off, t))
         keep[rows[side == (1 if faces.outside(k) else -1)]] = True
