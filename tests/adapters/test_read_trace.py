@@ -268,6 +268,22 @@ def test_a_hostile_or_broken_picture_is_one_sentence(raw: bytes, says: str, tmp_
         read_trace(file)
 
 
+@pytest.mark.parametrize("kind", ["JPEG", "TIFF", "BMP"])
+def test_bytes_changed_anywhere_give_a_picture_or_one_sentence(kind: str, tmp_path: Path) -> None:
+    whole = io.BytesIO()
+    Image.fromarray(np.random.default_rng(0).integers(0, 255, (120, 130, 3)).astype(np.uint8)).save(whole, kind)
+    for seed in range(60):
+        rng = np.random.default_rng(seed)
+        raw = bytearray(whole.getvalue())
+        for _ in range(int(rng.integers(1, 12))):
+            raw[int(rng.integers(0, min(len(raw), 400) if seed % 2 else len(raw)))] = int(rng.integers(0, 256))
+        (tmp_path / "x").write_bytes(raw)
+        try:
+            assert read_picture(tmp_path / "x").light.ndim == 2
+        except InputError as told:
+            assert len(str(told).splitlines()) == 1
+
+
 def test_a_picture_cut_short_is_refused_not_half_read(tmp_path: Path) -> None:
     file = _written(tmp_path)
     whole = (tmp_path / "p.png").read_bytes()
