@@ -34,6 +34,7 @@ __all__ = [
     "forecast",
     "import_file",
     "inspect",
+    "learn",
     "material",
     "materials",
     "packet",
@@ -277,20 +278,44 @@ def inspect(
     model: str = "",
     fit: str = "pins",
     accept: str | None = None,
+    keep: bool = False,
+    cut_from: str | Path | None = None,
     out: str | Path | None = None,
     opposite: bool = False,
 ) -> dict[str, Any]:
-    """A formed part held against its drawing by a file of measurements; `out` a folder for its papers."""
+    """A formed part held against its drawing by a file of measurements; `out` a folder for its papers. `keep` puts its bend angles into
+    the springback book; `cut_from`: the answer that its block was cut from."""
     from ribwright import wiring
     from ribwright.work import asking, inspect_papers, inspecting
 
     folder = Path(out) if out is not None else None
     inspect_papers.check_target(folder, "letter", wiring.DiskKeeper())
     request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model, opposite)
-    done = inspecting.made(wiring.DiskFiles(), request, Path(measured), fit=fit, accept=accept)
+    books = inspecting.Keeping(wiring.DiskBooks(), Path(cut_from) if cut_from else None) if keep else None
+    done = inspecting.made(wiring.DiskFiles(), request, Path(measured), fit=fit, accept=accept, keep=books)
     if folder is not None:
         inspect_papers.write_inspection(done, folder, "letter", wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json
+
+
+def learn(
+    part: str | Path | None = None,
+    *,
+    shop: str | Path | None = None,
+    press: str = "",
+    method: str = "default",
+    model: str = "",
+    cut_from: str | Path | None = None,
+    opposite: bool = False,
+) -> dict[str, Any]:
+    """The springback book read out; with a part the next block's undercut before and after, and whether the old block, `cut_from` an
+    answer or the last one measured, can be filed to it."""
+    from ribwright import wiring
+    from ribwright.work import asking, teaching
+
+    place = Path(shop) if shop else None
+    request = None if part is None else asking.Request(Path(part), place, press, method, model, opposite)
+    return teaching.learn(wiring.DiskFiles(), place, request, Path(cut_from) if cut_from else None).json
 
 
 def material(

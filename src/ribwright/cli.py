@@ -488,7 +488,7 @@ def _show(answer: Answer | Made, as_json: bool, out: Path | None = None) -> int:
     return answer.status
 
 
-_TOOLS = PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show)
+_TOOLS = PacketTools(_files, _keeper, _writers, _solids, _request, _progress, _show, _wired("DiskBooks"))
 main.add_command(packet_command(_TOOLS))
 main.add_command(inspect_command(_TOOLS))
 main.add_command(learn_command(_TOOLS))

@@ -5,27 +5,30 @@ from math import hypot
 
 import numpy as np
 import pytest
+import shapely
 
+from building import box, job_of
 from documents.inspected import found_at, inspection_of, said_of
-from documents.print_room import unreadable
+from documents.print_room import box_of, unreadable
 from documents.sample import outside, said, sample_identity, sample_plan, texts_of
 from documents.variants import bevelled, long_words, metric, without_tolerances
 from ribwright.adapters.write_pdf import write_pdf
 from ribwright.adapters.write_picture_svg import write_picture_svg
 from ribwright.documents.angle_strips import HALF, angle_strips, reach_of
-from ribwright.documents.characteristics import strain_on_limits
-from ribwright.documents.deviation_picture import deviation_picture, narrowest
+from ribwright.documents.characteristics import strain_on_limits, worst_of
+from ribwright.documents.deviation_picture import deviation_picture
 from ribwright.documents.deviation_scale import GROSS, LONGEST, Drawn, bars, times_of
-from ribwright.documents.deviation_sheet import document, fit_words, worst_of
+from ribwright.documents.deviation_sheet import document, fit_words
+from ribwright.documents.drawn_edges import lines_of
 from ribwright.documents.inspection_papers import inspection_papers
 from ribwright.documents.layout import content_width
 from ribwright.documents.measures import measures
 from ribwright.documents.page import Circle, Line, Polyline, Text
-from ribwright.features.inspected import BLANK
+from ribwright.features.inspected import BLANK, PART
 from ribwright.geometry.offset import outward
 from ribwright.stages.found import NO_FIT, Fit, Found, FoundSet, Judged
 from ribwright.stages.inspection import Inspection, judged_all
-from ribwright.stages.plan import Plan
+from ribwright.stages.plan import Plan, make_plan
 
 EVERY = {
     "flap rib": lambda: sample_plan("Q7-2301-1", "P2"),
@@ -141,7 +144,7 @@ def test_the_marks_of_opposite_sides_do_not_meet(case):
     plan = EVERY[case]()
     made = deviation_picture(plan, inspection_of(plan), (), WIDTH, 120.0, "in")
     assert made.drawn.longest <= LONGEST
-    assert made.drawn.longest <= max(4.0, 0.5 * narrowest(plan) / made.drawn.smaller)
+    assert made.drawn.longest <= max(4.0, 0.5 * lines_of(plan, PART).narrowest / made.drawn.smaller)
 
 
 def test_verdicts_are_told_by_mark_and_not_by_colour():
@@ -159,7 +162,7 @@ def test_verdicts_are_told_by_mark_and_not_by_colour():
 def test_the_worst_ten_are_the_worst_of_their_kind_and_a_bump_does_not_fill_the_table(case):
     plan = EVERY[case]()
     judged = inspection_of(plan).judged
-    worst = worst_of(judged)
+    worst = worst_of(judged, 10)
     things = [(j.found.quantity, str({k: v for k, v in j.found.where.items() if k != "along_mm"})) for j in worst]
     assert len(set(things)) == len(worst) <= 10
     left = [j for j in judged if j.verdict == "outside" and not any(same_thing(j, w) for w in worst)]
@@ -214,10 +217,10 @@ def test_how_it_was_laid_on_the_drawing_stands_in_words_with_twice_the_standard_
         "x 1.00 mm",
         "y -2.00 mm",
         "0.500 deg",
-        "x ± 0.02 mm",
-        "y ± 0.04 mm",
+        "x ± 0.020 mm",
+        "y ± 0.040 mm",
         "turn ± 0.020 deg",
-        "0.02 mm",
+        "0.020 mm (0.0008 in) rms",
     ):
         assert part in words
     assert "Nothing was fitted" in fit_words(of(plan), "mm")
@@ -251,3 +254,50 @@ def test_the_sheet_is_a_picture_too():
     plan = sample_plan("Q7-2301-1", "P2")
     made = document(plan, sample_identity(plan), "letter", inspection_of(plan))
     assert "deviations drawn" in write_picture_svg(made)
+
+
+def test_a_cut_blanks_ticks_stand_on_its_cut_line_and_not_on_the_drawn_one():
+    plan = sample_plan("Q7-2301-1", "P2")
+    one = replace(of(plan, contour("upper", 180.0, 0.4)), said=said_of(plan, what=BLANK))
+    made = deviation_picture(plan, one, (), WIDTH, 120.0, "in")
+    rings = [i for i in made.piece.items if isinstance(i, Polyline) and i.closed and i.stroke and i.stroke.width == 0.5]
+    assert len(rings) == len(plan.blank.loops)
+    [t] = ticks(plan, one)
+    cut = shapely.LinearRing(rings[0].points)
+    assert cut.distance(shapely.Point(t.x0, t.y0)) < 0.02
+    out = cut.distance(shapely.Point(t.x1, t.y1)) / (0.4 * made.drawn.times)
+    assert out == pytest.approx(1.0, abs=0.01)
+    assert not shapely.Polygon(rings[0].points).contains(shapely.Point(t.x1, t.y1))
+    drawn = next(e for e in plan.blank.laid[0].edges if e.edge.name == "upper")
+    width = float(drawn.leg(np.array([180.0]))[0])
+    lines = lines_of(plan, BLANK)
+    at = lines.edges["upper"].place(np.array([180.0]))[0]
+    assert hypot(*(at - drawn.curve.point(drawn.at(np.array([180.0]))))[0]) > 0.8 * width
+
+
+def test_the_least_width_of_a_rectangle_is_its_short_side():
+    plan = make_plan(job_of(box(w=120.0, h=45.0)))
+    assert lines_of(plan, PART).narrowest == pytest.approx(45.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_number_on_a_strip_lies_over_a_bar_or_another_number(seed):
+    plan = sample_plan("Q7-2301-1", "P2")
+    rng = np.random.default_rng(seed)
+    long = 340.0
+    at = np.sort(rng.uniform(5.0, long, rng.integers(1, 60)))
+    found = [
+        Found("flange_angle", {"edge": "upper", "along_mm": float(x)}, 90.0 + float(d), 90.0, "deg", 0.1, "points")
+        for x, d in zip(at, rng.normal(0.0, rng.choice([0.3, 1.0, 3.0]), len(at)), strict=True)
+    ]
+    [piece] = angle_strips(plan, of(plan, *found).judged, WIDTH, "in")
+    bars_ = [i for i in piece.items if isinstance(i, Polyline) and i.stroke]
+    assert len(bars_) == len(found)
+    numbers = [i for i in piece.items if isinstance(i, Text) and i.anchor == "middle"]
+    assert numbers
+    boxes = [box_of(t) for t in numbers]
+    for k, (x0, y0, x1, y1) in enumerate(boxes):
+        for bar in bars_:
+            xs, ys = zip(*bar.points, strict=True)
+            assert min(xs) >= x1 or max(xs) <= x0 or min(ys) >= y1 or max(ys) <= y0
+        assert all(b[0] >= x1 or b[2] <= x0 or b[1] >= y1 or b[3] <= y0 for b in boxes[:k])

@@ -116,6 +116,8 @@ def test_a_cut_blanks_results_stand_with_the_blank_and_not_with_the_formed_part(
     judged = judged_all(plan.job.part, plan.job.shop, blank, [hole])
     made = document(plan, sample_identity(plan), "letter", Inspection(blank, "trace.csv", FoundSet((hole,)), judged))
     assert "Blank as measured" in texts_of(made)
+    cut = next(i for i, t in enumerate(texts_of(made)) if t == "P1: diameter as cut")
+    assert "0.1890 in" in texts_of(made)[cut : cut + 8]
     count = len(measures(plan, "in"))
     assert f"{count}." in said(made).split("Not measured: no. ")[1].split("Gauges")[0]
 

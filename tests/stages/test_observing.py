@@ -110,11 +110,12 @@ def test_a_flange_that_the_press_leaves_open_says_nothing_of_a_closed_bend() -> 
         ({"of": plan(press="")}, observing.NO_PRESS),
         ({"of": plan(material="2024-W")}, observing.NO_CURVE),
         ({"f": found(u=None)}, observing.NO_U),
+        ({"said": replace(SAID, date="2031-03-21")}, observing.LATE.format("G-02", "2031-03-20")),
         ({"cut": None}, observing.NO_UNDERCUT),
         ({"cut": Cut("B1", None, edges={"north": (np.zeros(1), np.zeros(1))})}, observing.NO_PLACE),
         ({"said": replace(SAID, what=BLANK)}, observing.NOT_FORMED),
     ],
-    ids=["no press", "no flow curve", "gauge", "block", "place of the block", "a blank"],
+    ids=["no press", "no flow curve", "gauge", "gauge past its date", "block", "place of the block", "a blank"],
 )
 def test_a_place_that_gives_none_says_why(more: dict[str, Any], said: str) -> None:
     assert reason(**more) == said

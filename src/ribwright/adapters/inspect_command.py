@@ -40,7 +40,7 @@ def inspect_command(tools: PacketTools) -> click.Command:
     @click.option(
         "--keep",
         is_flag=True,
-        help="Put the bend angles into the springback book, springback.jsonl beside the shop file.",
+        help="Put the bend angles, measured before any hand work, into the springback book, springback.jsonl beside the shop file.",
     )
     @click.option(
         "--cut-from",
@@ -63,7 +63,6 @@ def inspect_command(tools: PacketTools) -> click.Command:
         part: Path, measured: Path | None, shop: Path | None, press: str, model: str, method: str, fit: str, accept: str | None,
         keep: bool, cut_from: Path | None, form: Path | None, paper: str, out: Path | None, as_json: bool,
     ) -> int:  # fmt: skip
-        from ribwright import wiring
         from ribwright.documents.learn_screen import kept_lines
         from ribwright.work import inspect_papers, inspecting
 
@@ -86,7 +85,7 @@ def inspect_command(tools: PacketTools) -> click.Command:
                     )
                 ]
             )
-        kept = inspecting.Keeping(wiring.DiskBooks(), cut_from) if keep else None
+        kept = inspecting.Keeping(tools.books(), cut_from) if keep else None
         done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept, kept)
         written = (
             ()

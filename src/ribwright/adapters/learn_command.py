@@ -45,7 +45,6 @@ def learn_command(tools: PacketTools) -> click.Command:
         part: Path | None, shop: Path | None, press: str, model: str, method: str, cut_from: Path | None, withdraw: str,
         by: str, why: str, as_json: bool,
     ) -> int:  # fmt: skip
-        from ribwright import wiring
         from ribwright.work import teaching
         from ribwright.work.asking import as_text
 
@@ -59,7 +58,7 @@ def learn_command(tools: PacketTools) -> click.Command:
                         )
                     ]
                 )
-            done = teaching.withdraw(files, wiring.DiskBooks(), shop, withdraw, by, why)
+            done = teaching.withdraw(files, tools.books(), shop, withdraw, by, why)
         else:
             request = None if part is None else tools.request(part, shop, press, method, model)
             done = teaching.learn(files, shop, request, cut_from, tools.say)

@@ -21,8 +21,8 @@ WHAT = (
 
 @dataclass(frozen=True, eq=False)
 class PacketTools:
-    """What the command works with: makers of files, keeper, writers and solids, the request from its words, progress, and who shows the
-    answer and gives the exit status."""
+    """What the command works with: makers of files, keeper, writers, solids and springback books, the request from its words, progress,
+    and who shows the answer and gives the exit status."""
 
     files: Callable[[], Any]
     keeper: Callable[[], Any]
@@ -31,6 +31,7 @@ class PacketTools:
     request: Callable[..., Any]
     say: Callable[[str], None]
     show: Callable[[Any, bool], int]
+    books: Callable[[], Any]
 
 
 def packet_command(tools: PacketTools) -> click.Command:

@@ -136,6 +136,7 @@ def _numbers(path: Path, body: Body | None, names: dict[str, str]) -> Array:
         raise InputError([Fault(str(path), "the file", "no points", ROWS)])
     skip, sign = body
     columns = [list(names).index(a) for a in "xyz"] if names else [0, 1, 2]
+    _check_cells(path, skip, sign, len(names) or 3)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of a file without rows: it is told below
@@ -150,6 +151,18 @@ def _numbers(path: Path, body: Body | None, names: dict[str, str]) -> Array:
             )
     except (ValueError, IndexError, UnicodeDecodeError):
         raise InputError([_bad_row(path, skip, sign, columns)]) from None
+
+
+def _check_cells(path: Path, skip: int, sign: str, wanted: int) -> None:
+    """Of the first point: a comma within numbers would shift every column unseen."""
+    with path.open(encoding="utf-8", errors="replace") as lines:
+        for n, line in enumerate(lines, 1):
+            if n > skip and line.strip() and not line.startswith("#"):
+                cells = line.strip().split(sign or None)
+                if len(cells) != wanted and not (sign == "" and len(cells) > wanted):
+                    found = f"{len(cells)} numbers in {line.strip()[:60]!r}"
+                    raise InputError([Fault(str(path), f"line {n}", found, f"{wanted} a row: {ROWS}")])
+                return
 
 
 def _bad_row(path: Path, skip: int, sign: str, columns: list[int]) -> Fault:

@@ -7,12 +7,13 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
 from ribwright.documents.characteristics import owner_words
 from ribwright.documents.layout import SMALL_PT, Piece, beside, picture, rectangle
 from ribwright.documents.lettering import fitted, text_width
 from ribwright.documents.page import Item, Line, Polyline, Stroke, Text
-from ribwright.stages.found import CANNOT_TELL, OUTSIDE, Judged
+from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Judged
 from ribwright.stages.plan import Plan
 from ribwright.units import Unit, plain, show_length
 
@@ -21,7 +22,8 @@ TITLE, UNDER, BETWEEN = 5.0, 4.5, 8.0
 AXIS = 15.0  # room for the scale's figures on the left [mm]
 GROSS = 4.0  # tolerances: a bar past so many is cut off and says its number
 ZERO, LIMIT, BAR, FINE = Stroke(0.3), Stroke(0.15, 0.3), Stroke(0.25), Stroke(0.15)
-LARGEST_BAR = 2.2
+LEAST_BAR, LARGEST_BAR = 0.7, 2.2
+ORDER = (INSIDE, CANNOT_TELL, OUTSIDE)  # the worst is drawn last, over the others
 LEGEND = (
     "Up: closed further than drawn; down: open. Between the thin lines: inside the tolerance. Hollow bar: inside; filled: outside; "
     "crossed: cannot tell. Numbers: degrees off nominal."
@@ -88,11 +90,11 @@ def _drawn(s: _Strip, width: float, per_degree: float) -> Piece:
         items.append(Text(AXIS - 1.5, zero - 1.0, "0", SMALL_PT, anchor="end"))
     items += _limits(s, width, zero, per_degree)
     at = [AXIS + (x / s.long if s.long > 0 else 0.5) * room for x, _ in s.bars]
-    apart = min((b - a for a, b in itertools.pairwise(at)), default=room)
-    wide = min(LARGEST_BAR, 0.7 * apart)
-    for x, (_, j) in zip(at, s.bars, strict=True):
+    apart = median([b - a for a, b in itertools.pairwise(at)] or [room])
+    wide = max(LEAST_BAR, min(LARGEST_BAR, 0.7 * apart))
+    for x, (_, j) in sorted(zip(at, s.bars, strict=True), key=lambda b: ORDER.index(b[1][1].verdict)):
         items += _bar(min(max(x, AXIS + wide / 2), width - wide / 2), zero, wide, j, per_degree)
-    items += _numbers(s, at, zero, per_degree, width)
+    items += _numbers(s, at, zero, per_degree, width, wide)
     low = zero - HALF - 6.2
     for x, words in zip(at, s.under, strict=False):
         items.append(Text(x, low, fitted(words, SMALL_PT, max(apart, 8.0)), SMALL_PT, anchor="middle"))
@@ -125,8 +127,13 @@ def _limits(s: _Strip, width: float, zero: float, per_degree: float) -> list[Ite
     return items
 
 
+def _far(j: Judged, per_degree: float) -> float:
+    """How far its bar goes [mm]."""
+    return min(max(j.found.off * per_degree, -HALF), HALF)
+
+
 def _bar(x: float, zero: float, wide: float, j: Judged, per_degree: float) -> list[Item]:
-    far = min(max(j.found.off * per_degree, -HALF), HALF)
+    far = _far(j, per_degree)
     x0, x1, tip = x - wide / 2, x + wide / 2, zero + far
     corners = ((x0, zero), (x1, zero), (x1, tip), (x0, tip))
     fill = 0.0 if j.verdict == OUTSIDE else 1.0
@@ -136,8 +143,8 @@ def _bar(x: float, zero: float, wide: float, j: Judged, per_degree: float) -> li
     return items
 
 
-def _numbers(s: _Strip, at: Sequence[float], zero: float, per_degree: float, width: float) -> list[Item]:
-    """Degrees off nominal beyond each bar, the worst first; one that has no room beside another is left out."""
+def _numbers(s: _Strip, at: Sequence[float], zero: float, per_degree: float, width: float, wide: float) -> list[Item]:
+    """Degrees off nominal beyond each bar, the worst first; one that would lie on another or on a bar is left out."""
     items: list[Item] = []
     used: list[tuple[float, float]] = []
     order = sorted(zip(at, s.bars, strict=True), key=lambda b: -abs(b[1][1].found.off))
@@ -146,12 +153,17 @@ def _numbers(s: _Strip, at: Sequence[float], zero: float, per_degree: float, wid
         words = words if words.startswith("-") else f"+{words}"
         half = text_width(words, SMALL_PT) / 2 + 0.5
         x = min(max(x, AXIS + half), width - half)
-        if any(abs(x - other) < half + room for other, room in used):
+        far = _far(j, per_degree)
+        low = zero + far + (0.9 if j.found.off >= 0 else -3.1)
+        tips = [
+            zero + _far(other, per_degree)
+            for at_, (_, other) in order
+            if other is not j and abs(at_ - x) < half + 0.5 * wide
+        ]
+        over = any(min(tip, zero) < low + 2.5 and max(tip, zero) > low - 0.4 for tip in tips)
+        if over or any(abs(x - other) < half + room for other, room in used):
             continue
         used.append((x, half))
-        up = j.found.off >= 0
-        far = min(max(j.found.off * per_degree, -HALF), HALF)
-        low = zero + far + (0.9 if up else -3.1)
         items.append(rectangle(x - half + 0.3, low - 0.4, 2 * half - 0.6, 2.9, None, 1.0))
         items.append(Text(x, low, words, SMALL_PT, anchor="middle"))
     return items

@@ -120,6 +120,19 @@ def strain_on_limits(j: Judged) -> float:
     return abs(j.found.off) / max(room, 1e-9)
 
 
+def worst_of(judged: Sequence[Judged], most: int | None = None) -> list[Judged]:
+    """The worst (`most` of them), of each characteristic of an edge or hole the worst place alone: a bump must not fill the table."""
+    seen: dict[tuple[str, str, str], Judged] = {}
+    for j in worst_first(judged):
+        seen.setdefault(_thing(j), j)
+    # without a tolerance nobody can say how bad it is
+    return sorted(seen.values(), key=lambda j: j.limits is None)[:most]
+
+
+def _thing(j: Judged) -> tuple[str, str, str]:
+    return j.found.quantity, owner_words(j.found.where), j.found.where.get("axis", "")
+
+
 def owner_words(where: Where) -> str:
     """'upper', 'hole L1', 'relief at rear/upper', 'web', 'cutout C1'."""
     if "hole" in where:
@@ -130,6 +143,15 @@ def owner_words(where: Where) -> str:
         return str(where["edge"])
     loop = where.get("loop", "web")
     return "web" if loop == "web" else f"cutout {loop}"
+
+
+def called(found: Found, first: Unit) -> str:
+    """'upper: bend angle at 6.781 in (172.23 mm)'."""
+    where = found.where
+    axis = f" {where['axis']}" if "axis" in where else ""
+    along = where.get("along_mm")
+    at = "" if along is None else f" at {show_length(along, first)}"
+    return f"{owner_words(where)}: {WORDS[found.quantity]}{axis}{at}"
 
 
 def result_lines(found: Found, first: Unit) -> str:

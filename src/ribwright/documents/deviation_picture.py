@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from math import hypot
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from ribwright.documents.badges import Box, Placed, placed
@@ -18,13 +17,11 @@ from ribwright.documents.badges import drawn as badges_drawn
 from ribwright.documents.block_plan_view import room_of
 from ribwright.documents.characteristics import worst_first
 from ribwright.documents.deviation_scale import Drawn, bars, drawn_of
+from ribwright.documents.drawn_edges import SHARES, DrawnEdge, lines_of
 from ribwright.documents.layout import Fit, Piece, picture, rectangle
 from ribwright.documents.lettering import fitted
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
 from ribwright.documents.verdict_marks import verdict_mark
-from ribwright.features.laid import LaidEdge
-from ribwright.geometry.curve import samples
-from ribwright.geometry.offset import outward
 from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Found, Judged, Profile
 from ribwright.stages.inspection import Inspection
 from ribwright.stages.plan import Plan
@@ -42,7 +39,6 @@ EDGE, LIMIT, TICK, WHISKER = Stroke(0.5), Stroke(0.15, 0.25, LIMIT_DASH), Stroke
 RUN, FINE, FRAME = Stroke(0.15), Stroke(0.15), Stroke(0.13, 0.3)
 SEVERITY = {OUTSIDE: "stop", CANNOT_TELL: "warn", INSIDE: "note"}
 PRINT = 8.5
-SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.15, 0.85)
 
 
 @dataclass(frozen=True)
@@ -58,20 +54,18 @@ def deviation_picture(
     plan: Plan, inspection: Inspection, numbered: Sequence[Judged], width: float, highest: float, first: Unit
 ) -> DeviationPicture:
     """The picture `width` wide, at most `highest` [mm]; `numbered` results get the numbers 1, 2, ... at their places."""
-    edges = {e.edge.name: e for loop in plan.blank.laid for e in loop.edges}
-    lines = [_line(e) for e in edges.values()]
-    every = np.concatenate(lines)
-    x0, y0, x1, y1 = (float(v) for v in (*every.min(axis=0), *every.max(axis=0)))
+    lines = lines_of(plan, inspection.said.what)
+    edges, (x0, y0, x1, y1) = lines.edges, lines.box
     contours = [j for j in inspection.judged if j.found.quantity == "contour" and j.found.where.get("edge") in edges]
     positions = [j for j in inspection.judged if j.found.quantity == "hole_position"]
     room = (width - 2 * AROUND, highest - 2 * AROUND - FOOT)
-    drawn = drawn_of((x1 - x0, y1 - y0), narrowest(plan), room, [*contours, *positions], widest(plan))
+    drawn = drawn_of((x1 - x0, y1 - y0), lines.narrowest, room, [*contours, *positions], widest(plan, contours))
     high = (y1 - y0) / drawn.smaller + 2 * AROUND + FOOT
     fit = Fit(1 / drawn.smaller, width / 2 - (x0 + x1) / 2 / drawn.smaller, -AROUND - y1 / drawn.smaller)
     items: list[Item] = []
-    for e, line in zip(edges.values(), lines, strict=True):
-        items += _limits(plan, e, fit, drawn)
-        items.append(Polyline(tuple(fit(*p) for p in line), False, EDGE))
+    for e in edges.values():
+        items += _limits(_allowed(plan, e.name, contours), e, fit, drawn)
+    items += [Polyline(tuple(fit(*map(float, p)) for p in line), closed, EDGE) for line, closed in lines.drawn]
     items += _runs(inspection.found.profiles, edges, fit, drawn)
     for name, e in edges.items():
         items += _ticks(e, [j for j in contours if j.found.where["edge"] == name], fit, drawn, first)
@@ -94,30 +88,27 @@ def deviation_picture(
     return DeviationPicture(picture(items, high), drawn, tuple(badges))
 
 
-def _line(e: LaidEdge) -> Array:
-    s = np.unique(np.concatenate([samples(e.curve, 0.02), np.linspace(0.0, e.curve.length, 61)]))
-    return np.asarray(e.curve.point(s))
-
-
-def _off(e: LaidEdge, along: Array, deviation: Array, fit: Fit, drawn: Drawn) -> Array:
-    """Points on the page (n, 2) of deviations at places along an edge as typed, cut off at LONGEST."""
-    s = np.clip(e.at(along), 0.0, e.curve.length)
-    p, n = e.curve.point(s), outward(e.curve.tangent(s))
+def _off(e: DrawnEdge, along: Array, deviation: Array, fit: Fit, drawn: Drawn) -> Array:
+    """Points on the page (n, 2) of deviations at places along an edge as typed, cut off a little past `longest`."""
+    p, n = e.place(along)
     far = np.clip(deviation * drawn.times, -drawn.longest - 1.0, drawn.longest + 1.0)
     return np.array([fit(*q) for q in p]) + far[:, None] * n
 
 
-def _limits(plan: Plan, e: LaidEdge, fit: Fit, drawn: Drawn) -> list[Item]:
-    limits = allowed(plan.job.part, "contour", f"edge.{e.edge.name}")
+def _allowed(plan: Plan, edge: str, contours: Sequence[Judged]) -> Pair | None:
+    """(minus, plus) that an edge's contour is judged by, else the drawing's."""
+    mine = next((j.limits for j in contours if j.found.where["edge"] == edge and j.limits), None)
+    return allowed(plan.job.part, "contour", f"edge.{edge}") if mine is None else (-mine[0], mine[1])
+
+
+def _limits(limits: Pair | None, e: DrawnEdge, fit: Fit, drawn: Drawn) -> list[Item]:
     if limits is None:
         return []
-    s = np.unique(np.concatenate([samples(e.curve, 0.02), np.linspace(0.0, e.curve.length, 61)]))
-    along = e.along(s)
-    both = [_off(e, along, np.full(len(s), d), fit, drawn) for d in (-limits[0], limits[1])]
+    both = [_off(e, e.along, np.full(len(e.along), d), fit, drawn) for d in (-limits[0], limits[1])]
     return [Polyline(tuple((float(x), float(y)) for x, y in p), False, LIMIT) for p in both]
 
 
-def _runs(profiles: Sequence[Profile], edges: dict[str, LaidEdge], fit: Fit, drawn: Drawn) -> list[Item]:
+def _runs(profiles: Sequence[Profile], edges: dict[str, DrawnEdge], fit: Fit, drawn: Drawn) -> list[Item]:
     """The run of the deviation where many points have it, broken where they have none."""
     items: list[Item] = []
     for p in profiles:
@@ -134,13 +125,14 @@ def _runs(profiles: Sequence[Profile], edges: dict[str, LaidEdge], fit: Fit, dra
     return items
 
 
-def _ticks(e: LaidEdge, found: Sequence[Judged], fit: Fit, drawn: Drawn, first: Unit) -> list[Item]:
+def _ticks(e: DrawnEdge, found: Sequence[Judged], fit: Fit, drawn: Drawn, first: Unit) -> list[Item]:
     if not found:
         return []
     along = np.array([j.found.where["along_mm"] for j in found], float)
     value = np.array([j.found.off for j in found])
     foot, tip = _off(e, along, np.zeros(len(along)), fit, drawn), _off(e, along, value, fit, drawn)
-    apart = float(np.min(np.diff(np.sort(along)), initial=np.inf)) * fit.scale
+    # as most of them stand: places of the sheet between those of a scan make no difference
+    apart = (float(np.median(np.diff(np.sort(along)))) if len(along) > 1 else np.inf) * fit.scale
     items: list[Item] = []
     if apart >= TICKS_APART:
         items += [Line(*map(float, (*a, *b)), TICK) for a, b in zip(foot, tip, strict=True)]
@@ -221,28 +213,17 @@ def _drift(at: Pair, move: Pair, longest: float) -> list[Item]:
     return [Line(*at, at[0] + move[0] * far, at[1] + move[1] * far, Stroke(0.4))]
 
 
-def widest(plan: Plan) -> float:
+def widest(plan: Plan, contours: Sequence[Judged]) -> float:
     """The widest tolerance that is drawn, of contours and of holes' places [mm]; 0 where the part file has none."""
     part = plan.job.part
-    owners = [("contour", f"edge.{e.name}") for loop in part.loops for e in loop.edges]
-    owners += [("hole_position", f"hole.{h.name}") for h in part.holes]
-    return max((max(limits) for quantity, owner in owners if (limits := allowed(part, quantity, owner))), default=0.0)
+    rows = [_allowed(plan, e.name, contours) for loop in part.loops for e in loop.edges]
+    rows += [allowed(part, "hole_position", f"hole.{h.name}") for h in part.holes]
+    return max((max(limits) for limits in rows if limits), default=0.0)
 
 
-def narrowest(plan: Plan) -> float:
-    """The least width of the part [mm]: from places along its outline straight inward to the other side, or to a cutout."""
-    rings = [shapely.LinearRing(np.concatenate([_line(e)[:-1] for e in loop.edges])) for loop in plan.blank.laid]
-    sides = shapely.union_all(rings)
-    least = np.inf
-    for e in plan.blank.laid[0].edges:
-        s = np.array(SHARES) * e.curve.length
-        p, n = e.curve.point(s), outward(e.curve.tangent(s))
-        rays = shapely.linestrings(np.stack([p - 0.01 * n, p - 1e4 * n], axis=1))
-        least = min(least, float(np.min(shapely.distance(shapely.intersection(rays, sides), shapely.points(p)))))
-    return least
-
-
-def _names(plan: Plan, edges: dict[str, LaidEdge], fit: Fit, drawn: Drawn, taken: list[Box], over: Array) -> list[Item]:
+def _names(
+    plan: Plan, edges: dict[str, DrawnEdge], fit: Fit, drawn: Drawn, taken: list[Box], over: Array
+) -> list[Item]:
     """Edge names beside their edges clear of ticks, holes' names beside the holes; a name that finds no room is left out."""
     room = list(taken)
     out: list[Item] = []
@@ -292,14 +273,14 @@ def _crossed(box: Box, over: Array) -> int:
     return int(np.sum((box[0] < x) & (x < box[2]) & (box[1] < y) & (y < box[3])))
 
 
-def _beside(e: LaidEdge, words: str, fit: Fit, longest: float) -> list[Text]:
+def _beside(e: DrawnEdge, words: str, fit: Fit, longest: float) -> list[Text]:
     """Level places for the name of an edge: inside it first, then outside, near its middle first."""
     out = []
     for side in (-1.0, 1.0):
         for away in (3.0, longest / 2 + 2.0, longest + 3.0, longest + 6.0):
             for share in SHARES:
-                s = np.array([share * e.curve.length])
-                (x, y), (nx, ny) = fit(*e.curve.point(s)[0]), side * outward(e.curve.tangent(s))[0]
+                p, n = e.place(np.array([share * e.length]))
+                (x, y), (nx, ny) = fit(*p[0]), side * n[0]
                 anchor = "start" if nx > 0.6 else "end" if nx < -0.6 else "middle"
                 out.append(Text(float(x + away * nx), float(y + away * ny - 1.0), words, PRINT, "bold", anchor))
     return out
@@ -328,7 +309,7 @@ def _along(p: Array) -> Array:
     return np.concatenate([np.linspace(a, b, 2 + int(hypot(*(b - a)))) for a, b in itertools.pairwise(p)])
 
 
-def _at(plan: Plan, edges: dict[str, LaidEdge], found: Found) -> tuple[Pair, Pair] | None:
+def _at(plan: Plan, edges: dict[str, DrawnEdge], found: Found) -> tuple[Pair, Pair] | None:
     """(place on the drawing, direction out of the metal) of what was found; None of the web as a whole."""
     where = found.where
     if "hole" in where:
@@ -337,7 +318,5 @@ def _at(plan: Plan, edges: dict[str, LaidEdge], found: Found) -> tuple[Pair, Pai
     e = edges.get(where.get("edge", ""))
     if e is None:
         return None
-    along = where.get("along_mm", e.drawn.length / 2)
-    s = np.clip(e.at(np.array([float(along)])), 0.0, e.curve.length)
-    p, n = e.curve.point(s)[0], outward(e.curve.tangent(s))[0]
+    p, n = (a[0] for a in e.place(np.array([float(where.get("along_mm", e.length / 2))])))
     return (float(p[0]), float(p[1])), (float(n[0]), float(n[1]))

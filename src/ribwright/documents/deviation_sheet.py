@@ -12,9 +12,9 @@ import numpy as np
 from ribwright.documents import filled_sheet
 from ribwright.documents.angle_strips import LEGEND as ANGLES_LEGEND
 from ribwright.documents.angle_strips import angle_strips
-from ribwright.documents.characteristics import WORDS, owner_words, result_lines, signed, uncertainty_words, worst_first
+from ribwright.documents.characteristics import called, result_lines, signed, uncertainty_words, worst_first, worst_of
 from ribwright.documents.deviation_picture import deviation_picture
-from ribwright.documents.entry_table import whole
+from ribwright.documents.entry_table import fine_length, whole
 from ribwright.documents.identity import Identity
 from ribwright.documents.judged_words import limit_words
 from ribwright.documents.layout import (
@@ -57,7 +57,7 @@ LEGEND = (
 def document(plan: Plan, identity: Identity, paper: str, result: Inspection) -> Document:
     """The sheet on `paper` ("letter" or "a4")."""
     width, first = content_width(paper), identity.first
-    worst = worst_of(result.judged)
+    worst = worst_of(result.judged, WORST)
     head, legend, numbers = filled_sheet.head(result, width), small(LEGEND, width), _worst(worst, first, width)
     room = content_height(paper) - _high([*head, *legend]) - 4.0
     low = deviation_picture(plan, result, worst, width, LOW * room, first)
@@ -81,28 +81,6 @@ def document(plan: Plan, identity: Identity, paper: str, result: Inspection) -> 
 
 def _high(pieces: Sequence[Piece]) -> float:
     return sum(p.height for p in pieces)
-
-
-def worst_of(judged: Sequence[Judged], most: int = WORST) -> list[Judged]:
-    """The worst ten (`most`), of each characteristic of an edge or hole the worst place alone: a bump must not fill the table."""
-    seen: dict[tuple[str, str, str], Judged] = {}
-    for j in worst_first(judged):
-        seen.setdefault(_thing(j), j)
-    # without a tolerance nobody can say how bad it is
-    return sorted(seen.values(), key=lambda j: j.limits is None)[:most]
-
-
-def _thing(j: Judged) -> tuple[str, str, str]:
-    return j.found.quantity, owner_words(j.found.where), j.found.where.get("axis", "")
-
-
-def called(found: Found, first: Unit) -> str:
-    """'upper: bend angle at 6.781 in (172.23 mm)'."""
-    where = found.where
-    axis = f" {where['axis']}" if "axis" in where else ""
-    along = where.get("along_mm")
-    at = "" if along is None else f" at {show_length(along, first)}"
-    return f"{owner_words(where)}: {WORDS[found.quantity]}{axis}{at}"
 
 
 def _worst(worst: Sequence[Judged], first: Unit, width: float) -> list[Piece]:
@@ -188,8 +166,8 @@ def fit_words(result: Inspection, first: Unit) -> str:
     move = (
         f"moved x {show_length(fit.x, first)}, y {show_length(fit.y, first)}, turned {plain(fit.rotation_deg, 3)} deg"
     )
-    sure = f"x ± {show_length(float(sd[0]), first)}, y ± {show_length(float(sd[1]), first)}, turn ± {np.degrees(sd[2]):.3f} deg"
-    left = f"What it was fitted to lies {show_length(fit.rms, first)} rms from the drawing after the move."
+    sure = f"x ± {fine_length(float(sd[0]), first)}, y ± {fine_length(float(sd[1]), first)}, turn ± {np.degrees(sd[2]):.3f} deg"
+    left = f"What it was fitted to lies {fine_length(fit.rms, first)} rms from the drawing after the move."
     return f"The data was laid on the drawing {by}: {move} ({sure}). {left} {means}"
 
 

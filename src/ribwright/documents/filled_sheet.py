@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ribwright.documents.characteristics import Row, owner_words, result_lines, signed, uncertainty_words, worst_first
+from ribwright.documents.characteristics import Row, called, result_lines, signed, uncertainty_words, worst_of
 from ribwright.documents.entry_table import box_edges, named, whole
 from ribwright.documents.judged_words import limit_words
 from ribwright.documents.layout import Column, Piece, fill_boxes, gap, heading, prose, small, table
@@ -16,10 +16,9 @@ from ribwright.shop.shop import MeasuringGauge
 from ribwright.stages.found import CANNOT_TELL, OUTSIDE, Judged
 from ribwright.stages.inspection import Inspection, overdue
 from ribwright.stages.plan import Plan
-from ribwright.units import Unit, show_length, show_pressure
+from ribwright.units import Unit, show_pressure
 
 PRINT = 9.0
-MOST_WORST = 40  # rows of a blank's table
 MARKS = "Ring: inside. Filled disc: outside. Crossed ring: cannot tell. After ± the uncertainty, expanded, coverage factor 2."
 
 
@@ -45,25 +44,37 @@ def cells(row: Row, first: Unit) -> list[str]:
     """Measured, gauge, verdict as they stand in the boxes; empty boxes where nothing was measured."""
     if row.judged is None:
         return ["", "", ""]
-    f = row.judged.found
-    lines = [result_lines(f, first)]
-    if f.quantity == "hole_position":
-        lines.append("off nominal")
+    measured, gauge, _ = one(row.judged, first)
+    more = f"\nworst of {len(row.every)}" if len(row.every) > 1 else ""
+    return [measured + more, gauge, VERDICTS[row.verdict]]
+
+
+def one(judged: Judged, first: Unit) -> list[str]:
+    """The same of one result."""
+    f = judged.found
+    lines = [result_lines(f, first), *(["off nominal"] if f.quantity == "hole_position" else [])]
     lines.append(uncertainty_words(f, first) if f.u is not None else "± not known")
-    if len(row.every) > 1:
-        lines.append(f"worst of {len(row.every)}")
-    gauge = f.gauge or f.by
-    return ["\n".join(lines), gauge, VERDICTS[row.verdict]]
+    return ["\n".join(lines), f.gauge or f.by, VERDICTS[judged.verdict]]
 
 
-def marked(pieces: Sequence[Piece], rows: Sequence[Row], columns: Sequence[Column], width: float) -> tuple[Piece, ...]:
-    """The table's pieces with the verdict's mark under its word; pieces as they are for an empty form."""
-    if not rows:
-        return tuple(pieces)
+def cut_holes(inspection: Inspection | None) -> dict[str, Judged]:
+    """Diameters found on a cut blank, by hole."""
+    if inspection is None or inspection.said.what != BLANK:
+        return {}
+    return {
+        j.found.where["hole"]: j
+        for j in inspection.judged
+        if j.found.quantity == "hole_diameter" and "hole" in j.found.where and "of" not in j.found.where
+    }
+
+
+def marked(
+    pieces: Sequence[Piece], verdicts: Sequence[str], columns: Sequence[Column], width: float
+) -> tuple[Piece, ...]:
+    """The table's pieces with each verdict's mark under its word."""
     first, *body = pieces
     left = box_edges(columns, width, 3)[2] + 1.5 + R
-    marks = [verdict_mark(left, -6.2, r.verdict) for r in rows]
-    done = [replace(p, items=(*p.items, *m)) for p, m in zip(body, marks, strict=True)]
+    done = [replace(p, items=(*p.items, *verdict_mark(left, -6.2, v))) for p, v in zip(body, verdicts, strict=True)]
     return (first, *done)
 
 
@@ -91,25 +102,25 @@ def reasons(rows: Sequence[Row], width: float) -> list[Piece]:
 
 
 def of_blank(inspection: Inspection, first: Unit, width: float) -> list[Piece]:
-    """What was found on a cut blank; nothing of a formed part."""
+    """What was found on a cut blank, of each edge and hole the worst place; nothing of a formed part."""
     if inspection.said.what != BLANK:
         return []
-    columns = [Column("found on this blank", 2.6), Column("off nominal", 1.3, font="bold"), Column("±", 1.0)]
-    columns += [Column("limit", 1.3), Column("verdict", 1.0)]
-    worst = worst_first(inspection.judged)
-    rows = [_blank_row(j, first) for j in worst[:MOST_WORST]]
-    more = [] if len(worst) <= MOST_WORST else small(f"The worst {MOST_WORST} of {len(worst)}.", width)
-    return [heading("Blank as measured", width), *table(columns, rows, width, PRINT), *more, gap()]
+    columns = [Column("found on this blank", 2.9), Column("off nominal", 1.4, font="bold"), Column("uncertainty", 1.1)]
+    columns += [Column("tolerance", 1.3), Column("verdict", 1.1)]
+    worst = worst_of(inspection.judged)
+    done = marked_at_end(
+        table(columns, [_blank_row(j, first) for j in worst], width, PRINT), [j.verdict for j in worst], width
+    )
+    notes = [p for words in inspection.found.notes for p in small(f"Note: {words}", width)]
+    says = small("Of each edge and hole the worst place; all are on the deviation sheet.", width)
+    return [heading("Blank as measured", width), *(replace(p, keep=True) for p in says), *done, *notes, gap()]
 
 
 def _blank_row(j: Judged, first: Unit) -> list[str]:
     f = j.found
-    along = f.where.get("along_mm")
-    place = "" if along is None else f" at {show_length(along, first)}"
-    axis = f" {f.where['axis']}" if "axis" in f.where else ""
-    what = f"{owner_words(f.where)}: {f.quantity.replace('_', ' ')}{axis}{place}"
     limits = j.limits and limit_words(f.nominal - j.limits[0], j.limits[1] - f.nominal, f.unit, first)
-    return [what, signed(f.off, first), uncertainty_words(f, first)[2:], limits or "not given", VERDICTS[j.verdict]]
+    said = [called(f, first), signed(f.off, first), uncertainty_words(f, first)]
+    return [*said, limits or "not given", VERDICTS[j.verdict]]
 
 
 def gauges(plan: Plan, inspection: Inspection, width: float) -> list[Piece]:

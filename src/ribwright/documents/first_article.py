@@ -125,7 +125,7 @@ def _section(title: str, rows: Sequence[Row], first: Unit, width: float) -> list
     columns += [Column("requirement", 2.05), Column("result", 1.15, font="bold"), Column("uncertainty", 1.1)]
     columns += [Column("gauge, due", 1.1), Column("verdict", 1.1)]
     cells = [_cells(r, first) for r in rows]
-    done = filled_sheet.marked(table(columns, cells, width, PRINT), rows, columns, width)
+    done = filled_sheet.marked(table(columns, cells, width, PRINT), [r.verdict for r in rows], columns, width)
     return [heading(title, width), *done, gap()]
 
 

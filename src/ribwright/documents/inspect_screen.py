@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ribwright.documents.characteristics import Row, characteristics
-from ribwright.documents.deviation_sheet import called, fit_words, off_words, worst_of
+from ribwright.documents.characteristics import Row, called, characteristics, worst_of
+from ribwright.documents.deviation_sheet import fit_words, off_words
 from ribwright.documents.filled_sheet import counts, file_name
 from ribwright.documents.judged_words import limit_words
 from ribwright.documents.lettering import wrap
@@ -51,7 +51,7 @@ def _piece(inspection: Inspection) -> str:
 
 def _worst(judged: Sequence[Judged], first: Unit) -> list[str]:
     """The worst place of each characteristic, those outside in any case."""
-    worst = worst_of(judged, len(judged))
+    worst = worst_of(judged)
     bad = [j for j in worst if j.verdict == OUTSIDE]
     shown = [j for j in worst if j.limits is not None][: max(MOST, len(bad))]
     if not shown:

@@ -34,6 +34,7 @@ from ribwright.documents.measures import CANNOT, Measure, measures, tolerance_wo
 from ribwright.documents.page import Document
 from ribwright.features.inspected import BLANK
 from ribwright.stages.checks.tolerance import NAMES
+from ribwright.stages.found import Judged
 from ribwright.stages.inspection import Inspection
 from ribwright.stages.judged import plan_tolerances
 from ribwright.stages.measured_places import clear_place
@@ -41,6 +42,7 @@ from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_length
 
 PRINT = 9.0
+SAME = 1e-6  # mm
 
 Array = NDArray[np.float64]
 
@@ -62,7 +64,7 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
         pieces = [
             *_how(plan, first, width),
             *filled.head(inspection, width),
-            *_blank(plan, first, width),
+            *_blank(plan, first, width, inspection),
             *filled.of_blank(inspection, first, width),
             *_formed(plan, first, width, rows),
             *filled.reasons(rows, width),
@@ -96,7 +98,7 @@ def _told(measure: Measure) -> str:
     return f"{of}{NAMES[measure.tolerance]}"
 
 
-def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
+def _blank(plan: Plan, first: Unit, width: float, inspection: Inspection | None = None) -> list[Piece]:
     """Cut edges to verify before the sheet is formed: after that they cannot be seen any more."""
     x, y = plan.blank.size
     rows = [["1", "whole blank: longest extent along x", in_cell(show_length(x, first))]]
@@ -105,7 +107,11 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
         for edge in loop.edges:
             if edge.flange:
                 rows.append(_flat_row(plan, edge.name, len(rows) + 1, first))
+    found = filled.cut_holes(inspection)
+    at: dict[int, Judged] = {}
     for h in plan.blank.holes:
+        if h.hole.name in found and abs(found[h.hole.name].found.nominal - h.cut_diameter) < SAME:
+            at[len(rows)] = found[h.hole.name]
         pin = next((p.diameter for p in plan.block.pins if p.name == h.hole.name), None)
         least = "" if pin is None else f"\nnot under its pin, {fine_length(pin, first)}"
         what = f"{h.hole.name}: diameter as cut{least}"
@@ -125,10 +131,14 @@ def _blank(plan: Plan, first: Unit, width: float) -> list[Piece]:
                 what = f"relief at {j.before}/{j.after}: diameter as cut"
                 rows.append([str(len(rows) + 1), what, in_cell(fine_length(j.diameter, first))])
     rows += [[str(len(rows) + 1 + i), what, nominal] for i, (what, nominal) in enumerate(on_blank(plan, first))]
+    cells = [filled.one(at[k], first) if k in at else ["", "", ""] for k in range(len(rows))] if at else []
+    table_ = entry_table(columns, rows, width, 3, PRINT, cells)
+    if at:
+        table_ = filled.marked(table_, [at[k].verdict if k in at else "" for k in range(len(rows))], columns, width)
     return [
         heading("Blank: verify before forming", width),
         *(replace(p, keep=True) for p in small(says, width)),
-        *whole(entry_table(columns, rows, width, 3, PRINT), 25),
+        *whole(table_, 25),
         gap(),
     ]
 
@@ -172,7 +182,9 @@ def _formed(plan: Plan, first: Unit, width: float, found: Sequence[Row] = ()) ->
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]
     cells = [filled.cells(r, first) for r in found]
-    table_ = filled.marked(entry_table(columns, rows, width, 3, PRINT, cells), found, columns, width)
+    table_ = entry_table(columns, rows, width, 3, PRINT, cells)
+    if found:
+        table_ = filled.marked(table_, [r.verdict for r in found], columns, width)
     return [heading("Formed part", width), *under, *table_, gap()]
 
 

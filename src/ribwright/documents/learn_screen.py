@@ -44,7 +44,9 @@ def kept_lines(body: dict[str, Any]) -> list[str]:
     """`body` is the key `kept` of an inspection's answer."""
     rows, out = body["observations"], list[str]()
     if rows:
-        out.append(f"Kept in {body['file']}: {len(rows)} bend angles. ribwright learn shows what they teach.")
+        out.append(
+            f"Kept in {body['file']}: {len(rows)} bend angle{'s' * (len(rows) > 1)}. ribwright learn shows what they teach."
+        )
     for r in rows:
         place = f"hole {r['hole']}" if "hole" in r else f"{r['edge']} at {r['along_mm']:.1f} mm"
         out.append(

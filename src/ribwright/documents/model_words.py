@@ -6,7 +6,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ribwright.shop.springback_book import CLOSED_FORM, pieces
+from ribwright.shop.springback_book import SECTION as BY_SECTION
 from ribwright.stages.block import BlockEdge
+from ribwright.stages.learning import corrected_words
 from ribwright.stages.plan import Plan
 from ribwright.stages.sections import MODEL as SECTION
 from ribwright.units import Unit, show_angle, show_pressure
@@ -22,10 +25,16 @@ def by_section(plan: Plan) -> bool:
 def undercut_by(plan: Plan, first: Unit) -> str:
     """'by the section model at 1850 psi (12.76 MPa) on the pad', or 'by the closed form, pure bending: pressure does not enter'."""
     if plan.job.sections is None:
-        return "by the closed form, pure bending: pressure does not enter"
+        return "by the closed form, pure bending: pressure does not enter" + measured_words(plan, CLOSED_FORM)
     left = [name for name, _ in plan.job.sections.left]
     rest = f"; {', '.join(left)} by the closed form" if left else ""
-    return f"by the section model at {show_pressure(plan.job.sections.pressure, first)} on the pad{rest}"
+    return f"by the section model at {show_pressure(plan.job.sections.pressure, first)} on the pad{rest}{measured_words(plan, BY_SECTION)}"
+
+
+def measured_words(plan: Plan, family: str) -> str:
+    """', corrected by 3 measured pieces'; "" where nothing was measured of that family of models."""
+    learned = plan.job.learned
+    return "" if learned is None else corrected_words("", pieces(learned.book.of(family)))
 
 
 def predicted_how(plan: Plan) -> str:

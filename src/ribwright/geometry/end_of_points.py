@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 LEAST_K, MOST_K, K_MM = 3, 12, 0.15
 INNER, OUTER = 2.5, 0.7  # the density is taken between these distances inside the end [mm]
-FACE, LINE = 0.2, 6  # points inside over those at the end, below which they are a line; the least there [-]
-NEAR_LINE, WIDEST_LINE = 0.4, 0.06  # how far about its median such a line is looked for, how wide it may scatter [mm]
+LINE, MOSTLY = 6, 0.7  # least points of a line; the share of them that must lie on it
+WIDEST_LINE = 0.06  # how wide such a line may scatter [mm]
 LEAST_WITHIN = 12  # points that tell a density
 LEAST_SD = 1e-6  # [mm]
 STRAY = 3.5  # deviations that make a point a stray
@@ -42,15 +42,9 @@ def end_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | N
     x = np.sort(values[np.abs(values - near) < reach + INNER])
     if len(x) < LINE:
         return None
-    top = float(np.median(x[-LINE:]))
-    at_end = x[np.abs(x - top) < NEAR_LINE]
-    within = np.count_nonzero((x > top - INNER) & (x < top - OUTER))
-    if len(at_end) >= LINE and within <= FACE * len(at_end):
-        middle = float(np.median(at_end))
-        kept = at_end[np.abs(at_end - middle) < STRAY * max(sd, 1.4826 * float(np.median(np.abs(at_end - middle))))]
-        spread = float(np.std(kept))
-        if spread < WIDEST_LINE + 2.0 * sd:
-            return _within(End(float(np.mean(kept)), max(sd, spread) / sqrt(len(kept)), len(kept), True), near, reach)
+    within = np.count_nonzero((x > x[-LINE] - INNER) & (x < x[-LINE] - OUTER))
+    if within < LEAST_WITHIN and (line := line_of(values, near, sd, reach)) is not None:
+        return line
     inside = within / (INNER - OUTER)
     if within < LEAST_WITHIN:
         return None
@@ -65,6 +59,19 @@ def end_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | N
     share = (1.0 - erf(z / sqrt(2.0))) / 2.0
     spread = sqrt(k + k * k / within) / (density * share)
     return _within(End(float(x[-k]) - sd * z, spread, len(x), False), near, reach)
+
+
+def line_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | None:
+    """The end where points (n,) lie along it alone; None where they are few or strewn over more."""
+    x = np.sort(values[np.abs(values - near) < reach])
+    if len(x) < LINE:
+        return None
+    middle = float(np.median(x))
+    kept = x[np.abs(x - middle) < STRAY * max(sd, 1.4826 * float(np.median(np.abs(x - middle))))]
+    spread = float(np.std(kept))
+    if len(kept) < max(LINE, MOSTLY * len(x)) or spread > WIDEST_LINE + 2.0 * sd:
+        return None
+    return End(float(np.mean(kept)), max(sd, spread) / sqrt(len(kept)), len(kept), True)
 
 
 def _within(end: End, near: float, reach: float) -> End | None:

@@ -100,7 +100,7 @@ class Score:
 
 @dataclass(frozen=True, eq=False)
 class Learned:
-    """What the measurements teach. `weight` (n,) how far each is believed, 1 and more as a normal one; `outlier` (n,) those hardly at all;
+    """What the measurements teach. `weight` (n,) how far each is believed, 0 to 1; `outlier` (n,) those hardly at all;
     `chosen` the model in words, `scores` of all that were tried."""
 
     measured: Measured
@@ -199,7 +199,7 @@ def learn(measured: Measured, rules: Rules | None = None, richer: bool = True) -
     cols, s, fitted, told = best
     w = fitted.weights
     weight = np.zeros(n)
-    weight[order] = w.place * w.piece[serial]
+    weight[order] = np.minimum(w.place * w.piece[serial], 1.0)
     return Learned(
         measured, weight, weight < LOW_WEIGHT, told.name, tuple(scores), w, points(s, fitted, rules), cols, order, ids, rules
     )  # fmt: skip

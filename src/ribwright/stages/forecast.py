@@ -63,6 +63,7 @@ from ribwright.stages.plan import Plan
 from ribwright.stages.scatter import PRESSURE
 from ribwright.stages.sheet_laws import JobLaw, law_of
 from ribwright.stages.springback import solved_of
+from ribwright.stages.taught import curvature_of
 from ribwright.stages.undercut import THICKNESS_COV, Z90
 
 if TYPE_CHECKING:
@@ -336,7 +337,7 @@ def _learned(p: Prepared, s: Seated, middle: Read, effects: list[Effect]) -> Cor
     if job.learned is None:
         return None
     miss = angle_sd(own_misses(p.plan, p.law, place, p.acting))
-    asked = asked_of(place.owner, place.radius / job.t, middle, effects, miss)
+    asked = asked_of(place.owner, place.radius / job.t, curvature_of(job, place.owner), middle, effects, miss)
     return job.learned.correction(SECTION, asked, p.acting.mpa)
 
 

@@ -258,14 +258,16 @@ def bands(
     )
 
 
-def asked_of(owner: str, ratio: float, middle: Read, effects: Iterable[Effect], angle_sd: float) -> Asked:
+def asked_of(
+    owner: str, ratio: float, curvature: float, middle: Read, effects: Iterable[Effect], angle_sd: float
+) -> Asked:
     """What the shop's book is asked about a place whose flange closes: its springback, with the standard deviations by kind."""
     rows = [(e.kind, e.adds.released / e.sds) for e in effects if np.isfinite(e.adds.released)]
     sds = by_kind([*rows, (STACK_MODEL, angle_sd)])
     back, model, tooling, piece = (
         np.array([x]) for x in (middle.springback, sds[STACK_MODEL], sds[TOOLING], sds[PIECE])
     )
-    return Asked(owner, back, model, tooling, piece, ratio)
+    return Asked(owner, back, model, tooling, piece, ratio, curvature)
 
 
 def corrected(b: Bands, c: Correction) -> Bands:

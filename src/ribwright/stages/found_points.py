@@ -10,7 +10,8 @@ Points by the thousand drown three pins: laid by all of them a part turns its ow
 places; never single points.
 
 The error of a point is what the file says (`uncertainty`), or its scatter about the faces' own lines where that is more or the file
-says nothing; it is taken as independent from point to point. What a measuring arm has in common over a whole part is not in it.
+says nothing. What scatters averages out over many points; what the file says beyond the scatter is taken to be common to neighbouring
+points and stays whole in every length. Of a file that says nothing the common part is not known, and not in it.
 """
 
 from __future__ import annotations
@@ -31,23 +32,24 @@ from ribwright.stages.found import Drift, Fit, Found, FoundSet, Profile
 from ribwright.stages.plan import Plan
 from ribwright.stages.scan_faces import ScanFaces, scan_faces
 from ribwright.stages.scan_holes import SeenHole, seen_holes
-from ribwright.stages.scan_pose import Pose, rough_pose
+from ribwright.stages.scan_pose import Pose, by_plain_edges, rough_pose
 from ribwright.stages.scan_rows import Scanned, rows_of
 from ribwright.stages.scan_sections import EdgePoints, Place, pooled_sd
 from ribwright.stages.scan_web import level, on_web, web_of
 
 Array = NDArray[np.float64]
 PINS, PLACES, BOTH = "pins", "places", "places and pins"
-FITS = (PINS, BOTH, PLACES)
+FITS = (PINS, PLACES)
 PLACE_SD = 0.2  # of a place's mean as a carrier of the fit: parts deviate by about so much [mm]
 FEW_POINTS = 120_000  # are enough to lay the part roughly
+MOST_PIN_SD = 0.05  # a hole less sure carries no fit [mm]
 LEAST_PLACES = 6
 USUAL_SD = 0.03  # where neither the file nor the points say [mm]
 
 
 def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[[str], None] | None = None) -> FoundSet:
-    """Everything that `measured.points` show. `fit` of FITS: pins without two seen fall back to places, and say so. `say` hears how far
-    it is. InputError where the points are of no such part, mirrored or in another unit."""
+    """Everything that `measured.points` show. `fit` of FITS: by the pin holes, each alike; or by places of edges together with the pins
+    that are seen. Without two pin holes it is by places, and says so. `say` hears how far it is. InputError where the points are of no such part, mirrored or in another unit."""
     hear = say or (lambda _: None)
     points = measured.points
     if points is None or fit not in FITS:
@@ -59,7 +61,8 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     hear("laying the points onto the drawing")
     rng = np.random.default_rng(5)
     some = points if len(points) <= FEW_POINTS else points[rng.integers(0, len(points), FEW_POINTS)]
-    pose = _levelled(faces, rough_pose(faces, some, measured.file), some, measured.file)
+    pose = by_plain_edges(faces, rough_pose(faces, some, measured.file), some)
+    pose = _levelled(faces, pose, some, measured.file)
     stated = None if measured.said.uncertainty is None else measured.said.uncertainty / 2.0
     hear("finding the holes")
     first = _edges(faces, pose.moved(some), stated)[0].places(stated, own=False)
@@ -75,8 +78,9 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     scatter = pooled_sd(places)
     sd = max(stated or 0.0, scatter or 0.0) or USUAL_SD
     free = np.inf if stated is not None and stated >= sd else float(sum(p.line.free for p in places))
+    common = float(np.sqrt(max((stated or 0.0) ** 2 - (scatter or 0.0) ** 2, 0.0)))
     fitted = _fit_of(pose, move, by, holes, used)
-    scanned = Scanned(faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, measured.said.gauges[:1], local)
+    scanned = Scanned(faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, common, measured.said.gauges[:1], local)
     found, profiles, findings, more = rows_of(scanned)
     return FoundSet(found, fitted, profiles, findings, (*notes, *_noise(stated, scatter, sd), *more))
 
@@ -111,11 +115,11 @@ def _fitted(
     faces: ScanFaces, pose: Pose, places: tuple[Place, ...], holes: tuple[SeenHole, ...], fit: str
 ) -> tuple[Move, str, frozenset[str], tuple[str, ...]]:
     """(move, what it is by, the holes that carry it, notes)."""
-    pins = [h for h in holes if h.hole.kind == "tooling"]
+    pins = [h for h in holes if h.hole.kind == "tooling" and float(np.max(np.diag(h.cov))) < MOST_PIN_SD**2]
     missing = [
         h.name for h in faces.plan.job.part.holes if h.kind == "tooling" and h.name not in {p.hole.name for p in pins}
     ]
-    notes = [f"No points tell where pin hole {', '.join(missing)} lies."] if missing else []
+    notes = [f"No points tell surely enough where pin hole {', '.join(missing)} lies."] if missing else []
     if pose.found:
         notes.append("The points did not lie in the drawing's frame; the way they lie on it was looked for.")
     rows = _pin_rows(pins)
@@ -131,7 +135,6 @@ def _fitted(
     drawn = np.array([p.point for p in places]).reshape(-1, 2)
     normal = np.array([p.normal for p in places]).reshape(-1, 2)
     moved = np.array([_contour(faces, p) for p in places])
-    rows = rows if fit == BOTH else tuple(x[:0] for x in rows)  # type: ignore[assignment]
     points = np.concatenate([rows[0], drawn + moved[:, None] * normal])
     targets, ways = np.concatenate([rows[1], drawn]), np.concatenate([rows[2], normal])
     sd = np.concatenate([np.maximum(rows[3], 0.005), np.full(len(places), PLACE_SD)])
@@ -139,7 +142,7 @@ def _fitted(
         notes.append("Too few places tell how the part lies: it stays as its flanges were laid roughly.")
         zero = register(np.zeros((1, 2)), np.zeros((1, 2)), np.array([[1.0, 0.0]]), np.ones(1))
         return zero, "none", frozenset(), tuple(notes)
-    used = frozenset(h.hole.name for h in pins) if fit == BOTH else frozenset()
+    used = frozenset(h.hole.name for h in pins)
     by = BOTH if used else PLACES
     # the weights take a place for 0.2 mm; its own error is that of its points, much less: the move's covariance keeps the larger
     return register(points, targets, ways, sd), by, used, tuple(notes)

@@ -30,7 +30,8 @@ MOST_NAMED = 12  # pieces told by name beside a number
 
 @dataclass(frozen=True, eq=False)
 class Asked:
-    """Places of one flange: forecast springback and the forecast's own standard deviations by kind, arrays (m,) [deg]; R/t."""
+    """Places of one flange: forecast springback and the forecast's own standard deviations by kind, arrays (m,) [deg]; R/t; curvature
+    of its line [1/mm], + where the free edge is stretched."""
 
     owner: str
     springback: Array
@@ -38,6 +39,7 @@ class Asked:
     tooling: Array
     piece: Array
     ratio: float
+    curvature: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,7 @@ class Taught:
         s = self.learned.of(
             shop_bias.Asked(
                 asked.model, asked.tooling, asked.piece, asked.springback,
-                np.full(m, self.pressure if pressure is None else pressure), np.full(m, asked.ratio), np.zeros(m),
+                np.full(m, self.pressure if pressure is None else pressure), np.full(m, asked.ratio), np.full(m, asked.curvature),
                 whole("alloy", material), whole("flange", (part, asked.owner)),
                 whole("lot", lot) if lot else nothing, nothing,
             )
@@ -145,12 +147,14 @@ class Taught:
 
 @dataclass(frozen=True, eq=False)
 class Learned:
-    """What a book has for one part: its metal as formed, its number, the lot that it will be made of ("": any)."""
+    """What a book has for one part: its metal as formed, its number, the lot that it will be made of ("": any). `curved`: the curvature
+    of its flanges by name, as far as somebody worked it out."""
 
     book: Book
     material: str
     part: str
     lot: str = ""
+    curved: dict[str, float] = field(default_factory=dict, repr=False)
     _kept: dict[Any, Correction] = field(default_factory=dict, repr=False)
 
     @cached_property
@@ -167,7 +171,7 @@ class Learned:
         if not self.has(family):
             return None
         arrays = (asked.springback, asked.model, asked.tooling, asked.piece)
-        key = (family, asked.owner, asked.ratio, pressure, *(a.tobytes() for a in arrays))
+        key = (family, asked.owner, asked.ratio, asked.curvature, pressure, *(a.tobytes() for a in arrays))
         if key not in self._kept:
             self._kept[key] = self.taught[family].correction(asked, self.material, self.part, self.lot, pressure)
         return self._kept[key]
@@ -222,7 +226,7 @@ def teach(rows: tuple[Observation, ...]) -> Taught:
         springback=numbers(o.foretold.springback for o in rows),
         pressure=numbers(usual if o.pressure is None else o.pressure for o in rows),
         ratio=numbers(o.radius / o.thickness for o in rows),
-        curvature=np.zeros(len(rows)),
+        curvature=numbers(o.curvature for o in rows),
         **codes,
     )
     return Taught(rows, shop_bias.learn(measured), ids, usual)

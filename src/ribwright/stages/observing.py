@@ -32,7 +32,7 @@ from ribwright.stages.springback import (
     undercut_of,
 )
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
-from ribwright.stages.taught import without_book
+from ribwright.stages.taught import curvature_of, without_book
 from ribwright.version import __version__
 
 Array = NDArray[np.float64]
@@ -42,6 +42,7 @@ NO_PRESS = "no press is named, so nobody knows whether the flange closed"
 OPEN = "the press leaves this flange open: what it comes out at says nothing of a bend that lies on its block"
 NO_CURVE = "no flow curve for this temper: there is no forecast to hold it against"
 NO_U = "the gauge's uncertainty is not known"
+LATE = "the gauge {} was past its due date, {}"
 NO_UNDERCUT = (
     "nobody says how the block was cut: give undercut = DEGREES in the head of the file where it is one for all of it, or the "
     "answers.json of its packet (--cut-from)"
@@ -135,7 +136,12 @@ def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) ->
     if said.what != PART or bends is None:
         return NOT_FORMED if said.what != PART else NO_FLANGE
     hole, along = "hole" in f.where, float(bends.along[0])
-    reason = _closes(plan, bends) or ("" if f.u is not None else NO_U) or ("" if cut is not None else NO_UNDERCUT)
+    reason = (
+        _closes(plan, bends)
+        or ("" if f.u is not None else NO_U)
+        or _late(plan, said, f)
+        or ("" if cut is not None else NO_UNDERCUT)
+    )
     if reason or cut is None or f.u is None:
         return reason
     deg = cut.at(bends.owner, hole, along)
@@ -170,7 +176,7 @@ def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) ->
     part, name = job.part, said.block or cut.name
     return Observation(
         part.number, part.revision, part.hand, said.serial, said.lot, job.formed_name, job.t, bends.owner, hole, along,
-        bends.radius, float(bends.angle[0]), curvature_at(plan, bends), said.press or (press.id if press else ""),
+        bends.radius, float(bends.angle[0]), curvature_of(job, bends.owner), said.press or (press.id if press else ""),
         said.pressure_mpa, press.pad.stack[0].shore_a if press else None, press.pad.thickness_mm if press else None, name,
         deg, f.value, f.u, f.gauge, f.readings, said.date, said.by, foretold,
     )  # fmt: skip
@@ -191,16 +197,6 @@ def bends_of(plan: Plan, where: Mapping[str, Any]) -> Bends | None:
     return Bends(e.edge, flange.bend_radius, np.interp(along, s, angle), along)
 
 
-def curvature_at(plan: Plan, bends: Bends) -> float:
-    """Curvature of the line that the flange is bent along [1/mm], + where its free edge is stretched."""
-    hole = next((h for h in plan.blank.holes if h.hole.name == bends.owner), None)
-    if hole is not None:
-        return 2.0 / hole.tangent_diameter if hole.tangent_diameter else 0.0
-    strip, i = plan.blank.strip_of(bends.owner)
-    edge = plan.blank.laid[strip.loop].edges[i]
-    return -float(edge.drawn_curvature(np.clip(edge.at(bends.along), 0.0, edge.curve.length))[0]) + 0.0
-
-
 def same_block(plan: Plan, fingerprint: str, base_block: Block, base_fingerprint: str, packet: str) -> Cut | None:
     """The plan's own block where the packet said is this plan's, with the book or as it was without; None where it is another's."""
     if packet == fingerprint:
@@ -215,6 +211,13 @@ def _closes(plan: Plan, bends: Bends) -> str:
     if row is None or row.closes is None:
         return NO_CURVE
     return "" if row.closes else OPEN
+
+
+def _late(plan: Plan, said: Said, f: Found) -> str:
+    """What is wrong with the gauge's date on the day of measuring; "" where nothing is, or nobody knows one of the two."""
+    gauge = next((g for g in plan.job.shop.gauges if g.id == f.gauge), None)
+    late = gauge is not None and bool(gauge.due) and bool(said.date) and gauge.due < said.date
+    return LATE.format(gauge.id, gauge.due) if gauge is not None and late else ""
 
 
 def _pressure(said: Said, forecast_for: float) -> float | str:

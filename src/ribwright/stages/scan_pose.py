@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from ribwright.errors import Fault, InputError
 from ribwright.geometry.main_plane import Plane, main_plane
 from ribwright.geometry.near_curves import NearCurves
-from ribwright.geometry.register import turned
+from ribwright.geometry.offset import outward
+from ribwright.geometry.register import register, turned
 from ribwright.stages.scan_faces import ScanFaces
 
 Array = NDArray[np.float64]
@@ -31,6 +32,12 @@ SLIP, SLIP_SHARE = 25.4, 0.35
 SAME_RANK = 0.02  # a way that ranks no higher than the given one by more is not taken for it
 BENT_BEYOND = 1.0  # h of flange points starts so far beyond the bend's reach [mm]
 FLANGES_REACH = 90.0
+FAR_EDGE, STRETCHES, FEW_AT_EDGE, KTH_AT_EDGE = (
+    12.0,
+    5,
+    8,
+    3,
+)  # plain edges: looked for within [mm], parts of an edge, points of a part
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,6 +102,31 @@ def rough_pose(faces: ScanFaces, points: Array, file: str) -> Pose:
     if first is not None and _rank(first) >= _rank(best) - SAME_RANK:
         return first
     return replace(best, found=True)
+
+
+def by_plain_edges(faces: ScanFaces, pose: Pose, points: Array) -> Pose:
+    """The pose moved so that what lies outermost at edges without flange comes onto their lines too: two straight flanges alone would let
+    a part slide along them. As it was where there is no such edge."""
+    local = pose.moved(points)
+    line, s, u = faces.near.project(local[:, :2])
+    flat = (np.abs(local[:, 2]) < faces.plan.job.t + 1.0) & (np.abs(u) < FAR_EDGE)
+    rows: list[tuple[Array, Array, float]] = []
+    for k, e in enumerate(faces.edges):
+        ends = np.linspace(0.0, e.curve.length, STRETCHES + 1)
+        mid = (ends[1:] + ends[:-1]) / 2
+        at, way = e.curve.point(mid), outward(e.curve.tangent(mid))
+        mine = flat & (line == k)
+        for i in range(STRETCHES):
+            off = np.sort(u[mine & (s > ends[i]) & (s < ends[i + 1])])
+            if e.flange is not None:
+                rows.append((at[i], way[i], 0.0))
+            elif len(off) >= FEW_AT_EDGE and off[-KTH_AT_EDGE] > -FAR_EDGE / 2:
+                rows.append((at[i], way[i], float(off[-KTH_AT_EDGE])))
+    if all(x[2] == 0.0 for x in rows):
+        return pose
+    at, way = np.array([x[0] for x in rows]), np.array([x[1] for x in rows])
+    move = register(at + way * np.array([[x[2]] for x in rows]), at, way, np.ones(len(rows)))
+    return pose.after(move.turn, move.shift)
 
 
 def _fault(file: str, said: str) -> Fault:

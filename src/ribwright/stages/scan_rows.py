@@ -28,7 +28,8 @@ PINS_APART = 0.05  # pin holes that lie so far off one another are told [mm], an
 
 @dataclass(frozen=True, eq=False)
 class Scanned:
-    """A scan laid on its drawing. `sd` of a point, from `free` degrees of freedom, inf where the file said it; `gauge` (id,) of the shop's or (); `local` its points x, y, h (n, 3)."""
+    """A scan laid on its drawing. `sd` of a point, from `free` degrees of freedom, inf where the file said it; `common` what of the
+    file's uncertainty their scatter does not show [mm]: it stays however many points there are; `gauge` (id,) of the shop's or (); `local` its points x, y, h (n, 3)."""
 
     faces: ScanFaces
     web: SmoothFace
@@ -38,6 +39,7 @@ class Scanned:
     fit: Fit
     sd: float
     free: float
+    common: float
     gauge: tuple[str, ...]
     local: Array
 
@@ -93,6 +95,7 @@ def _row(
     note: str = "",
 ) -> Found:
     unit = "deg" if quantity == "flange_angle" else "mm"
+    sd = sd if unit == "deg" else float(np.hypot(sd, scan.common))
     gauge = scan.gauge[0] if scan.gauge else ""
     return Found(quantity, where, float(value), float(nominal), unit, 2.0 * float(sd), BY, gauge, points, balloon, note)
 

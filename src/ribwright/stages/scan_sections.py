@@ -17,7 +17,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.geometry.end_of_points import End, end_of
+from ribwright.features.inspected import OUTER
+from ribwright.geometry.end_of_points import End, end_of, line_of
 from ribwright.geometry.section_line import SectionLine, section_line
 from ribwright.geometry.smooth_face import SmoothFace
 from ribwright.stages.measured_places import cut_away, pressed_in, stations_of
@@ -35,6 +36,7 @@ NEAREST, FARTHEST = (
     0.18,
 )  # points so far off the drawn face are looked at: [mm], and more by this for each mm along it
 EDGE_REACH = 2.0  # how far off its drawn place an edge is looked for [mm]
+IN_THE_SHEET = 0.2  # deeper than its face a point lies on the sheet's cut face [mm]
 STEP = 1e-6  # for slopes by differences
 
 
@@ -127,11 +129,16 @@ class EdgePoints:
             half = min(HALF, e.curve.length / n / 2)
             for s in (np.arange(n) + 0.5) * e.curve.length / n:
                 if _clear(self.faces, k, s, half):
-                    at, u, _ = self._stretch(k, s, half)
-                    end = end_of(u, 0.0, sd, EDGE_REACH) if len(at) else None
+                    _, u, h = self._stretch(k, s, half)
+                    end = self._cut_end(u, h, sd)
                     if end is not None:
                         out.append(CutPlace(k, float(s), *self._where(k, s), end))
         return tuple(out)
+
+    def _cut_end(self, u: Array, h: Array, sd: float) -> End | None:
+        """Where the sheet ends: by points of its cut face, which lie deeper than its own, else by where those of its face end."""
+        deep = (1.0 if self.faces.face == OUTER else -1.0) * h > IN_THE_SHEET
+        return line_of(u[deep], 0.0, sd, EDGE_REACH) or end_of(u[~deep], 0.0, sd, EDGE_REACH)
 
     def _asked(self, k: int) -> tuple[float, ...]:
         e = self.faces.edges[k]
@@ -170,7 +177,7 @@ class EdgePoints:
         low, high = float(here.setback[0]) + share * PAST_BEND, float(here.width[0]) - share * BEFORE_EDGE
         near = np.abs(q) < NEAREST + FARTHEST * np.abs(l)
         on = near & (l > low) & (l < high)
-        line = section_line(l[on], q[on], at[on] - s, min(LEAST_SPAN, 0.6 * (high - low)), 0.5 * (sd or 0.01))
+        line = section_line(l[on], q[on], at[on] - s, min(LEAST_SPAN, 0.6 * (high - low)), sd or 0.005)
         if line is None:
             return None
         along, point, normal = self._where(k, s)
@@ -198,13 +205,13 @@ class EdgePoints:
     def _with_width(self, p: Place, here: Section, l: Array, q: Array, sd: float) -> Place:  # noqa: E741
         """The place with its width, where points reach the free edge."""
         off = q - (p.line.a + p.line.b * l)
-        end = end_of(l[np.abs(off) < 4.0 * max(sd, 0.01)], float(here.width[0]), sd, EDGE_REACH)
-        if end is None:
-            # an arm follows the cut face: points within the sheet behind the face
-            t = self.faces.plan.job.t
-            behind = off if self.faces.outside(p.edge) else -off
-            found = end_of(l[(behind < 4.0 * sd) & (behind > -t - 4.0 * sd)], float(here.width[0]), sd, EDGE_REACH)
-            end = found if found is not None and found.line else None
+        # the cut face lies behind the flange's: within the sheet
+        t, behind = self.faces.plan.job.t, -off if self.faces.outside(p.edge) else off
+        deep = (behind > IN_THE_SHEET) & (behind < t + 4.0 * sd)
+        reach, face = float(here.width[0]), np.abs(off) < 4.0 * max(sd, 0.01)
+        end = line_of(l[deep & (l > reach - EDGE_REACH)], reach, sd, EDGE_REACH) or end_of(
+            l[face], reach, sd, EDGE_REACH
+        )
         if end is None:
             return p
         return replace(

@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ribwright.features.laid import lay
 from ribwright.shop.springback_book import CLOSED_FORM, SECTION
 from ribwright.stages import undercut as closed
 from ribwright.stages.job import Job
@@ -24,6 +25,7 @@ from ribwright.stages.undercut import Z90, Released, Undercut, kept_arc_radius
 
 Array = NDArray[np.float64]
 STEPS, SETTLED = 60, 1e-12
+ALONG = 9  # places along an edge that its mean curvature is taken from
 
 
 def without_book(job: Job) -> Job:
@@ -68,7 +70,9 @@ def correction_of(job: Job, owner: str, s: Solved, pressure: float) -> Correctio
     if job.learned is None:
         return None
     sds = solved_scatter(s)
-    asked = Asked(owner, s.deg, sds[MODEL], sds[TOOLING], sds[PIECE], radius_of(job, owner) / job.t)
+    asked = Asked(
+        owner, s.deg, sds[MODEL], sds[TOOLING], sds[PIECE], radius_of(job, owner) / job.t, curvature_of(job, owner)
+    )
     return job.learned.correction(SECTION, asked, pressure)
 
 
@@ -98,6 +102,23 @@ def radius_of(job: Job, owner: str) -> float:
     return job.part.flanges[job.part.edge(owner).flange or ""].bend_radius
 
 
+def curvature_of(job: Job, owner: str) -> float:
+    """Curvature of the line that a flange is bent along, the mean of an edge [1/mm], + where its free edge is stretched."""
+    known = {} if job.learned is None else job.learned.curved
+    if owner not in known:
+        known[owner] = _curvature(job, owner)
+    return known[owner]
+
+
+def _curvature(job: Job, owner: str) -> float:
+    hole = next((h for h in job.part.holes if h.name == owner), None)
+    if hole is not None:
+        return 2.0 / hole.diameter
+    edge = next(e for loop in lay(job.part) for e in loop.edges if e.edge.name == owner)
+    s = np.linspace(0.0, edge.curve.length, ALONG)
+    return -float(np.mean(edge.drawn_curvature(s))) + 0.0
+
+
 def _symmetric(s: Solved, kind: str) -> Array:
     squares = (m.sd**2 for m in s.moved if m.kind == kind and not m.opens)
     return np.asarray(np.sqrt(sum(squares, start=np.zeros(len(s.along)))))
@@ -114,7 +135,7 @@ def closed_correction(job: Job, owner: str, radius: float, angle: Array) -> Corr
     if not free.known:
         return None
     sds = closed_scatter(job, radius, angle)
-    asked = Asked(owner, free.deg, sds[MODEL], sds[TOOLING], sds[PIECE], radius / job.t)
+    asked = Asked(owner, free.deg, sds[MODEL], sds[TOOLING], sds[PIECE], radius / job.t, curvature_of(job, owner))
     return job.learned.correction(CLOSED_FORM, asked)
 
 

@@ -129,8 +129,8 @@ def test_dyestuff_with_a_free_mean_is_restricted_likelihood_and_the_batches_are_
 
 def test_sires_and_herds():
     """Nine first lactations of daughters of four sires in three herds, sire variance a tenth of the rest: the example of Robinson, "That
-    BLUP is a good thing", Statistical Science 6 (1991) 15. His answers (from memory, computed again by the dense formula): herds 105.64, 104.28,
-    105.46; sires 0.40, 0.52, 0.76, -1.67."""
+    BLUP is a good thing", Statistical Science 6 (1991) 15. His answers (from memory, computed again by the dense formula): herds
+    105.64, 104.28, 105.46; sires 0.40, 0.52, 0.76, -1.67."""
     milk = np.array([110, 100, 110, 100, 100, 110, 110, 100, 100], float)
     herd, sire = np.eye(3)[[0, 0, 1, 1, 1, 2, 2, 2, 2]], np.eye(4)[[0, 3, 1, 3, 3, 2, 2, 3, 3]]
     s = sample(milk, np.column_stack([HUGE * herd, np.sqrt(0.1) * sire]), [m.FIXED] * 3 + [m.LOT] * 4, 1.0)

@@ -35,8 +35,9 @@ FREEDOM = 4.0
 T90 = 2.131847 / 1.644854  # 95 % point of Student's t of 4 degrees over that of the normal
 # how well the forecast's own standard deviations are thought known: one sd is a factor of 1.65, our choice
 SPREAD = (0.5,) * SIZES
-STEPS, NEAR, LONGEST = 60, 2e-3, 0.7
+STEPS, NEAR, LONGEST = 100, 2e-3, 0.7
 FIRST = 6  # steps that move the weights alone, before a far outlier has widened all
+CALM = 15  # from here shorter steps of the sizes, which may swing with the weights
 REACH = 1.5  # most that the logarithm of a point's weight may differ from the normal's
 
 
@@ -94,7 +95,7 @@ def fit(s: Sample, rules: Rules, start: Best | None = None, steps: int = STEPS) 
         moments = squared(s, f)
         after, moved = theta, 0.0
         if step >= still:
-            change = _newton(s, theta, w, f, moments, mu, spread)
+            change = _newton(s, theta, w, f, moments, mu, spread) * (1.0 if step < CALM else 0.4)
             after, moved = theta + change, float(np.max(np.abs(change)))
         if robust:
             new = _believed(s, w, moments, rules.freedom)

@@ -48,8 +48,8 @@ def held_out(s: Sample, best: Best, rules: Rules, group: Index) -> HeldOut:
     """Each group of observations (n,), 0 to G - 1, left out in turn."""
     tail2 = rules.tail**2
     f, factor = best.solution, np.exp(2.0 * best.theta)
-    place = s.place * factor[PLACE] / tail2 + s.gauge - f.noise
-    piece = factor[PIECE] / tail2 - f.tau2
+    place = s.place * factor[PLACE] / tail2 + s.gauge
+    piece = factor[PIECE] / tail2
     count = np.bincount(s.piece)
     off, sd = [], []
     for name in range(int(group.max()) + 1):
@@ -59,6 +59,8 @@ def held_out(s: Sample, best: Best, rules: Rules, group: Index) -> HeldOut:
         mine = s.piece[rows]
         whole = np.bincount(mine, minlength=len(count))[mine] == count[mine]
         same = (mine[:, None] == mine[None, :]) & whole[:, None]
-        cov += np.diag(place[rows]) + same * piece[mine][:, None] * np.outer(s.g[rows], s.g[rows])
-        sd.append(float(np.sqrt(np.mean(cov))))
+        load = same * np.outer(s.g[rows], s.g[rows])
+        own = np.mean(np.diag(f.noise[rows]) + load * f.tau2[mine][:, None])
+        believed = np.mean(np.diag(place[rows]) + load * piece)
+        sd.append(float(np.sqrt(max(np.mean(cov) - own, 0.0) + believed)))
     return HeldOut(np.array(off), np.array(sd))

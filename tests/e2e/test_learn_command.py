@@ -1,0 +1,155 @@
+"""The loop as a shop walks it: a block is planned, pieces are measured and kept, the next block follows. The demonstration shop's flap rib,
+made-up pieces; no formed part stands behind any of it."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+import ribwright
+from building import EXAMPLES
+from ribwright.cli import main
+
+PART = "Q7-2301-1.part.toml"
+HEAD = """# units = in
+# part = Q7-2301-1
+# serial = {serial}
+# lot = L-77
+# gauge = G-02
+# by = W. Heron
+# date = 2031-03-10
+# press = P2
+# pressure = 1850 psi
+{more}
+kind, edge, along, value
+"""
+CUT = "# undercut = 3.2"
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(main, list(words), catch_exceptions=False)
+
+
+def pressed(*words: str) -> Result:
+    return run(*words, "--press", "P2", "--model", "closed-form")
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """The shop file and the rib alone, in a folder of their own."""
+    for name in ("shop.toml", PART):
+        shutil.copy(EXAMPLES / name, tmp_path / name)
+    return tmp_path
+
+
+def piece(shop: Path, serial: str, angles: dict[str, float], more: str = CUT) -> str:
+    path = shop / f"{serial}.csv"
+    rows = "".join(f"flange_angle, {edge}, 50 %, {value}\n" for edge, value in angles.items())
+    path.write_text(HEAD.format(serial=serial, more=more) + rows)
+    return str(path)
+
+
+def undercuts(shop: Path) -> dict[str, float]:
+    answer = json.loads(pressed("block", str(shop / PART), "--json").output)
+    return {r["edge"]: r["deg"]["value"] for r in answer["block"]["undercut"]}
+
+
+def test_three_pieces_that_come_open_ask_for_a_block_with_more_undercut_and_the_old_one_is_filed(shop: Path) -> None:
+    part, book = str(shop / PART), shop / "springback.jsonl"
+    before = undercuts(shop)
+    for i, value in enumerate((88.0, 88.2, 87.9)):
+        done = pressed("inspect", part, piece(shop, f"00{i}", {"upper": value, "lower": value - 0.1}), "--keep")
+        assert "Kept in springback.jsonl: 2 bend angles" in done.output
+    assert len(book.read_text().splitlines()) == 6
+    after = undercuts(shop)
+    assert after["upper"] > before["upper"] + 1.0
+    assert after["upper"] > after["rear"] > before["rear"]
+    said = pressed("learn", part)
+    assert said.exit_code == 0
+    assert "last 3 pieces: forecast 3.2, came 5.2 +- 0.1 deg" in said.output
+    assert "The old block can be filed to it" in said.output
+    assert "rear, front, hole L1, hole L2: --cut-from tells" in said.output
+    told = ribwright.learn(part, press="P2", model="closed-form")["learn"]
+    upper = next(p for p in told["next_block"]["places"] if p.get("edge") == "upper")
+    assert upper["before_deg"]["value"] == pytest.approx(before["upper"])
+    assert upper["after_deg"]["value"] == pytest.approx(after["upper"])
+    assert upper["rework"]["what"] == "file"
+    assert sum(m["moved_deg"] for m in upper["moved_by"]) == pytest.approx(upper["shift_deg"])
+
+
+def test_parts_that_come_closed_need_a_new_block(shop: Path) -> None:
+    for i in range(3):
+        pressed("inspect", str(shop / PART), piece(shop, f"00{i}", {"upper": 91.4, "lower": 91.5}), "--keep")
+    assert "A new block." in pressed("learn", str(shop / PART)).output
+
+
+def test_the_block_of_the_packet_that_a_piece_names_is_known_by_its_fingerprint_or_by_its_answers(shop: Path) -> None:
+    part = str(shop / PART)
+    kept = shop / "answers.json"
+    kept.write_text(pressed("block", part, "--json").output)
+    name = json.loads(kept.read_text())["fingerprint"]
+    first = pressed("inspect", part, piece(shop, "001", {"upper": 89.0}, f"# packet = {name}"), "--keep")
+    assert "Kept in springback.jsonl: 1 bend angle" in first.output
+    # the plan has another name now that something is kept, but without the book it is the packet's still
+    second = pressed("inspect", part, piece(shop, "002", {"upper": 89.1}, f"# packet = {name}"), "--keep")
+    assert "Kept in springback.jsonl: 1 bend angle" in second.output
+    third = pressed("inspect", part, piece(shop, "003", {"upper": 89.1}, f"# packet = {'0' * 16}"), "--keep")
+    assert "nobody says how the block was cut" in third.output
+    fourth = pressed("inspect", part, piece(shop, "003", {"upper": 89.1}, ""), "--keep", "--cut-from", str(kept))
+    assert "Kept in springback.jsonl: 1 bend angle" in fourth.output
+    rows = [json.loads(line) for line in (shop / "springback.jsonl").read_text().splitlines()]
+    assert [r["serial"] for r in rows] == ["001", "002", "003"]
+    assert len({round(r["undercut_deg"], 6) for r in rows}) == 1
+    assert {r["block"] for r in rows} == {f"packet {name}"}
+    assert [r["foretold"]["corrected_by_pieces"] for r in rows] == [0, 1, 2]
+
+
+def test_what_is_refused_leaves_the_book_as_it_is(shop: Path) -> None:
+    part, book = str(shop / PART), shop / "springback.jsonl"
+    good = piece(shop, "001", {"upper": 88.0})
+    pressed("inspect", part, good, "--keep")
+    before = book.read_bytes()
+    again = pressed("inspect", part, good, "--keep")
+    assert again.exit_code == 2
+    assert "kept already, measured on 2031-03-10" in again.output
+    nameless = Path(piece(shop, "002", {"upper": 88.0}))
+    nameless.write_text(nameless.read_text().replace("# serial = 002\n", ""))
+    assert "serial: found nothing" in pressed("inspect", part, str(nameless), "--keep").output
+    late = Path(piece(shop, "003", {"upper": 88.0}))
+    late.write_text(late.read_text().replace("2031-03-10", "2031-04-10"))
+    assert "past its due date" in pressed("inspect", part, str(late), "--keep").output
+    without = run("inspect", part, piece(shop, "004", {"upper": 88.0}), "--keep", "--model", "closed-form")
+    assert "no press is named" in without.output
+    assert "--cut-from" in pressed("inspect", part, good, "--cut-from", "x.json").output
+    assert book.read_bytes() == before
+
+
+def test_withdrawing_takes_a_wrong_measurement_out_and_brings_the_old_plan_back(shop: Path) -> None:
+    part, book = str(shop / PART), shop / "springback.jsonl"
+    before = pressed("block", part, "--json").output
+    pressed("inspect", part, piece(shop, "001", {"upper": 80.0}), "--keep")
+    assert pressed("block", part, "--json").output != before
+    row = json.loads(book.read_text())["id"]
+    place = ("--shop", str(shop / "shop.toml"))
+    assert run("learn", "--withdraw", row, *place).exit_code == 2
+    done = run("learn", "--withdraw", row, "--by", "W. Heron", "--why", "read off the web", *place)
+    assert done.exit_code == 0
+    assert f"Withdrawn by W. Heron: {row}, read off the web" in done.output
+    assert pressed("block", part, "--json").output == before
+    assert "found '" + row in run("learn", "--withdraw", row, "--by", "A", "--why", "b", *place).output
+
+
+def test_an_empty_book_and_a_torn_one_are_said(shop: Path) -> None:
+    place = ("--shop", str(shop / "shop.toml"))
+    assert "The springback book is empty" in run("learn", *place).output
+    book = shop / "springback.jsonl"
+    book.write_text('{"springback_book": 1, "id": "ab')
+    for words in (("learn", *place), ("check", str(shop / PART))):
+        done = run(*words)
+        assert done.exit_code == 2
+        assert re.search(r"line 1, the last one: .*cut off", done.output)
