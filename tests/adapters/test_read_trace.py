@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 import shapely
 from PIL import Image
-from tests.pictures import CROSS, DISC, Faults, mark, picture, seen_by
 
+from pictures import CROSS, DISC, Faults, mark, picture, seen_by
 from ribwright.adapters.picture import read_picture
 from ribwright.adapters.read_trace import parse_marks, read_trace
 from ribwright.errors import InputError
