@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ribwright.documents.page import Document, crossed_document
+from ribwright.documents.page import crossed_document
 from ribwright.ports import Keeper, Writers
 from ribwright.work.asking import Progress, as_text, choice, silent
 from ribwright.work.inspecting import Inspected
 from ribwright.work.targets import check_folder
 
 PAPERS = ("letter", "a4")
-HANDS = "hand-finishing-measured"
+DEVIATIONS, HANDS = "deviation-sheet", "hand-finishing-measured"
 NAMES = (
     "deviation-sheet.pdf", "deviation-sheet.svg", "inspection-sheet.pdf", "first-article.pdf", "first-article.csv",
     "first-article.json", f"{HANDS}.pdf", "inspection.json",
@@ -37,24 +37,22 @@ def write_inspection(
 
 def papers_of(done: Inspected, paper: str, writers: Writers, say: Progress = silent) -> dict[str, bytes]:
     """Every paper by its file's name; crossed out where something stops the job."""
-    from ribwright.documents import deviation_sheet, first_article, handwork_sheet, inspection_sheet
+    from ribwright.documents import first_article, handwork_sheet
+    from ribwright.documents.inspection_papers import inspection_papers
 
     answer, inspection = done.answer, done.inspection
     plan, identity = answer.plan, answer.identity
-
-    def crossed(document: Document) -> Document:
-        return crossed_document(document, identity.stops[0]) if identity.stops else document
-
-    say("drawing the deviation sheet")
-    deviations = crossed(deviation_sheet.document(plan, identity, paper, inspection))
-    made = {"deviation-sheet.pdf": writers.pdf(deviations), "deviation-sheet.svg": writers.picture(deviations)}
-    say("writing the inspection sheet")
-    made["inspection-sheet.pdf"] = writers.pdf(crossed(inspection_sheet.document(plan, identity, paper, inspection)))
+    made: dict[str, bytes] = {}
+    for document in inspection_papers(plan, identity, paper, inspection):
+        say(f"writing {document.name}")
+        made[f"{document.name}.pdf"] = writers.pdf(document)
+        if document.name == DEVIATIONS:
+            made[f"{document.name}.svg"] = writers.picture(document)
     if done.hands is not None:
-        made["first-article.pdf"] = writers.pdf(crossed(first_article.document(plan, identity, paper, inspection)))
         made["first-article.csv"] = first_article.as_csv(plan, identity, inspection).encode()
         made["first-article.json"] = first_article.as_json(plan, identity, inspection).encode()
         say("writing the hand-finishing list")
-        made[f"{HANDS}.pdf"] = writers.pdf(crossed(handwork_sheet.document(plan, identity, paper, done.hands)))
+        hands = handwork_sheet.document(plan, identity, paper, done.hands)
+        made[f"{HANDS}.pdf"] = writers.pdf(crossed_document(hands, identity.stops[0]) if identity.stops else hands)
     made["inspection.json"] = as_text(answer.json).encode()
     return made

@@ -12,7 +12,7 @@ from ribwright.ports import Files
 from ribwright.stages import answers
 from ribwright.stages.explain import Book
 from ribwright.stages.why import why as compare
-from ribwright.work import forecasting, inspecting, straining, under_padding
+from ribwright.work import forecasting, inspecting, straining, teaching, under_padding
 from ribwright.work.asking import Answer, Progress, Request, silent
 from ribwright.work.forecasting import Forecasted, Order
 from ribwright.work.planning import everything, everything_of
@@ -72,6 +72,10 @@ def explain(
     elif measured is not None:
         held = inspecting.made(files, request, measured, say).answer
         whole = replace(held, json=held.json | answers.tidy(everything_of(held.plan)))
+    elif number.startswith("learn"):
+        taught = teaching.learn(files, request.shop, request, say=say).answer
+        assert taught is not None  # a part was asked about
+        whole = replace(taught, json=taught.json | answers.tidy(everything_of(taught.plan)))
     elif number.startswith(("strain", "circles", "web_slip")):
         strained = straining.made(files, request, say, circles, order.pressure if order else "").answer
         whole = replace(strained, json=strained.json | answers.tidy(everything_of(strained.plan)))

@@ -26,6 +26,7 @@ from ribwright.stages.explain import (
     block_solid,
     block_undercut,
     block_zones,
+    booked,
     by_balance,
     by_book,
     by_section,
@@ -86,6 +87,7 @@ FAMILIES: tuple[Family, ...] = (
     *findings.FAMILIES,
     *joggles.FAMILIES,
     *inspected.FAMILIES,
+    *booked.FAMILIES,
     *inputs.FAMILIES,
 )
 NOT_WRITTEN = "No explanation is written for this number yet."
