@@ -5,6 +5,7 @@ Every part here is made up (tests/scanned.py); nothing was compared with a real 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -17,11 +18,11 @@ from ribwright.adapters.part_toml import read_part
 from ribwright.errors import InputError
 from ribwright.features.inspected import BLANK, INNER, Measured, Said
 from ribwright.geometry.register import register
-from ribwright.stages.found import Found, FoundSet
+from ribwright.stages.found import THICKNESS, Found, FoundSet
 from ribwright.stages.found_points import BOTH, PINS, PLACES, found_points
 from ribwright.stages.job import take_in
 from ribwright.stages.plan import Plan, make_plan
-from scanned import Array, Scan, Truth, bow_span, flat, rim_of, scanned, wave
+from scanned import Array, Scan, Truth, bow_span, flat, laid, rim_of, scanned, wave
 
 RIB = "Q7-2301-1"
 
@@ -215,6 +216,22 @@ def test_points_on_the_inner_face_tell_the_same_part() -> None:
     assert np.mean(
         [f.value for f in result.found if f.quantity == "contour" and f.where["edge"] == "upper"]
     ) == pytest.approx(0.2, abs=0.01)
+
+
+def test_a_scan_of_both_faces_is_told_apart_and_gives_the_thickness() -> None:
+    plan, rng = plan_of(), np.random.default_rng(11)
+    truth = Truth(contour={"upper": lambda x: 0 * x + 0.2}, angle={"lower": lambda x: 0 * x + 1.5}, bow=0.2)
+    still = Scan(density=1.0, tilt=0, turn=0, shift=0)
+    heel, inner = (scanned(plan, truth, replace(still, face=f), rng) for f in ("outer", INNER))
+    points = laid(np.concatenate([heel, inner]), rng, Scan())
+    for face in ("outer", INNER):
+        result = found(plan, points, face=face)
+        assert any("Both faces" in n for n in result.notes)
+        rows = [f for f in result.found if "edge" in f.where]
+        assert len(rows) > 150
+        assert np.mean([abs(f.off - put_in(plan, truth, f)) <= (f.u or 0) for f in rows]) > 0.9
+        (thick,) = [f for f in result.found if f.quantity == THICKNESS]
+        assert thick.value == pytest.approx(plan.job.t, abs=0.01)
 
 
 def test_plain_edges_are_found_by_an_arm_that_follows_them() -> None:

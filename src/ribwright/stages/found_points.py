@@ -35,6 +35,7 @@ from ribwright.stages.scan_holes import SeenHole, seen_holes
 from ribwright.stages.scan_pose import Pose, by_plain_edges, rough_pose
 from ribwright.stages.scan_rows import Scanned, rows_of
 from ribwright.stages.scan_sections import EdgePoints, Place, pooled_sd
+from ribwright.stages.scan_two_faces import both_faces, told_apart
 from ribwright.stages.scan_web import level, on_web, web_of
 
 Array = NDArray[np.float64]
@@ -63,6 +64,12 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     some = points if len(points) <= FEW_POINTS else points[rng.integers(0, len(points), FEW_POINTS)]
     pose = by_plain_edges(faces, rough_pose(faces, some, measured.file), some)
     pose = _levelled(faces, pose, some, measured.file)
+    two = None
+    if both_faces(faces, pose.moved(some)):
+        two = told_apart(faces, pose.moved(points))
+        points = points[two.keep]
+        some = points if len(points) <= FEW_POINTS else points[rng.integers(0, len(points), FEW_POINTS)]
+        pose = _levelled(faces, pose, some, measured.file)
     stated = None if measured.said.uncertainty is None else measured.said.uncertainty / 2.0
     hear("finding the holes")
     first = _edges(faces, pose.moved(some), stated)[0].places(stated, own=False)
@@ -80,7 +87,9 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     free = np.inf if stated is not None and stated >= sd else float(sum(p.line.free for p in places))
     common = float(np.sqrt(max((stated or 0.0) ** 2 - (scatter or 0.0) ** 2, 0.0)))
     fitted = _fit_of(pose, move, by, holes, used)
-    scanned = Scanned(faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, common, measured.said.gauges[:1], local)
+    scanned = Scanned(
+        faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, common, measured.said.gauges[:1], local, two
+    )
     found, profiles, findings, more = rows_of(scanned)
     return FoundSet(found, fitted, profiles, findings, (*notes, *_noise(stated, scatter, sd), *more))
 
