@@ -66,7 +66,9 @@ def file_of(plan: Plan, n: int, folder: Path, kind: str) -> Path:
 
 def peer(plan: Plan, points: np.ndarray) -> np.ndarray:
     """Distance of points (n, 2) to the drawn lines."""
-    lines = [e.curve.point(np.linspace(0, e.curve.length, int(e.curve.length * 4) + 2)) for e in plan.blank.laid[0].edges]
+    lines = [
+        e.curve.point(np.linspace(0, e.curve.length, int(e.curve.length * 4) + 2)) for e in plan.blank.laid[0].edges
+    ]
     ring = np.concatenate([p[:-1] for p in lines])
     near = cKDTree(ring).query(points, workers=2)[1]
     best = np.full(len(points), np.inf)

@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 import shapely
 from scipy.spatial import cKDTree
-from tests.pictures import CROSS, DISC, Faults, mark, picture, seen_by
 
+from pictures import CROSS, DISC, Faults, mark, picture, seen_by
 from ribwright.stages.seen_lines import SeenLines
 
 Field = Callable[[np.ndarray], np.ndarray]

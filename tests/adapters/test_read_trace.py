@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 import shapely
 from PIL import Image
-from tests.pictures import CROSS, DISC, Faults, mark, picture, seen_by
 
+from pictures import CROSS, DISC, Faults, mark, picture, seen_by
 from ribwright.adapters.picture import read_picture
 from ribwright.adapters.read_trace import parse_marks, read_trace
 from ribwright.errors import InputError
@@ -120,6 +120,18 @@ def test_a_fifth_mark_proves_the_others_and_its_miss_is_told(tmp_path: Path) -> 
     assert "a fifth would prove them" in read_trace(_written(tmp_path)).note
     note = read_trace(_written(tmp_path, marks=5)).note
     assert "5 marks agree within" in note
+
+
+def test_a_mark_in_an_opening_of_the_part_is_a_mark_like_any_other(tmp_path: Path) -> None:
+    file = _written(tmp_path)
+    at = np.vstack([SHEET[:4], (100.0, 70.0)])
+    whole = picture(LOOK, SIZE, [OUTER, HOLE], [mark(DISC, tuple(p), 2.0) for p in at], PLAIN, 3)
+    (tmp_path / "p.png").write_bytes(whole)
+    px = seen_by(LOOK, at[4:])[0]
+    file.write_text(file.read_text() + f"E, {px[0]:.0f}, {px[1]:.0f}, 100, 70\n")
+    found = read_trace(file)
+    assert "5 marks agree" in found.note
+    assert np.abs(OutlineDistance([OUTER]).of(found.rings[0]).deviation).mean() < 0.1
 
 
 def test_places_known_less_well_make_the_outline_less_sure(tmp_path: Path) -> None:
@@ -266,6 +278,24 @@ def test_a_hostile_or_broken_picture_is_one_sentence(raw: bytes, says: str, tmp_
     (tmp_path / "p.png").write_bytes(raw)
     with pytest.raises(InputError, match=says):
         read_trace(file)
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "TIFF", "BMP"])
+def test_bytes_changed_anywhere_give_a_picture_or_one_sentence(kind: str, tmp_path: Path) -> None:
+    whole = io.BytesIO()
+    Image.fromarray(np.random.default_rng(0).integers(0, 255, (120, 130, 3)).astype(np.uint8)).save(whole, kind)
+    for seed in range(60):
+        rng = np.random.default_rng(seed)
+        raw = bytearray(whole.getvalue())
+        for _ in range(int(rng.integers(1, 12))):
+            raw[int(rng.integers(0, min(len(raw), 400) if seed % 2 else len(raw)))] = int(rng.integers(0, 256))
+        (tmp_path / "x").write_bytes(raw)
+        says = "a sentence"
+        try:
+            read_picture(tmp_path / "x")
+        except InputError as told:  # anything else falls through and fails
+            says = str(told)
+        assert len(says.splitlines()) == 1
 
 
 def test_a_picture_cut_short_is_refused_not_half_read(tmp_path: Path) -> None:

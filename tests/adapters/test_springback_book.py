@@ -12,6 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ribwright.adapters.data_folder import DataFolder
+from ribwright.adapters.draft_files import DraftFiles
 from ribwright.adapters.springback_book import append, id_of, observation_line, parse_book, read_book, withdraw
 from ribwright.errors import Clash, InputError
 from ribwright.shop.springback_book import Observation, Withdrawn, pieces
@@ -105,7 +107,7 @@ def test_a_half_written_last_line_is_told_and_nothing_is_added_behind_it(tmp_pat
     append(path, (observation(serial="1"),))
     torn = path.read_bytes() + observation_line(observation(serial="2")).encode()[:200]
     path.write_bytes(torn)
-    with pytest.raises(InputError, match="line 2, the last one.*cut off"):
+    with pytest.raises(InputError, match=r"line 2, the last one.*cut off"):
         read_book(path)
     with pytest.raises(InputError, match="cut off"):
         append(path, (observation(serial="3"),))
@@ -180,6 +182,28 @@ def test_of_two_that_add_the_same_measurement_at_once_one_is_refused(tmp_path: P
     running = [subprocess.Popen([sys.executable, "-c", code], stderr=subprocess.DEVNULL) for _ in range(2)]
     assert sorted(p.wait(60) for p in running) == [0, 1]
     assert len(read_book(path).observations) == 1
+
+
+def test_a_draft_reads_the_book_of_its_shops_folder_and_no_link_out_of_it(tmp_path: Path) -> None:
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    assert DraftFiles("", folder).springback_book(Path("shop.toml")).standing == ()
+    append(folder / "springback.jsonl", (observation(),))
+    book = DraftFiles("", folder).springback_book(Path("shop.toml"))
+    assert (len(book.standing), book.file) == (1, "springback.jsonl")
+    (folder / "springback.jsonl").rename(tmp_path / "out.jsonl")
+    (folder / "springback.jsonl").symlink_to(tmp_path / "out.jsonl")
+    with pytest.raises(InputError, match="a link") as wrong:
+        DraftFiles("", folder).springback_book(Path("shop.toml"))
+    assert str(tmp_path) not in str(wrong.value)
+
+
+def test_the_page_sees_that_something_was_kept(tmp_path: Path) -> None:
+    data = DataFolder(tmp_path)
+    data.make_shop("s", {"shop.toml": b"x"})
+    before = data.beside("s")
+    append(data.folder("s") / "springback.jsonl", (observation(),))
+    assert data.beside("s") != before
 
 
 def test_an_observation_says_how_far_off_it_came() -> None:

@@ -23,7 +23,7 @@ from ribwright.documents.drawn_edges import lines_of
 from ribwright.documents.inspection_papers import inspection_papers
 from ribwright.documents.layout import content_width
 from ribwright.documents.measures import measures
-from ribwright.documents.page import Circle, Line, Polyline, Text
+from ribwright.documents.page import Circle, Line, Polyline, Text, crossed_document
 from ribwright.features.inspected import BLANK, PART
 from ribwright.geometry.offset import outward
 from ribwright.stages.found import NO_FIT, Fit, Found, FoundSet, Judged
@@ -233,21 +233,21 @@ def test_nothing_found_is_said_and_no_verdict_is_made_up():
     assert "Nothing was fitted" in text
 
 
-def test_a_stopped_part_is_crossed_out_on_every_page_of_every_paper():
+def test_a_stopped_part_is_crossed_out_on_every_page_and_stays_readable():
     plan = sample_plan("Q7-2301-1", "P2")
-    stopped = replace(sample_identity(plan), stops=("The block is not there.",))
-    for paper in inspection_papers(plan, stopped, "a4", inspection_of(plan)):
-        assert texts_of(paper).count("VOID") == len(paper.pages)
-    names = [d.name for d in inspection_papers(plan, sample_identity(plan), "a4", inspection_of(plan))]
-    assert names == ["deviation-sheet", "inspection-sheet", "first-article"]
+    made = crossed_document(document(plan, sample_identity(plan), "a4", inspection_of(plan)), "The block is not there.")
+    assert texts_of(made).count("VOID") == len(made.pages)
+    assert [outside(p, 4.0) for p in made.pages] == [[]] * len(made.pages)
 
 
-def test_a_cut_blank_has_no_first_article_and_no_bend_angles():
+def test_a_cut_blank_has_no_bend_angles():
     plan = sample_plan("Q7-2301-1", "P2")
-    blank = of(plan, contour("upper", 50.0, 0.3))
-    blank = replace(blank, said=said_of(plan, what=BLANK))
-    names = [d.name for d in inspection_papers(plan, sample_identity(plan), "letter", blank)]
-    assert names == ["deviation-sheet", "inspection-sheet"]
+    m = next(m for m in measures(plan, "in") if m.what.startswith("upper: bend angle"))
+    one = of(plan, contour("upper", 50.0, 0.3), found_at(m, 0.2))
+    heading = "Bend angles along the edges"
+    assert heading in texts_of(document(plan, sample_identity(plan), "letter", one))
+    blank = replace(one, said=said_of(plan, what=BLANK))
+    assert heading not in texts_of(document(plan, sample_identity(plan), "letter", blank))
 
 
 def test_the_sheet_is_a_picture_too():
@@ -301,3 +301,15 @@ def test_no_number_on_a_strip_lies_over_a_bar_or_another_number(seed):
             xs, ys = zip(*bar.points, strict=True)
             assert min(xs) >= x1 or max(xs) <= x0 or min(ys) >= y1 or max(ys) <= y0
         assert all(b[0] >= x1 or b[2] <= x0 or b[1] >= y1 or b[3] <= y0 for b in boxes[:k])
+
+
+def test_a_formed_part_has_three_papers_and_a_cut_blank_no_first_article():
+    plan = sample_plan("Q7-2301-1", "P2")
+    part = of(plan, contour("upper", 50.0, 0.3))
+    blank = replace(part, said=said_of(plan, what=BLANK))
+    identity = sample_identity(plan)
+    names = [[d.name for d in inspection_papers(plan, identity, "letter", x)] for x in (part, blank)]
+    assert names == [["deviation-sheet", "inspection-sheet", "first-article"], ["deviation-sheet", "inspection-sheet"]]
+    stopped = replace(identity, stops=("The block is not there.",))
+    for paper in inspection_papers(plan, stopped, "a4", part):
+        assert texts_of(paper).count("VOID") == len(paper.pages)

@@ -39,6 +39,18 @@ def test_the_first_piece_stands_open_and_its_flanges_are_to_be_set() -> None:
     assert inspect["accepted_by"] is None
 
 
+def test_the_terminal_says_what_is_outside_what_nobody_can_tell_what_is_next_and_what_to_set() -> None:
+    told = run("inspect", PART, PRESSED).stdout
+    for words in (
+        "Characteristics of the drawing: 43 inside, 10 outside, 2 cannot tell.",
+        "  !  upper: bend angle at 0.824 in (20.93 mm)",
+        "the drawing's tolerance is not in the part file: hole L1: diameter; hole L2: diameter",
+        "Set what is outside by the hand-finishing list",
+        "Hand-finishing list: 4 moves",
+    ):
+        assert words in told
+
+
 def test_stations_carry_deviation_and_angle_with_their_uncertainty() -> None:
     rows = asked(PRESSED)[1]["inspect"]["stations"]
     gap = next(r for r in rows if r["edge"] == "lower" and r["deviation_mm"] not in (None, 0.0))

@@ -52,7 +52,7 @@ def test_a_flange_closed_by_hand_to_target_and_past_comes_to_the_target(radius: 
 @pytest.mark.parametrize("off", [1.0, 4.0])
 def test_a_flange_opened_by_hand_comes_back_by_less_than_the_bound_however_it_hardens(share: float, off: float) -> None:
     """Opened to the target less `past_most` it never stays short of the target, by more than the same 5 %; pushed just to the target it
-    stays closed. Half of the growth kinematic is past any record's share; all of it is no sheet: its layers flow back when let go."""
+    stays closed. Half of the growth kinematic is what the records take; all of it is no sheet: its layers flow back when let go."""
     s, arc = pressed(4.0, 90.0, 90.0 + off, share)
     most = float(springback.undercut(K, N, E, NU, 4.0, T, 90.0).undercut_deg)
     assert let_go_from(s, arc, 90.0 - most) <= 90.0 + 0.05 * most

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from tests.building import EXAMPLES, box, example_shop, job_of
 
+from building import EXAMPLES, box, example_shop, job_of
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import read_part
 from ribwright.features.inspected import BLANK, PART

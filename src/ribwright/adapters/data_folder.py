@@ -15,6 +15,7 @@ import unicodedata
 from pathlib import Path
 from typing import Any
 
+from ribwright.adapters.springback_book import NAME as BOOK
 from ribwright.adapters.write_file import write_all
 from ribwright.errors import Clash, Fault, InputError, Missing, nearest
 from ribwright.work.shelves import PART_END, SHOP_FILE
@@ -127,11 +128,12 @@ class DataFolder:
             write_all(paths)
 
     def beside(self, shop: str) -> str:
-        """Names the state of what a part of the shop is read with: shop file and tables of ordinates, by name, size and time."""
+        """Names the state of what a part of the shop is read with: shop file, springback book and tables of
+        ordinates, by name, size and time."""
         there = [
             p
             for p in self._entries(self.folder(shop))
-            if p.suffix in (".toml", TABLE_END) and not p.name.endswith(PART_END)
+            if (p.suffix in (".toml", TABLE_END) or p.name == BOOK) and not p.name.endswith(PART_END)
         ]
         seen = sorted((p.name, p.stat().st_size, p.stat().st_mtime_ns) for p in there)
         return hashlib.sha256(repr(seen).encode()).hexdigest()[:12]

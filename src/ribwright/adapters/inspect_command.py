@@ -63,6 +63,7 @@ def inspect_command(tools: PacketTools) -> click.Command:
         part: Path, measured: Path | None, shop: Path | None, press: str, model: str, method: str, fit: str, accept: str | None,
         keep: bool, cut_from: Path | None, form: Path | None, paper: str, out: Path | None, as_json: bool,
     ) -> int:  # fmt: skip
+        from ribwright.documents import handwork_screen, inspect_screen
         from ribwright.documents.learn_screen import kept_lines
         from ribwright.work import inspect_papers, inspecting
 
@@ -93,6 +94,11 @@ def inspect_command(tools: PacketTools) -> click.Command:
             else inspect_papers.write_inspection(done, out, paper, tools.writers(), tools.keeper(), tools.say)
         )
         tools.show(done.answer, as_json)
+        if not as_json:
+            identity = done.answer.identity
+            told = inspect_screen.lines(done.answer.plan, done.inspection, identity.first)
+            told += ["", *handwork_screen.lines(done.hands, identity.first)] if done.hands else []
+            click.echo("".join(f"\n{line}" for line in told))
         if not as_json and keep:
             click.echo("".join(f"\n{line}" for line in kept_lines(done.answer.json["kept"])))
         if not as_json and out is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from ribwright.adapters.csv_table import number_in
 from ribwright.adapters.measured_head import read_head
 from ribwright.adapters.measured_rows import parse_rows
 from ribwright.adapters.toml_text import read_text
@@ -54,5 +55,12 @@ def _kind_of(path: Path) -> str:
         if line.lstrip().startswith("#") and key in ("points", "image"):
             return key
     names = next((line for line in first if line.strip() and not line.lstrip().startswith("#")), "")
-    cells = [c.strip().lower()[:1] for c in names.replace(";", ",").replace("\t", ",").split(",")]
-    return "points" if cells[:3] == ["x", "y", "z"] else ""
+    cells = [
+        c.strip().lower().split("[")[0].split("(")[0].strip()
+        for c in names.replace(";", ",").replace("\t", ",").split(",")
+    ]
+    return "points" if {"x", "y", "z"} <= set(cells) or (len(cells) >= 3 and _all_numbers(cells)) else ""
+
+
+def _all_numbers(cells: list[str]) -> bool:
+    return all(number_in(c) is not None for c in cells)

@@ -22,7 +22,9 @@ from ribwright.stages.cover_plate import mm
 from ribwright.stages.explain import by_section
 from ribwright.stages.explain.block_body import HEIGHT, OUTLINE
 from ribwright.stages.explain.block_undercut import BAND, RADIUS, SETBACK, SOURCE, UNDERCUT
+from ribwright.stages.learning import SOURCE as BOOK
 from ribwright.stages.plan import Plan
+from ribwright.stages.springback import Bends, correction_at
 from ribwright.units import MM_PER_IN, Unit, show_angle, show_fraction, show_length, show_pressure
 
 FORMULAS = (
@@ -160,12 +162,33 @@ def _by_section(plan: Plan, first: Unit) -> tuple[str, ...]:
     )
 
 
+def taught_words(plan: Plan) -> tuple[str, ...]:
+    """What the shop's measured pieces did to the undercut, edge by edge; nothing where none was measured."""
+    rows = []
+    for e in plan.block.edges:
+        radius = plan.job.part.flanges[plan.job.part.edge(e.edge).flange or ""].bend_radius
+        c = correction_at(plan.job, Bends(e.edge, radius, e.angle[:1], e.along[:1]))
+        if c is not None:
+            rows.append((e.edge, c))
+    if not rows:
+        return ()
+    shifts = ", ".join(f"{name} {c.shift[0]:+.2f} deg" for name, c in rows)
+    _, first = rows[0]
+    last = max(o.date for o in first.observations)
+    many = "1 measured piece" if first.pieces == 1 else f"{first.pieces} measured pieces"
+    return (
+        f"Then moved by {many} of {BOOK}, the last of {last}: the released angle lies off this model by {shifts} "
+        "(+ closed), for which the undercut is shift/slope less; its band is what the book leaves of the model's error and of the "
+        "scatter from piece to piece. Which piece moved it: ribwright learn PART.",
+    )
+
+
 def formulas(plan: Plan, first: Unit, width: float) -> list[Piece]:
     """The formulas of the block and the numbers put into them."""
     m = plan.job.formed
     edge = next((e.edge for e in plan.block.edges), "")
     opens = (f"One opened in full: ribwright explain PART --number 'block.undercut[{edge}][0].deg'",) if edge else ()
-    words = (*(FORMULAS if plan.job.sections is None else _by_section(plan, first)), *opens)
+    words = (*(FORMULAS if plan.job.sections is None else _by_section(plan, first)), *taught_words(plan), *opens)
     pieces = [heading("Where the numbers come from", width), *(p for f in words for p in small(f, width))]
     if m is None or m.hardening is None:
         return [*pieces, *small(f"The flow curve of {plan.job.formed_name} is not known: no undercut is given.", width)]

@@ -14,6 +14,7 @@ from ribwright.documents.handwork_words import (
     minutes_words,
     past_words,
     room_words,
+    stands_words,
     title_of,
 )
 from ribwright.stages.hand_list import ORDER_RULE, ORDER_SOURCE, HandList
@@ -30,7 +31,15 @@ def lines(hands: HandList, first: Unit) -> list[str]:
         out += [f"  {say}" for say in hands.when]
     for m in hands.moves:
         out += ["", f"{m.order:>3}. {head(m, first)}"]
-        told = [f"Tool: {m.tool}.", *m.cautions, past_words(m), gather_words(m, first), m.stop, room_words(m)]
+        told = [
+            stands_words(m, first),
+            f"Tool: {m.tool}.",
+            *m.cautions,
+            past_words(m),
+            gather_words(m, first),
+            m.stop,
+            room_words(m),
+        ]
         out += [f"     {t}" for t in told if t]
         out.append(f"     Then measure: {'; '.join(m.recheck)}.")
         out.append(f"     {minutes_words(m.minutes)}. Why: {m.why}.")

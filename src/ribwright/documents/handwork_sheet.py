@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from ribwright.documents.entry_table import entry_table, whole
@@ -18,6 +18,7 @@ from ribwright.documents.handwork_words import (
     look_rows,
     past_words,
     room_words,
+    stands_words,
     title_of,
 )
 from ribwright.documents.identity import Identity
@@ -51,11 +52,13 @@ BOXES = 0.33  # share of the width for the boxes to sign
 BENCH_ROWS = 3  # moves that the bench adds
 
 
-def document(plan: Plan, identity: Identity, paper: str, hands: HandList) -> Document:
-    """The list on `paper` ("letter" or "a4")."""
+def document(
+    plan: Plan, identity: Identity, paper: str, hands: HandList, piece: Sequence[str] = ("", "", "", "")
+) -> Document:
+    """The list on `paper` ("letter" or "a4"). `piece`: serial number, lot, block and date of what was measured, "" to be filled in."""
     width, first = content_width(paper), identity.first
     pieces = [
-        *_head(hands, width),
+        *_head(hands, piece, width),
         *_moves(hands, first, width),
         *_beyond(hands, first, width),
         *_look(hands, first, width),
@@ -65,7 +68,7 @@ def document(plan: Plan, identity: Identity, paper: str, hands: HandList) -> Doc
     return sheet_document(STEM, identity, title_of(hands), paper, pieces)
 
 
-def _head(hands: HandList, width: float) -> list[Piece]:
+def _head(hands: HandList, piece: Sequence[str], width: float) -> list[Piece]:
     minutes = "not known" if hands.minutes is None else f"{hands.minutes:g} min"
     by = "shop.toml, measuring again included" if hands.minutes is not None else "not all in [times] of shop.toml"
     named = hands.allowed_by if len(hands.allowed_by) < 24 else "not named"
@@ -75,7 +78,8 @@ def _head(hands: HandList, width: float) -> list[Piece]:
         NumberBox("REWORK ALLOWED BY", named, "", "shop.toml" if named != "not named" else hands.allowed_by, share=1.6),
     )
     out = [number_boxes(boxes, width, 14.0), *prose(FROM_FORECAST if hands.expected else FROM_MEASURED, width)]
-    out += [gap(1.0), replace(fill_boxes(("serial no.", "lot of sheet", "block no.", "date"), width, 10.0), keep=False)]
+    labels = ("serial no.", "lot of sheet", "block no.", "measured on" if any(piece) else "date")
+    out += [gap(1.0), fill_boxes(labels, width, 10.0, filled=piece)]
     return out
 
 
@@ -99,7 +103,7 @@ def _move(m: Move, first: Unit, width: float) -> Piece:
     """What to do on the left; on the right what to write down, and a box to tick for each thing that is measured again."""
     left = (1.0 - BOXES) * width - 4.0
     said = head(m, first)
-    told = [f"Tool: {m.tool}.", past_words(m), gather_words(m, first), m.stop]
+    told = [stands_words(m, first), f"Tool: {m.tool}.", past_words(m), gather_words(m, first), m.stop]
     rows = _numbered(m.order, f"{said[0].upper()}{said[1:]}.", left)
     rows += [p for t in told if t for p in prose(t, left, indent=6.0)]
     rows += [p for t in (room_words(m), f"Why: {m.why}.") if t for p in small(t, left, 6.0)]

@@ -10,6 +10,7 @@ from ribwright.stages.hand_list import WEB as FLATTEN
 from ribwright.stages.hand_list import Beyond, HandList, Look, Move
 from ribwright.units import MM_PER_IN, Unit, show_length
 
+MOST_PLACES = 6  # told one by one
 FROM_FORECAST = (
     "Expected from the forecast, before the press: measure the piece first, then work by what was measured. Web bow, twist and oil-canning "
     "are not forecast: lay the part free on a flat plate before anything else."
@@ -27,9 +28,10 @@ STRAINS = (
 
 
 def head(m: Move, first: Unit) -> str:
-    """'set the flange closed by 2.2 deg: edge upper, at 4.7 in (120 mm)'."""
+    """'set the flange closed by at most 2.2 deg: edge upper, 0.8 in (21 mm) to 4.7 in (120 mm) along, most at ...'."""
     by = amount_words(m, first)
-    return f"{m.what}{by and ' by '}{by}: {where_words(m, first)}"
+    most = "at most " if len({round(abs(a), 1 if m.unit == "deg" else 2) for _, a in m.places}) > 1 else ""
+    return f"{m.what}{by and f' by {most}'}{by}: {where_words(m, first)}"
 
 
 def where_words(m: Move, first: Unit) -> str:
@@ -46,11 +48,33 @@ def _at(mm: float, first: Unit) -> str:
     return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
 
 
+def stands_words(m: Move, first: Unit) -> str:
+    """'It stands at 88.3 deg there. By place: 1.4 deg at 0.8 in (21 mm), 1.7 deg at 13.2 in (335 mm).'"""
+    if m.stands is None:
+        return ""
+    at = f"{m.stands:.1f} deg" if m.unit == "deg" else show_length(m.stands, first)
+    if len(m.places) < 2:
+        return f"It stands at {at}."
+    kept = m.places if len(m.places) <= MOST_PLACES else _ends_and_worst(m)
+    by = ", ".join(f"{_size(amount, m.unit, first)} at {_at(along, first)}" for along, amount in kept)
+    more = "" if kept is m.places else f", and {len(m.places) - len(kept)} places between"
+    return f"It stands at {at} there. By place: {by}{more}."
+
+
+def _ends_and_worst(m: Move) -> tuple[tuple[float, float], ...]:
+    worst = max(m.places, key=lambda p: abs(p[1]))
+    return tuple(sorted({m.places[0], worst, m.places[-1]}))
+
+
+def _size(amount: float, unit: str, first: Unit) -> str:
+    return f"{abs(amount):.1f} deg" if unit == "deg" else show_length(abs(amount), first)
+
+
 def amount_words(m: Move, first: Unit) -> str:
     """'2.2 deg', '0.020 in (0.5 mm)'; '' where nobody knows."""
     if m.amount is None:
         return ""
-    return f"{abs(m.amount):.1f} deg" if m.unit == "deg" else show_length(abs(m.amount), first)
+    return _size(m.amount, m.unit, first)
 
 
 def past_words(m: Move) -> str:

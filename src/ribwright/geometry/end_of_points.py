@@ -2,7 +2,7 @@
 
     over a face   N(> x) = m sd G((x - e)/sd),  G(z) = phi(z) - z (1 - Phi(z))   m points a mm, their error sd, the face's end e
                   the k-th point from the end lies at x_k with N = k, so  e = x_k - sd z_k,  G(z_k) = k/(m sd);
-                  its standard uncertainty is sqrt(k)/(m (1 - Phi(z_k)))
+                  its standard uncertainty is sqrt(k + 1 + k^2/n)/(m (1 - Phi(z_k))), n points behind m, one for the count
     along the end alone, as an arm follows an edge   e = their mean, sd/sqrt(n)
 Points strewn evenly at random are taken for granted in the first; k is what 0.15 mm hold, 3 to 12: more keeps strays from deciding, less is
 surer where points are few.
@@ -20,6 +20,7 @@ Array = NDArray[np.float64]
 LEAST_K, MOST_K, K_MM = 3, 12, 0.15
 INNER, OUTER = 2.5, 0.7  # the density is taken between these distances inside the end [mm]
 LINE, MOSTLY = 6, 0.7  # least points of a line; the share of them that must lie on it
+SURE_LINE = 10  # least of one among points that may be a thinly strewn face
 WIDEST_LINE = 0.06  # how wide such a line may scatter [mm]
 LEAST_WITHIN = 12  # points that tell a density
 LEAST_SD = 1e-6  # [mm]
@@ -43,7 +44,7 @@ def end_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | N
     if len(x) < LINE:
         return None
     within = np.count_nonzero((x > x[-LINE] - INNER) & (x < x[-LINE] - OUTER))
-    if within < LEAST_WITHIN and (line := line_of(values, near, sd, reach)) is not None:
+    if within < LEAST_WITHIN and (line := line_of(values, near, sd, reach, SURE_LINE)) is not None:
         return line
     inside = within / (INNER - OUTER)
     if within < LEAST_WITHIN:
@@ -57,19 +58,19 @@ def end_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | N
     density = within / (INNER - OUTER)
     z = _z_of(k / (density * sd))
     share = (1.0 - erf(z / sqrt(2.0))) / 2.0
-    spread = sqrt(k + k * k / within) / (density * share)
+    spread = sqrt(k + 1 + k * k / within) / (density * share)
     return _within(End(float(x[-k]) - sd * z, spread, len(x), False), near, reach)
 
 
-def line_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | None:
-    """The end where points (n,) lie along it alone; None where they are few or strewn over more."""
+def line_of(values: Array, near: float, sd: float, reach: float = 2.0, least: int = LINE) -> End | None:
+    """The end where points (n,) lie along it alone; None where they are under `least` or strewn over more."""
     x = np.sort(values[np.abs(values - near) < reach])
     if len(x) < LINE:
         return None
     middle = float(np.median(x))
     kept = x[np.abs(x - middle) < STRAY * max(sd, 1.4826 * float(np.median(np.abs(x - middle))))]
     spread = float(np.std(kept))
-    if len(kept) < max(LINE, MOSTLY * len(x)) or spread > WIDEST_LINE + 2.0 * sd:
+    if len(kept) < max(least, MOSTLY * len(x)) or spread > WIDEST_LINE + 2.0 * sd:
         return None
     return End(float(np.mean(kept)), max(sd, spread) / sqrt(len(kept)), len(kept), True)
 

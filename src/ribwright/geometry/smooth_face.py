@@ -1,16 +1,18 @@
 """A nearly flat face from many points: means over square cells, and the smooth surface h(x, y) through them.
 
     h = sum over i + j <= d of c_ij X^i Y^j, X and Y from -1 to 1 over the points; least squares of the cells' means, each as sure as the
-    points in it make it; d from 1 to 6 by the least of Akaike's measure for few data,
-    AICc = chi^2 + 2 p + 2 p (p + 1)/(n - p - 1)   p terms, n cells
-Where the means scatter about the surface by more than their points explain, its covariance grows by chi^2/(n - p).
+    points in it make it. No one degree is the true one: those from 1 to 6 are averaged with Akaike's weights,
+    AICc = chi^2 + 2 p + 2 p (p + 1)/(n - p - 1),   w ~ exp(-AICc/2)   p terms, n cells
+    h = sum w_d h_d,   var h = sum w_d (var_(d+1) + (h_d - h)^2)
+The variance is that of the next finer surface: what it would show more of could not be told from scatter, and may be there.
+Where the means scatter about a surface by more than their points explain, its covariance grows by chi^2/(n - p).
 
-Source of AICc: N. Sugiura, Comm. Stat. A7 (1978) 13; K. Burnham, D. Anderson, Model Selection (2002), both from memory.
+Source: N. Sugiura, Comm. Stat. A7 (1978) 13; K. Burnham, D. Anderson, Model Selection (2002), sections 4.2 and 4.3, both from memory.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,40 +25,61 @@ CELL, POINTS = (
 MOST_CELLS = 4000
 LEAST = 3  # points of a cell that counts, where there are cells enough
 STRAY = 4.0
+SLIGHT = 0.01  # of the best one's weight, under which a surface is left out
+REACH, WAYS = 4000, 32  # points kept to say how far the face goes, and ways in which the outermost is
 DEGREES = (1, 2, 3, 4, 5, 6)
+
+
+@dataclass(frozen=True, eq=False)
+class _Fitted:
+    """One degree's surface and its weight; degree and covariance of the next finer one that was tried, else its own."""
+
+    degree: int
+    weight: float
+    c: Array
+    cov: Array
+    finer: tuple[int, Array]
 
 
 @dataclass(frozen=True, eq=False)
 class SmoothFace:
     """`at` (n, 2) cells' places, `means` (n,), `counts` (n,) of their points; `spread` the points' standard deviation within cells [mm],
-    None where no cell has two; the surface's `degree`, coefficients and their covariance."""
+    None where no cell has two; `reach` (m, 2) some of the points, as far as they reach; the surfaces over the scaled places."""
 
     at: Array
     means: Array
     counts: Array
     spread: float | None
-    degree: int
+    reach: Array
     middle: Array
     half: Array
-    c: Array
-    cov: Array
-    misfit: float
+    fitted: tuple[_Fitted, ...]
+
+    @property
+    def degree(self) -> int:
+        """Of the surface with the most weight."""
+        return max(self.fitted, key=lambda f: f.weight).degree
 
     def height(self, points: Array) -> tuple[Array, Array]:
         """(h, its standard uncertainty) at points (n, 2) [mm]."""
-        x = self._terms(points)
-        return x @ self.c, self._sd(x)
+        return self._averaged(points, None)
 
     def slope(self, points: Array, way: Array) -> tuple[Array, Array]:
         """(slope along unit `way` (n, 2), its standard uncertainty) at points (n, 2) [-]."""
-        x = self._terms(points, way)
-        return x @ self.c, self._sd(x)
+        return self._averaged(points, way / self.half)
 
-    def _sd(self, x: Array) -> Array:
-        return np.asarray(np.sqrt(np.maximum(np.einsum("ni,ij,nj->n", x, self.cov, x), 0.0)))
-
-    def _terms(self, points: Array, way: Array | None = None) -> Array:
-        return _terms((points - self.middle) / self.half, self.degree, None if way is None else way / self.half)
+    def _averaged(self, points: Array, way: Array | None) -> tuple[Array, Array]:
+        u = (points - self.middle) / self.half
+        values, variances = [], []
+        for f in self.fitted:
+            values.append(_terms(u, f.degree, way) @ f.c)
+            degree, cov = f.finer
+            x = _terms(u, degree, way)
+            variances.append(np.einsum("ni,ij,nj->n", x, cov, x))
+        w = np.array([[f.weight] for f in self.fitted])
+        each = np.array(values)
+        mean = np.sum(w * each, axis=0)
+        return mean, np.sqrt(np.maximum(np.sum(w * (np.array(variances) + (each - mean) ** 2), axis=0), 0.0))
 
 
 def _terms(u: Array, degree: int, way: Array | None = None) -> Array:
@@ -106,14 +129,20 @@ def smooth_face(points: Array, h: Array, sd: float | None = None) -> SmoothFace 
     at = np.column_stack([np.bincount(cell[keep], points[keep, k], minlength=len(n))[used] / count for k in (0, 1)])
     means = np.bincount(cell[keep], h[keep], minlength=len(n))[used] / count
     one = sd if sd is not None else spread
-    return _surface(at, means, count, spread, one)
+    kept = points[keep]
+    way = np.linspace(0.0, 2 * np.pi, WAYS, endpoint=False)
+    outermost = np.argmax(kept @ np.array([np.cos(way), np.sin(way)]), axis=0)
+    reach = np.concatenate([kept[:: max(1, len(kept) // REACH)], kept[outermost]])
+    return _surface(at, means, count, spread, one, reach)
 
 
-def _surface(at: Array, means: Array, count: Array, spread: float | None, one: float | None) -> SmoothFace | None:
+def _surface(
+    at: Array, means: Array, count: Array, spread: float | None, one: float | None, reach: Array
+) -> SmoothFace | None:
     low, high = at.min(axis=0), at.max(axis=0)
     middle, half = (low + high) / 2, np.maximum((high - low) / 2, 1e-6)
     size = max(one or 0.0, 1e-6) / np.sqrt(count)
-    best: tuple[float, int, Array, Array, float] | None = None
+    tried: list[tuple[float, _Fitted]] = []
     for degree in DEGREES:
         x = _terms((at - middle) / half, degree)
         n, p = x.shape
@@ -126,11 +155,22 @@ def _surface(at: Array, means: Array, count: Array, spread: float | None, one: f
         chi2 = float(np.sum(((means - x @ c) / size) ** 2))
         # with no notion of a point's error the scatter itself decides
         measure = chi2 if one is not None else n * float(np.log(max(chi2 / n, 1e-30)))
-        score = measure + 2 * p + 2 * p * (p + 1) / (n - p - 1)
-        if best is None or score < best[0]:
-            best = (score, degree, c, np.linalg.inv(w.T @ w), chi2 / (n - p))
-    if best is None:
+        misfit = chi2 / (n - p)
+        grown = misfit if one is None else max(misfit, 1.0)
+        cov = np.asarray(np.linalg.inv(w.T @ w) * grown)
+        tried.append(
+            (measure + 2 * p + 2 * p * (p + 1) / (n - p - 1), _Fitted(degree, 1.0, np.asarray(c), cov, (degree, cov)))
+        )
+    if not tried:
         return None
-    _, degree, c, cov, misfit = best
-    grown = misfit if one is None else max(misfit, 1.0)
-    return SmoothFace(at, means, count, spread, degree, middle, half, c, cov * grown, misfit)
+    tried = [
+        (score, replace(f, finer=(finer.degree, finer.cov)))
+        for (score, f), (_, finer) in zip(tried, [*tried[1:], tried[-1]], strict=True)
+    ]
+    best = min(score for score, _ in tried)
+    weights = [float(np.exp(-(score - best) / 2.0)) for score, _ in tried]
+    kept = [replace(f, weight=w) for (_, f), w in zip(tried, weights, strict=True) if w > SLIGHT]
+    total = sum(f.weight for f in kept)
+    return SmoothFace(
+        at, means, count, spread, reach, middle, half, tuple(replace(f, weight=f.weight / total) for f in kept)
+    )

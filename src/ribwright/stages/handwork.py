@@ -23,7 +23,7 @@ from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Judged
 from ribwright.stages.gauges import best_gauge
 from ribwright.stages.hand_angles import Spot, angle_moves
 from ribwright.stages.hand_join import joined
-from ribwright.stages.hand_lengths import MEASURED, Turned, along_of, carried, length_row, owner_of, place_of
+from ribwright.stages.hand_lengths import MEASURED, Turned, along_of, carried, length_row, named, owner_of, place_of
 from ribwright.stages.hand_list import (
     NOBODY,
     STEP,
@@ -191,8 +191,7 @@ def _rims(plan: Plan) -> Iterator[Row]:
 
 def _opened(plan: Plan, where: Where, limits: tuple[float, float] | None) -> Iterator[Row]:
     """A flange that the press leaves open."""
-    name = where.get("edge", where.get("hole", ""))
-    pressed = as_pressed(plan.setup, name)
+    pressed = as_pressed(plan.setup, named(where))
     if pressed is not None:
         along = None if "hole" in where else pressed.along
         row = [(along, pressed.off, pressed.reach.flange.angle)]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from ribwright.features.inspected import Said
+from ribwright.features.inspected import BLANK, PART, Said
 from ribwright.features.part import Part
 from ribwright.shop.shop import MeasuringGauge, Shop
 from ribwright.stages.found import CANNOT_TELL, THICKNESS, Found, FoundSet, Judged, judge
@@ -36,15 +36,16 @@ def judged_all(part: Part, shop: Shop, said: Said, found: Iterable[Found]) -> tu
     late = {g.id: g.due for g in overdue(shop, said)}
     out = []
     for f in found:
-        j = judge(f, tolerance_of(part, f), shop.rules.decision)
+        j = judge(f, tolerance_of(part, f, said.what), shop.rules.decision)
         if f.gauge in late:
             j = replace(j, verdict=CANNOT_TELL, reason=f"{OVERDUE}, {late[f.gauge]}")
         out.append(j)
     return tuple(out)
 
 
-def tolerance_of(part: Part, found: Found) -> tuple[float, float] | None:
-    """(minus, plus) about the nominal that the drawing gives this characteristic; None where it gives none."""
+def tolerance_of(part: Part, found: Found, what: str = PART) -> tuple[float, float] | None:
+    """(minus, plus) about the nominal that the drawing gives this characteristic; None where it gives none. The cut line of a blank
+    moves the width of its flange one for one, and so is held by the width's tolerance; where there is no flange it is the contour's."""
     where, quantity = found.where, found.quantity
     if quantity == THICKNESS:
         return None
@@ -66,6 +67,8 @@ def tolerance_of(part: Part, found: Found) -> tuple[float, float] | None:
         return limits
     if "edge" in where:
         edge = part.edge(where["edge"])
+        if what == BLANK and quantity == "contour" and edge.flange:
+            quantity = "flange_width"
         owners = [f"edge.{edge.name}", *([f"flange.{edge.flange}"] if edge.flange and quantity != "contour" else [])]
         return allowed(part, quantity, *owners)
     return allowed(part, quantity)

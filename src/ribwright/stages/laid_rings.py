@@ -50,7 +50,9 @@ def laid_rings(lines: SeenLines, rings: tuple[Array, ...], measured: Measured) -
     size = f"{w:.1f} x {h:.1f} mm as it lay, the drawing's {w_drawn:.1f} x {h_drawn:.1f} mm"
     if abs(share - 1.0) > SIZE:
         raise _asked(
-            measured, f"an outline of {size}", f"{_kind(measured)}: is it another part, or are the marks' places wrong?"
+            measured,
+            f"an outline of {size}",
+            f"{_kind(measured)}: is it another part, {_other(measured)}, or are the marks' places wrong?",
         )
     openings = np.array([area_middle(r)[1] for r in rings[1:]]).reshape(-1, 2)
     holes = np.array([h.hole.at for h in lines.holes]).reshape(-1, 2)
@@ -65,7 +67,7 @@ def laid_rings(lines: SeenLines, rings: tuple[Array, ...], measured: Measured) -
     far = max(OFF_MM, OFF_SHARE * float(np.hypot(*np.ptp(drawn, axis=0))))
     if best.rms > far:
         found = f"an outline {best.rms:.1f} mm off the drawing, rms, where it fits best"
-        raise _asked(measured, found, f"{_kind(measured)}: is it another part, or what = blank in place of part?")
+        raise _asked(measured, found, f"{_kind(measured)}: is it another part, or {_other(measured)}?")
     alike = [w for w in right if w.rms < max(ALIKE * best.rms, CLEARLY)]
     notes: tuple[str, ...] = ()
     if len(alike) > 1:
@@ -78,6 +80,11 @@ def laid_rings(lines: SeenLines, rings: tuple[Array, ...], measured: Measured) -
 
 def _kind(measured: Measured) -> str:
     return f"the {'cut blank' if measured.said.what == 'blank' else 'formed part'} {measured.said.part}"
+
+
+def _other(measured: Measured) -> str:
+    blank, part = "the cut blank (what = blank)", "the formed part (what = part)"
+    return part if measured.said.what == "blank" else blank
 
 
 def _asked(measured: Measured, found: str, allowed: str) -> InputError:

@@ -13,11 +13,12 @@ from ribwright.features.part import Hole
 from ribwright.geometry.smooth_face import SmoothFace
 from ribwright.mechanics.coverage import widened
 from ribwright.stages.finding import Finding
-from ribwright.stages.found import Fit, Found, Profile
+from ribwright.stages.found import THICKNESS, Fit, Found, Profile
 from ribwright.stages.scan_faces import ScanFaces
 from ribwright.stages.scan_hole_flange import hole_flange
 from ribwright.stages.scan_holes import SeenHole
 from ribwright.stages.scan_sections import CutPlace, Place, curved_by
+from ribwright.stages.scan_two_faces import TwoFaces
 from ribwright.stages.scan_web import bow_of
 
 Array = NDArray[np.float64]
@@ -29,7 +30,8 @@ PINS_APART = 0.05  # pin holes that lie so far off one another are told [mm], an
 @dataclass(frozen=True, eq=False)
 class Scanned:
     """A scan laid on its drawing. `sd` of a point, from `free` degrees of freedom, inf where the file said it; `common` what of the
-    file's uncertainty their scatter does not show [mm]: it stays however many points there are; `gauge` (id,) of the shop's or (); `local` its points x, y, h (n, 3)."""
+    file's uncertainty their scatter does not show [mm]: it stays however many points there are; `gauge` (id,) of the shop's or
+    (); `local` its points x, y, h (n, 3); `two` where both faces were scanned."""
 
     faces: ScanFaces
     web: SmoothFace
@@ -42,6 +44,7 @@ class Scanned:
     common: float
     gauge: tuple[str, ...]
     local: Array
+    two: TwoFaces | None = None
 
 
 Rows = tuple[tuple[Found, ...], tuple[Profile, ...], tuple[Finding, ...], tuple[str, ...]]
@@ -73,7 +76,14 @@ def rows_of(scan: Scanned) -> Rows:
         notes.append(
             f"Hole {', '.join(void)} was seen by the gap it leaves in the web: its middle is told, its diameter is not."
         )
-    notes.append("Bend radius and thickness are not found from points on one face.")
+    if scan.two is not None and scan.two.cells:
+        found.append(_thickness(scan, scan.two))
+        notes.append(f"Both faces of the sheet were scanned: the {scan.faces.face} one is held against the drawing.")
+    notes.append(
+        "Bend radii are not found from points."
+        if scan.two
+        else "Bend radii, and thickness from one face, are not found from points."
+    )
     return tuple(found), tuple(profiles), tuple(_pins(scan)), tuple(notes)
 
 
@@ -220,9 +230,24 @@ def _lightening(scan: Scanned, h: Hole) -> list[Found]:
 
 def _flatness(scan: Scanned) -> Found:
     bow = bow_of(scan.web, scan.sd)
-    note = f"highest towards the flanges near ({bow.high[0]:.0f}, {bow.high[1]:.0f}) mm, lowest near ({bow.low[0]:.0f}, {bow.low[1]:.0f}) mm"
+    high, low = (f"({x:.0f}, {y:.0f}) mm" for x, y in (bow.high, bow.low))
+    note = f"highest towards the flanges near {high}, lowest near {low}"
     return _row(
         scan, "web_flatness", {"loop": "web"}, bow.value, 0.0, bow.u / 2.0, int(scan.web.counts.sum()), "", note
+    )
+
+
+def _thickness(scan: Scanned, two: TwoFaces) -> Found:
+    return _row(
+        scan,
+        THICKNESS,
+        {"loop": "web"},
+        two.thickness,
+        scan.faces.plan.job.t,
+        two.sd,
+        two.cells,
+        "",
+        "mean over the web",
     )
 
 

@@ -37,6 +37,9 @@ NEAREST, FARTHEST = (
 )  # points so far off the drawn face are looked at: [mm], and more by this for each mm along it
 EDGE_REACH = 2.0  # how far off its drawn place an edge is looked for [mm]
 IN_THE_SHEET = 0.2  # deeper than its face a point lies on the sheet's cut face [mm]
+TRIMMED = (
+    1.003  # a normal scatter without what lies beyond 3.5 of its standard deviations is so much wider than it looks
+)
 STEP = 1e-6  # for slopes by differences
 
 
@@ -91,7 +94,7 @@ class CutPlace:
 def pooled_sd(places: tuple[Place, ...]) -> float | None:
     """Standard deviation of a point square to the flanges, from how they scatter about their own lines; None where few do."""
     free = sum(p.line.free for p in places)
-    return float(np.sqrt(sum(p.line.squares for p in places) / free)) if free >= 3 else None
+    return TRIMMED * float(np.sqrt(sum(p.line.squares for p in places) / free)) if free >= 3 else None
 
 
 class EdgePoints:
@@ -159,7 +162,7 @@ class EdgePoints:
         at, _, h = self._rows[k]
         low, high = flange_ends(self.faces, k)
         up = h if self.faces.with_most(k) else -h
-        on = np.count_nonzero(up > self.faces.bend_high(k))
+        on = int(np.count_nonzero(up > self.faces.bend_high(k)))
         return float(np.clip(WANTED / 2 * (high - low) / max(on, 1), HALF, MOST_EVERY / 2)) if len(at) else HALF
 
     def _place(self, k: int, s: float, half: float, sd: float | None) -> Place | None:

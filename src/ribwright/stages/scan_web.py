@@ -23,6 +23,9 @@ CLEAR = 1.0  # of bends and cut edges [mm]
 ABOUT_HOLE, ABOUT_BEAD = 1.5, 3.0
 STANDS_OFF = 4.0  # standard uncertainties that a cell's mean stands off the surface
 STANDS_OFF_MM = 0.02
+ROUNDED = (
+    0.015  # of the span: what a smooth surface rounds off, and the plane's choice; by made-up parts (docs/SCANS.md)
+)
 
 
 @dataclass(frozen=True)
@@ -74,18 +77,21 @@ def level(face: SmoothFace) -> Array:
 
 
 def bow_of(face: SmoothFace, sd: float | None) -> Bow:
-    """How far the web is from flat."""
+    """How far the web is from flat, as far as its points reach."""
     plane = level(face)
-    off = plane[0] + face.at @ plane[1:]
     smooth, sure = face.height(face.at)
-    one = sd if sd is not None else face.spread or 0.0
-    own = one / np.sqrt(face.counts)
+    own = (sd if sd is not None else face.spread or 0.0) / np.sqrt(face.counts)
     stands = np.abs(face.means - smooth)
     local = bool(np.any((stands > STANDS_OFF * np.hypot(own, sure)) & (stands > STANDS_OFF_MM)))
-    z, u = (face.means, own) if local else (smooth, sure)
-    z = z - off
+    at, (z, u) = face.reach, face.height(face.reach)
+    if local:
+        at, z, u = np.concatenate([at, face.at]), np.concatenate([z, face.means]), np.concatenate([u, own])
+    z = z - plane[0] - at @ plane[1:]
     i, j = int(np.argmax(z)), int(np.argmin(z))
-    return Bow(
-        float(z[i] - z[j]), 2.0 * float(np.hypot(u[i], u[j])),
-        (float(face.at[i, 0]), float(face.at[i, 1])), (float(face.at[j, 0]), float(face.at[j, 1])), len(z), local,
-    )  # fmt: skip
+    # between two points of it the web may lie higher still, by its slope there over their distance
+    apart = float(np.sqrt(np.prod(np.ptp(face.at, axis=0)) / face.counts.sum()))
+    steep = [face.slope(at[[i, j]], np.tile(way, (2, 1)))[0] - plane[1 + k] for k, way in enumerate(np.eye(2))]
+    missed = apart * np.hypot(*steep) / np.sqrt(3.0)
+    value = float(z[i] - z[j])
+    wide = 2.0 * float(np.sqrt(u[i] ** 2 + u[j] ** 2 + np.sum(missed**2) + (ROUNDED * value) ** 2))
+    return Bow(value, wide, (float(at[i, 0]), float(at[i, 1])), (float(at[j, 0]), float(at[j, 1])), len(face.at), local)

@@ -52,7 +52,9 @@ def papers_of(done: Inspected, paper: str, writers: Writers, say: Progress = sil
         made["first-article.csv"] = first_article.as_csv(plan, identity, inspection).encode()
         made["first-article.json"] = first_article.as_json(plan, identity, inspection).encode()
         say("writing the hand-finishing list")
-        hands = handwork_sheet.document(plan, identity, paper, done.hands)
+        of = inspection.said
+        piece = (of.serial, of.lot, of.block, of.date)
+        hands = handwork_sheet.document(plan, identity, paper, done.hands, piece)
         made[f"{HANDS}.pdf"] = writers.pdf(crossed_document(hands, identity.stops[0]) if identity.stops else hands)
     made["inspection.json"] = as_text(answer.json).encode()
     return made
