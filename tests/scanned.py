@@ -237,8 +237,11 @@ def rim_of(plan: Plan, truth: Truth, name: str) -> float:
     return float(2 * np.mean(rt - u1 * np.cos(mu) + u2 * np.sin(mu)))
 
 
-def bow_span(plan: Plan, truth: Truth, at: Array) -> float:
-    """Highest less lowest of the web over places (n, 2) once its plane of least squares there is taken off [mm]."""
-    z = _bow(plan, truth)(at)[0]
-    x = np.column_stack([np.ones(len(at)), at])
-    return float(np.ptp(z - x @ np.linalg.lstsq(x, z, rcond=None)[0]))
+def bow_span(plan: Plan, truth: Truth, at: Array, cell: float = 3.5) -> float:
+    """Highest less lowest of the web over places (n, 2) once its plane is taken off [mm]: that of least squares through the middles of
+    square cells that have places, each alike."""
+    bow = _bow(plan, truth)
+    middles = (np.unique(np.floor(at / cell), axis=0) + 0.5) * cell
+    x = np.column_stack([np.ones(len(middles)), middles])
+    plane = np.linalg.lstsq(x, bow(middles)[0], rcond=None)[0]
+    return float(np.ptp(bow(at)[0] - plane[0] - at @ plane[1:]))

@@ -122,7 +122,8 @@ def test_stages_import_only_earlier_stages() -> None:
         "seen_lines",
         "laid_rings",
         "found_rings",
-        "scan_faces", "scan_pose", "scan_web", "scan_holes", "scan_two_faces", "scan_hole_flange", "scan_sections", "scan_rows", "found_points",
+        "scan_faces", "scan_pose", "scan_web", "scan_holes", "scan_two_faces", "scan_hole_flange", "scan_sections", "scan_rows",
+        "found_points",
     ]  # fmt: skip
     rank = {n: i for i, n in enumerate(order)}
     files = [

@@ -73,8 +73,10 @@ def test_it_takes_no_file_from_elsewhere(tmp_path: Path, name: str) -> None:
 
 def ply(form: str, kind: str, points: np.ndarray = POINTS, count: int | None = None, more: str = "") -> bytes:
     order = {"binary_little_endian": "<", "binary_big_endian": ">", "ascii": ""}[form]
-    head = f"ply\nformat {form} 1.0\ncomment units = mm\ncomment part = Q7-2301-1\n{more}element vertex {len(points) if count is None else count}\n"
-    head += f"property {kind} x\nproperty {kind} y\nproperty {kind} z\nproperty uchar red\nelement face 0\nproperty list uchar int vertex_indices\nend_header\n"
+    head = f"ply\nformat {form} 1.0\ncomment units = mm\ncomment part = Q7-2301-1\n{more}"
+    head += f"element vertex {len(points) if count is None else count}\n"
+    head += "".join(f"property {kind} {axis}\n" for axis in "xyz") + "property uchar red\n"
+    head += "element face 0\nproperty list uchar int vertex_indices\nend_header\n"
     if form == "ascii":
         return (head + "".join(f"{x:.4f} {y:.4f} {z:.4f} 7\n" for x, y, z in points)).encode()
     size = {"double": "f8", "float": "f4"}[kind]
@@ -176,6 +178,7 @@ def test_a_ply_with_bytes_changed_is_read_or_refused(seed: int) -> None:
     for at in rng.integers(0, len(content) if seed % 3 else 300, 6):
         content[at] = rng.integers(0, 256)
     try:
-        assert read_ply(bytes(content), 1000).points.shape[1] == 3
-    except PlyError as wrong:
-        assert str(wrong)
+        points = read_ply(bytes(content), 1000).points
+    except PlyError:  # the only way it may fail
+        return
+    assert points.shape[1] == 3

@@ -56,7 +56,7 @@ def section_line(l: Array, q: Array, d: Array, span: float, floor: float) -> Sec
         keep = now
         terms = 4 if keep.sum() >= FULL else 2
         x = _design(l[keep], d[keep], terms)
-        c = np.linalg.lstsq(x, q[keep], rcond=None)[0]
+        c = np.asarray(np.linalg.lstsq(x, q[keep], rcond=None)[0])
         if same:
             break
     x = _design(l[keep], d[keep], terms)
@@ -64,7 +64,7 @@ def section_line(l: Array, q: Array, d: Array, span: float, floor: float) -> Sec
     free = int(keep.sum()) - terms
     if free < 1:
         return None
-    inverse = np.linalg.pinv(x.T @ x)
+    inverse = np.asarray(np.linalg.pinv(x.T @ x))
     return SectionLine(
         float(c[0]), float(c[1]), inverse[:2, :2], float(left @ left) / (1.0 + c[1] ** 2), free, int(keep.sum())
     )

@@ -82,10 +82,6 @@ class SmoothFace:
         return mean, np.sqrt(np.maximum(np.sum(w * (np.array(variances) + (each - mean) ** 2), axis=0), 0.0))
 
 
-def _terms(self, points: Array, way: Array | None = None) -> Array:
-    return _terms((points - self.middle) / self.half, self.degree, None if way is None else way / self.half)
-
-
 def _terms(u: Array, degree: int, way: Array | None = None) -> Array:
     """X^i Y^j at scaled places (n, 2), or their slopes along `way` (n, 2)."""
     x, y = u[:, 0], u[:, 1]
@@ -161,8 +157,10 @@ def _surface(
         measure = chi2 if one is not None else n * float(np.log(max(chi2 / n, 1e-30)))
         misfit = chi2 / (n - p)
         grown = misfit if one is None else max(misfit, 1.0)
-        cov = np.linalg.inv(w.T @ w) * grown
-        tried.append((measure + 2 * p + 2 * p * (p + 1) / (n - p - 1), _Fitted(degree, 1.0, c, cov, (degree, cov))))
+        cov = np.asarray(np.linalg.inv(w.T @ w) * grown)
+        tried.append(
+            (measure + 2 * p + 2 * p * (p + 1) / (n - p - 1), _Fitted(degree, 1.0, np.asarray(c), cov, (degree, cov)))
+        )
     if not tried:
         return None
     tried = [

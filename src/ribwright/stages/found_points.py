@@ -17,7 +17,7 @@ points and stays whole in every length. Of a file that says nothing the common p
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import degrees
 
 import numpy as np
@@ -27,8 +27,7 @@ from ribwright.errors import Fault, InputError
 from ribwright.features.inspected import BLANK, Measured
 from ribwright.geometry.register import Move, register
 from ribwright.geometry.smooth_face import SmoothFace
-from ribwright.stages.finding import Finding
-from ribwright.stages.found import Drift, Fit, Found, FoundSet, Profile
+from ribwright.stages.found import Drift, Fit, FoundSet
 from ribwright.stages.plan import Plan
 from ribwright.stages.scan_faces import ScanFaces, scan_faces
 from ribwright.stages.scan_holes import SeenHole, seen_holes
@@ -50,7 +49,8 @@ USUAL_SD = 0.03  # where neither the file nor the points say [mm]
 
 def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[[str], None] | None = None) -> FoundSet:
     """Everything that `measured.points` show. `fit` of FITS: by the pin holes, each alike; or by places of edges together with the pins
-    that are seen. Without two pin holes it is by places, and says so. `say` hears how far it is. InputError where the points are of no such part, mirrored or in another unit."""
+    that are seen. Without two pin holes it is by places, and says so. `say` hears how far it is. InputError where the
+    points are of no such part, mirrored or in another unit."""
     hear = say or (lambda _: None)
     points = measured.points
     if points is None or fit not in FITS:
@@ -227,7 +227,8 @@ def _noise(stated: float | None, scatter: float | None, sd: float) -> tuple[str,
     if stated is None:
         return (f"The file gives no uncertainty of a point; by their scatter it is {2 * sd:.3g} mm (factor 2).",)
     if scatter is not None and scatter > stated:
+        seen, said = 2 * scatter, 2 * stated
         return (
-            f"Points scatter about the flanges by {2 * scatter:.3g} mm (factor 2), more than the file's {2 * stated:.3g} mm: that is taken.",
+            f"Points scatter about the flanges by {seen:.3g} mm (factor 2), more than the file's {said:.3g} mm: that is taken.",
         )
     return (f"The uncertainty of a point is the file's, {2 * stated:.3g} mm (factor 2).",)

@@ -27,8 +27,8 @@ LEAST_SIDES = 8  # of twelve parts of the turn that have points
 
 @dataclass(frozen=True, eq=False)
 class SeenFlange:
-    """Bend angle and its standard uncertainty [rad], middle less the drawn one (2,) with its standard uncertainty, rim diameter and its own,
-    None where points do not reach the rim; mm. `points` behind it."""
+    """Bend angle and its standard uncertainty [rad], middle less the drawn one (2,) with its standard uncertainty, rim diameter and its
+    own, None where points do not reach the rim; mm. `points` behind it."""
 
     angle: float
     angle_sd: float

@@ -30,7 +30,8 @@ PINS_APART = 0.05  # pin holes that lie so far off one another are told [mm], an
 @dataclass(frozen=True, eq=False)
 class Scanned:
     """A scan laid on its drawing. `sd` of a point, from `free` degrees of freedom, inf where the file said it; `common` what of the
-    file's uncertainty their scatter does not show [mm]: it stays however many points there are; `gauge` (id,) of the shop's or (); `local` its points x, y, h (n, 3)."""
+    file's uncertainty their scatter does not show [mm]: it stays however many points there are; `gauge` (id,) of the shop's or
+    (); `local` its points x, y, h (n, 3); `two` where both faces were scanned."""
 
     faces: ScanFaces
     web: SmoothFace
@@ -229,7 +230,8 @@ def _lightening(scan: Scanned, h: Hole) -> list[Found]:
 
 def _flatness(scan: Scanned) -> Found:
     bow = bow_of(scan.web, scan.sd)
-    note = f"highest towards the flanges near ({bow.high[0]:.0f}, {bow.high[1]:.0f}) mm, lowest near ({bow.low[0]:.0f}, {bow.low[1]:.0f}) mm"
+    high, low = (f"({x:.0f}, {y:.0f}) mm" for x, y in (bow.high, bow.low))
+    note = f"highest towards the flanges near {high}, lowest near {low}"
     return _row(
         scan, "web_flatness", {"loop": "web"}, bow.value, 0.0, bow.u / 2.0, int(scan.web.counts.sum()), "", note
     )

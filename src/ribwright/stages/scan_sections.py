@@ -162,7 +162,7 @@ class EdgePoints:
         at, _, h = self._rows[k]
         low, high = flange_ends(self.faces, k)
         up = h if self.faces.with_most(k) else -h
-        on = np.count_nonzero(up > self.faces.bend_high(k))
+        on = int(np.count_nonzero(up > self.faces.bend_high(k)))
         return float(np.clip(WANTED / 2 * (high - low) / max(on, 1), HALF, MOST_EVERY / 2)) if len(at) else HALF
 
     def _place(self, k: int, s: float, half: float, sd: float | None) -> Place | None:

@@ -23,6 +23,9 @@ CLEAR = 1.0  # of bends and cut edges [mm]
 ABOUT_HOLE, ABOUT_BEAD = 1.5, 3.0
 STANDS_OFF = 4.0  # standard uncertainties that a cell's mean stands off the surface
 STANDS_OFF_MM = 0.02
+ROUNDED = (
+    0.015  # of the span: what a smooth surface rounds off, and the plane's choice; by made-up parts (docs/SCANS.md)
+)
 
 
 @dataclass(frozen=True)
@@ -89,5 +92,6 @@ def bow_of(face: SmoothFace, sd: float | None) -> Bow:
     apart = float(np.sqrt(np.prod(np.ptp(face.at, axis=0)) / face.counts.sum()))
     steep = [face.slope(at[[i, j]], np.tile(way, (2, 1)))[0] - plane[1 + k] for k, way in enumerate(np.eye(2))]
     missed = apart * np.hypot(*steep) / np.sqrt(3.0)
-    value, wide = float(z[i] - z[j]), 2.0 * float(np.sqrt(u[i] ** 2 + u[j] ** 2 + np.sum(missed**2)))
+    value = float(z[i] - z[j])
+    wide = 2.0 * float(np.sqrt(u[i] ** 2 + u[j] ** 2 + np.sum(missed**2) + (ROUNDED * value) ** 2))
     return Bow(value, wide, (float(at[i, 0]), float(at[i, 1])), (float(at[j, 0]), float(at[j, 1])), len(face.at), local)
