@@ -122,6 +122,18 @@ def test_a_fifth_mark_proves_the_others_and_its_miss_is_told(tmp_path: Path) -> 
     assert "5 marks agree within" in note
 
 
+def test_a_mark_in_an_opening_of_the_part_is_a_mark_like_any_other(tmp_path: Path) -> None:
+    file = _written(tmp_path)
+    at = np.vstack([SHEET[:4], (100.0, 70.0)])
+    whole = picture(LOOK, SIZE, [OUTER, HOLE], [mark(DISC, tuple(p), 2.0) for p in at], PLAIN, 3)
+    (tmp_path / "p.png").write_bytes(whole)
+    px = seen_by(LOOK, at[4:])[0]
+    file.write_text(file.read_text() + f"E, {px[0]:.0f}, {px[1]:.0f}, 100, 70\n")
+    found = read_trace(file)
+    assert "5 marks agree" in found.note
+    assert np.abs(OutlineDistance([OUTER]).of(found.rings[0]).deviation).mean() < 0.1
+
+
 def test_places_known_less_well_make_the_outline_less_sure(tmp_path: Path) -> None:
     fine = read_trace(_written(tmp_path))
     rough = read_trace(_written(tmp_path, head=HEAD.replace("0.06 mm", "1 mm")))

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from answering import book_of as answer_book
 from building import RandomPart, box, example_shop, job_of
+from forecasts import forecast_of
 from ribwright.shop.springback_book import SECTION, Book, Withdrawn
 from ribwright.stages import springback
 from ribwright.stages.fingerprint import fingerprint, inputs_of
@@ -250,3 +251,23 @@ def test_a_number_says_which_pieces_moved_it_and_its_formula_still_comes_out() -
     ):
         e = found.open(path)
         assert e.told.again is None or e.told.again == pytest.approx(e.value, abs=1e-6), path
+
+
+@pytest.mark.slow
+def test_the_section_models_own_runs_on_the_corrected_block_land_on_the_drawing() -> None:
+    """Walked afresh on the block that the book corrected: what is off is the slope, which is straight over a few degrees."""
+    from unittest.mock import patch
+
+    from ribwright.stages import solve_sections
+
+    rows = book(OPEN, family=SECTION)
+    text = box(w=120.0, h=120.0, flanges=(True, False, False, False))
+    with patch.object(solve_sections, "variants", lambda *_: ()):
+        made = make_plan(job_of(text, SHOP, rows), SHOP.press("P2"), model=SECTION)
+        free = make_plan(job_of(text, SHOP), SHOP.press("P2"), model=SECTION)
+    assert south(made)[0] > south(free)[0] + 0.5
+    told = forecast_of(made, Ask(SECTION, None, None))
+    for s in told.stations:
+        assert s.released is not None
+        assert s.released.value == pytest.approx(90.0, abs=0.05)
+        assert s.released.model.endswith("corrected by 3 measured pieces")

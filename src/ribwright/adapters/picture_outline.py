@@ -24,6 +24,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
+from scipy.spatial import ConvexHull
 
 from ribwright.adapters.picture import Light, parted
 
@@ -71,7 +72,7 @@ class NotTraced(Exception):
 
 
 def trace(light: Light, field: Array, least: float) -> Traced:
-    """Trace the part inside the polygon `field` (n, 2) [pixel]; openings narrower than `least` [pixel] are passed over. NotTraced
+    """Trace the part inside the hull of points `field` (n, 2) [pixel]; openings narrower than `least` [pixel] are passed over. NotTraced
     where there is no part, it runs out of the field, or nothing tells it from the paper."""
     factor = max(1, int(np.ceil(np.sqrt(light.size / COARSE))))
     coarse = ndimage.gaussian_filter(_coarser(light, factor), SMOOTH)
@@ -109,10 +110,8 @@ def _coarser(light: Light, factor: int) -> NDArray[np.float32]:
 
 
 def _inside(shape: tuple[int, ...], field: Array) -> Mask:
-    """Cells inside a convex polygon."""
-    middle = field.mean(axis=0)
-    order = np.argsort(np.arctan2(*(field - middle).T[::-1]))
-    p = field[order]
+    """Cells inside the convex hull of points (column, row)."""
+    p = field[ConvexHull(field).vertices]
     r, c = np.arange(shape[0])[:, None], np.arange(shape[1])[None, :]
     out = np.ones(shape, bool)
     for a, b in zip(p, np.roll(p, -1, axis=0), strict=True):

@@ -9,6 +9,7 @@ from ribwright.shop.shop import Shop
 from ribwright.stages.acceptance import called, listed
 from ribwright.stages.finding import Finding
 from ribwright.stages.found import CANNOT_TELL, OUTSIDE, Judged
+from ribwright.stages.hand_list import HandList
 from ribwright.stages.inspection import overdue
 from ribwright.units import MM_PER_IN
 
@@ -18,16 +19,17 @@ RULE = {
 }
 BY_HAND = "Set it by hand as the hand-finishing list says and measure again, or a person with authority decides."
 DECIDES = "No hand work puts it right: a person with authority decides."
-MENDED = ("flange_angle", "contour", "web_flatness")  # what a hand can move
 
 
-def inspect_findings(shop: Shop, said: Said, judged: Sequence[Judged], first: str) -> Iterator[Finding]:
-    """Findings of the results; `first` is the unit that lengths are told in."""
+def inspect_findings(
+    shop: Shop, said: Said, judged: Sequence[Judged], hands: HandList | None, first: str
+) -> Iterator[Finding]:
+    """Findings of the results; `hands` the hand-finishing list made of them; `first` is the unit that lengths are told in."""
     outside: dict[tuple[str, str], list[Judged]] = {}
     for j in (j for j in judged if j.verdict == OUTSIDE):
         outside.setdefault((called(j), str(j.found.where.get("axis", ""))), []).append(j)
     for mine in outside.values():
-        yield _outside(shop, max(mine, key=_over), len(mine), first)
+        yield _outside(shop, max(mine, key=_over), len(mine), hands, first)
     open_ = [j for j in judged if j.verdict == CANNOT_TELL and j.limits is not None]
     if open_:
         names = listed([called(j) for j in open_])
@@ -82,7 +84,16 @@ def _over(j: Judged) -> float:
     return max(j.limits[0] - j.found.value, j.found.value - j.limits[1])
 
 
-def _outside(shop: Shop, j: Judged, places: int, first: str) -> Finding:
+def _by_hand(j: Judged, hands: HandList | None) -> bool:
+    """Whether the list moves it, or moves the flange that takes it along, and does not call it beyond hands."""
+    if hands is None:
+        return False
+    owner = {k: v for k, v in j.found.where.items() if k in ("edge", "hole", "loop")}
+    beyond = any(b.quantity == j.found.quantity and b.where == owner for b in hands.beyond)
+    return not beyond and any(m.where == owner for m in hands.moves)
+
+
+def _outside(shop: Shop, j: Judged, places: int, hands: HandList | None, first: str) -> Finding:
     """The worst of the places where one characteristic of an edge or hole lies outside."""
     f = j.found
     assert j.limits is not None
@@ -99,7 +110,7 @@ def _outside(shop: Shop, j: Judged, places: int, first: str) -> Finding:
     allowed = f"allowed {_size(low, f.unit, first)} to {_size(high, f.unit, first)}"
     say = f"{called(j)}{axis}{at}: {_size(f.value, f.unit, first)}, {allowed}{surely}: outside{of_all}."
     return Finding(
-        "measured-outside", "warn", say[0].upper() + say[1:], BY_HAND if f.quantity in MENDED else DECIDES,
+        "measured-outside", "warn", say[0].upper() + say[1:], BY_HAND if _by_hand(j, hands) else DECIDES,
         {**f.where, "quantity": f.quantity}, f.off, may, margin, f.unit, RULE[shop.rules.decision],
     )  # fmt: skip
 

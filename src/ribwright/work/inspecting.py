@@ -68,11 +68,11 @@ def made(
     reasons = () if accept is None else against(shop, taken.said, judged, lost, accept)
     by = accept if accept and not reasons else None
     done = Inspection(taken.said, taken.file, found, judged, by, reasons)
+    hands = handwork(plan, judged) if whole else None
     first = shop.units or part.units
-    more = [*found.findings, *inspect_findings(shop, taken.said, judged, first), *refused(reasons, accept or "")]
+    more = [*found.findings, *inspect_findings(shop, taken.said, judged, hands, first), *refused(reasons, accept or "")]
     # what planning warns of and forecasts is `check`'s: here only what stops the job stands beside what was measured
     plan = replace(plan, findings=ranked([*(f for f in plan.findings if f.severity == "stop"), *more]))
-    hands = handwork(plan, judged) if whole else None
     moves, beside = (hand_answer(hands), hand_beside(hands)) if hands else ([], None)
     body = inspect_answer(done, moves, list(lost)) | {"hand_finishing": beside}
     bodies = {"inspect": body}
