@@ -16,7 +16,7 @@ def test_a_face_strewn_with_points_ends_where_it_was_cut(a_mm: float, sd: float)
     for _ in range(400):
         end = 12.7 + rng.uniform(-0.5, 0.5)
         x = rng.uniform(4.0, end, rng.poisson(a_mm * (end - 4.0))) + 0.0
-        e = end_of(x + rng.normal(0, sd, len(x)), 12.7, sd)
+        e = end_of(x + rng.normal(0, sd, len(x)), 12.7, sd, face=7.0)
         assert e is not None
         assert not e.line
         off.append(e.at - end)

@@ -18,11 +18,11 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 LEAST_K, MOST_K, K_MM = 3, 12, 0.15
-INNER, OUTER = 2.5, 0.7  # the density is taken between these distances inside the end [mm]
+OUTER, DEEPEST = 0.7, 8.0  # the density is taken from this far inside the end, at most to there [mm]
 LINE, MOSTLY = 6, 0.7  # least points of a line; the share of them that must lie on it
 SURE_LINE = 10  # least of one among points that may be a thinly strewn face
 WIDEST_LINE = 0.06  # how wide such a line may scatter [mm]
-LEAST_WITHIN = 12  # points that tell a density
+LEAST_WITHIN = 24  # points that tell a density
 LEAST_SD = 1e-6  # [mm]
 STRAY = 3.5  # deviations that make a point a stray
 
@@ -37,25 +37,26 @@ class End:
     line: bool
 
 
-def end_of(values: Array, near: float, sd: float, reach: float = 2.0) -> End | None:
+def end_of(values: Array, near: float, sd: float, reach: float = 2.0, face: float = 2.5) -> End | None:
     """Where values (n,), growing towards the end, cease near `near`, at most `reach` off [mm]. `sd` the points' standard error along
-    them. None where too few points tell."""
-    x = np.sort(values[np.abs(values - near) < reach + INNER])
+    them, `face` how far inside the end points lie evenly [mm]. None where too few points tell."""
+    deep = min(face, DEEPEST)
+    x = np.sort(values[(values < near + reach) & (values > near - reach - deep)])
     if len(x) < LINE:
         return None
-    within = np.count_nonzero((x > x[-LINE] - INNER) & (x < x[-LINE] - OUTER))
+    within = np.count_nonzero((x > x[-LINE] - deep) & (x < x[-LINE] - OUTER))
     if within < LEAST_WITHIN and (line := line_of(values, near, sd, reach, SURE_LINE)) is not None:
         return line
-    inside = within / (INNER - OUTER)
+    inside = within / (deep - OUTER)
     if within < LEAST_WITHIN:
         return None
     k = int(np.clip(K_MM * inside, LEAST_K, MOST_K))
     sd = max(sd, LEAST_SD)
     e = float(x[-k]) - sd * _z_of(k / (inside * sd))
-    within = np.count_nonzero((x > e - INNER) & (x < e - OUTER))
+    within = np.count_nonzero((x > e - deep) & (x < e - OUTER))
     if within < LEAST_WITHIN:
         return None
-    density = within / (INNER - OUTER)
+    density = within / (deep - OUTER)
     z = _z_of(k / (density * sd))
     share = (1.0 - erf(z / sqrt(2.0))) / 2.0
     spread = sqrt(k + 1 + k * k / within) / (density * share)

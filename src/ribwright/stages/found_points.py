@@ -72,7 +72,7 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
         pose = _levelled(faces, pose, some, measured.file)
     stated = None if measured.said.uncertainty is None else measured.said.uncertainty / 2.0
     hear("finding the holes")
-    first = _edges(faces, pose.moved(some), stated)[0].places(stated, own=False)
+    first = _edges(faces, pose.moved(some), stated, measured.file)[0].places(stated, own=False)
     rough = pooled_sd(first) if stated is None else max(stated, pooled_sd(first) or 0.0)
     holes = seen_holes(faces, pose.moved(points), rough)
     move, by, used, notes = _fitted(faces, pose, first, holes, fit)
@@ -80,7 +80,7 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     holes = tuple(_carried(h, move) for h in holes)
     hear("finding the places of every edge")
     local = pose.moved(points)
-    seen, web = _edges(faces, local, stated)
+    seen, web = _edges(faces, local, stated, measured.file)
     places = seen.places(rough)
     scatter = pooled_sd(places)
     sd = max(stated or 0.0, scatter or 0.0) or USUAL_SD
@@ -94,10 +94,11 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     return FoundSet(found, fitted, profiles, findings, (*notes, *_noise(stated, scatter, sd), *more))
 
 
-def _edges(faces: ScanFaces, local: Array, sd: float | None) -> tuple[EdgePoints, SmoothFace]:
+def _edges(faces: ScanFaces, local: Array, sd: float | None, file: str) -> tuple[EdgePoints, SmoothFace]:
     line, s, u = faces.near.project(local[:, :2])
     web = web_of(local, on_web(faces, local, line, s, u), sd)
-    assert web is not None  # else it would not have been levelled
+    if web is None:
+        raise InputError([_no_web(file)])
     return EdgePoints(faces, local, line, s, u, web), web
 
 
@@ -107,14 +108,18 @@ def _levelled(faces: ScanFaces, pose: Pose, some: Array, file: str) -> Pose:
         local = pose.moved(some)
         web = web_of(local, on_web(faces, local, *faces.near.project(local[:, :2])), None)
         if web is None:
-            allowed = "at least six points on the flat of the web, well apart"
-            raise InputError([Fault(file, "the points", "too few on the web to say how it lies", allowed)])
+            raise InputError([_no_web(file)])
         a, b, c = level(web)
         n = np.array([-b, -c, 1.0]) / np.sqrt(1.0 + b * b + c * c)
         k = np.array([[0, 0, -n[0]], [0, 0, -n[1]], [n[0], n[1], 0]])
         turn = np.eye(3) + k + k @ k / (1.0 + n[2])
         pose = replace(pose, turn=turn @ pose.turn, shift=turn @ (pose.shift - (0.0, 0.0, a)))
     return pose
+
+
+def _no_web(file: str) -> Fault:
+    allowed = "at least six points on the flat of the web, well apart"
+    return Fault(file, "the points", "too few on the web to say how it lies", allowed)
 
 
 # ---- laying

@@ -20,6 +20,7 @@ from ribwright.stages.scan_faces import ScanFaces
 
 Array = NDArray[np.float64]
 PAST_BEND, BEFORE_EDGE, LEAST_SPAN = 0.6, 0.5, 0.8  # [mm]
+HOLE_REACH = 1.0  # how far off its drawn place the rim is looked for [mm]
 NEAR = 1.5  # of the drawn face [mm]
 LEAST, STRAY, ROUNDS = 24, 3.5, 6
 LEAST_SIDES = 8  # of twelve parts of the turn that have points
@@ -76,7 +77,7 @@ def hole_flange(faces: ScanFaces, flat: FlatHole, local: Array, web: SmoothFace,
     rim, rim_sd = None, 0.0
     wave = c[2] * np.cos(w) + c[3] * np.sin(w)
     on = np.abs(q - c[0] - c[1] * l - wave) < 4.0 * max(sd, 0.01)
-    end = end_of(l[on], width, sd)
+    end = end_of(l[on], width, sd, HOLE_REACH, max(flat.straight - HOLE_REACH, 1.2))
     if end is not None:
         inward = end.at * np.cos(a) + (c[0] + c[1] * end.at) * np.sin(a)
         own = 2.0 * (rt - back - float(inward))
@@ -95,7 +96,7 @@ def _fitted(l: Array, q: Array, w: Array, sd: float) -> tuple[Array, Array, int]
     for _ in range(ROUNDS):
         c = np.linalg.lstsq(x[keep], q[keep], rcond=None)[0]
         left = q - x @ c
-        keep = np.abs(left) < STRAY * max(1.4826 * float(np.median(np.abs(left[keep]))), 0.5 * sd)
+        keep = np.abs(left) < STRAY * max(1.4826 * float(np.median(np.abs(left[keep]))), sd)
         if keep.sum() < LEAST:
             return None
     own = float(np.sqrt(np.sum(left[keep] ** 2) / (keep.sum() - 4)))

@@ -36,6 +36,7 @@ NEAREST, FARTHEST = (
     0.18,
 )  # points so far off the drawn face are looked at: [mm], and more by this for each mm along it
 EDGE_REACH = 2.0  # how far off its drawn place an edge is looked for [mm]
+PLAIN_FACE = 3.5  # of the web inside a plain edge; points are kept so far and EDGE_REACH more [mm]
 IN_THE_SHEET = 0.2  # deeper than its face a point lies on the sheet's cut face [mm]
 TRIMMED = (
     1.003  # a normal scatter without what lies beyond 3.5 of its standard deviations is so much wider than it looks
@@ -141,7 +142,7 @@ class EdgePoints:
     def _cut_end(self, u: Array, h: Array, sd: float) -> End | None:
         """Where the sheet ends: by points of its cut face, which lie deeper than its own, else by where those of its face end."""
         deep = (1.0 if self.faces.face == OUTER else -1.0) * h > IN_THE_SHEET
-        return line_of(u[deep], 0.0, sd, EDGE_REACH) or end_of(u[~deep], 0.0, sd, EDGE_REACH)
+        return line_of(u[deep], 0.0, sd, EDGE_REACH) or end_of(u[~deep], 0.0, sd, EDGE_REACH, PLAIN_FACE)
 
     def _asked(self, k: int) -> tuple[float, ...]:
         e = self.faces.edges[k]
@@ -212,9 +213,9 @@ class EdgePoints:
         t, behind = self.faces.plan.job.t, -off if self.faces.outside(p.edge) else off
         deep = (behind > IN_THE_SHEET) & (behind < t + 4.0 * sd)
         reach, face = float(here.width[0]), np.abs(off) < 4.0 * max(sd, 0.01)
-        end = line_of(l[deep & (l > reach - EDGE_REACH)], reach, sd, EDGE_REACH) or end_of(
-            l[face], reach, sd, EDGE_REACH
-        )
+        flat = max(float(here.width[0] - here.setback[0]) - PAST_BEND, 1.5)
+        end = line_of(l[deep & (l > reach - EDGE_REACH)], reach, sd, EDGE_REACH)
+        end = end or end_of(l[face], reach, sd, EDGE_REACH, flat)
         if end is None:
             return p
         return replace(
