@@ -177,3 +177,17 @@ def test_a_form_filled_in_with_the_drawings_own_sizes_has_nothing_outside(number
     assert body["counts"]["outside"] == 0
     assert body["not_measured"] == []
     assert body["handwork"] == []
+
+
+def test_an_overdue_gauge_that_only_a_reading_names_proves_nothing_either(tmp_path: Path) -> None:
+    lines = SET.read_text().replace("kind, edge, along, value", "kind, edge, along, value, gauge").splitlines()
+    for name, text in (
+        ("all", "\n".join(f"{x}, G-03" if x.startswith("bend_radius") else x for x in lines)),
+        ("second", "\n".join([*lines, *(f"{x}, G-03" for x in lines if x.startswith("bend_radius, rear"))])),
+    ):
+        wrong = tmp_path / f"{name}.csv"
+        wrong.write_text(text + "\n")
+        status, answer = asked(wrong, "--accept", "M. Avocet")
+        assert status == 1, name
+        assert answer["inspect"]["accepted_by"] is None
+        assert "gauge-overdue" in {f["code"] for f in answer["findings"]}

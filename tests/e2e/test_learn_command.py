@@ -153,3 +153,23 @@ def test_an_empty_book_and_a_torn_one_are_said(shop: Path) -> None:
         done = run(*words)
         assert done.exit_code == 2
         assert re.search(r"line 1, the last one: .*cut off", done.output)
+
+
+def test_what_hands_have_moved_teaches_the_book_nothing(shop: Path) -> None:
+    first = piece(shop, "001", {"upper": 88.2})
+    assert pressed("inspect", str(shop / PART), first, "--keep").exit_code == 0
+    book = (shop / "springback.jsonl").read_bytes()
+    set_ = piece(shop, "001", {"upper": 89.9}, CUT + "\n# state = set by hand")
+    told = pressed("inspect", str(shop / PART), set_, "--keep")
+    assert told.exit_code == 2
+    assert "teaches the next block the hand" in told.stderr
+    later = Path(piece(shop, "001", {"upper": 89.9}))
+    later.write_text(later.read_text().replace("2031-03-10", "2031-03-11"))
+    told = pressed("inspect", str(shop / PART), str(later), "--keep")
+    assert told.exit_code == 2
+    assert "in the book from 2031-03-10" in told.stderr
+    assert (shop / "springback.jsonl").read_bytes() == book
+    later.write_text(
+        later.read_text().replace("upper, 50 %", "lower, 50 %").replace(CUT, CUT + "\n# state = as pressed")
+    )
+    assert pressed("inspect", str(shop / PART), str(later), "--keep").exit_code == 0

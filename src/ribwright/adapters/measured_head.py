@@ -7,7 +7,7 @@
     # press = P1                 pressure = 700 psi
     # undercut = 4.5             of the block it was formed on, where it is one; block, packet (fingerprint)
     # template = pins            or hand: how the template was held that gaps were felt under
-    # what = part                or blank
+    # what = part                or blank; state = as pressed, or set by hand
     # points = scan.ply          or image = photo.png: the file beside this one; face = outer or inner; uncertainty = 0.03 mm
     # holes_from = P1            or origin
 
@@ -22,12 +22,17 @@ from datetime import date as day
 
 from ribwright.adapters.csv_table import comments
 from ribwright.errors import Fault, UnitError, nearest
-from ribwright.features.inspected import BLANK, BY_HAND, INNER, ON_PINS, OUTER, PART, Said
+from ribwright.features.inspected import AS_PRESSED, BLANK, BY_HAND, INNER, ON_PINS, OUTER, PART, SET_BY_HAND, Said
 from ribwright.units import angle_deg, length_mm, pressure_mpa
 
 UNITS = ("in", "mm")
 WORDS = ("part", "revision", "hand", "serial", "lot", "by", "press", "block", "packet", "holes_from", "points", "image")
-CHOICES = {"what": (PART, BLANK), "template": (ON_PINS, BY_HAND), "face": (OUTER, INNER)}
+CHOICES = {
+    "what": (PART, BLANK),
+    "state": (AS_PRESSED, SET_BY_HAND),
+    "template": (ON_PINS, BY_HAND),
+    "face": (OUTER, INNER),
+}
 KEYS = (*WORDS, *CHOICES, "units", "gauge", "date", "pressure", "undercut", "uncertainty")
 LONGEST = 200  # characters of a value
 FINEST, COARSEST = 1e-4, 5.0  # uncertainty of a point [mm]

@@ -132,7 +132,7 @@ def gauges(plan: Plan, inspection: Inspection, width: float) -> list[Piece]:
         return [heading("Gauges", width), *prose("The file names no gauge of shop.toml.", width), gap()]
     columns = [Column("gauge", 0.8, font="bold"), Column("kind", 1.4), Column("uncertainty", 1.2)]
     columns += [Column("calibration due", 1.2), Column("on the day of measuring", 1.8)]
-    late = {g.id for g in overdue(shop, said)}
+    late = {g.id for g in overdue(shop, said, inspection.found.found)}
     rows = [
         [g.id, g.kind, g.uncertainty or "not given", g.due or "not given", in_date(g, said, g.id in late)] for g in mine
     ]

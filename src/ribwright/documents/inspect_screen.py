@@ -120,7 +120,7 @@ def _next(plan: Plan, inspection: Inspection, rows: Sequence[Row]) -> list[str]:
     """What a person does now."""
     verdicts = {j.verdict for j in inspection.judged}
     out = ["Next:"]
-    late = overdue(plan.job.shop, inspection.said)
+    late = overdue(plan.job.shop, inspection.said, inspection.found.found)
     out += [f"  Measure again what gauge {g.id} read: it was due on {g.due}." for g in late]
     if OUTSIDE in verdicts:
         out.append(

@@ -17,10 +17,11 @@ SHARES = (10, 30, 50, 70, 90)  # where a template is felt under along an edge [%
 def measuring_form(plan: Plan, identity: Identity) -> str:
     """CSV text. Rows without a value count as not measured, so that what a shop does not measure may stay."""
     part, first = plan.job.part, identity.first
+    press = plan.setup.press.id if plan.setup else ""
     head = {
         "units": first, "part": part.number, "revision": part.revision, "hand": part.hand if part.hand != "none" else "",
-        "serial": "", "lot": "", "block": "", "packet": identity.fingerprint, "press": plan.setup.press.id if plan.setup else "",
-        "pressure": "", "gauge": "", "by": "", "date": "", "template": "pins",
+        "serial": "", "state": "as pressed", "lot": "", "block": "", "packet": identity.fingerprint, "press": press, "pressure": "",
+        "gauge": "", "by": "", "date": "", "template": "pins",
     }  # fmt: skip
     lines = [f"# {key} = {value}".rstrip() for key, value in head.items()]
     lines += [f"# gauges of the shop: {g.id} {g.kind}" for g in plan.job.shop.gauges]

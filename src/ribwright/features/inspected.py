@@ -32,6 +32,7 @@ KINDS = {
 PART, BLANK = "part", "blank"
 ON_PINS, BY_HAND = "pins", "hand"
 OUTER, INNER = "outer", "inner"
+AS_PRESSED, SET_BY_HAND = "as pressed", "set by hand"
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,7 @@ class Said:
     gauges        ids of the shop's gauges, in the order typed
     by, date      who measured, and when (YYYY-MM-DD)
     what          PART or BLANK: the formed part, or the cut blank
+    state         AS_PRESSED or SET_BY_HAND: whether hands have moved it since the press
     press, pressure_mpa      what it was formed on and at
     block, undercut_deg      number of the block, and the undercut it was cut to where that is one for all of it
     packet        fingerprint of the packet that the block was cut from
@@ -63,6 +65,7 @@ class Said:
     by: str = ""
     date: str = ""
     what: str = PART
+    state: str = ""
     press: str = ""
     pressure_mpa: float | None = None
     block: str = ""

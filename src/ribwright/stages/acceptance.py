@@ -32,7 +32,10 @@ def against(shop: Shop, said: Said, judged: Sequence[Judged], unmeasured: Sequen
     }
     lost = [k for k, v in said_.items() if not v]
     out += [f"the file does not say: {', '.join(lost)}"] if lost else []
-    out += [f"gauge {g.id} was due on {g.due}, measured on {said.date}" for g in overdue(shop, said)]
+    out += [
+        f"gauge {g.id} was due on {g.due}, measured on {said.date}"
+        for g in overdue(shop, said, [j.found for j in judged])
+    ]
     used = {j.found.gauge for j in judged}
     undated = [g.id for g in shop.gauges if g.id in used and not g.due]
     out += [f"gauge {g} has no due date in shop.toml" for g in undated]

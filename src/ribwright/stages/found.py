@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from ribwright.mechanics import tolerance as law
 from ribwright.stages.finding import Finding
 from ribwright.stages.stack import QUANTITIES
+from ribwright.units import show_length
 
 Array = NDArray[np.float64]
 
@@ -152,8 +153,14 @@ def judge(found: Found, allowed: tuple[float, float] | None, decision: str) -> J
     reason = ""
     if verdict == CANNOT_TELL:
         edge = min(limits, key=lambda x: abs(found.value - x))
-        reason = f"the uncertainty, {found.u:.3g} {found.unit}, reaches over the limit of {edge:.4g} {found.unit}"
+        reason = (
+            f"the uncertainty, {_size(found.u or 0.0, found.unit)}, reaches over the limit of {_size(edge, found.unit)}"
+        )
     return Judged(found, limits, verdict, reason)
+
+
+def _size(value: float, unit: str) -> str:
+    return f"{value:.2f} deg" if unit == "deg" else show_length(value)
 
 
 def worst_verdict(verdicts: Iterable[str]) -> str:

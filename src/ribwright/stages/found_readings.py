@@ -292,7 +292,7 @@ def _near(value: float, h: _Held) -> bool:
 
 
 def _together(rows: Iterable[_Held]) -> list[list[_Held]]:
-    """Readings of the same thing at the same place, in the order of the file."""
+    """Readings of the same thing at the same place by the same gauge, in the order of the file."""
     out: list[list[_Held]] = []
     for h in rows:
         mine = next((g for g in out if _same(g[0], h)), None)
@@ -304,7 +304,7 @@ def _together(rows: Iterable[_Held]) -> list[list[_Held]]:
 
 
 def _same(a: _Held, b: _Held) -> bool:
-    kind = a.taken.kind == b.taken.kind
+    kind = a.taken.kind == b.taken.kind and a.gauge == b.gauge
     place = {k: v for k, v in a.where.items() if k != "along_mm"} == {
         k: v for k, v in b.where.items() if k != "along_mm"
     }

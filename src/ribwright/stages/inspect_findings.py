@@ -17,6 +17,7 @@ RULE = {
     "guarded": "ISO 14253-1: proved outside past the limit by the uncertainty (decision of shop.toml)",
     "simple": "the measured value decides, whatever its uncertainty (decision of shop.toml)",
 }
+REFUSED = "acceptance-refused"
 BY_HAND = "Set it by hand as the hand-finishing list says and measure again, or a person with authority decides."
 DECIDES = "No hand work puts it right: a person with authority decides."
 
@@ -55,7 +56,7 @@ def inspect_findings(
             unit="results",
             source="part file",
         )
-    for g in overdue(shop, said):
+    for g in overdue(shop, said, [j.found for j in judged]):
         yield Finding(
             "gauge-overdue",
             "stop",
@@ -70,7 +71,7 @@ def refused(reasons: Sequence[str], by: str) -> Iterator[Finding]:
     """The stop of an acceptance that was asked for and may not be."""
     if reasons:
         yield Finding(
-            "acceptance-refused",
+            REFUSED,
             "stop",
             f"{by or 'Nobody'} cannot accept this piece by these measurements: {'; '.join(reasons)}.",
             "Put right what is named and measure again, or keep a person's disposition on paper.",

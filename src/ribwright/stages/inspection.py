@@ -33,7 +33,8 @@ class Inspection:
 
 def judged_all(part: Part, shop: Shop, said: Said, found: Iterable[Found]) -> tuple[Judged, ...]:
     """Every characteristic with its verdict."""
-    late = {g.id: g.due for g in overdue(shop, said)}
+    found = tuple(found)
+    late = {g.id: g.due for g in overdue(shop, said, found)}
     out = []
     for f in found:
         j = judge(f, tolerance_of(part, f, said.what), shop.rules.decision)
@@ -78,7 +79,9 @@ def tolerance_of(part: Part, found: Found, what: str = PART) -> tuple[float, flo
 GENERAL = ("flange_angle", "bend_radius", "hole_position")
 
 
-def overdue(shop: Shop, said: Said) -> tuple[MeasuringGauge, ...]:
-    """The gauges used that were past their due date on the day of measuring; none where the day is not said."""
-    used = [g for g in shop.gauges if g.id in said.gauges]
+def overdue(shop: Shop, said: Said, found: Iterable[Found]) -> tuple[MeasuringGauge, ...]:
+    """The gauges used, by the head of the file or by a reading of its own, that were past their due date on the day of measuring; none
+    where the day is not said."""
+    ids = {*said.gauges, *(f.gauge for f in found)}
+    used = [g for g in shop.gauges if g.id in ids]
     return tuple(g for g in used if said.date and g.due and g.due < said.date)

@@ -17,7 +17,7 @@ from ribwright.stages.hand_answer import hand_answer, hand_beside
 from ribwright.stages.hand_list import HandList
 from ribwright.stages.handwork import expected_handwork, handwork
 from ribwright.stages.inspect_answer import inspect_answer
-from ribwright.stages.inspect_findings import inspect_findings, refused
+from ribwright.stages.inspect_findings import REFUSED, inspect_findings, refused
 from ribwright.stages.inspection import Inspection, judged_all
 from ribwright.stages.plan import Plan
 from ribwright.work import keeping
@@ -101,7 +101,8 @@ def form_of(done: Inspected, out: Path, keeper: Keeper) -> None:
 
 
 def _stops(plan: Plan) -> tuple[str, ...]:
-    return tuple(f.say for f in plan.findings if f.severity == "stop")
+    """What crosses out the papers: a refused acceptance does not, they are the record of the piece."""
+    return tuple(f.say for f in plan.findings if f.severity == "stop" and f.code != REFUSED)
 
 
 def of_this_part(plan: Plan, measured: Measured) -> None:

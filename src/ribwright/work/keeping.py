@@ -9,7 +9,7 @@ from typing import Any
 
 from ribwright.documents.identity import Identity
 from ribwright.errors import Fault, InputError
-from ribwright.features.inspected import Said
+from ribwright.features.inspected import AS_PRESSED, SET_BY_HAND, Said
 from ribwright.ports import Books, Files
 from ribwright.shop.springback_book import Observation
 from ribwright.stages.answers import tidy
@@ -56,7 +56,7 @@ def keep(
     the measurement already."""
     shop = request.shop or files.nearest_shop(request.part)
     rows = tuple(found)
-    faults = _faults(plan, said, shop)
+    faults = [*_faults(plan, said, shop), *(_again(plan, said, files, shop) if shop else ())]
     if faults or shop is None:
         raise InputError(faults)
     cut = cut_block(plan, identity.fingerprint, said, files, request, cut_from)
@@ -117,10 +117,26 @@ def _faults(plan: Plan, said: Said, shop: Path | None) -> list[Fault]:
     for key, found in (("serial", said.serial), ("date", said.date)):
         if not found:
             faults.append(Fault(where, key, "nothing", f'a line "# {key} = ...": the book tells pieces apart by it'))
+    if said.state == SET_BY_HAND:
+        faults.append(
+            Fault(where, "state", said.state, f"{AS_PRESSED}: an angle set by hand teaches the next block the hand")
+        )
     press = plan.setup.press.id if plan.setup else ""
     if said.press and press and said.press != press:
         faults.append(Fault(where, "press", said.press, f"{press}, the press of this plan; or --press {said.press}"))
     return faults
+
+
+def _again(plan: Plan, said: Said, files: Files, shop: Path) -> list[Fault]:
+    """A piece that the book has from another day may have been set by hand since; only a file that says otherwise is taken."""
+    part = plan.job.part
+    book = files.springback_book(shop)
+    days = {o.date for o in book.standing if o.piece == (part.number, part.hand, said.serial)} - {said.date}
+    if not days or said.state == AS_PRESSED:
+        return []
+    found = f"{said.serial}, in the book from {', '.join(sorted(days))}"
+    allowed = 'a piece not measured before; or a line "# state = as pressed", if nobody has set it by hand since'
+    return [Fault("the measurements", "serial", found, allowed)]
 
 
 def _row(o: Observation) -> dict[str, Any]:
