@@ -167,3 +167,12 @@ def test_by_the_section_model_the_pressure_must_be_said_and_near_what_the_block_
 def test_an_empty_book_and_no_book_take_down_the_same() -> None:
     job = job_of(box(extra=HOLE), SHOP, Book())
     assert one(of=make_plan(job, SHOP.press("P2"))) == one()
+
+
+def test_of_a_scan_five_places_a_flange_are_kept_evenly_along_and_it_is_said() -> None:
+    rows = [replace(found(88.0, edge="south", along_mm=float(s)), by="points", gauge="") for s in range(10, 191, 10)]
+    got = observe(plan(), "f" * 16, SAID, [*rows[::-1], found(89.0, edge="north", along_mm=50.0)], Cut("B1", 3.0))
+    assert sorted(o.along for o in got.kept if o.place == "south") == [10.0, 50.0, 100.0, 150.0, 190.0]
+    assert [o.place for o in got.kept].count("north") == 1
+    assert [x.where for x in got.left] == [{"edge": "south"}]
+    assert "19 places of a scan" in got.left[0].reason

@@ -135,7 +135,7 @@ def _ticks(e: DrawnEdge, found: Sequence[Judged], fit: Fit, drawn: Drawn, first:
     apart = (float(np.median(np.diff(np.sort(along)))) if len(along) > 1 else np.inf) * fit.scale
     items: list[Item] = []
     if apart >= TICKS_APART:
-        items += [Line(*map(float, (*a, *b)), TICK) for a, b in zip(foot, tip, strict=True)]
+        items += [_between(a, b, TICK) for a, b in zip(foot, tip, strict=True)]
     if apart >= WHISKERS_APART:
         u = np.array([j.found.u or 0.0 for j in found])
         low, high = (_off(e, along, value + d, fit, drawn) for d in (-u, u))
@@ -157,6 +157,10 @@ def _ticks(e: DrawnEdge, found: Sequence[Judged], fit: Fit, drawn: Drawn, first:
     return items
 
 
+def _between(a: Array, b: Array, stroke: Stroke) -> Line:
+    return Line(float(a[0]), float(a[1]), float(b[0]), float(b[1]), stroke)
+
+
 def _whisker(a: Array, b: Array) -> list[Item]:
     """A thin line over the uncertainty with a short bar at either end."""
     d = b - a
@@ -165,7 +169,7 @@ def _whisker(a: Array, b: Array) -> list[Item]:
         return []
     cx, cy = -d[1] / size * 0.55, d[0] / size * 0.55
     ends = [Line(float(p[0] - cx), float(p[1] - cy), float(p[0] + cx), float(p[1] + cy), WHISKER) for p in (a, b)]
-    return [Line(*map(float, (*a, *b)), WHISKER), *ends]
+    return [_between(a, b, WHISKER), *ends]
 
 
 def _cut_off(tip: Array, foot: Array, found: Found, first: Unit) -> Text:

@@ -49,6 +49,8 @@ NO_UNDERCUT = (
 )
 NO_PRESSURE = "the pressure that it was formed at is not said (# pressure = ...)"
 OFF_PRESSURE = "formed at {:.4g} MPa, and the forecast is for {:.4g} MPa: more than a fifth apart"
+SCANNED, MOST_OF_SCAN = "points", 5
+THINNED = "{} places of a scan: {} of them, evenly along, are kept, for neighbours say the same"
 NO_FLANGE = "no flange there"
 NO_PLACE = "the block as cut has no undercut written down there"
 
@@ -118,16 +120,31 @@ def cut_of_answer(answer: Mapping[str, Any], name: str) -> Cut | None:
 
 def observe(plan: Plan, fingerprint: str, said: Said, found: Iterable[Found], cut: Cut | None) -> Observed:
     """Entries of one piece. `plan` as it is made today, with the book; `fingerprint` its name."""
-    kept, left = list[Observation](), list[Left]()
-    for f in found:
-        if f.quantity != "flange_angle":
-            continue
+    rows, left = _thinned([f for f in found if f.quantity == "flange_angle"])
+    kept = list[Observation]()
+    for f in rows:
         made = _one(plan, fingerprint, said, f, cut)
         if isinstance(made, str):
             left.append(Left(f.where, made))
         else:
             kept.append(made)
     return Observed(tuple(kept), tuple(left))
+
+
+def _thinned(found: list[Found]) -> tuple[list[Found], list[Left]]:
+    """At most MOST_OF_SCAN places of a scan for each flange, evenly along: places near each other say the same."""
+    rows, left = [f for f in found if f.by != SCANNED], list[Left]()
+    scanned = [f for f in found if f.by == SCANNED]
+    for edge in dict.fromkeys(f.where.get("edge") for f in scanned):
+        mine = sorted(
+            (f for f in scanned if f.where.get("edge") == edge), key=lambda f: float(f.where.get("along_mm", 0.0))
+        )
+        if edge is None or len(mine) <= MOST_OF_SCAN:
+            rows += mine
+            continue
+        rows += [mine[round(i)] for i in np.linspace(0, len(mine) - 1, MOST_OF_SCAN)]
+        left.append(Left({"edge": edge}, THINNED.format(len(mine), MOST_OF_SCAN)))
+    return rows, left
 
 
 def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) -> Observation | str:
