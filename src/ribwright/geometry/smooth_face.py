@@ -129,7 +129,7 @@ def smooth_face(points: Array, h: Array, sd: float | None = None) -> SmoothFace 
     at = np.column_stack([np.bincount(cell[keep], points[keep, k], minlength=len(n))[used] / count for k in (0, 1)])
     means = np.bincount(cell[keep], h[keep], minlength=len(n))[used] / count
     one = sd if sd is not None else spread
-    kept = points[keep]
+    kept = points[keep][:: max(1, int(keep.sum()) // (10 * REACH))]
     way = np.linspace(0.0, 2 * np.pi, WAYS, endpoint=False)
     outermost = np.argmax(kept @ np.array([np.cos(way), np.sin(way)]), axis=0)
     reach = np.concatenate([kept[:: max(1, len(kept) // REACH)], kept[outermost]])
