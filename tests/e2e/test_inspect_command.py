@@ -191,3 +191,50 @@ def test_an_overdue_gauge_that_only_a_reading_names_proves_nothing_either(tmp_pa
         assert status == 1, name
         assert answer["inspect"]["accepted_by"] is None
         assert "gauge-overdue" in {f["code"] for f in answer["findings"]}
+
+
+def refused(tmp_path: Path, change: dict[str, str]) -> str:
+    """Why the piece that was set by hand is not accepted once its file is changed."""
+    text = SET.read_text()
+    for old, new in change.items():
+        assert old in text, old
+        text = text.replace(old, new)
+    (tmp_path / "m.csv").write_text(text)
+    status, answer = asked(tmp_path / "m.csv", "--accept", "M. Avocet")
+    assert status == 1
+    assert answer["inspect"]["accepted_by"] is None
+    return " ".join(answer["inspect"]["refused"])
+
+
+def test_a_contour_felt_at_one_end_is_not_a_contour_measured(tmp_path: Path) -> None:
+    lines = [line for line in SET.read_text().splitlines() if line.startswith("template_gap, upper")]
+    assert "upper: contour between" in refused(tmp_path, {
+        f"{line}\n": "" for line in lines[1:]
+    })  # fmt: skip
+
+
+def test_a_piece_measured_before_its_data_was_approved_is_not_accepted(tmp_path: Path) -> None:
+    assert "before the part's data was approved" in refused(tmp_path, {"# date = 2031-03-13": "# date = 2030-03-13"})
+
+
+def test_the_drawings_own_numbers_are_no_measurement(tmp_path: Path) -> None:
+    form = tmp_path / "form.csv"
+    run("inspect", PART, "--form", form)
+    filled = []
+    for line in form.read_text().splitlines():
+        cells, nominal = line.split(", "), line.partition("nominal ")[2].partition(" ")[0]
+        if not line.startswith("#"):
+            cells[3:4] = ["0" if line.startswith(("template_gap", "web_bow")) else nominal or cells[3]]
+        filled.append(", ".join(cells))
+    text = "\n".join(filled)
+    for key, value in (
+        ("gauge", "G-02, G-04, G-05, G-07"),
+        ("serial", "1"),
+        ("by", "W. Heron"),
+        ("date", "2031-03-13"),
+    ):
+        text = text.replace(f"# {key} =", f"# {key} = {value}")
+    form.write_text(text + "\n")
+    status, answer = asked(form, "--accept", "M. Avocet")
+    assert status == 1
+    assert "measured-as-drawn" in {f["code"] for f in answer["findings"]}

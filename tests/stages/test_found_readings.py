@@ -204,3 +204,20 @@ def test_every_reading_that_cannot_be_right_is_told_at_once() -> None:
 
 def test_readings_of_a_blank_are_refused() -> None:
     assert "outline" in refused("web_bow, , , 0.02\n", "# what = blank\n")
+
+
+def test_nobody_reads_surer_than_the_gauge() -> None:
+    for said, u in ((0.001, 0.1), (0.3, 0.3)):
+        (angle,) = found(f"flange_angle, upper, 7.1, 90.99, {said}\n").found
+        assert angle.u == u
+
+
+def test_one_reading_far_off_its_fellows_is_asked_about_and_not_hidden_in_a_mean() -> None:
+    told = refused("flange_angle, upper, 7.1, 87.0\n" + "flange_angle, upper, 7.1, 90.0\n" * 30)
+    assert "line 5" in told
+    assert "30 others of it near 90 deg" in told
+
+
+def test_two_gauges_that_read_one_thing_are_two_results() -> None:
+    two = found("flange_width, upper, 7.1, 0.505, , G-05\nflange_width, upper, 7.1, 0.507, 0.004, G-11\n").found
+    assert [f.gauge for f in two] == ["G-05", "G-11"]

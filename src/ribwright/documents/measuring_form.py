@@ -21,9 +21,15 @@ def measuring_form(plan: Plan, identity: Identity) -> str:
     head = {
         "units": first, "part": part.number, "revision": part.revision, "hand": part.hand if part.hand != "none" else "",
         "serial": "", "state": "as pressed", "lot": "", "block": "", "packet": identity.fingerprint, "press": press, "pressure": "",
-        "gauge": "", "by": "", "date": "", "template": "pins",
+        "gauge": "", "by": "", "date": "", "template": "pins", "what": "part", "undercut": "",
     }  # fmt: skip
     lines = [f"# {key} = {value}".rstrip() for key, value in head.items()]
+    datum = next((h.name for h in part.holes if h.kind == "tooling"), "")
+    if datum:
+        lines.append(
+            f"# hole_x and hole_y are from {datum}, those of {datum} itself from the drawing's origin: as on the inspection sheet;"
+        )
+        lines.append('# for another datum write a line "# holes_from = NAME" (or origin) and measure all from it')
     lines += [f"# gauges of the shop: {g.id} {g.kind}" for g in plan.job.shop.gauges]
     lines.append("kind, edge, along, value, uncertainty, gauge, note")
     for m in measures(plan, first):

@@ -44,6 +44,7 @@ FLANGED = ("flange_angle", "flange_width", "bend_radius")
 FAR_DEG, FAR_MM, FAR_GAP = 45.0, 10.0, 10.0  # further off than this a reading is asked about
 SMALLER, LARGER = 0.5, 2.0  # of the nominal size
 SAME = 0.05  # places nearer than this are one [mm]
+LEAST_TO_STRAY, NO_DIFFERENCE = 3, 1e-6
 LEAST_BY_HAND = 6  # gaps that a template held by hand is fitted to: three of them carry the fit
 ORIGIN = "origin"
 
@@ -70,9 +71,12 @@ def found_readings(plan: Plan, measured: Measured) -> FoundSet:
         raise InputError([Fault(measured.file, "what", repr(BLANK), allowed)])
     rows = [h for t in measured.rows if (h := _held(plan, measured, t, faults)) is not None]
     _asked(rows, measured.file, faults)
+    together = _together(rows)
+    for same in together:
+        _stray(same, measured.file, faults)
     if faults:
         raise InputError(faults)
-    found = [_averaged(same) for same in _together(rows)]
+    found = [_averaged(same) for same in together]
     fit: Fit = NO_FIT
     notes: list[str] = []
     if any(f.quantity == "contour" for f in found):
@@ -236,9 +240,10 @@ def _gauge(
     if gauge is None:
         mine = [gauges[g] for g in measured.said.gauges if g in gauges]
         gauge = next((g for g in mine if _reads(g, quantity)), None)
-    if taken.uncertainty is not None or gauge is None:
-        return gauge, taken.uncertainty
-    return gauge, uncertainty_of(gauge, quantity)
+    known = None if gauge is None else uncertainty_of(gauge, quantity)
+    if taken.uncertainty is not None and known is not None:
+        return gauge, max(taken.uncertainty, known)  # nobody reads surer than the gauge
+    return gauge, known if taken.uncertainty is None else taken.uncertainty
 
 
 def _reads(gauge: MeasuringGauge, quantity: str) -> bool:
@@ -309,6 +314,31 @@ def _same(a: _Held, b: _Held) -> bool:
         k: v for k, v in b.where.items() if k != "along_mm"
     }
     return kind and place and abs(a.where.get("along_mm", 0.0) - b.where.get("along_mm", 0.0)) <= SAME
+
+
+def _stray(same: list[_Held], file: str, faults: list[Fault]) -> None:
+    """Of three and more readings of one thing each that stands far off their middle: further than twelve uncertainties of the gauge and
+    six standard deviations as the middle half of them has it. A mean would hide it; hands scatter by a few uncertainties."""
+    if len(same) < LEAST_TO_STRAY:
+        return
+    values = np.array([h.value for h in same])
+    off = np.abs(values - np.median(values))
+    far = max(12.0 * max(h.u or 0.0 for h in same), 6.0 * 1.4826 * float(np.median(off)), NO_DIFFERENCE)
+    for h in (h for h, d in zip(same, off, strict=True) if d > far):
+        unit = KINDS[h.taken.kind]
+        found = f"{h.taken.kind} {h.taken.value:.4g} {unit}, {len(same) - 1} others of it near {_middle(same, h):.4g} {unit}"
+        faults.append(
+            Fault(
+                file,
+                f"line {h.taken.line}",
+                found,
+                "readings of one thing that agree: measure again, or take the wrong line out",
+            )
+        )
+
+
+def _middle(same: list[_Held], but: _Held) -> float:
+    return float(np.median([h.taken.value for h in same if h is not but]))
 
 
 def _averaged(same: list[_Held]) -> Found:

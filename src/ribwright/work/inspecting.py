@@ -65,7 +65,7 @@ def made(
     judged = judged_all(part, shop, taken.said, found.found)
     whole = taken.said.what == PART
     lost = unmeasured(plan, judged) if whole else ()
-    reasons = () if accept is None else against(shop, taken.said, judged, lost, accept)
+    reasons = () if accept is None else against(part, shop, taken.said, judged, lost, accept)
     by = accept if accept and not reasons else None
     done = Inspection(taken.said, taken.file, found, judged, by, reasons)
     hands = handwork(plan, judged) if whole else None
