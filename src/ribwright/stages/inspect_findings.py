@@ -80,7 +80,7 @@ def refused(reasons: Sequence[str], by: str) -> Iterator[Finding]:
     """The stop of an acceptance that was asked for and may not be."""
     if reasons:
         yield Finding(
-            REFUSED,
+            "acceptance-refused",
             "stop",
             f"{by or 'Nobody'} cannot accept this piece by these measurements: {'; '.join(reasons)}.",
             "Put right what is named and measure again, or keep a person's disposition on paper.",
