@@ -158,6 +158,38 @@ def test_before_anything_is_measured_it_writes_the_form_and_says_what_hand_work_
     assert "a form without a value" in empty.stderr
 
 
+def test_a_form_is_never_written_over_what_is_there(tmp_path: Path) -> None:
+    form = tmp_path / "form.csv"
+    form.write_text("readings")
+    done = run("inspect", PART, "--form", form)
+    assert done.exit_code == 2
+    assert "there already" in done.stderr
+    assert form.read_text() == "readings"
+    assert "--form" in run("inspect", PART, "--form", tmp_path / "form.txt").stderr
+
+
+def test_each_place_of_a_bevel_is_set_to_its_own_angle(tmp_path: Path) -> None:
+    """The tip rib's upper flange runs from 84 to 97 deg; all of it stands 2 deg open."""
+    part, form = EXAMPLES / "Q7-2105-1.part.toml", tmp_path / "form.csv"
+    run("inspect", part, "--form", form)
+    rows = [line.split(", ") for line in form.read_text().splitlines() if line.startswith("flange_angle, upper")]
+    nominal = [float(r[6].partition("nominal ")[2].split()[0]) for r in rows]
+    assert max(nominal) - min(nominal) > 10
+    text = "# units = in\n# part = Q7-2105-1\n# gauge = G-02\nkind, edge, along, value\n"
+    text += "".join(f"flange_angle, upper, {r[2]}, {n - 2:.2f}\n" for r, n in zip(rows, nominal, strict=True))
+    (tmp_path / "m.csv").write_text(text)
+    done = run("inspect", part, tmp_path / "m.csv")
+    (move,) = json.loads(run("inspect", part, tmp_path / "m.csv", "--json").stdout)["inspect"]["handwork"]
+    assert [p["stop_at"] for p in move["places"]] == pytest.approx(nominal, abs=0.01)
+    for p, n in zip(move["places"], nominal, strict=True):
+        assert p["stands"] + p["amount"] == pytest.approx(p["stop_at"])
+        assert p["stop_low"] < n < p["stop_high"]
+    for n in nominal:
+        assert f"it stands at {n - 2:.1f}, stop at {n:.1f} deg" in done.stdout
+    assert "Stop at each place at its own angle." in done.stdout
+    assert "past the target" not in done.stdout
+
+
 @pytest.mark.parametrize("number", ["Q7-2301-1", "Q7-2105-1", "Q7-3205-1"])
 def test_a_form_filled_in_with_the_drawings_own_sizes_has_nothing_outside(number: str, tmp_path: Path) -> None:
     part, form = EXAMPLES / f"{number}.part.toml", tmp_path / "form.csv"

@@ -116,6 +116,12 @@ def _before(tools: PacketTools, request: Any, form: Path | None, out: Path | Non
 
     if out is not None:
         raise InputError([Fault("command line", "--out", "without MEASURED", "--form FILE.csv, or MEASURED with it")])
+    if form is not None and form.suffix.lower() != ".csv":
+        raise InputError([Fault("command line", "--form", form.name, "a name that ends in .csv")])
+    if form is not None and form.exists():
+        raise InputError(
+            [Fault("command line", "--form", f"{form}, which is there already", "a new name: readings may stand in it")]
+        )
     targets.check_file(form, (".csv",), tools.keeper())
     done = inspecting.expected(tools.files(), request, tools.say)
     if form is not None:

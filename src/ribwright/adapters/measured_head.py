@@ -46,7 +46,9 @@ def read_head(text: str, file: str, faults: list[Fault]) -> Said | None:
     for key, value in typed.items():
         if len(value) > LONGEST:
             faults.append(Fault(file, key, f"{len(value)} characters", f"{LONGEST} at the most"))
-    typed = {k: v for k, v in typed.items() if v and len(v) <= LONGEST}
+        if not value.isprintable():
+            faults.append(Fault(file, key, ascii(value), "plain characters: no control codes"))
+    typed = {k: v for k, v in typed.items() if v and len(v) <= LONGEST and v.isprintable()}
     units, part = typed.get("units", ""), typed.get("part", "")
     if units not in UNITS:
         allowed = 'a line "# units = in" or "# units = mm": nothing is guessed'

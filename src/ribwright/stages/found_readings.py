@@ -291,21 +291,26 @@ def _near(value: float, h: _Held) -> bool:
 def _together(rows: Iterable[_Held]) -> list[list[_Held]]:
     """Readings of the same thing at the same place by the same gauge, in the order of the file."""
     out: list[list[_Held]] = []
+    near: dict[tuple[object, ...], list[_Held]] = {}
     for h in rows:
-        mine = next((g for g in out if _same(g[0], h)), None)
+        thing = (
+            h.taken.kind,
+            h.gauge.id if h.gauge else "",
+            *sorted((k, str(v)) for k, v in h.where.items() if k != "along_mm"),
+        )
+        step = round(h.where.get("along_mm", 0.0) / SAME)
+        beside = (near.get((*thing, step + d)) for d in (0, -1, 1))
+        mine = next((g for g in beside if g is not None and _same(g[0], h)), None)
         if mine is None:
-            out.append([h])
-        else:
-            mine.append(h)
+            mine = near.setdefault((*thing, step), [])
+            out.append(mine)
+        mine.append(h)
     return out
 
 
 def _same(a: _Held, b: _Held) -> bool:
-    kind = a.taken.kind == b.taken.kind and a.gauge == b.gauge
-    place = {k: v for k, v in a.where.items() if k != "along_mm"} == {
-        k: v for k, v in b.where.items() if k != "along_mm"
-    }
-    return kind and place and abs(a.where.get("along_mm", 0.0) - b.where.get("along_mm", 0.0)) <= SAME
+    """Whether two readings of one kind on one edge stand at one place."""
+    return abs(a.where.get("along_mm", 0.0) - b.where.get("along_mm", 0.0)) <= SAME
 
 
 def _stray(same: list[_Held], file: str, faults: list[Fault]) -> None:

@@ -125,6 +125,9 @@ def of_this_part(plan: Plan, measured: Measured) -> None:
         )
     if said.hand and said.hand != part.hand:
         faults.append(Fault(measured.file, "hand", said.hand, f"{part.hand}, the hand of the part file"))
+    presses = [p.id for p in plan.job.shop.presses]
+    if said.press and presses and said.press not in presses:
+        faults.append(Fault(measured.file, "press", said.press, ", ".join(presses), nearest(said.press, presses)))
     if faults:
         raise InputError(faults)
 
