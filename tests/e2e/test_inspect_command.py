@@ -77,10 +77,13 @@ def test_set_by_hand_and_measured_again_a_person_accepts_it() -> None:
     assert "airworthy" not in json.dumps(answer).lower()
 
 
-def test_a_radius_gauge_past_its_due_date_accepts_nothing_and_the_gauge_swapped_does() -> None:
+def test_a_radius_gauge_past_its_due_date_accepts_nothing_and_the_gauge_swapped_does(tmp_path: Path) -> None:
     status, answer = asked(OVERDUE, "--accept", "M. Avocet")
     assert status == 1
     assert {f["code"] for f in answer["findings"] if f["severity"] == "stop"} == {"gauge-overdue", "acceptance-refused"}
+    late = PRESSED.read_text().replace("2031-03-12", "2031-03-21")  # the protractor was due the day before
+    (tmp_path / "late.csv").write_text(late)
+    assert asked(tmp_path / "late.csv")[1]["inspect"]["handwork"] == [], "what it read moves no hand"
     assert "2031-02-28" in next(f["say"] for f in answer["findings"] if f["code"] == "gauge-overdue")
     assert asked(OVERDUE)[0] == 1, "it stops the job whether or not somebody wants to accept"
     swapped = asked(SET, "--accept", "M. Avocet")[1]
@@ -270,3 +273,42 @@ def test_the_drawings_own_numbers_are_no_measurement(tmp_path: Path) -> None:
     status, answer = asked(form, "--accept", "M. Avocet")
     assert status == 1
     assert "measured-as-drawn" in {f["code"] for f in answer["findings"]}
+
+
+def test_files_of_one_piece_are_taken_as_one(tmp_path: Path) -> None:
+    """The radii read by one hand, all else by another: accepted together, neither alone."""
+    lines = SET.read_text().splitlines()
+    radii = [x for x in lines if x.startswith(("#", "kind", "bend_radius"))]
+    rest = [x for x in lines if not x.startswith("bend_radius")]
+    a, b = tmp_path / "a.csv", tmp_path / "b.csv"
+    a.write_text("\n".join(radii).replace("W. Heron", "K. Teal") + "\n")
+    b.write_text("\n".join(rest) + "\n")
+    for one in (a, b):
+        assert asked(one, "--accept", "M. Avocet")[0] == 1
+    status, answer = asked(a, b, "--accept", "M. Avocet")
+    assert status == 0
+    assert answer["inspect"]["accepted_by"] == "M. Avocet"
+    assert answer["inspect"]["of"]["by"] == "K. Teal, W. Heron"
+    b.write_text(b.read_text().replace("# serial = 001", "# serial = 002"))
+    done = run("inspect", PART, a, b)
+    assert done.exit_code == 2
+    assert "all files are of one piece" in done.stderr
+
+
+def test_papers_of_another_piece_are_never_written_over(tmp_path: Path) -> None:
+    assert run("inspect", PART, PRESSED, "--out", tmp_path / "p").exit_code == 0
+    assert run("inspect", PART, SET, "--out", tmp_path / "p").exit_code == 0, "the same piece again"
+    other = tmp_path / "m.csv"
+    other.write_text(SET.read_text().replace("# serial = 001", "# serial = 002"))
+    before = (tmp_path / "p" / "inspection.json").read_bytes()
+    done = run("inspect", PART, other, "--out", tmp_path / "p")
+    assert done.exit_code == 2
+    assert "serial 001" in done.stderr
+    assert (tmp_path / "p" / "inspection.json").read_bytes() == before
+
+
+@pytest.mark.parametrize("option", [("--accept", "M. Avocet"), ("--keep",), ("--cut-from", "answers.json")])
+def test_what_is_about_a_measured_piece_is_refused_without_one(option: tuple[str, ...]) -> None:
+    done = run("inspect", PART, *option)
+    assert done.exit_code == 2
+    assert option[0] in done.stderr

@@ -14,9 +14,10 @@ from ribwright import wiring
 from ribwright.adapters.read_measured import parse_measured
 from ribwright.errors import InputError
 from ribwright.geometry.offset import outward
-from ribwright.stages.found import FoundSet
+from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Fit, Found, FoundSet
 from ribwright.stages.found_readings import found_readings
 from ribwright.stages.hung import hung
+from ribwright.stages.inspection import judged_all, tolerance_of
 from ribwright.stages.plan import Plan
 from ribwright.stages.under_template import laid
 from ribwright.work.asking import Request, plan_of
@@ -94,6 +95,71 @@ def test_pin_holes_off_one_another_by_more_than_their_play_never_hung_a_template
     assert found(gap + "hole_x, P1, , 0.82\n").found[0].u is not None, (
         "where the drawing's origin lies matters to no template"
     )
+
+
+def test_holes_are_counted_from_the_first_pin_hole_as_on_the_inspection_sheet_or_as_the_head_says() -> None:
+    for head, x in (("", 12.9 - 0.8), ("# holes_from = origin\n", 12.9), ("# holes_from = P3\n", 12.9 - 5.6)):
+        (p2,) = found(f"hole_x, P2, , {x + 0.003:.4f}\n", head).found
+        assert p2.off == pytest.approx(0.003 * 25.4), head
+    both = found("hole_x, P2, , 12.103\nhole_y, P2, , 1.198\n")
+    (drift,) = both.fit.drifts
+    assert (drift.dx, drift.dy) == (pytest.approx(0.003 * 25.4), pytest.approx(-0.002 * 25.4))
+
+
+def test_a_flanged_hole_has_its_opening_and_its_height_square_to_the_web() -> None:
+    flat = next(h for h in plan().blank.holes if h.hole.name == "L1")
+    rim, tall = found("hole_diameter, L1, , 2.2\nflange_width, L1, , 0.18\n").found
+    assert rim.nominal == flat.rim_diameter
+    assert tall.nominal == flat.flange_height
+
+
+def test_the_relief_of_a_corner_is_called_by_its_two_edges_in_either_order() -> None:
+    for name in ("rear/upper", "upper/rear"):
+        (relief,) = found(f"hole_diameter, {name}, , 0.126\n").found
+        assert relief.where == {"corner": ["rear", "upper"]}
+        assert relief.balloon == "8"
+        assert relief.off == pytest.approx(0.001 * 25.4)
+
+
+def test_several_readings_of_one_thing_are_averaged_and_the_gauge_does_not_get_better_by_it() -> None:
+    (angle,) = found(
+        "flange_angle, upper, 7.1, 88.4\nflange_angle, upper, 7.1, 88.6\nflange_angle, upper, 7.101, 88.8\n"
+    ).found
+    assert angle.readings == 3
+    assert angle.value == pytest.approx(88.6)
+    assert angle.u == pytest.approx(
+        hypot(0.1, 4.527 * 0.2 / sqrt(3)), rel=1e-3
+    )  # t of JCGM 100 table G.2, 95.45 %, 2 degrees of freedom: 4.53
+
+
+def test_without_a_gauge_nobody_knows_how_sure_a_reading_is_and_the_guarded_rule_cannot_tell() -> None:
+    text = "# units = in\n# part = Q7-2301-1\n" + ROWS + "flange_angle, upper, 7.1, 90.0\n"
+    done = found_readings(plan(), parse_measured(text))
+    assert done.found[0].u is None
+    (j,) = judged_all(plan().job.part, plan().job.shop, parse_measured(text).said, done.found)
+    assert j.verdict == CANNOT_TELL
+    assert "not known" in j.reason
+
+
+@pytest.mark.parametrize(
+    ("value", "verdict"),
+    [(90.0, INSIDE), (89.15, INSIDE), (89.05, CANNOT_TELL), (88.95, CANNOT_TELL), (88.85, OUTSIDE)],
+)
+def test_an_angle_is_judged_with_the_protractors_tenth_of_a_degree(value: float, verdict: str) -> None:
+    text = HEAD + ROWS + f"flange_angle, upper, 7.1, {value}\n"
+    measured = parse_measured(text)
+    (j,) = judged_all(plan().job.part, plan().job.shop, measured.said, found_readings(plan(), measured).found)
+    assert j.verdict == verdict
+
+
+def test_a_gauge_past_its_due_date_proves_nothing() -> None:
+    rows = ROWS + "bend_radius, upper, 7.1, 0.06, , G-0{}\n"
+    for gauge, verdict in ((3, CANNOT_TELL), (4, INSIDE)):
+        text = f"# units = in\n# part = Q7-2301-1\n# gauge = G-0{gauge}\n# date = 2031-03-12\n" + rows.format(gauge)
+        measured = parse_measured(text)
+        (j,) = judged_all(plan().job.part, plan().job.shop, measured.said, found_readings(plan(), measured).found)
+        assert j.verdict == verdict
+        assert ("2031-02-28" in j.reason) == (gauge == 3)
 
 
 # ---------------------------------------------------------------- a template held by hand
@@ -196,3 +262,40 @@ def test_one_reading_far_off_its_fellows_is_asked_about_and_not_hidden_in_a_mean
 def test_two_gauges_that_read_one_thing_are_two_results() -> None:
     two = found("flange_width, upper, 7.1, 0.505, , G-05\nflange_width, upper, 7.1, 0.507, 0.004, G-11\n").found
     assert [f.gauge for f in two] == ["G-05", "G-11"]
+
+
+def test_a_gauge_of_another_kind_does_not_read_it() -> None:
+    assert "G-07 (feeler gauges) for flange_width" in refused("flange_width, upper, 7.1, 0.5, , G-07\n")
+    assert found("flange_width, upper, 7.1, 0.5, 0.004, G-11\n").found, "what an arm reads nobody says"
+
+
+@pytest.mark.parametrize(("day", "late"), [("2031-02-27", False), ("2031-02-28", False), ("2031-03-01", True)])
+def test_a_gauge_is_in_date_on_the_day_it_is_due(day: str, late: bool) -> None:
+    text = (
+        f"# units = in\n# part = Q7-2301-1\n# gauge = G-03\n# date = {day}\n" + ROWS + "bend_radius, upper, 7.1, 0.06\n"
+    )
+    measured = parse_measured(text)
+    (j,) = judged_all(plan().job.part, plan().job.shop, measured.said, found_readings(plan(), measured).found)
+    assert (j.verdict == CANNOT_TELL) == late
+
+
+def test_the_uncertainty_of_a_move_is_that_of_moving_the_place() -> None:
+    """Against a thousand drawn moves: at places off the middle of the fit, on every side."""
+    rng = np.random.default_rng(3)
+    root = np.array([[0.02, 0.0, 0.0], [0.01, 0.03, 0.0], [2e-5, -4e-5, 1e-4]])
+    fit = Fit(0, 0, 0, 0, "none", root @ root.T, (50.0, 20.0))
+    moves = rng.normal(size=(40000, 3)) @ root.T
+    for at in ((350.0, 20.0), (50.0, 220.0), (-150.0, -80.0)):
+        for n in ((1.0, 0.0), (0.0, 1.0), (0.6, -0.8)):
+            arm = np.subtract(at, fit.about)
+            by = moves[:, :2] @ n + moves[:, 2] * (-n[0] * arm[1] + n[1] * arm[0])
+            assert float(fit.sd(np.array([at]), np.array([n]))[0]) == pytest.approx(float(np.std(by)), rel=0.03)
+
+
+def test_the_cut_line_of_a_blank_is_held_by_the_width_of_its_flange() -> None:
+    part = plan().job.part
+    line = Found("contour", {"edge": "upper", "along_mm": 50.0}, 0.5, 0.0, "mm", 0.1, "outline")
+    assert tolerance_of(part, line, "blank") == part.tolerance["flange_width"]
+    narrow = replace(part, tolerance={**part.tolerance, "flange_width": (0.1, 0.2)})
+    assert tolerance_of(narrow, line, "blank") == (0.1, 0.2)
+    assert tolerance_of(narrow, line) == part.tolerance["contour"]

@@ -229,6 +229,15 @@ def _gauge(
         if name and name not in gauges and fault not in faults:
             faults.append(fault)
     gauge = gauges.get(taken.gauge)
+    if (
+        gauge is not None
+        and not _reads(gauge, quantity)
+        and any(w in gauge.kind.lower() for own in READS.values() for w in own)
+    ):
+        found = f"{gauge.id} ({gauge.kind}) for {taken.kind}"
+        faults.append(
+            Fault(file, f"line {taken.line}, gauge", found, f"a gauge that reads it: {', '.join(READS[quantity])}")
+        )
     if gauge is None:
         mine = [gauges[g] for g in measured.said.gauges if g in gauges]
         gauge = next((g for g in mine if _reads(g, quantity)), None)
