@@ -136,6 +136,7 @@ def test_withdrawing_takes_a_wrong_measurement_out_and_brings_the_old_plan_back(
     assert pressed("block", part, "--json").output != before
     row = json.loads(book.read_text())["id"]
     place = ("--shop", str(shop / "shop.toml"))
+    assert "springback.jsonl: 1 angle of 1 piece\n" in run("learn", *place).output
     assert run("learn", "--withdraw", row, *place).exit_code == 2
     done = run("learn", "--withdraw", row, "--by", "W. Heron", "--why", "read off the web", *place)
     assert done.exit_code == 0
