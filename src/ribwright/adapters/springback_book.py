@@ -1,9 +1,10 @@
 """springback.jsonl, the springback book beside shop.toml: one JSON object a line, and lines are only ever added.
 
 An observation has the keys of KEYS, with what was forecast under `foretold`; a line {"withdraw": ID, "by": ..., "why": ...} takes one out
-of the reckoning. Every line says the version of its form. The reader tells every fault with its line; a last line without its end is a
-write that was cut off, and is told as one. Words are one line of plain text. Nothing is added that could not be read again. Adding holds a lock on the file from the reading of what is there to the last byte, so that
-two who add at once both keep theirs; what a failed write left is taken back.
+of the reckoning. Every line says the version of its form; words are one line of plain text. The reader tells every fault with its line; a
+last line without its end is a write that was cut off, and is told as one. Nothing is added that could not be read again. Adding holds a
+lock on the file from the reading of what is there to the last byte, so that two who add at once both keep theirs; what a failed write left
+is taken back.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, replace
 from datetime import date as day
 from hashlib import sha256
-from pathlib import Path
 from io import FileIO
+from pathlib import Path
 from typing import Any
 
 from ribwright.adapters.plain_words import ONE_LINE, one_line

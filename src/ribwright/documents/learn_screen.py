@@ -45,9 +45,7 @@ def kept_lines(body: dict[str, Any]) -> list[str]:
     """`body` is the key `kept` of an inspection's answer."""
     rows, out = body["observations"], list[str]()
     if rows:
-        out.append(
-            f"Kept in {body['file']}: {_count(len(rows), 'bend angle')}. ribwright learn shows what they teach."
-        )
+        out.append(f"Kept in {body['file']}: {_count(len(rows), 'bend angle')}. ribwright learn shows what they teach.")
     for r in rows:
         place = f"hole {r['hole']}" if "hole" in r else f"{r['edge']} at {r['along_mm']:.1f} mm"
         out.append(
