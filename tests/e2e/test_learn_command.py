@@ -129,6 +129,29 @@ def test_what_is_refused_leaves_the_book_as_it_is(shop: Path) -> None:
     assert book.read_bytes() == before
 
 
+def test_a_block_cut_by_one_model_is_not_held_against_the_other(shop: Path) -> None:
+    part, book = str(shop / PART), shop / "springback.jsonl"
+    pressed("inspect", part, piece(shop, "001", {"upper": 88.0}), "--keep")
+    assert run("learn", part).exit_code == 0
+    done = run("learn", part, "--press", "P2", "--model", "section")
+    assert done.exit_code == 2
+    assert "--model: found section; allowed: closed-form, by which the pieces of Q7-2301-1" in done.stderr
+    book.write_text(book.read_text().replace('"family": "closed-form"', '"family": "section"'))
+    done = run("learn", part)
+    assert done.exit_code == 2
+    assert "--press: found nothing" in done.stderr
+    assert "--press P2: the last piece of Q7-2301-1 was formed there" in done.stderr
+
+
+def test_the_old_block_is_not_taken_from_the_other_hand(shop: Path) -> None:
+    kept = shop / "answers.json"
+    answer = json.loads(pressed("block", str(shop / PART), "--json").output)
+    kept.write_text(json.dumps(answer | {"part": answer["part"] | {"hand": "right"}}))
+    done = run("learn", str(shop / PART), "--cut-from", str(kept))
+    assert done.exit_code == 2
+    assert "part: found Q7-2301-1, right hand" in done.stderr
+
+
 def test_withdrawing_takes_a_wrong_measurement_out_and_brings_the_old_plan_back(shop: Path) -> None:
     part, book = str(shop / PART), shop / "springback.jsonl"
     before = pressed("block", part, "--json").output

@@ -91,6 +91,12 @@ def test_a_flanged_hole_is_an_entry_and_a_plain_one_is_not() -> None:
     assert reason(found(39.0, hole="H")) == observing.NO_FLANGE
 
 
+def test_a_wall_that_would_lean_outward_of_a_shallow_bend_is_asked_about() -> None:
+    own = float(springback.undercut_of(plan().job, springback.hole_bends(plan().job.part.holes[0])).deg[0])
+    assert reason(found(39.0, hole="L"), Cut("B1", -45.0)) == observing.ODD_CUT.format(-45.0, own)
+    assert one(found(39.0, hole="L"), Cut("B1", -8.0)).undercut == -8.0
+
+
 def test_only_bend_angles_are_entries() -> None:
     other = replace(found(), quantity="contour", unit="mm")
     assert observe(plan(), "f" * 16, SAID, [other], Cut("B1", 3.0)) == observing.Observed((), ())
@@ -104,6 +110,9 @@ def test_a_flange_that_the_press_leaves_open_says_nothing_of_a_closed_bend() -> 
     assert reason(of=short) == observing.OPEN
 
 
+OWN = float(springback.undercut_of(plan().job, Bends("south", 3.0, np.full(1, 90.0), np.full(1, 60.0))).deg[0])
+
+
 @pytest.mark.parametrize(
     ("more", "said"),
     [
@@ -113,9 +122,21 @@ def test_a_flange_that_the_press_leaves_open_says_nothing_of_a_closed_bend() -> 
         ({"said": replace(SAID, date="2031-03-21")}, observing.LATE.format("G-02", "2031-03-20")),
         ({"cut": None}, observing.NO_UNDERCUT),
         ({"cut": Cut("B1", None, edges={"north": (np.zeros(1), np.zeros(1))})}, observing.NO_PLACE),
+        ({"cut": Cut("B1", -45.0)}, observing.ODD_CUT.format(-45.0, OWN)),
+        ({"cut": Cut("B1", 45.0)}, observing.ODD_CUT.format(45.0, OWN)),
         ({"said": replace(SAID, what=BLANK)}, observing.NOT_FORMED),
     ],
-    ids=["no press", "no flow curve", "gauge", "gauge past its date", "block", "place of the block", "a blank"],
+    ids=[
+        "no press",
+        "no flow curve",
+        "gauge",
+        "gauge past its date",
+        "block",
+        "place of the block",
+        "cut outward",
+        "cut far inward",
+        "a blank",
+    ],
 )
 def test_a_place_that_gives_none_says_why(more: dict[str, Any], said: str) -> None:
     assert reason(**more) == said

@@ -51,6 +51,8 @@ NO_PRESSURE = "the pressure that it was formed at is not said (# pressure = ...)
 OFF_PRESSURE = "formed at {:.4g} MPa, and the forecast is for {:.4g} MPa: more than a fifth apart"
 SCANNED, MOST_OF_SCAN = "points", 5
 THINNED = "{} places of a scan: {} of them, evenly along, are kept, for neighbours say the same"
+FAR_CUT = 10.0  # deg: a block further from the plan's own undercut, or from none, is asked about
+ODD_CUT = "the block is said to be cut to {:.4g} deg of undercut, where this plan cuts {:.4g}: is it the right block, and the sign right?"
 NO_FLANGE = "no flange there"
 NO_PLACE = "the block as cut has no undercut written down there"
 
@@ -165,8 +167,11 @@ def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) ->
     if deg is None:
         return NO_PLACE
     job, base = plan.job, without_book(plan.job)
-    if not undercut_of(base, bends).known:
+    own = undercut_of(base, bends)
+    if not own.known:
         return NO_CURVE
+    if _odd(deg, float(own.deg[0]), float(bends.angle[0])):
+        return ODD_CUT.format(deg, float(own.deg[0]))
     solved = solved_of(base, bends.owner)
     family = CLOSED_FORM if solved is None else SECTION
     sds = {k: float(v[0]) for k, v in scatter_of(base, bends).items()}
@@ -228,6 +233,11 @@ def _closes(plan: Plan, bends: Bends) -> str:
     if row is None or row.closes is None:
         return NO_CURVE
     return "" if row.closes else OPEN
+
+
+def _odd(deg: float, own: float, angle: float) -> bool:
+    """Whether nobody would cut a block so: far from the plan's `own` undercut and from none, or with a wall that leans the other way."""
+    return not min(own, 0.0) - FAR_CUT <= deg <= max(own, 0.0) + FAR_CUT or angle + deg <= 0.0
 
 
 def _late(plan: Plan, said: Said, f: Found) -> str:

@@ -74,7 +74,7 @@ def cut_block(
     if said.undercut_deg is not None:
         return Cut(said.block or f"cut to {said.undercut_deg:g} deg", said.undercut_deg)
     if cut_from is not None:
-        return _cut_from(plan, said, files, cut_from)
+        return cut_of_file(plan, files, cut_from, said.packet)
     if not said.packet:
         return None
     base = without_book(plan.job)
@@ -83,8 +83,8 @@ def cut_block(
     return same_block(plan, name, make_block(base, plan.blank), base_name, said.packet)
 
 
-def _cut_from(plan: Plan, said: Said, files: Files, path: Path) -> Cut:
-    """The block of a kept answer. InputError where it is another part's, another packet's, or has no block."""
+def cut_of_file(plan: Plan, files: Files, path: Path, packet: str = "") -> Cut:
+    """The block of a kept answer. InputError where it is another part's or hand's, another than the `packet` said, or has no block."""
     answer = files.answer(path)
     part, job = answer["part"], plan.job.part
     faults = []
@@ -92,11 +92,9 @@ def _cut_from(plan: Plan, said: Said, files: Files, path: Path) -> Cut:
         faults.append(
             Fault(str(path), "part", f"{part['number']}, {part['hand']} hand", f"{job.number}, {job.hand} hand")
         )
-    if said.packet and answer["fingerprint"] != said.packet:
+    if packet and answer["fingerprint"] != packet:
         faults.append(
-            Fault(
-                str(path), "fingerprint", answer["fingerprint"], f"{said.packet}, the packet that the measurements name"
-            )
+            Fault(str(path), "fingerprint", answer["fingerprint"], f"{packet}, the packet that the measurements name")
         )
     cut = cut_of_answer(answer, f"packet {answer['fingerprint']}")
     if cut is None:
