@@ -102,8 +102,9 @@ def test_only_an_observation_that_stands_can_be_withdrawn(tmp_path: Path) -> Non
         if row == kept.id:
             withdraw(path, Withdrawn(row, "A", "b"))
         before = path.read_bytes()
-        with pytest.raises(InputError, match="that stands in it"):
-            withdraw(path, Withdrawn(row, "A", "b"))
+        with pytest.raises(InputError, match="that stands in it") as refused:
+            withdraw(path, Withdrawn(row, "A", "c"))
+        assert ("withdrawn already by A (b)" in str(refused.value)) == (row == kept.id)
         assert path.read_bytes() == before
 
 

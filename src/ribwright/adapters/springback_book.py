@@ -151,14 +151,16 @@ def withdraw(path: Path, w: Withdrawn, name: str = "") -> None:
     def lines(book: Book) -> list[str]:
         if w.id not in {o.id for o in book.standing}:
             ids = [o.id for o in book.standing]
+            gone = next((x for x in reversed(book.withdrawn) if x.id == w.id), None)
+            found = repr(w.id) if gone is None else f"{w.id}, withdrawn already by {gone.by} ({gone.why})"
             raise InputError(
                 [
                     Fault(
                         book.file,
                         "withdraw",
-                        repr(w.id),
+                        found,
                         "the id of an observation that stands in it",
-                        nearest(w.id, ids),
+                        "" if gone else nearest(w.id, ids),
                     )
                 ]
             )

@@ -53,9 +53,13 @@ def kept_lines(body: dict[str, Any]) -> list[str]:
         )
     if not rows:
         out.append("Nothing went into the springback book.")
+    by_reason: dict[str, list[str]] = {}
     for x in body["left"]:
         place = f"hole {x['where']['hole']}" if "hole" in x["where"] else str(x["where"].get("edge", "the web"))
-        out.append(f"  not kept, {place}: {x['reason']}")
+        by_reason.setdefault(x["reason"], []).append(place)
+    for reason, places in by_reason.items():
+        named = (f"{p} ({places.count(p)} places)" if places.count(p) > 1 else p for p in dict.fromkeys(places))
+        out.append(f"  not kept, {', '.join(named)}: {reason}")
     return out
 
 

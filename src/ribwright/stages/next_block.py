@@ -61,7 +61,11 @@ def last_block(book: Book, part: str, hand: str) -> Cut | None:
     rows = [o for o in every if o.id in standing]
     if not rows or every[-1].piece not in {o.piece for o in rows if o.date == every[-1].date}:
         return None
-    name = rows[-1].block
+    return block_as_told(rows, rows[-1].block)
+
+
+def block_as_told(rows: list[Observation], name: str) -> Cut:
+    """The block `name` as the last of a part's pieces say, in the order that they were measured; without a place where none says."""
     cut = Cut(name)
     for piece in dict.fromkeys((o.date, o.piece) for o in reversed(rows) if o.block == name):
         mine = _cut_by([o for o in rows if (o.date, o.piece) == piece and o.block == name], name)
