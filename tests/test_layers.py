@@ -110,7 +110,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "tensile", "material_answers", "route_ways", "route", "plan", "pair", "route_findings", "route_answer", "judged",
         "hand_when", "hand_room", "hand_list", "hand_join", "hand_angles", "hand_lengths", "handwork", "hand_answer",
         "observing", "book_report", "reworking", "next_block",
-        "fingerprint",
+        "fingerprint", "former_blocks",
         "setup_answer", "bead_answer", "notch_answer", "answers", "making_answers", "family_row", "family_pins", "forecast_ask",
         "forecast_quick", "forecast_section", "forecast_spread", "forecast", "forecast_curve", "forecast_findings", "forecast_answer",
         "pad_place", "under_pad", "under_pad_findings", "under_pad_answer", "explain", "why", "table_lines", "suspect_ordinates",
