@@ -29,6 +29,7 @@ from ribwright.documents.layout import (
     small,
     table,
 )
+from ribwright.documents.outline_names import START_WORDS
 from ribwright.documents.page import Document
 from ribwright.documents.verdict_marks import VERDICTS
 from ribwright.features.inspected import ANGLE, BLANK
@@ -50,7 +51,8 @@ LEGEND = (
     "Heavy line: the outline as drawn. Dashed pair beside it: the tolerance. A tick stands square to the edge, outside where metal lies "
     "outside nominal; its mark says the verdict (ring: inside, filled disc: outside, crossed ring: cannot tell; where ticks stand close "
     "those inside bear none), the short bars about it the uncertainty. A line at a hole goes from its drawn to its found middle, its "
-    "frame is the tolerance. Numbers: the table below."
+    "frame is the tolerance. Numbers: the table below. "
+    f"{START_WORDS}"
 )
 
 
