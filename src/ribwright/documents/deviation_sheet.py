@@ -125,7 +125,7 @@ def _row(number: int, j: Judged, first: Unit) -> list[str]:
 def off_words(found: Found, first: Unit) -> str:
     """'-2.47 deg', '+0.022 in' in the unit that the shop reads first."""
     if found.unit != ANGLE:
-        return signed(found.off, first).partition(" (")[0]
+        return signed(found.off, first, found.u).partition(" (")[0]
     shown = plain(found.off, 2)
     return f"{shown if shown.startswith('-') else f'+{shown}'} deg"
 
@@ -151,18 +151,19 @@ def _holes(result: Inspection, first: Unit, width: float) -> list[Piece]:
     rows = []
     for d in drifts:
         worst = worst_first(by.get(d.hole, []))
-        u = "not known" if d.u is None else f"± {show_length(d.u, first).partition(' (')[0]}"
+        u = "not known" if d.u is None else f"± {fine_length(d.u, first).partition(' (')[0]}"
         verdict = VERDICTS[worst[0].verdict] if worst else "not judged"
-        rows.append([d.hole, signed(d.dx, first), signed(d.dy, first), u, "yes" if d.used else "no", verdict])
+        rows.append([d.hole, signed(d.dx, first, d.u), signed(d.dy, first, d.u), u, "yes" if d.used else "no", verdict])
     return [heading("Holes, found less drawn", width), *whole(table(columns, rows, width, PRINT), 20), gap()]
 
 
 def fit_words(result: Inspection, first: Unit) -> str:
     """How the data was laid on the drawing, and what the uncertainties are."""
     fit = result.found.fit
-    means = "After ±: the expanded uncertainty of fit and gauge together, coverage factor 2 (about 95 in 100 true values lie within it)."
+    of = "gauge" if fit.by == "none" else "fit and gauge together"
+    means = f"After ±: the expanded uncertainty of {of}, coverage factor 2 (about 95 in 100 true values lie within it)."
     if fit.by == "none":
-        return f"Nothing was fitted: what was measured was told in the drawing's own places. {means}"
+        return f"Each reading was taken at a place of the drawing, so no data had to be moved onto it. {means}"
     sd = 2.0 * np.sqrt(np.maximum(np.diag(fit.cov), 0.0))
     by = LAID_BY.get(fit.by, f"by {fit.by}")
     move = (
@@ -178,7 +179,7 @@ def _fit(result: Inspection, first: Unit, width: float) -> list[Piece]:
     out = [heading("How it lies on the drawing", width), *prose(fit_words(result, first), width)]
     for j in result.judged:
         if j.found.quantity == "web_flatness":
-            bow = signed(j.found.value, first)
+            bow = signed(j.found.value, first, j.found.u)
             out += prose(
                 f"Web bow: {bow}, {uncertainty_words(j.found, first)}: {VERDICTS[j.verdict]}.", width, 9.5, "bold"
             )

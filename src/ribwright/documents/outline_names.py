@@ -27,7 +27,7 @@ ALONG, AWAY = (
     (0.0, 3.0, 7.0),
     (2.4, 4.0, 6.0, 8.5, 11.0),
 )  # where the arrow may stand: from the dot along its edge, and off it [mm]
-SHAFT, LEADER = Stroke(0.3), Stroke(0.15)
+SHAFT, LEADER = Stroke(0.35), Stroke(0.15)
 START_WORDS = 'Dot, "0" and arrow: where an edge starts and the way that lengths along it run.'
 
 
