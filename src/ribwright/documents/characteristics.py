@@ -106,7 +106,7 @@ def unmeasured(plan: Plan, judged: Sequence[Judged], first: Unit | None = None) 
 
 
 def without_reading(plan: Plan, first: Unit | None = None) -> tuple[str, ...]:
-    """What the drawing asks and no reading of a file has a name for (sizes of notches, flutes, beads, joggles): judged by hand, on paper."""
+    """What the drawing asks and no reading of a file has a name for (sizes of notches, flutes, beads, joggles): judged on paper."""
     return tuple(r.name for r in characteristics(plan, (), first) if not r.quantity)
 
 
