@@ -117,7 +117,7 @@ def test_stages_import_only_earlier_stages() -> None:
         "known_length", "table_edges", "table_answer", "drawn_roles", "drawn_unit", "drawn_segment", "drawn_rings", "drawn_edges",
         "drawn_holes", "drawn_part", "drawn_file", "solid_web", "solid_strip", "solid_ring", "solid_view", "solid_relief", "solid_part",
         "solid_left", "solid_proof",
-        "found_readings", "inspection", "acceptance", "inspect_findings", "inspect_answer",
+        "hung", "under_template", "found_readings", "inspection", "acceptance", "inspect_findings", "inspect_answer",
         "measured_places",
         "seen_lines",
         "laid_rings",

@@ -144,3 +144,38 @@ def test_thousands_of_wrong_rows_are_told_in_few_sentences() -> None:
 def test_a_picture_alone_says_how_it_is_given(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"image = photo\.png"):
         read_measured(tmp_path / "photo.png")
+
+
+@pytest.mark.parametrize(
+    "typed", ["8_8.4", "\u0668\u0668.4", "\uff18\uff18", "88,4", "0x58", "1e", ".", "--88", "88.4.0", "= 88"]
+)
+def test_only_plain_numbers_are_numbers(typed: str) -> None:
+    assert "line 4" in " ".join(faults(HEAD + ROWS + f'flange_angle, upper, 7.1, "{typed}"\n'))
+
+
+@pytest.mark.parametrize("typed", ["88", "88.4", "+88.4", "88.", ".5", "8.84e1", "88.4 deg"])
+def test_numbers_as_people_type_them(typed: str) -> None:
+    (row,) = parse_measured(HEAD + ROWS + f"flange_angle, upper, 7.1, {typed}\n").rows
+    assert row.value == float(typed.split()[0])
+
+
+def test_terminal_codes_in_the_head_are_refused_and_never_printed() -> None:
+    told = " ".join(faults(HEAD + "# serial = \x1b]0;own\x07\n# by = W. \u202eHeron\n" + ROWS + "web_bow, , , 1 mm\n"))
+    assert "control codes" in told
+    assert "\x1b" not in told
+    assert "\u202e" not in told
+
+
+@pytest.mark.parametrize("path", ["/dev/zero", "/dev/null", "."])
+def test_what_is_no_plain_file_is_refused_at_once(path: str) -> None:
+    if not Path(path).exists():
+        pytest.skip("no such device here")
+    with pytest.raises(InputError):
+        read_measured(Path(path))
+
+
+def test_a_first_line_without_end_is_not_read_for_a_head(tmp_path: Path) -> None:
+    long = tmp_path / "m.csv"
+    long.write_bytes(b"x" * 60_000_000)
+    with pytest.raises(InputError, match="MB"):
+        read_measured(long)

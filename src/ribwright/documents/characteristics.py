@@ -7,7 +7,8 @@ kept in a row of its own behind those of the sheet. Where several belong to one,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import itertools
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ribwright.documents.entry_table import fine_length, in_cell
@@ -18,8 +19,10 @@ from ribwright.features.part import Part
 from ribwright.shop.shop import MeasuringGauge
 from ribwright.stages.found import FOUND, THICKNESS, Found, Judged, Where, worst_verdict
 from ribwright.stages.plan import Plan
+from ribwright.stages.tolerances import allowed
 from ribwright.units import MM_PER_IN, Unit, plain, show_angle, show_length
 
+FELT_SHARE, FELT_MM = 0.25, 50.0  # of an edge, at most so much between two places where its contour was measured
 NEAR = 1.0  # mm along an edge: the same place
 SAME = {ANGLE: 0.05, "mm": 0.02}  # nominals that differ by less are one
 NOMINAL_ZERO = ("contour", "web_flatness", "hole_position")  # found as a deviation
@@ -98,7 +101,26 @@ def characteristics(plan: Plan, judged: Sequence[Judged], first: Unit | None = N
 def unmeasured(plan: Plan, judged: Sequence[Judged], first: Unit | None = None) -> tuple[str, ...]:
     """What the drawing gives a tolerance and nobody measured, in words of one line each."""
     rows = characteristics(plan, judged, first)
-    return tuple(r.name for r in rows if r.verdict == NOT_MEASURED and r.tolerance != CANNOT)
+    lost = tuple(r.name for r in rows if r.verdict == NOT_MEASURED and r.tolerance != CANNOT)
+    return (*lost, *_bare_contours(plan, judged, first or first_unit(plan)))
+
+
+def _bare_contours(plan: Plan, judged: Sequence[Judged], first: Unit) -> Iterator[str]:
+    """Edges whose contour was measured somewhere and not all along, where the loop's contour has a tolerance."""
+    felt: dict[str, list[float]] = {}
+    for j in judged:
+        if j.found.quantity == "contour" and j.limits is not None and "along_mm" in j.found.where:
+            felt.setdefault(j.found.where["edge"], []).append(float(j.found.where["along_mm"]))
+    if not felt:
+        return  # told as a whole
+    for e in (e for loop in plan.blank.laid for e in loop.edges):
+        if not allowed(plan.job.part, "contour", f"edge.{e.edge.name}"):
+            continue
+        length = e.drawn.length
+        at = [0.0, *sorted(felt.get(e.edge.name, [])), length]
+        low, high = max(itertools.pairwise(at), key=lambda p: p[1] - p[0])
+        if high - low > max(FELT_SHARE * length, FELT_MM):
+            yield f"{e.edge.name}: contour between {show_length(low, first)} and {show_length(high, first)} along"
 
 
 def first_unit(plan: Plan) -> Unit:

@@ -10,15 +10,25 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ribwright.features.inspected import Said
+from ribwright.features.part import Part
 from ribwright.shop.shop import Shop
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.found import CANNOT_TELL, OUTSIDE, Judged
 from ribwright.stages.inspection import overdue
 
 MOST = 3  # places named of a reason
+MANY = 10  # results
+NOTHING = {"mm": 0.013, "deg": 0.0051}  # what a typed thousandth of an inch, or a hundredth of a degree, rounds off
 
 
-def against(shop: Shop, said: Said, judged: Sequence[Judged], unmeasured: Sequence[str], by: str) -> tuple[str, ...]:
+def as_drawn(judged: Sequence[Judged]) -> bool:
+    """Whether many results were taken and none is off the drawing by anything: no gauge reads so."""
+    return len(judged) >= MANY and all(abs(j.found.off) < NOTHING[j.found.unit] for j in judged)
+
+
+def against(
+    part: Part, shop: Shop, said: Said, judged: Sequence[Judged], unmeasured: Sequence[str], by: str
+) -> tuple[str, ...]:
     """Why `by` may not accept the piece; empty where nothing stands against it. `unmeasured`: toleranced characteristics without a
     result, in words."""
     out = []
@@ -32,6 +42,10 @@ def against(shop: Shop, said: Said, judged: Sequence[Judged], unmeasured: Sequen
     }
     lost = [k for k, v in said_.items() if not v]
     out += [f"the file does not say: {', '.join(lost)}"] if lost else []
+    if said.date and part.approval.date and said.date < part.approval.date:
+        out.append(f"measured on {said.date}, before the part's data was approved on {part.approval.date}")
+    if as_drawn(judged):
+        out.append("every result is exactly the drawing's own number")
     out += [
         f"gauge {g.id} was due on {g.due}, measured on {said.date}"
         for g in overdue(shop, said, [j.found for j in judged])

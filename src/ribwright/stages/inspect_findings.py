@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from ribwright.features.inspected import Said
 from ribwright.shop.shop import Shop
-from ribwright.stages.acceptance import called, listed
+from ribwright.stages.acceptance import as_drawn, called, listed
 from ribwright.stages.finding import Finding
 from ribwright.stages.found import CANNOT_TELL, OUTSIDE, Judged
 from ribwright.stages.hand_list import HandList
@@ -50,11 +50,20 @@ def inspect_findings(
             "measured-not-judged",
             "note",
             f"Without a tolerance in the part file, and so without a verdict: {listed([called(j) for j in bare])}.",
-            "Copy the drawing's tolerance into [tolerance], or judge by the drawing.",
+            "Copy the drawing's tolerance into [tolerance], or judge by the drawing. A size of a flanged hole that the drawing does not "
+            "give is not held by the general one: tolerance = { hole_diameter = ... } in its own [[hole]] holds it.",
             value=float(len(bare)),
             limit=0.0,
             unit="results",
             source="part file",
+        )
+    if as_drawn(judged):
+        yield Finding(
+            "measured-as-drawn",
+            "warn",
+            f"All {len(judged)} results are exactly the drawing's own numbers: were they measured?",
+            "Write down what the gauge reads, not what it should read.",
+            source="common sense: gauges scatter",
         )
     for g in overdue(shop, said, [j.found for j in judged]):
         yield Finding(
@@ -71,7 +80,7 @@ def refused(reasons: Sequence[str], by: str) -> Iterator[Finding]:
     """The stop of an acceptance that was asked for and may not be."""
     if reasons:
         yield Finding(
-            REFUSED,
+            "acceptance-refused",
             "stop",
             f"{by or 'Nobody'} cannot accept this piece by these measurements: {'; '.join(reasons)}.",
             "Put right what is named and measure again, or keep a person's disposition on paper.",
