@@ -91,12 +91,12 @@ class SmoothFace:
 
     @cached_property
     def _waved(self) -> tuple[Array, MissedWaves] | None:
-        """(the surface of degree BASE, the waves about it) where cells stand off every smooth surface: one of a high degree that waves have
-        bent says nothing of the face near its ends."""
+        """(the surface of degree BASE, the waves about it) where cells stand off every smooth surface, or none but the highest
+        degree serves: one that waves have bent says nothing of the face near its ends."""
         if not self.one:
             return None
         sd = np.maximum(self.one, 1e-6) / np.sqrt(self.counts)
-        if not unexplained(
+        if self.degree < DEGREES[-1] and not unexplained(
             self.means - self._averaged(self.at, None)[0], sd, (self.degree + 1) * (self.degree + 2) // 2
         ):
             return None
