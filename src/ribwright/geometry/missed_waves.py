@@ -72,7 +72,7 @@ def missed_waves(at: Array, left: Array, sd: Array) -> MissedWaves:
     n = len(left)
     rows = np.arange(n) if n <= MOST_LOOKED_AT else np.random.default_rng(3).choice(n, MOST_LOOKED_AT, replace=False)
     r, d, apart = left[rows], own[rows], _apart(at[rows])
-    beyond = float(np.sqrt(max(np.mean(r * r) - np.mean(d), 1e-12)))
+    beyond = float(np.sqrt(max(float(np.mean(r * r) - np.mean(d)), 1e-12)))
     reach = min(REACHES, key=lambda x: _surprise(apart, r, d, beyond, x))
     size = min((k * beyond for k in SIZES), key=lambda x: _surprise(apart, r, d, x, reach))
     return MissedWaves(at, left, own, size, reach)
@@ -84,7 +84,7 @@ def _apart(at: Array) -> Array:
 
 def _factor(apart: Array, own: Array, size: float, reach: float) -> tuple[Array, bool]:
     a = np.sqrt(5.0) * apart / reach
-    return cho_factor(size**2 * (1.0 + a + a * a / 3.0) * np.exp(-a) + np.diag(own), lower=True, check_finite=False)  # type: ignore[no-any-return]
+    return cho_factor(size**2 * (1.0 + a + a * a / 3.0) * np.exp(-a) + np.diag(own), lower=True, check_finite=False)
 
 
 def _surprise(apart: Array, left: Array, own: Array, size: float, reach: float) -> float:

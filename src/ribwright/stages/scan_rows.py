@@ -176,11 +176,9 @@ def _profile(scan: Scanned, k: int, rows: list[tuple[float, float]]) -> list[Pro
 def _hole(scan: Scanned, h: SeenHole) -> list[Found]:
     """Drift along x and y, across a slot's axis alone where it is one; diameter where its wall was seen."""
     out, at = [], np.asarray(h.hole.at, float)[None]
-    used = {d.hole for d in scan.fit.drifts if d.used}
     for i, axis in enumerate(("x", "y")):
         way = np.eye(2)[i]
-        # what is left of a hole that carried the fit is surer than the hole itself
-        by_fit = 0.0 if h.hole.name in used else float(scan.fit.sd(at, way[None])[0])
+        by_fit = float(scan.fit.sd(at, way[None])[0])
         sd = float(np.hypot(np.sqrt(h.cov[i, i]), by_fit))
         where: Where = {"hole": h.hole.name, "axis": axis}
         out.append(_row(scan, "hole_position", where, h.off[i], 0.0, sd, h.points, h.hole.balloon))
@@ -258,7 +256,9 @@ def _pins(scan: Scanned) -> list[Finding]:
     if len(drifts) < 2:
         return []
     worst = max(drifts, key=lambda d: float(np.hypot(d.dx, d.dy)))
-    off, u = float(np.hypot(worst.dx, worst.dy)), worst.u or 0.0
+    off = float(np.hypot(worst.dx, worst.dy))
+    own = next(h for h in scan.holes if h.hole.name == worst.hole)
+    u = 2.0 * float(np.sqrt(np.max(np.diag(own.cov))))
     if off < PINS_APART or off < 1.5 * u:
         return []
     return [
