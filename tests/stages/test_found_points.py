@@ -275,6 +275,16 @@ def test_pin_holes_that_lie_off_one_another_are_told() -> None:
     assert not clean.findings
 
 
+def test_pins_that_disagree_make_the_contour_unsure_by_what_they_differ() -> None:
+    """P1 drawn out by 0.3 mm: which pin is off nobody knows, every deviation shares in it, and what was put in still lies within."""
+    plan = plan_of()
+    truth = Truth(drift={"P1": (0.3, 0.0)})
+    result = found(plan, scanned(plan, truth, Scan(density=0.5), np.random.default_rng(8)))
+    rows = [f for f in result.found if f.quantity in ("contour", "hole_position")]
+    assert np.mean([abs(f.off - put_in(plan, truth, f)) <= (f.u or 0.0) for f in rows]) > 0.95
+    assert max(abs(f.off - put_in(plan, truth, f)) for f in rows) > 0.05
+
+
 def test_the_files_uncertainty_is_taken_unless_the_points_scatter_by_more() -> None:
     plan = plan_of()
     points = scanned(plan, Truth(), Scan(density=0.5), np.random.default_rng(9))

@@ -159,6 +159,11 @@ def fit_words(result: Inspection, first: Unit) -> str:
     """How the data was laid on the drawing, and what the uncertainties are."""
     fit = result.found.fit
     means = "After ±: the expanded uncertainty of fit and gauge together, coverage factor 2 (about 95 in 100 true values lie within it)."
+    if fit.by == "none" and any(f.by == "points" for f in result.found.found):
+        return (
+            "Neither pin holes nor places tell how the points lie on the drawing: they lie there roughly, and how far contour and holes "
+            f"are off is not known. {means}"
+        )
     if fit.by == "none":
         return f"Nothing was fitted: what was measured was told in the drawing's own places. {means}"
     sd = 2.0 * np.sqrt(np.maximum(np.diag(fit.cov), 0.0))
