@@ -25,7 +25,7 @@ def test_height_and_slope_of_waves_lie_within_what_is_stated(length: float) -> N
                 abs(h - 0.1 * np.sin(p @ k + seed)) <= 2 * h_sd,
                 abs(m - 0.1 * np.cos(p @ k + seed) * (k @ way)) <= 2 * m_sd,
             ]
-    assert np.mean(inside) > 0.90
+    assert np.mean(inside) > 0.92
 
 
 def test_far_from_every_place_nothing_is_known() -> None:
@@ -34,7 +34,7 @@ def test_far_from_every_place_nothing_is_known() -> None:
     found = missed_waves(at, 0.1 * np.sin(at[:, 0] / 10.0), np.full(300, 0.005))
     h, h_sd, m, _ = found.near(np.array([900.0, 900.0]), np.array([1.0, 0.0]))
     assert (h, m) == pytest.approx((0.0, 0.0), abs=1e-9)
-    assert h_sd == pytest.approx(found.size, rel=1e-6)
+    assert h_sd == pytest.approx(1.25 * found.size, rel=1e-6)
 
 
 def test_scatter_alone_is_no_wave() -> None:

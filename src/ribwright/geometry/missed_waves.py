@@ -24,7 +24,8 @@ SURE, LEAST = 2.0, 6
 REACHES = (6.0, 10.0, 16.0, 25.0, 40.0, 65.0, 100.0)  # L [mm]
 SIZES = (0.5, 1.0, 2.0)  # S in roots of the mean square left beyond its errors
 MOST_LOOKED_AT = 250  # places that S and L are found from
-ROUND = 80  # places round one that tell
+WIDER = 1.25  # S and L are themselves found from few places: what they give is so much less sure, by made-up faces
+ROUND = 48  # places round one that tell
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,12 +53,8 @@ class MissedWaves:
         )
         steep = 5.0 * var / (3.0 * self.reach**2)
         h_var, m_var = var - float(k @ x[:, 1]), steep - float(slope @ x[:, 2])
-        return (
-            float(k @ x[:, 0]),
-            float(np.sqrt(max(h_var, 0.0))),
-            float(slope @ x[:, 0]),
-            float(np.sqrt(max(m_var, 0.0))),
-        )
+        h_sd, m_sd = (WIDER * float(np.sqrt(max(x, 0.0))) for x in (h_var, m_var))
+        return float(k @ x[:, 0]), h_sd, float(slope @ x[:, 0]), m_sd
 
 
 def unexplained(left: Array, sd: Array, terms: int) -> bool:

@@ -76,15 +76,15 @@ class SmoothFace:
         h, h_sd = self._averaged(points, None)
         return h, self.wide * h_sd
 
-    def near(self, points: Array, ways: Array) -> tuple[Array, Array, Array, Array]:
-        """(h [mm], its standard uncertainty, slope along unit `ways` (n, 2), its own) at points (n, 2), with the waves that
-        the surface does not follow."""
-        if self._waved is None:
+    def near(self, points: Array, ways: Array, waves: bool = True) -> tuple[Array, Array, Array, Array]:
+        """(h [mm], its standard uncertainty, slope along unit `ways` (n, 2), its own) at points (n, 2), with the `waves` that
+        the surface does not follow, where they are asked for."""
+        if not waves or self._waved is None:
             (h, h_sd), (m, m_sd) = self._averaged(points, None), self._averaged(points, ways / self.half)
         else:
-            c, waves = self._waved
+            c, told = self._waved
             u = (points - self.middle) / self.half
-            more = np.array([waves.near(p, way) for p, way in zip(points, ways, strict=True)]).reshape(-1, 4)
+            more = np.array([told.near(p, way) for p, way in zip(points, ways, strict=True)]).reshape(-1, 4)
             h, m = _terms(u, BASE) @ c + more[:, 0], _terms(u, BASE, ways / self.half) @ c + more[:, 2]
             h_sd, m_sd = more[:, 1], more[:, 3]
         return h, self.wide * h_sd, m, self.wide * m_sd
