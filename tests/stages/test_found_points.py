@@ -275,6 +275,17 @@ def test_pin_holes_that_lie_off_one_another_are_told() -> None:
     assert not clean.findings
 
 
+def test_a_scan_of_half_the_part_says_so() -> None:
+    """All beyond the middle cut off: one end's flange is not seen, the long ones in part."""
+    plan = plan_of()
+    p = scanned(plan, Truth(), Scan(density=0.5, tilt=0, turn=0, shift=0), np.random.default_rng(12))
+    notes = " ".join(found(plan, p[p[:, 0] < np.median(p[:, 0])]).notes)
+    assert "a part alone of the flange of edge lower, upper" in notes
+    assert "No points tell of the flange of edge" in notes
+    whole = found(plan, a_scan())
+    assert not any("part alone" in n for n in whole.notes)
+
+
 def test_pins_that_disagree_make_the_contour_unsure_by_what_they_differ() -> None:
     """P1 drawn out by 0.3 mm: which pin is off nobody knows, every deviation shares in it, and what was put in still lies within."""
     plan = plan_of()
