@@ -5,6 +5,7 @@ Every part here is made up (tests/scanned.py); nothing was compared with a real 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
@@ -12,13 +13,14 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
+import scanned as made_up
 from building import EXAMPLES, box, example_shop, job_of
 from ribwright.adapters.facts_toml import load_catalogue
 from ribwright.adapters.part_toml import read_part
 from ribwright.errors import InputError
 from ribwright.features.inspected import BLANK, INNER, Measured, Said
 from ribwright.geometry.register import register
-from ribwright.stages.found import THICKNESS, Found, FoundSet
+from ribwright.stages.found import CANNOT_TELL, NOT_LAID, THICKNESS, Found, FoundSet, judge
 from ribwright.stages.found_points import BOTH, PINS, PLACES, found_points
 from ribwright.stages.job import take_in
 from ribwright.stages.plan import Plan, make_plan
@@ -53,7 +55,9 @@ def truth_of(plan: Plan, rng: np.random.Generator, pins: bool = True) -> Truth:
 
 
 def found(plan: Plan, points: Array, fit: str = PINS, **said: object) -> FoundSet:
-    return found_points(plan, Measured("scan.csv", Said("mm", plan.job.part.number, **said), points=points), fit)  # type: ignore[arg-type]
+    """As the file says 0.06 mm of a point, which is what the made-up ones scatter by, unless `said` has something else."""
+    head = Said("mm", plan.job.part.number, **({"uncertainty": 0.06} | said))  # type: ignore[arg-type]
+    return found_points(plan, Measured("scan.csv", head, points=points), fit)
 
 
 def put_in(plan: Plan, truth: Truth, f: Found) -> float:
@@ -150,7 +154,7 @@ def all_points_fit(plan: Plan, points: Array, result: FoundSet) -> Array:
 
 
 def test_points_by_the_thousand_drown_the_pins() -> None:
-    """The trap: laid by all its points a part turns its own deviations away. Measured over five parts: 0.014 mm by the pins, 0.075 by every point."""
+    """The trap: laid by all its points a part turns its own deviations away. Over five parts 0.014 mm by the pins, 0.075 by every point."""
     plan, own, drowned = plan_of(), [], []
     for seed in range(3):
         rng = np.random.default_rng(seed)
@@ -271,16 +275,168 @@ def test_pin_holes_that_lie_off_one_another_are_told() -> None:
     assert not clean.findings
 
 
+def test_a_scan_of_half_the_part_says_so() -> None:
+    """All beyond the middle cut off: one end's flange is not seen, the long ones in part."""
+    plan = plan_of()
+    p = scanned(plan, Truth(), Scan(density=0.5, tilt=0, turn=0, shift=0), np.random.default_rng(12))
+    notes = " ".join(found(plan, p[p[:, 0] < np.median(p[:, 0])]).notes)
+    assert "a part alone of the flange of edge lower, upper" in notes
+    assert "No points tell of the flange of edge" in notes
+    whole = found(plan, a_scan())
+    assert not any("part alone" in n for n in whole.notes)
+
+
+def test_pins_that_disagree_make_the_contour_unsure_by_what_they_differ() -> None:
+    """P1 drawn out by 0.3 mm: which pin is off nobody knows, every deviation shares in it, and what was put in still lies within."""
+    plan = plan_of()
+    truth = Truth(drift={"P1": (0.3, 0.0)})
+    result = found(plan, scanned(plan, truth, Scan(density=0.5), np.random.default_rng(8)))
+    rows = [f for f in result.found if f.quantity in ("contour", "hole_position")]
+    assert np.mean([abs(f.off - put_in(plan, truth, f)) <= (f.u or 0.0) for f in rows]) > 0.95
+    assert max(abs(f.off - put_in(plan, truth, f)) for f in rows) > 0.05
+
+
 def test_the_files_uncertainty_is_taken_unless_the_points_scatter_by_more() -> None:
     plan = plan_of()
     points = scanned(plan, Truth(), Scan(density=0.5), np.random.default_rng(9))
     small, large = found(plan, points, uncertainty=0.01), found(plan, points, uncertainty=0.2)
-    assert any("more than the file's" in n for n in small.notes)
-    assert any("is the file's" in n for n in large.notes)
+    assert any("more than the stated" in n for n in small.notes)
+    assert any("is as stated" in n for n in large.notes)
     mean = [
         np.mean([f.u for f in r.found if f.quantity == "flange_angle" and "edge" in f.where]) for r in (small, large)
     ]
     assert mean[1] > 2 * mean[0]
+
+
+# ---- what nobody can know
+
+
+def test_a_scan_whose_error_nobody_stated_proves_nothing() -> None:
+    """Scatter shows no error that neighbouring points share: no uncertainty, so that no verdict can be given."""
+    plan = plan_of()
+    result = found(plan, a_scan(), uncertainty=None)
+    assert all(f.u is None for f in result.found)
+    assert all(d.u is None for d in result.fit.drifts)
+    assert any("`# uncertainty" in n for n in result.notes)
+    assert {judge(f, (1.0, 1.0), "guarded").verdict for f in result.found} == {CANNOT_TELL}
+
+
+def test_the_gauge_of_the_head_says_how_surely_points_were_taken() -> None:
+    """G-11 is the shop's measuring arm of 0.002 in, G-02 a protractor: what reads something else takes no points."""
+    plan = plan_of()
+    by_arm, by_file = (
+        found(plan, a_scan(), uncertainty=None, gauges=("G-02", "G-11")),
+        found(plan, a_scan(), uncertainty=0.2),
+    )
+    both = found(plan, a_scan(), uncertainty=0.2, gauges=("G-11",))
+    assert {f.gauge for f in by_arm.found} == {"G-11"}
+    assert by_arm.found[0].u is not None
+    same = found(plan, a_scan(), uncertainty=0.0508)
+    assert [f.u for f in by_arm.found] == [f.u for f in same.found]
+    assert [f.u for f in both.found] == [f.u for f in by_file.found]
+    protractor = found(plan, a_scan(), uncertainty=None, gauges=("G-02",))
+    assert all(f.u is None for f in protractor.found)
+
+
+def test_a_gauge_that_the_shop_does_not_have_is_asked_about() -> None:
+    with pytest.raises(InputError, match="G-99"):
+        found(plan_of(), a_scan(), gauges=("G-99",))
+
+
+def test_an_error_that_neighbouring_points_share_stays_in_every_length() -> None:
+    """An arm's slow error of 0.03 mm rms, 150 mm long, beside 0.01 mm of scatter, stated as 0.09 mm."""
+    plan = plan_of()
+    inside: dict[str, list[bool]] = {}
+    for seed in range(3):
+        rng = np.random.default_rng(seed)
+        truth = truth_of(plan, rng)
+        p = scanned(plan, truth, Scan(density=0.5, sd=0.01), rng)
+        phase, k = rng.uniform(0, 6.28, 3), 2 * np.pi / 150
+        p = p + 0.042 * np.column_stack([np.sin(k * p[:, 0] + a) for a in phase])
+        for f in found(plan, p, uncertainty=0.09).found:
+            if "loop" not in f.where:
+                inside.setdefault(f.quantity, []).append(abs(f.off - put_in(plan, truth, f)) <= (f.u or 0.0))
+    for quantity, rows in inside.items():
+        assert np.mean(rows) > 0.92, quantity
+
+
+def only(plan: Plan, names: tuple[str, ...], truth: Truth, rng: np.random.Generator) -> Array:
+    """A scan of the web and of these edges' flanges alone, no hole's wall."""
+    near = Scan(density=0.3, holes="none", shift=0, turn=0, tilt=0)
+    p = scanned(plan, truth, near, rng)
+    from ribwright.stages.scan_faces import scan_faces
+
+    faces = scan_faces(plan, "outer")
+    line, _, u = faces.near.project(p[:, :2])
+    named = np.array([e.edge.name in names for e in faces.edges])
+    web = (u < -5.0) & (np.abs(p[:, 2]) < 2.0)
+    return laid(p[web | named[line]], rng, Scan(shift=0.5, turn=0.2, tilt=0.2))
+
+
+@pytest.mark.parametrize("names", [("rear",), ("rear", "front"), ("lower", "upper")])
+def test_where_nothing_lays_the_part_no_contour_is_known(names: tuple[str, ...]) -> None:
+    """Flanges that face one way and its opposite let the part slide along them; angles and widths need no laying."""
+    plan, rng = plan_of(), np.random.default_rng(3)
+    truth = truth_of(plan, rng)
+    result = found(plan, only(plan, names, truth, rng))
+    assert result.fit.by == "none"
+    contour = [f for f in result.found if f.quantity in ("contour", "hole_position")]
+    assert contour
+    assert all(f.u is None and f.note == NOT_LAID for f in contour)
+    assert judge(contour[0], (9.0, 9.0), "guarded").reason == NOT_LAID
+    angles = [f for f in result.found if f.quantity == "flange_angle" and "edge" in f.where]
+    assert np.mean([abs(f.off - put_in(plan, truth, f)) <= (f.u or 0.0) for f in angles]) > 0.9
+
+
+@pytest.mark.parametrize("names", [("lower", "rear"), ("lower", "upper", "rear")])
+def test_places_that_deviate_in_waves_lay_the_part_no_surer_than_their_edges_do(names: tuple[str, ...]) -> None:
+    """Neighbouring places deviate alike: seventy of an edge tell little more than one."""
+    plan, inside = plan_of(), []
+    for seed in range(4):
+        rng = np.random.default_rng(seed)
+        truth = truth_of(plan, rng)
+        result = found(plan, only(plan, names, truth, rng), PLACES)
+        rows = [f for f in result.found if f.quantity == "contour" and f.u is not None]
+        inside += [abs(f.off - put_in(plan, truth, f)) <= (f.u or 0.0) for f in rows]
+    assert len(inside) > 100
+    assert np.mean(inside) > 0.95
+
+
+@pytest.mark.parametrize("length", [178.0, 60.0])
+def test_a_web_in_waves_is_told_with_what_it_leaves_unsure(length: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two waves and six over the length, which no surface of degree 6 follows: angles off by 1.8 deg stood there as known to 0.15."""
+    plan = plan_of()
+    monkeypatch.setattr(made_up, "_bow", in_waves(length, 0.15 * min(1.0, length / 100.0)))
+    inside: dict[str, list[bool]] = {}
+    worst = 0.0
+    for seed in range(3):
+        rng = np.random.default_rng(seed)
+        truth = truth_of(plan, rng)
+        for f in found(plan, scanned(plan, truth, Scan(density=1.0), rng)).found:
+            if "edge" in f.where:
+                miss = abs(f.off - put_in(plan, truth, f))
+                inside.setdefault(f.quantity, []).append(miss <= (f.u or 0.0))
+                worst = max(worst, miss / (f.u or 1.0))
+    for quantity, rows in inside.items():
+        assert np.mean(rows) > 0.92, quantity
+    assert worst < 3.0
+
+
+def in_waves(length: float, size: float) -> Callable[..., Callable[[Array], tuple[Array, Array]]]:
+    """A web's height and slope: the bow and waves `size` high along x."""
+    still = made_up._bow
+
+    def bow(plan: Plan, truth: Truth) -> Callable[[Array], tuple[Array, Array]]:
+        own, k = still(plan, truth), 2 * np.pi / length
+
+        def at(x: Array) -> tuple[Array, Array]:
+            h, slope = own(x)
+            wave_slope = np.column_stack([size * k * np.cos(k * x[:, 0]), np.zeros(len(x))])
+            return h + size * np.sin(k * x[:, 0]), slope + wave_slope
+
+        return at
+
+    return bow
 
 
 # ---- what is refused, a sentence each

@@ -162,6 +162,11 @@ def fit_words(result: Inspection, first: Unit) -> str:
     fit = result.found.fit
     of = "gauge" if fit.by == "none" else "fit and gauge together"
     means = f"After ±: the expanded uncertainty of {of}, coverage factor 2 (about 95 in 100 true values lie within it)."
+    if fit.by == "none" and any(f.by == "points" for f in result.found.found):
+        return (
+            "Neither pin holes nor places tell how the points lie on the drawing: they lie there roughly, and how far contour and holes "
+            f"are off is not known. {means}"
+        )
     if fit.by == "none":
         return f"Each reading was taken at a place of the drawing, so no data had to be moved onto it. {means}"
     sd = 2.0 * np.sqrt(np.maximum(np.diag(fit.cov), 0.0))

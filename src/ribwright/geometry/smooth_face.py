@@ -76,33 +76,36 @@ class SmoothFace:
         h, h_sd = self._averaged(points, None)
         return h, self.wide * h_sd
 
-    def near(self, points: Array, ways: Array) -> tuple[Array, Array, Array, Array]:
-        """(h [mm], its standard uncertainty, slope along unit `ways` (n, 2), its own) at points (n, 2), with the waves that
-        the surface does not follow."""
-        if self._waved is None:
-            (h, h_sd), (m, m_sd) = self._averaged(points, None), self._averaged(points, ways / self.half)
+    def near(self, points: Array, ways: Array, waves: bool = True) -> tuple[Array, Array, Array, Array]:
+        """(h [mm], its standard uncertainty, slope along unit `ways` (n, 2), its own) at points (n, 2), with the `waves` that
+        the surface does not follow, where they are asked for."""
+        plain = [*self._averaged(points, None), *self._averaged(points, ways / self.half)]
+        if not waves or self._waved is None:
+            told = plain
         else:
-            c, waves = self._waved
+            c, missed, all_of_it = self._waved
             u = (points - self.middle) / self.half
-            more = np.array([waves.near(p, way) for p, way in zip(points, ways, strict=True)]).reshape(-1, 4)
-            h, m = _terms(u, BASE) @ c + more[:, 0], _terms(u, BASE, ways / self.half) @ c + more[:, 2]
-            h_sd, m_sd = more[:, 1], more[:, 3]
+            told = list(np.array([missed.near(p, way) for p, way in zip(points, ways, strict=True)]).reshape(-1, 4).T)
+            told[0], told[2] = told[0] + _terms(u, BASE) @ c, told[2] + _terms(u, BASE, ways / self.half) @ c
+            if not all_of_it:
+                told = [*_either(plain[:2], told[:2]), *_either(plain[2:], told[2:])]
+        h, h_sd, m, m_sd = told
         return h, self.wide * h_sd, m, self.wide * m_sd
 
     @cached_property
-    def _waved(self) -> tuple[Array, MissedWaves] | None:
-        """(the surface of degree BASE, the waves about it) where cells stand off every smooth surface: one of a high degree that waves have
-        bent says nothing of the face near its ends."""
+    def _waved(self) -> tuple[Array, MissedWaves, bool] | None:
+        """(the surface of degree BASE, the waves about it, True) where cells stand off every smooth surface: one that waves have bent says
+        nothing of the face near its ends. With False where none but the highest degree serves: either may be right."""
         if not self.one:
             return None
         sd = np.maximum(self.one, 1e-6) / np.sqrt(self.counts)
-        if not unexplained(
-            self.means - self._averaged(self.at, None)[0], sd, (self.degree + 1) * (self.degree + 2) // 2
-        ):
+        left, terms = self.means - self._averaged(self.at, None)[0], (self.degree + 1) * (self.degree + 2) // 2
+        all_of_it = unexplained(left, sd, terms)
+        if not all_of_it and self.degree < DEGREES[-1]:
             return None
         x = _terms((self.at - self.middle) / self.half, BASE)
         c = np.asarray(np.linalg.lstsq(x / sd[:, None], self.means / sd, rcond=None)[0])
-        return c, missed_waves(self.at, self.means - x @ c, sd)
+        return c, missed_waves(self.at, self.means - x @ c, sd), all_of_it
 
     def _averaged(self, points: Array, way: Array | None) -> tuple[Array, Array]:
         u = (points - self.middle) / self.half
@@ -116,6 +119,11 @@ class SmoothFace:
         each = np.array(values)
         mean = np.sum(w * each, axis=0)
         return mean, np.sqrt(np.maximum(np.sum(w * (np.array(variances) + (each - mean) ** 2), axis=0), 0.0))
+
+
+def _either(a: list[Array], b: list[Array]) -> tuple[Array, Array]:
+    """(value, standard uncertainty) where one of two is right and nobody knows which: their mean, with half of what they differ."""
+    return (a[0] + b[0]) / 2, np.sqrt((a[1] ** 2 + b[1] ** 2) / 2 + (a[0] - b[0]) ** 2 / 4)
 
 
 def _terms(u: Array, degree: int, way: Array | None = None) -> Array:

@@ -53,6 +53,7 @@ BY_LAYING = ("contour", "hole_position")
 FEW_POINTS = 120_000  # are enough to lay the part roughly
 MOST_PIN_SD = 0.05  # a hole less sure carries no fit [mm]
 LEAST_PLACES = 6
+DISAGREE = 4.0  # times the variance that pin holes are sure to: what they differ by then counts in where the part lies
 USUAL_SD = 0.03  # where neither the file nor the points say [mm]
 
 
@@ -173,6 +174,10 @@ def _fitted(
         if fit == PINS:
             points, targets, ways, sd = rows
             move = register(points, targets, ways, sd, np.ones(len(sd)))
+            if len(sd) > 3:
+                # pins that do not lie to one another as drawn: which of them is off nobody knows
+                misfit = float(np.sum((move.left / sd) ** 2)) / (len(sd) - 3)
+                move = replace(move, cov=move.cov * (misfit if misfit > DISAGREE else 1.0))
             return move, PINS, frozenset(h.hole.name for h in pins), tuple(notes)
     elif fit != PLACES:
         notes.append(

@@ -17,13 +17,14 @@ from ribwright.stages.found import THICKNESS, Fit, Found, Profile
 from ribwright.stages.scan_faces import ScanFaces
 from ribwright.stages.scan_hole_flange import hole_flange
 from ribwright.stages.scan_holes import SeenHole
-from ribwright.stages.scan_sections import CutPlace, Place, curved_by
+from ribwright.stages.scan_sections import FREE_END, CutPlace, Place, curved_by, flange_ends
 from ribwright.stages.scan_two_faces import TwoFaces
 from ribwright.stages.scan_web import bow_of
 
 Array = NDArray[np.float64]
 BY = "points"
 Where = dict[str, Any]
+MOST_OF = 0.7  # of a flange that points must tell of, else it is said
 PINS_APART = 0.05  # pin holes that lie so far off one another are told [mm], and farther than three times they are sure
 
 
@@ -54,11 +55,18 @@ def rows_of(scan: Scanned) -> Rows:
     """(found, profiles, findings, notes) of a scan."""
     found: list[Found] = []
     profiles: list[Profile] = []
-    bare = []
+    bare, part = [], []
     for k, e in enumerate(scan.faces.edges):
         if e.flange is not None:
             mine = [p for p in scan.places if p.edge == k]
             bare += [] if mine else [e.edge.name]
+            low, high = flange_ends(scan.faces, k)
+            even = [p.s for p in mine if not p.asked]
+            if (
+                len(even) > 1
+                and (max(even) - min(even)) * len(even) / (len(even) - 1) < MOST_OF * (high - low) - FREE_END
+            ):
+                part.append(e.edge.name)
             found += _flanged(scan, mine)
             profiles += _profile(scan, k, [(p.along, _contour(scan, p)) for p in mine if not p.asked])
         else:
@@ -71,6 +79,10 @@ def rows_of(scan: Scanned) -> Rows:
             found += _lightening(scan, flat.hole)
     found.append(_flatness(scan))
     notes = [f"No points tell of the flange of edge {', '.join(bare)}."] if bare else []
+    if part:
+        notes.append(
+            f"Points tell of a part alone of the flange of edge {', '.join(part)}: nothing is said of the rest."
+        )
     void = [h.hole.name for h in scan.holes if not h.wall]
     if void:
         notes.append(
@@ -176,11 +188,9 @@ def _profile(scan: Scanned, k: int, rows: list[tuple[float, float]]) -> list[Pro
 def _hole(scan: Scanned, h: SeenHole) -> list[Found]:
     """Drift along x and y, across a slot's axis alone where it is one; diameter where its wall was seen."""
     out, at = [], np.asarray(h.hole.at, float)[None]
-    used = {d.hole for d in scan.fit.drifts if d.used}
     for i, axis in enumerate(("x", "y")):
         way = np.eye(2)[i]
-        # what is left of a hole that carried the fit is surer than the hole itself
-        by_fit = 0.0 if h.hole.name in used else float(scan.fit.sd(at, way[None])[0])
+        by_fit = float(scan.fit.sd(at, way[None])[0])
         sd = float(np.hypot(np.sqrt(h.cov[i, i]), by_fit))
         where: Where = {"hole": h.hole.name, "axis": axis}
         out.append(_row(scan, "hole_position", where, h.off[i], 0.0, sd, h.points, h.hole.balloon))
@@ -258,7 +268,9 @@ def _pins(scan: Scanned) -> list[Finding]:
     if len(drifts) < 2:
         return []
     worst = max(drifts, key=lambda d: float(np.hypot(d.dx, d.dy)))
-    off, u = float(np.hypot(worst.dx, worst.dy)), worst.u or 0.0
+    off = float(np.hypot(worst.dx, worst.dy))
+    own = next(h for h in scan.holes if h.hole.name == worst.hole)
+    u = 2.0 * float(np.sqrt(np.max(np.diag(own.cov))))
     if off < PINS_APART or off < 1.5 * u:
         return []
     return [

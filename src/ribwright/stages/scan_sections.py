@@ -114,15 +114,16 @@ class EdgePoints:
             self._rows.append((s[mine], u[mine], local[mine, 2]))
 
     def places(self, sd: float | None, own: bool = True) -> tuple[Place, ...]:
-        """Every place of every flanged edge that points tell of; `own`: also those of the inspection sheet."""
+        """Every place of every flanged edge that points tell of; `own`: also those of the inspection sheet, and
+        the web told with its waves, which is not needed to lay the part."""
         out: list[Place] = []
         for k, e in enumerate(self.faces.edges):
             if e.flange is not None:
                 half = self._half(k)
                 at = grid(self.faces, k, 2 * half)
                 asked = self._asked(k) if own else ()
-                out += [p for s in at if (p := self._place(k, s, half, sd)) is not None]
-                out += [replace(p, asked=True) for s in asked if (p := self._place(k, s, half, sd)) is not None]
+                out += [p for s in at if (p := self._place(k, s, half, sd, own)) is not None]
+                out += [replace(p, asked=True) for s in asked if (p := self._place(k, s, half, sd, own)) is not None]
         return tuple(out)
 
     def cut_places(self, sd: float) -> tuple[CutPlace, ...]:
@@ -168,7 +169,7 @@ class EdgePoints:
         on = int(np.count_nonzero(up > self.faces.bend_high(k)))
         return float(np.clip(WANTED / 2 * (high - low) / max(on, 1), HALF, MOST_EVERY / 2)) if len(at) else HALF
 
-    def _place(self, k: int, s: float, half: float, sd: float | None) -> Place | None:
+    def _place(self, k: int, s: float, half: float, sd: float | None, waves: bool) -> Place | None:
         at, u, h = self._stretch(k, s, half)
         if len(at) < 4:
             return None
@@ -187,18 +188,18 @@ class EdgePoints:
         if line is None:
             return None
         along, point, normal = self._where(k, s)
-        met = self._meet(k, here, line, point, normal)
+        met = self._meet(k, here, line, point, normal, waves)
         p = Place(k, s, along, point, normal, line, *met)
         one = sd if sd is not None else float(np.sqrt(line.squares / line.free))
         return self._with_width(p, here, l[near], q[near], one)
 
     def _meet(
-        self, k: int, here: Section, line: SectionLine, point: Array, normal: Array
+        self, k: int, here: Section, line: SectionLine, point: Array, normal: Array, waves: bool
     ) -> tuple[float, float, float, float, float, Array, tuple[float, float]]:
         """(moved, angle, drawn, lean, met, by, the web's uncertainties) where the web's face goes on to the flange's."""
         a, back = float(here.angle[0]), float(here.setback[0])
         at = (point - (here.mold[0] + back) * normal)[None]
-        (h,), (h_sd,), (m,), (m_sd,) = self.web.near(at, normal[None])
+        (h,), (h_sd,), (m,), (m_sd,) = self.web.near(at, normal[None], waves)
         if not self.faces.with_most(k):
             h, m = -h, -m
         start = np.array([line.a, line.b, h + m * back, m])

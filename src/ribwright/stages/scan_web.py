@@ -23,7 +23,11 @@ CLEAR = 1.0  # of bends and cut edges [mm]
 ABOUT_HOLE, ABOUT_BEAD = 1.5, 3.0
 STANDS_OFF = 4.0  # standard uncertainties that a cell's mean stands off the surface
 STANDS_OFF_MM = 0.02
-LOOKED_AT = 300  # places of a web that is no smooth surface
+ENDS, ROUND_THEM, LOOKED_AT = (
+    12,
+    10.0,
+    400,
+)  # highest and lowest cells of a web in waves; places this near them [mm], and how many
 ROUNDED = (
     0.015  # of the span: what a smooth surface rounds off, and the plane's choice; by made-up parts (docs/SCANS.md)
 )
@@ -86,14 +90,12 @@ def bow_of(face: SmoothFace, sd: float | None) -> Bow:
     local = bool(np.any((stands > STANDS_OFF * np.hypot(own, sure)) & (stands > STANDS_OFF_MM)))
     at, (z, u) = face.reach, face.smooth(face.reach)
     if local:
-        # what the surface misses counts where the web is highest and lowest
-        at = np.concatenate(
-            [
-                face.reach[:: max(1, len(face.reach) // LOOKED_AT)],
-                face.reach[-WAYS:],
-                face.at[:: max(1, len(face.at) // LOOKED_AT)],
-            ]
-        )
+        # what the surface misses counts where the web is highest and lowest: round the cells that are
+        order = np.argsort(face.means - plane[0] - face.at @ plane[1:])
+        ends = face.at[np.concatenate([order[:ENDS], order[-ENDS:]])]
+        off = face.reach[:, None] - ends[None]
+        round_them = face.reach[np.min(np.hypot(off[..., 0], off[..., 1]), axis=1) < ROUND_THEM]
+        at = np.concatenate([round_them[:: 1 + len(round_them) // LOOKED_AT], face.reach[-WAYS:], ends])
         z, u, _, _ = face.near(at, np.tile([1.0, 0.0], (len(at), 1)))
     z = z - plane[0] - at @ plane[1:]
     i, j = int(np.argmax(z)), int(np.argmin(z))
