@@ -15,6 +15,7 @@ from ribwright.documents import filled_sheet as filled
 from ribwright.documents.block_sheet import laid_edge
 from ribwright.documents.characteristics import Row, characteristics
 from ribwright.documents.detail_measures import on_blank
+from ribwright.documents.edge_ends import all_starts, ends_of
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
 from ribwright.documents.forecast_cell import HEAD, SAYS, forecast_cell
 from ribwright.documents.identity import Identity
@@ -69,7 +70,7 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
             *filled.head(inspection, width),
             *_blank(plan, first, width, inspection),
             *filled.of_blank(inspection, first, width),
-            *formed_boxes(identity, width, inspection.said),
+            *([] if inspection.said.what == BLANK else formed_boxes(identity, width, inspection.said)),
             *_formed(plan, first, width, rows),
             *filled.reasons(rows, width),
             *filled.gauges(plan, inspection, width),
@@ -182,8 +183,10 @@ def _formed(plan: Plan, first: Unit, width: float, found: Sequence[Row] = ()) ->
         for i, m in enumerate(asked, 1)
     ]
     rows += [[str(r.number), r.balloon, r.what, r.nominal, r.tolerance, "-"] for r in found[len(asked) :]]
+    starts = all_starts(ends_of(plan))
+    counted = f": {starts}" if starts else ""
     says = (
-        "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends and notches "
+        f"Stations are measured along the edge from its start{counted}. They lie 1.5 flange widths clear of free ends and notches "
         "(less where a piece is short), out of flutes and steps of joggles."
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]

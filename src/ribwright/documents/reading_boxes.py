@@ -19,7 +19,7 @@ from ribwright.units import MM_PER_IN, Unit, show_pressure
 LABEL = 0.27  # share of the width for an edge's name
 TALL = 9.5  # room to write in [mm]
 HOW = (
-    "What the file of measurements asks at its head. Pressure on the part, or what the press's gauge read with that word beside it; undercut "
+    "What the file of measurements asks at its head. Pressure: that on the part; of a gauge's reading write GAUGE with it. Undercut: "
     "where the block was not cut by this packet."
 )
 GAPS = (
@@ -40,7 +40,7 @@ def formed_boxes(identity: Identity, width: float, said: Said | None = None) -> 
         undercut = "" if said.undercut_deg is None else f"{said.undercut_deg:g}"
         known = ((said.press, pressure, said.state), (undercut, said.packet, said.template))
         known = tuple([x or "not said" for x in row] for row in known)
-    under = [] if said is not None else [replace(p, keep=True) for p in small(HOW, width)]
+    under = [] if said is not None else [replace(p, keep=True) for p in (*small(HOW, width), gap(0.8))]
     boxes = [fill_boxes(labels, width, 10.5, filled=row) for labels, row in zip(rows, known, strict=True)]
     return [heading("How it was formed and held", width), *under, *whole(boxes), gap()]
 
