@@ -105,6 +105,11 @@ def unmeasured(plan: Plan, judged: Sequence[Judged], first: Unit | None = None) 
     return (*lost, *_bare_contours(plan, judged, first or first_unit(plan)))
 
 
+def without_reading(plan: Plan, first: Unit | None = None) -> tuple[str, ...]:
+    """What the drawing asks and no reading of a file has a name for (sizes of notches, flutes, beads, joggles): judged on paper."""
+    return tuple(r.name for r in characteristics(plan, (), first) if not r.quantity)
+
+
 def _bare_contours(plan: Plan, judged: Sequence[Judged], first: Unit) -> Iterator[str]:
     """Edges whose contour was measured somewhere and not all along, where the loop's contour has a tolerance."""
     felt: dict[str, list[float]] = {}

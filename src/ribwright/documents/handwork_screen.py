@@ -17,6 +17,7 @@ from ribwright.documents.handwork_words import (
     past_words,
     room_words,
     stands_words,
+    stop_words,
     title_of,
 )
 from ribwright.stages.hand_list import ORDER_RULE, ORDER_SOURCE, HandList
@@ -49,7 +50,7 @@ def lines(hands: HandList, first: Unit, ends: Ends) -> list[str]:
             *m.cautions,
             past_words(m),
             gather_words(m, first),
-            m.stop,
+            stop_words(m),
             room_words(m),
         ]
         out += [f"     {t}" for t in told if t]

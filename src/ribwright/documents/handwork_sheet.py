@@ -22,6 +22,7 @@ from ribwright.documents.handwork_words import (
     past_words,
     room_words,
     stands_words,
+    stop_words,
     title_of,
 )
 from ribwright.documents.identity import Identity
@@ -121,7 +122,7 @@ def _move(m: Move, first: Unit, ends: Ends, width: float) -> Piece:
     """What to do on the left; on the right what to write down, and a box to tick for each thing that is measured again."""
     left = (1.0 - BOXES) * width - 4.0
     said = head(m, first, ends)
-    told = [stands_words(m, first), f"Tool: {m.tool}.", past_words(m), gather_words(m, first), m.stop]
+    told = [stands_words(m, first), f"Tool: {m.tool}.", past_words(m), gather_words(m, first), stop_words(m)]
     rows = _numbered(m.order, f"{said[0].upper()}{said[1:]}.", left)
     rows += [p for t in told if t for p in prose(t, left, indent=6.0)]
     rows += [p for t in (room_words(m), f"Why: {m.why}.") if t for p in small(t, left, 6.0)]

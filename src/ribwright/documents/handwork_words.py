@@ -8,10 +8,10 @@ from ribwright.documents.edge_ends import Ends, from_words
 from ribwright.documents.judged_words import QUANTITY_WORDS, place_words, value_words
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.hand_list import WEB as FLATTEN
-from ribwright.stages.hand_list import Beyond, HandList, Look, Move
+from ribwright.stages.hand_list import Beyond, HandList, Look, Move, varies
 from ribwright.units import MM_PER_IN, Unit, show_length
 
-MOST_PLACES = 6  # told one by one
+MOST_PLACES, MOST_TARGETS = 6, 8  # told one by one
 FROM_FORECAST = (
     "Expected from the forecast, before the press: measure the piece first, then work by what was measured. Web bow, twist and oil-canning "
     "are not forecast: lay the part free on a flat plate before anything else."
@@ -56,6 +56,8 @@ def stands_words(m: Move, first: Unit) -> str:
     """'It stands at 88.3 deg there. By place: 1.4 deg at 0.8 in (21 mm), 1.7 deg at 13.2 in (335 mm).'"""
     if m.stands is None:
         return ""
+    if varies(m):
+        return " ".join(target_lines(m, first))
     at = f"{m.stands:.1f} deg" if m.unit == "deg" else show_length(m.stands, first)
     if len(m.places) < 2:
         return f"It stands at {at}."
@@ -63,6 +65,22 @@ def stands_words(m: Move, first: Unit) -> str:
     by = ", ".join(f"{_size(amount, m.unit, first)} at {_at(along, first)}" for along, amount in kept)
     more = "" if kept is m.places else f", and {len(m.places) - len(kept)} places between"
     return f"It stands at {at} there. By place: {by}{more}."
+
+
+def target_lines(m: Move, first: Unit) -> list[str]:
+    """Of a bevel: each place with where it stands, where to stop and how far to push, for these differ along it."""
+    kept = m.targets if len(m.targets) <= MOST_TARGETS else [m.targets[i] for i in _even(len(m.targets))]
+    out = ["The angle changes along this edge; each place has its own:"]
+    for t in kept:
+        band = "" if t.low is None or t.high is None else f" (gauge {t.low:.1f} to {t.high:.1f})"
+        push = "" if t.push_to is None else f", push to {t.push_to:.1f}"
+        out.append(f"at {_at(t.along, first)} it stands at {t.stands:.1f}, stop at {t.target:.1f} deg{band}{push};")
+    out[-1] = out[-1][:-1] + "."
+    return [*out, "Between two places in proportion; never past the nearer one's."]
+
+
+def _even(count: int) -> list[int]:
+    return sorted({round(i * (count - 1) / (MOST_TARGETS - 1)) for i in range(MOST_TARGETS)})
 
 
 def _ends_and_worst(m: Move) -> tuple[tuple[float, float], ...]:
@@ -85,6 +103,12 @@ def past_words(m: Move) -> str:
     """To which angle it is pushed, how far past the target and how far from where it stands that is; '' of what does not spring."""
     if m.unit != "deg":
         return ""
+    if varies(m):
+        return (
+            ""
+            if m.past is None
+            else f"Push each place to its own angle and let it come back; begin with less. By {m.past_why}."
+        )
     if m.past is None:
         return f"How far past: {m.past_why}."
     if m.target is None:
@@ -106,6 +130,11 @@ def room_words(m: Move) -> str:
         return f"{strain}; limit not known ({r.by}): nobody can count the passes."
     left = "no pass of this size is left after it" if r.passes == 0 else f"{r.passes} more of this size"
     return f"{strain}, limit {100 * r.limit:.1f} % ({r.by}): {left}; past the limit it is scrap, or a person decides."
+
+
+def stop_words(m: Move) -> str:
+    """Where to stop; of a bevel each place at its own angle."""
+    return "Stop at each place at its own angle." if varies(m) else m.stop
 
 
 def gather_words(m: Move, first: Unit) -> str:

@@ -15,7 +15,7 @@ import numpy as np
 
 from ribwright.mechanics import tolerance as law
 from ribwright.stages.gauges import best_gauge
-from ribwright.stages.hand_list import CLOSE, OPEN, Beyond, Move, Where
+from ribwright.stages.hand_list import CLOSE, OPEN, Beyond, Move, Target, Where
 from ribwright.stages.hand_room import Room, bend_room
 from ribwright.stages.plan import Plan
 from ribwright.stages.undercut import undercut
@@ -164,7 +164,16 @@ def _move(plan: Plan, where: Where, group: Sequence[Spot], why: str, source: str
         past_why,
         tight,
         cautions=(OFF_BLOCK if tool in ON_THE_BLOCK else CLAMPED, EDGES),
+        targets=tuple(_target(plan, where, s, sure) for s in group if s.along is not None),
     )  # fmt: skip
+
+
+def _target(plan: Plan, where: Where, spot: Spot, sure: float | None) -> Target:
+    """One place with its own numbers; `sure` the uncertainty of the gauge where the reading has none."""
+    low, high, _ = stop_band(spot.limits, spot.u if spot.u is not None else sure, plan.job.shop.rules.decision)
+    past, _, _ = past_of(plan, where, spot)
+    assert spot.along is not None
+    return Target(spot.along, spot.stands, spot.nominal, low, high, None if past is None else spot.nominal + past)
 
 
 def _recheck(where: Where) -> tuple[str, ...]:
