@@ -152,8 +152,8 @@ def test_sheet_thickness_which_no_sheet_asks_for_is_kept():
 def test_results_have_both_units_and_deviations_a_sign():
     f = Found("contour", {"edge": "upper", "along_mm": 1.0}, 0.3, 0.0, "mm", 0.02, "feeler")
     assert result_lines(f, "in") == "+0.0118 in\n+0.30 mm"
-    assert result_lines(replace(f, value=-0.3), "mm") == "-0.30 mm\n-0.012 in"
-    assert result_lines(replace(f, value=0.0), "mm") == "0.00 mm\n0.000 in"
+    assert result_lines(replace(f, value=-0.3), "mm") == "-0.30 mm\n-0.0118 in"
+    assert result_lines(replace(f, value=0.0), "mm") == "0.00 mm\n0.0000 in"
     assert uncertainty_words(f, "in") == "± 0.0008 in"
     assert uncertainty_words(replace(f, u=None), "in") == "not known"
 

@@ -10,11 +10,10 @@ from documents.sample import outside, said, sample_identity, sample_plan, texts_
 from documents.variants import bevelled, long_words, metric, without_tolerances
 from ribwright.documents import deviation_sheet, first_article
 from ribwright.documents.characteristics import characteristics
-from ribwright.documents.entry_table import BOX
 from ribwright.documents.inspection_sheet import document
 from ribwright.documents.measures import measures
 from ribwright.documents.measuring_form import measuring_form
-from ribwright.documents.page import Circle, Document, Line, Text
+from ribwright.documents.page import Circle, Document, Text
 from ribwright.features.inspected import BLANK
 from ribwright.stages.found import Found, FoundSet
 from ribwright.stages.inspection import Inspection, judged_all
@@ -86,16 +85,10 @@ def test_one_reading_fills_one_row_and_leaves_the_others_to_a_pen():
     for words in ("0.5100 in", "12.95 mm", "± 0.0010 in"):
         assert more.count(words) == empty.count(words) + 1
     assert "Not measured: no. 1, 2, 3" in said(made)
-    boxes = sum(
-        1
-        for p in document(plan, sample_identity(plan), "letter").pages
-        for i in p.items
-        if isinstance(i, Line) and i.stroke == BOX
-    )
-    rows = (
-        boxes // 4
-    )  # a row of boxes has three upright lines and one under it: the last column ends at the page's edge
-    assert more.count("not measured") == rows - 1  # the blank's rows too
+    flanges = [e for loop in plan.job.part.loops for e in loop.edges if e.flange]
+    reliefs = [j for joins in plan.blank.joins for j in joins if j.diameter > 0.0]
+    blank = 2 + len(flanges) + len(plan.blank.holes) + len(reliefs)  # its extents, flat widths, holes, reliefs
+    assert more.count("not measured") == blank + len(measures(plan, "in")) - 1  # the blank's rows too
 
 
 def test_a_filled_sheet_asks_nobody_to_fill_it_in():

@@ -166,9 +166,9 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
 
 
 def _formed(plan: Plan, first: Unit, width: float, found: Sequence[Row] = ()) -> list[Piece]:
-    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.55)]
-    columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.35)]
-    columns += [Column("measured", 1.15), Column("gauge", 0.75), Column("verdict", 1.0)]
+    columns = [Column("no.", 0.5), Column("balloon", 0.8), Column("measure on the formed part, released", 2.55)]
+    columns += [Column("nominal", 1.15, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.3)]
+    columns += [Column("measured", 1.3), Column("gauge", 0.75), Column("verdict", 1.0)]
     stacks = plan_tolerances(plan)
     asked = measures(plan, first)
     rows = [
