@@ -162,7 +162,7 @@ def _holes(result: Inspection, first: Unit, width: float) -> list[Piece]:
 def fit_words(result: Inspection, first: Unit) -> str:
     """How the data was laid on the drawing, and what the uncertainties are."""
     fit = result.found.fit
-    of = "gauge" if fit.by == "none" else "fit and gauge together"
+    of = "the gauge (of a gap the template's play with it)" if fit.by == "none" else "fit and gauge together"
     means = f"After ±: the expanded uncertainty of {of}, coverage factor 2 (about 95 in 100 true values lie within it)."
     if fit.by == "none":
         return f"Each reading was taken at a place of the drawing, so no data had to be moved onto it. {means}"

@@ -56,7 +56,7 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
         pieces = [
             *_how(plan, first, width),
             *_blank(plan, first, width),
-            *formed_boxes(identity, width),
+            *formed_boxes(first, width),
             *_formed(plan, first, width),
             *gap_boxes(plan, first, width),
             *_gauges(plan, width),
@@ -70,7 +70,7 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
             *filled.head(inspection, width),
             *_blank(plan, first, width, inspection),
             *filled.of_blank(inspection, first, width),
-            *([] if inspection.said.what == BLANK else formed_boxes(identity, width, inspection.said)),
+            *([] if inspection.said.what == BLANK else formed_boxes(first, width, inspection.said)),
             *_formed(plan, first, width, rows),
             *filled.reasons(rows, width),
             *filled.gauges(plan, inspection, width),
