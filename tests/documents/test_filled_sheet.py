@@ -138,9 +138,9 @@ def test_the_packets_form_has_a_box_for_everything_that_the_csv_form_asks():
     text = " ".join(texts)
     for words in (
         "press",
-        "pressure on the part, or gauge reading",
-        "undercut of the block, deg",
-        "packet of the block",
+        "pressure on the pad, or gauge reading",
+        "or undercut of the block, deg",
+        "packet the block was cut from",
     ):
         assert words in texts
     assert "state: as pressed, or set by hand" in texts
