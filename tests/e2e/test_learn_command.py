@@ -130,6 +130,11 @@ def test_a_piece_off_a_block_of_an_earlier_packet_is_kept_whatever_was_kept_sinc
     assert f"packet: found {today}, which cuts upper to" in done.stderr
     assert f"by the book it is cut to {deg:.2f} deg there" in done.stderr
     assert (shop / "springback.jsonl").read_bytes() == before
+    unnamed = piece(shop, "006", {"upper": 89.8}, f"# packet = {today}")
+    done = pressed("inspect", part, unnamed, "--keep")
+    assert "the packet that block FB-1 was cut from" in done.stderr
+    other = piece(shop, "007", {"upper": 89.8}, f"# packet = {today}\n# block = FB-2")
+    assert pressed("inspect", part, other, "--keep").exit_code == 0
 
 
 def test_what_is_refused_leaves_the_book_as_it_is(shop: Path) -> None:
