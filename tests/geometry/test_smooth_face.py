@@ -14,10 +14,11 @@ def test_a_plane_is_a_plane_everywhere() -> None:
     p = np.random.default_rng(1).uniform((0, 0), (300, 90), (4000, 2))
     face = smooth_face(p, 0.4 + 0.002 * p[:, 0] - 0.001 * p[:, 1], 0.02)
     assert face is not None
-    h, _ = face.height(np.array([[10.0, 10.0], [290.0, 80.0]]))
+    places = np.array([[10.0, 10.0], [290.0, 80.0]])
+    h, _, slope, _ = face.near(places, np.tile([0.0, 1.0], (2, 1)))
     assert h == pytest.approx([0.41, 0.9], abs=1e-9)
-    slope, _ = face.slope(np.array([[150.0, 40.0]]), np.array([[0.0, 1.0]]))
-    assert slope == pytest.approx([-0.001], abs=1e-9)
+    assert slope == pytest.approx([-0.001, -0.001], abs=1e-9)
+    assert face.smooth(places)[0] == pytest.approx([0.41, 0.9], abs=1e-9)
 
 
 def test_height_and_slope_of_a_bow_lie_within_what_is_stated() -> None:
@@ -34,10 +35,9 @@ def test_height_and_slope_of_a_bow_lie_within_what_is_stated() -> None:
         face = smooth_face(p, bow(p) + rng.normal(0, 0.03, len(p)))
         assert face is not None
         at = np.array([[0.0, 0.0], [100.0, 30.0], [-120.0, -44.0]])
-        h, u = face.height(at)
-        inside += list(np.abs(h - bow(at)) <= 2 * u)
         way = np.tile([0.0, 1.0], (3, 1))
-        m, mu = face.slope(at, way)
+        h, u, m, mu = face.near(at, way)
+        inside += list(np.abs(h - bow(at)) <= 2 * u)
         inside += list(np.abs(m - (bow(at + 1e-4 * way) - bow(at)) / 1e-4) <= 2 * mu)
     assert np.mean(inside) > 0.91
 

@@ -64,6 +64,7 @@ def inspect_command(tools: PacketTools) -> click.Command:
         keep: bool, cut_from: Path | None, form: Path | None, paper: str, out: Path | None, as_json: bool,
     ) -> int:  # fmt: skip
         from ribwright.documents import handwork_screen, inspect_screen
+        from ribwright.documents.edge_ends import ends_of
         from ribwright.documents.learn_screen import kept_lines
         from ribwright.work import inspect_papers, inspecting
 
@@ -100,7 +101,8 @@ def inspect_command(tools: PacketTools) -> click.Command:
         if not as_json:
             identity = done.answer.identity
             told = inspect_screen.lines(done.answer.plan, done.inspection, identity.first)
-            told += ["", *handwork_screen.lines(done.hands, identity.first)] if done.hands else []
+            ends = ends_of(done.answer.plan)
+            told += ["", *handwork_screen.lines(done.hands, identity.first, ends)] if done.hands else []
             click.echo("".join(f"\n{line}" for line in told))
         if not as_json and keep:
             click.echo("".join(f"\n{line}" for line in kept_lines(done.answer.json["kept"])))

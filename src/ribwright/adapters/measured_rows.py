@@ -12,10 +12,9 @@ decimal comma is refused; a row without a value was not measured. All faults at 
 
 from __future__ import annotations
 
-import re
 from math import isfinite
 
-from ribwright.adapters.csv_table import Row, table
+from ribwright.adapters.csv_table import Row, number_in, table
 from ribwright.adapters.plain_words import ONE_LINE, one_line
 from ribwright.errors import Fault, UnitError, nearest
 from ribwright.features.inspected import ANGLE, KINDS, Said, Taken
@@ -27,7 +26,6 @@ COLUMNS = (*NEEDED, *OPTIONAL)
 MOST_ROWS, MOST_TOLD = 5000, 20
 EXAMPLE = "kind, edge, along, value, uncertainty"
 LONGEST_MM = 1e5
-PLAIN = re.compile(r"[+-]?(?=\.?[0-9])[0-9]{0,12}\.?[0-9]{0,15}(?:[eE][+-]?[0-9]{1,3})?", re.ASCII)
 ALONG = 'a length from the edge\'s start, "40 %", "start" or "end"'
 
 
@@ -131,7 +129,7 @@ def _quantity(typed: str, kind: str, units: Unit, key: str, file: str, faults: l
     allowed = (
         "degrees from flat, like 88.5" if angle else f'a length, like 0.52 in the file\'s units ({units}) or "13.2 mm"'
     )
-    bare = float(typed) if PLAIN.fullmatch(typed) else None
+    bare = number_in(typed)
     try:
         value = (
             angle_deg(typed if bare is None else bare) if angle else length_mm(typed if bare is None else bare, units)
@@ -151,13 +149,12 @@ def _along(typed: str, units: Unit, n: int, file: str, faults: list[Fault]) -> P
     number, percent, rest = word.partition("%")
     try:
         if percent and not rest:
-            if not PLAIN.fullmatch(number.strip()):
+            share = number_in(number)
+            if share is None or not 0.0 <= share <= 100.0:
                 raise ValueError(typed)
-            share = float(number) / 100.0
-            if not 0.0 <= share <= 1.0:
-                raise ValueError(typed)
-            return ("fraction", share)
-        mm = length_mm(float(word) if PLAIN.fullmatch(word) else typed, units)
+            return ("fraction", share / 100.0)
+        bare = number_in(word)
+        mm = length_mm(typed if bare is None else bare, units)
         if not (isfinite(mm) and 0.0 <= mm <= LONGEST_MM):
             raise ValueError(typed)
         return ("mm", float(mm))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ribwright.documents.edge_ends import Ends, from_words
 from ribwright.documents.judged_words import QUANTITY_WORDS, place_words, value_words
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.hand_list import WEB as FLATTEN
@@ -17,8 +18,11 @@ FROM_FORECAST = (
 )
 FROM_MEASURED = "From what was measured on this piece."
 SHOPS_RULE = (
-    "The shop's procedures and the tools' manuals come first. This list allows nothing by itself: rework is allowed by the person named, "
-    "and accepted by inspection."
+    "The shop's procedures and the tools' manuals come first. This list allows nothing by itself: no move before the person who may allow "
+    "rework has signed; the piece is accepted by inspection."
+)
+DECIDE_FIRST = (
+    "A person decides before any move: what stands here no hand puts right, and each move uses up strain and minutes."
 )
 HANDS = "Eye protection on, fingers clear of jaws and of the mallet; the part held down before it is struck."
 STRAINS = (
@@ -27,16 +31,16 @@ STRAINS = (
 )
 
 
-def head(m: Move, first: Unit) -> str:
-    """'set the flange closed by at most 2.2 deg: edge upper, 0.8 in (21 mm) to 4.7 in (120 mm) along, most at ...'."""
+def head(m: Move, first: Unit, ends: Ends) -> str:
+    """'set the flange closed by at most 2.2 deg: edge upper, 0.8 in (21 mm) to 4.7 in (120 mm) from the REAR end, most at ...'."""
     by = amount_words(m, first)
     most = "at most " if len({round(abs(a), 1 if m.unit == "deg" else 2) for _, a in m.places}) > 1 else ""
-    return f"{m.what}{by and f' by {most}'}{by}: {where_words(m, first)}"
+    return f"{m.what}{by and f' by {most}'}{by}: {where_words(m, first, ends)}"
 
 
-def where_words(m: Move, first: Unit) -> str:
-    """'edge upper, 1.2 in (30 mm) to 4.7 in (120 mm) along, most at 3.9 in (100 mm)'."""
-    place = _placed(m.where, m.along, m.start, m.end, first)
+def where_words(m: Move, first: Unit, ends: Ends) -> str:
+    """'edge upper, 1.2 in (30 mm) to 4.7 in (120 mm) from the REAR end, most at 3.9 in (100 mm)'."""
+    place = _placed(m.where, m.along, m.start, m.end, first, ends)
     sizes = [abs(by) for _, by in m.places]
     if m.along is None or len(sizes) < 2 or max(sizes) - min(sizes) < 0.05 or " to " not in place:
         return place
@@ -96,7 +100,7 @@ def amount_words(m: Move, first: Unit) -> str:
 
 
 def past_words(m: Move) -> str:
-    """How far past the target it is pushed; '' of what does not spring."""
+    """To which angle it is pushed, how far past the target and how far from where it stands that is; '' of what does not spring."""
     if m.unit != "deg":
         return ""
     if varies(m):
@@ -107,9 +111,13 @@ def past_words(m: Move) -> str:
         )
     if m.past is None:
         return f"How far past: {m.past_why}."
-    to = m.target + m.past if m.target is not None else None
-    pushed = "" if to is None else f" (to {to:.1f} deg)"
-    return f"Push {m.past:.1f} deg past the target{pushed} and let it come back; begin with less. By {m.past_why}."
+    if m.target is None:
+        return f"Push {m.past:.1f} deg past the target and let it come back; begin with less. By {m.past_why}."
+    turn = "" if m.stands is None else f", {m.target + m.past - m.stands:.1f} deg from where it stands"
+    return (
+        f"Push it to {m.target + m.past:.1f} deg ({m.past:.1f} deg past the target{turn}), let it come back and read it; "
+        f"begin with less. By {m.past_why}."
+    )
 
 
 def room_words(m: Move) -> str:
@@ -150,18 +158,18 @@ def all_minutes_words(hands: HandList) -> str:
     )
 
 
-def beyond_words(b: Beyond, first: Unit) -> str:
+def beyond_words(b: Beyond, first: Unit, ends: Ends) -> str:
     """'hole position, hole P1: 0.5 mm; a hole that has drifted stays where it is. Scrap, or a person decides.'"""
     value = "" if b.value is None else f" {value_words(b.value, b.unit, first)}"
     then = f"{b.then[0].upper()}{b.then[1:]}"
-    return f"{name_of(b.quantity)}, {_placed(b.where, b.along, b.start, b.end, first)}:{value}; {b.why}. {then}."
+    return f"{name_of(b.quantity)}, {_placed(b.where, b.along, b.start, b.end, first, ends)}:{value}; {b.why}. {then}."
 
 
-def look_rows(look: Sequence[Look], first: Unit) -> list[tuple[str, str]]:
+def look_rows(look: Sequence[Look], first: Unit, ends: Ends) -> list[tuple[str, str]]:
     """(quantity and places, what to look at), the places that are told the same together."""
     rows: dict[tuple[str, str], list[str]] = {}
     for x in look:
-        rows.setdefault((x.quantity, x.say), []).append(_placed(x.where, x.along, x.start, x.end, first))
+        rows.setdefault((x.quantity, x.say), []).append(_placed(x.where, x.along, x.start, x.end, first, ends))
     return [(f"{name_of(q)}: {', '.join(dict.fromkeys(places))}", say) for (q, say), places in rows.items()]
 
 
@@ -170,11 +178,16 @@ def name_of(quantity: str) -> str:
     return NAMES.get(quantity) or QUANTITY_WORDS.get(quantity) or quantity.replace("_", " ")
 
 
-def _placed(where: dict[str, str], along: float | None, start: float | None, end: float | None, first: Unit) -> str:
+def _placed(
+    where: dict[str, str], along: float | None, start: float | None, end: float | None, first: Unit, ends: Ends
+) -> str:
+    """The owner, and how far from the end at which its edge starts: the bench has no part file to look that up in."""
+    name = place_words(dict(where))
+    counted = f" {from_words(ends, where['edge'])}" if "edge" in where else " along"
     if start is not None and end is not None and end - start >= 0.5:
-        return f"{place_words(dict(where))}, {_at(start, first)} to {_at(end, first)} along"
+        return f"{name}, {_at(start, first)} to {_at(end, first)}{counted}"
     at = start if along is None else along
-    return place_words({**where, **({} if at is None else {"along_mm": at})}, first)
+    return name if at is None else f"{name}, at {_at(at, first)}{counted}"
 
 
 def title_of(hands: HandList) -> str:

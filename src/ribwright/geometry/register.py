@@ -6,7 +6,7 @@
     start   the turn of least squares between the points themselves, theta = atan2(sum p x q, sum p . q) about their means (Kabsch's
             solution in the plane; no scale)
     cov     (J^T K J)^-1 J^T K S K J (J^T K J)^-1, S = diag(sd^2): what the rows' own errors do to the move, whatever weights were taken;
-            the law of propagation, JCGM 100:2008, 5.1.2, for independent rows
+            the law of propagation, JCGM 100:2008, 5.1.2, for independent rows; S as given for rows that err together (5.2.2)
 
 Sources: W. Kabsch, Acta Cryst. A32 (1976) 922, and S. Umeyama, IEEE PAMI 13 (1991) 376, both from memory; held against a library's
 solution in the tests.
@@ -59,9 +59,12 @@ def rigid(points: Array, targets: Array, weights: Array | None = None) -> tuple[
     return angle, np.asarray(to - turned(angle) @ middle)
 
 
-def register(points: Array, targets: Array, ways: Array, sd: Array, weights: Array | None = None) -> Move:
+def register(
+    points: Array, targets: Array, ways: Array, sd: Array, weights: Array | None = None, shared: Array | None = None
+) -> Move:
     """The move of points (n, 2) onto targets (n, 2) looked at along unit `ways` (n, 2), with standard uncertainty `sd` (n,) of each row
-    [mm]. `weights` (n,): another share than 1/sd^2 for each row. Rows that hold less than all three freedoms give the least move that
+    [mm]. `weights` (n,): another share than 1/sd^2 for each row. `shared` (n, n): covariance of the rows where they err together, in the
+    place of sd^2 [mm2]. Rows that hold less than all three freedoms give the least move that
     serves them, `held` False and an unbounded covariance."""
     k = 1.0 / sd**2 if weights is None else weights
     angle, shift = rigid(points, targets, k)
@@ -83,7 +86,8 @@ def register(points: Array, targets: Array, ways: Array, sd: Array, weights: Arr
     held = bool(np.linalg.matrix_rank(a, tol=FLAT * np.abs(a).max(), hermitian=True) == 3)
     if held:
         gain = np.linalg.inv(a) @ ((jac * scale).T * k)
-        cov = (gain * sd**2) @ gain.T * np.outer(scale, scale)
+        each = (gain * sd**2) if shared is None else gain @ shared
+        cov = each @ gain.T * np.outer(scale, scale)
     else:
         cov = np.diag([np.inf] * 3)
     return Move(angle, shift, about, np.asarray(cov), float(np.sqrt(np.mean(left**2))), left, held)

@@ -29,6 +29,7 @@ FOUND = (*QUANTITIES, THICKNESS)
 INSIDE, OUTSIDE, CANNOT_TELL = law.INSIDE, law.OUTSIDE, law.CANNOT_TELL
 NO_TOLERANCE = "the drawing's tolerance is not in the part file"
 NO_GAUGE = "the gauge's uncertainty is not known"
+NOT_LAID = "how the piece lies on the drawing is not known"
 Where = dict[str, Any]
 
 
@@ -40,7 +41,7 @@ class Found:
     value     deg or mm as `unit` says: an angle from flat, a width, a radius; of `contour` the deviation, + metal outside nominal;
               of `hole_position` the drift of that axis; of `web_flatness` the bow
     nominal   the drawing's; 0 of a deviation
-    u         expanded uncertainty; None: nobody knows the gauge's
+    u         expanded uncertainty; None: nobody knows the gauge's, or how the piece lies (`note` NOT_LAID)
     by        "feeler", "protractor", ... as the gauge's kind, "points", "outline"
     gauge     id of the shop's gauge, "" for none
     readings  how many readings or points are behind it
@@ -148,7 +149,7 @@ def judge(found: Found, allowed: tuple[float, float] | None, decision: str) -> J
         return Judged(found, None, CANNOT_TELL, NO_TOLERANCE)
     limits = (found.nominal - allowed[0], found.nominal + allowed[1])
     if found.u is None and decision == "guarded":
-        return Judged(found, limits, CANNOT_TELL, NO_GAUGE)
+        return Judged(found, limits, CANNOT_TELL, NOT_LAID if found.note == NOT_LAID else NO_GAUGE)
     verdict = law.verdict(found.value, *limits, found.u or 0.0, decision)
     reason = ""
     if verdict == CANNOT_TELL:

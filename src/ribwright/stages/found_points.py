@@ -9,9 +9,10 @@
 Points by the thousand drown three pins: laid by all of them a part turns its own deviations away. So the pins lay it, or the means of
 places; never single points.
 
-The error of a point is what the file says (`uncertainty`), or its scatter about the faces' own lines where that is more or the file
-says nothing. What scatters averages out over many points; what the file says beyond the scatter is taken to be common to neighbouring
-points and stays whole in every length. Of a file that says nothing the common part is not known, and not in it.
+The error of a point is what the file says (`uncertainty`) or the gauge's of shop.toml, whichever is more, or its scatter about the faces'
+own lines where that is more still. What scatters averages out over many points; what is stated beyond the scatter is taken to be common
+to neighbouring points and stays whole in every length. Where neither says anything the common part is not known: nothing found has an
+uncertainty then. Where nothing tells how the part lies, contour and the places of holes have none.
 """
 
 from __future__ import annotations
@@ -23,11 +24,13 @@ from math import degrees
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.errors import Fault, InputError
+from ribwright.errors import Fault, InputError, nearest
 from ribwright.features.inspected import BLANK, Measured
 from ribwright.geometry.register import Move, register
 from ribwright.geometry.smooth_face import SmoothFace
-from ribwright.stages.found import Drift, Fit, FoundSet
+from ribwright.mechanics.tolerance import COVERAGE
+from ribwright.stages.found import NOT_LAID, Drift, Fit, Found, FoundSet
+from ribwright.stages.gauges import gauge_of_points
 from ribwright.stages.plan import Plan
 from ribwright.stages.scan_faces import ScanFaces, scan_faces
 from ribwright.stages.scan_holes import SeenHole, seen_holes
@@ -38,9 +41,15 @@ from ribwright.stages.scan_two_faces import both_faces, told_apart
 from ribwright.stages.scan_web import level, on_web, web_of
 
 Array = NDArray[np.float64]
-PINS, PLACES, BOTH = "pins", "places", "places and pins"
+PINS, PLACES, BOTH, NOTHING = "pins", "places", "places and pins", "none"
 FITS = (PINS, PLACES)
 PLACE_SD = 0.2  # of a place's mean as a carrier of the fit: parts deviate by about so much [mm]
+LEFT_TO_OWN = (
+    1.5  # times what the fit leaves is what places deviate by, where that is more: the fit turns some of it away
+)
+ALIKE_MM = 300.0  # over which places of one edge deviate alike: exp(-distance/this) of their variance is shared
+LOOSE = 1.0  # known worse than this a part counts as laid by nothing: standard uncertainty of the shift [mm]
+BY_LAYING = ("contour", "hole_position")
 FEW_POINTS = 120_000  # are enough to lay the part roughly
 MOST_PIN_SD = 0.05  # a hole less sure carries no fit [mm]
 LEAST_PLACES = 6
@@ -70,7 +79,7 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
         points = points[two.keep]
         some = points if len(points) <= FEW_POINTS else points[rng.integers(0, len(points), FEW_POINTS)]
         pose = _levelled(faces, pose, some, measured.file)
-    stated = None if measured.said.uncertainty is None else measured.said.uncertainty / 2.0
+    gauge, stated = _stated(plan, measured)
     hear("finding the holes")
     first = _edges(faces, pose.moved(some), stated, measured.file)[0].places(stated, own=False)
     rough = pooled_sd(first) if stated is None else max(stated, pooled_sd(first) or 0.0)
@@ -87,11 +96,34 @@ def found_points(plan: Plan, measured: Measured, fit: str = PINS, say: Callable[
     free = np.inf if stated is not None and stated >= sd else float(sum(p.line.free for p in places))
     common = float(np.sqrt(max((stated or 0.0) ** 2 - (scatter or 0.0) ** 2, 0.0)))
     fitted = _fit_of(pose, move, by, holes, used)
-    scanned = Scanned(
-        faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, common, measured.said.gauges[:1], local, two
-    )
+    scanned = Scanned(faces, web, places, seen.cut_places(sd), holes, fitted, sd, free, common, gauge, local, two)
     found, profiles, findings, more = rows_of(scanned)
+    found, fitted = _as_known(found, fitted, stated is not None)
     return FoundSet(found, fitted, profiles, findings, (*notes, *_noise(stated, scatter, sd), *more))
+
+
+def _stated(plan: Plan, measured: Measured) -> tuple[tuple[str, ...], float | None]:
+    """(id of the gauge that took the points or (), standard uncertainty of a point as stated [mm]): the file's or its gauge's, whichever is
+    more; None where neither says."""
+    said, known = measured.said, [g.id for g in plan.job.shop.gauges]
+    wrong = [g for g in said.gauges if g not in known]
+    if wrong:
+        allowed = ", ".join(known) or "a [[gauge]] of shop.toml"
+        raise InputError([Fault(measured.file, "gauge", repr(g), allowed, nearest(g, known)) for g in wrong])
+    gauge, u = gauge_of_points(plan.job.shop, said.gauges)
+    us = [x for x in (said.uncertainty, u) if x is not None]
+    return (gauge.id,) if gauge else said.gauges[:1], max(us) / COVERAGE if us else None
+
+
+def _as_known(found: tuple[Found, ...], fit: Fit, stated: bool) -> tuple[tuple[Found, ...], Fit]:
+    """What was found, without the uncertainties that nobody can know."""
+    if not stated:
+        found = tuple(replace(f, u=None) for f in found)
+    elif fit.by == NOTHING:
+        found = tuple(replace(f, u=None, note=NOT_LAID) if f.quantity in BY_LAYING else f for f in found)
+    else:
+        return found, fit
+    return found, replace(fit, drifts=tuple(replace(d, u=None) for d in fit.drifts))
 
 
 def _edges(faces: ScanFaces, local: Array, sd: float | None, file: str) -> tuple[EdgePoints, SmoothFace]:
@@ -152,14 +184,31 @@ def _fitted(
     points = np.concatenate([rows[0], drawn + moved[:, None] * normal])
     targets, ways = np.concatenate([rows[1], drawn]), np.concatenate([rows[2], normal])
     sd = np.concatenate([np.maximum(rows[3], 0.005), np.full(len(places), PLACE_SD)])
-    if len(places) < LEAST_PLACES or not _holds((points, targets, ways, sd)):
-        notes.append("Too few places tell how the part lies: it stays as its flanges were laid roughly.")
-        zero = register(np.zeros((1, 2)), np.zeros((1, 2)), np.array([[1.0, 0.0]]), np.ones(1))
-        return zero, "none", frozenset(), tuple(notes)
     used = frozenset(h.hole.name for h in pins)
     by = BOTH if used else PLACES
-    # the weights take a place for 0.2 mm; its own error is that of its points, much less: the move's covariance keeps the larger
-    return register(points, targets, ways, sd), by, used, tuple(notes)
+    if len(places) >= LEAST_PLACES and _holds((points, targets, ways, sd)):
+        move = register(points, targets, ways, sd)
+        size = max(PLACE_SD, LEFT_TO_OWN * float(np.sqrt(np.mean(move.left[len(rows[3]) :] ** 2))))
+        move = register(points, targets, ways, sd, shared=_alike(sd[: len(rows[3])], places, size))
+        if float(np.linalg.eigvalsh(move.cov[:2, :2])[-1]) < LOOSE**2:
+            return move, by, used, tuple(notes)
+    notes.append(
+        "Neither pin holes nor places tell how the part lies: it stays as its flanges were laid roughly, and how far off the contour and "
+        "the holes are is not known. Angles and widths do not ask for it."
+    )
+    zero = register(np.zeros((1, 2)), np.zeros((1, 2)), np.array([[1.0, 0.0]]), np.ones(1))
+    return zero, NOTHING, frozenset(), tuple(notes)
+
+
+def _alike(sd: Array, places: tuple[Place, ...], size: float) -> Array:
+    """Covariance of the rows of pins, standard uncertainty `sd` (k,), and then of places that deviate by `size` [mm]: what one place of an
+    edge deviates its neighbours do too, size^2 exp(-distance/ALIKE_MM)."""
+    edge, s = np.array([p.edge for p in places]), np.array([p.s for p in places])
+    near = np.exp(-np.abs(s[:, None] - s[None]) / ALIKE_MM) * (edge[:, None] == edge[None])
+    out = np.zeros((len(sd) + len(places),) * 2)
+    out[: len(sd), : len(sd)] = np.diag(sd**2)
+    out[len(sd) :, len(sd) :] = size * size * near
+    return out
 
 
 Rows = tuple[Array, Array, Array, Array]
@@ -206,7 +255,7 @@ def _fit_of(pose: Pose, move: Move, by: str, holes: tuple[SeenHole, ...], used: 
     least = np.eye(3) + k + k @ k / (1.0 + z[2]) if z[2] > -1.0 + 1e-9 else np.diag([1.0, -1.0, -1.0])
     plane = pose.turn @ least.T
     turn = degrees(float(np.arctan2(plane[1, 0], plane[0, 0])))
-    cov = move.cov if by != "none" else np.zeros((3, 3))
+    cov = move.cov if by != NOTHING else np.zeros((3, 3))
     fit = Fit(
         float(pose.shift[0]),
         float(pose.shift[1]),
@@ -227,13 +276,15 @@ def _drift(h: SeenHole, fit: Fit, used: bool) -> Drift:
 
 def _noise(stated: float | None, scatter: float | None, sd: float) -> tuple[str, ...]:
     """Which error of a point was taken."""
-    if stated is None and scatter is None:
-        return (f"Neither the file nor the points say how surely a point was measured: {2 * sd:.3g} mm is taken.",)
     if stated is None:
-        return (f"The file gives no uncertainty of a point; by their scatter it is {2 * sd:.3g} mm (factor 2).",)
-    if scatter is not None and scatter > stated:
-        seen, said = 2 * scatter, 2 * stated
+        seen = "" if scatter is None else f" They scatter by {2 * sd:.3g} mm (factor 2), but what"
         return (
-            f"Points scatter about the flanges by {seen:.3g} mm (factor 2), more than the file's {said:.3g} mm: that is taken.",
+            f"Nothing says how surely a point was measured.{seen or ' What'} neighbouring points err alike no scatter shows, so that no "
+            "uncertainty is known. Write `# uncertainty = 0.05 mm` or what it is, or `# gauge =` an arm or scanner of shop.toml.",
         )
-    return (f"The uncertainty of a point is the file's, {2 * stated:.3g} mm (factor 2).",)
+    if scatter is not None and scatter > stated:
+        seen, said = f"{2 * scatter:.3g}", 2 * stated
+        return (
+            f"Points scatter about the flanges by {seen} mm (factor 2), more than the stated {said:.3g} mm: that is taken.",
+        )
+    return (f"The uncertainty of a point is as stated, {2 * stated:.3g} mm (factor 2).",)

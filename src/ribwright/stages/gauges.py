@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ribwright.errors import UnitError
 from ribwright.shop.shop import MeasuringGauge, Shop
 from ribwright.units import angle_deg, length_mm
@@ -30,6 +32,16 @@ def best_gauge(shop: Shop, quantity: str) -> tuple[MeasuringGauge | None, float 
         return None, None
     u, _, gauge = min(known, key=lambda row: row[:2])
     return gauge, u
+
+
+def gauge_of_points(shop: Shop, ids: Iterable[str]) -> tuple[MeasuringGauge | None, float | None]:
+    """The first of the shop's gauges `ids` that takes points, and its uncertainty [mm]: an arm, a scanner, any whose kind says no other use
+    (`READS`). One whose uncertainty is given as a length goes before one that has none; (None, None) where none is named."""
+    uses = {word for words in READS.values() for word in words}
+    known = {g.id: g for g in shop.gauges}
+    takes = [known[i] for i in ids if i in known and not any(word in known[i].kind.lower() for word in uses)]
+    sure = [(g, u) for g in takes if (u := uncertainty_of(g, "contour")) is not None]
+    return sure[0] if sure else (takes[0] if takes else None, None)
 
 
 def _uncertainty(gauge: MeasuringGauge, quantity: str) -> float | None:

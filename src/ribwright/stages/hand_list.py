@@ -41,7 +41,7 @@ _PHASE = {m: i for i, phase in enumerate(PHASES) for m in phase}
 
 ORDER_RULE = (
     "The web first, by flutes on the high side, then the flanges, then their edges; measure, and begin again from the web. "
-    "Flanges are set on the block: set off it, they bow the web."
+    "Flanges are set with the web held on the block: set with the web free, they bow it."
 )
 ORDER_SOURCE = (
     "common practice, from builders' logs of ribs; hand correction of formed parts is an element of its own in the Australian "

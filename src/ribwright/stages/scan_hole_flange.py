@@ -55,7 +55,8 @@ def hole_flange(faces: ScanFaces, flat: FlatHole, local: Array, web: SmoothFace,
     low, high = back + PAST_BEND, width - BEFORE_EDGE
     if high - low < LEAST_SPAN:
         low, high = back + 0.3, width - 0.2
-    found, around = None, _plane_round(web, centre, rt)
+    found, root = None, _root(web, centre, rt, way)
+    around = root.plane
     z = way * (near[:, 2] - around[0] - near[:, :2] @ around[1:])
     for _ in range(3):
         v = near[:, :2] - centre
@@ -72,8 +73,7 @@ def hole_flange(faces: ScanFaces, flat: FlatHole, local: Array, web: SmoothFace,
         centre = centre - c[2:] / np.sin(a)
     assert found is not None
     c, cov, kept = found
-    m, m_sd = _web_slope(web, centre, rt, way, around)
-    angle = a - float(np.arctan(c[1])) - m
+    angle = a - float(np.arctan(c[1])) - root.lean
     rim, rim_sd = None, 0.0
     wave = c[2] * np.cos(w) + c[3] * np.sin(w)
     on = np.abs(q - c[0] - c[1] * l - wave) < 4.0 * max(sd, 0.01)
@@ -84,8 +84,11 @@ def hole_flange(faces: ScanFaces, flat: FlatHole, local: Array, web: SmoothFace,
         rim = own if outside else own - 2.0 * t * float(np.sin(angle))
         along = np.array([np.sin(a), end.at * np.sin(a)])
         rim_sd = 2.0 * float(np.hypot(end.sd * np.cos(a), np.sqrt(along @ cov[:2, :2] @ along)))
-    off_sd = float(np.sqrt(max(cov[2, 2], cov[3, 3]))) / float(np.sin(a))
-    return SeenFlange(angle, float(np.hypot(np.sqrt(cov[1, 1]), m_sd)), centre - h.at, off_sd, rim, rim_sd, kept)
+        rim_sd = float(np.hypot(rim_sd, 2.0 * np.cos(a) * root.off_plane))
+    off_sd = float(np.hypot(np.sqrt(max(cov[2, 2], cov[3, 3])), root.tips * (low + high) / 2)) / float(np.sin(a))
+    return SeenFlange(
+        angle, float(np.hypot(np.sqrt(cov[1, 1]), root.lean_sd)), centre - h.at, off_sd, rim, rim_sd, kept
+    )
 
 
 def _fitted(l: Array, q: Array, w: Array, sd: float) -> tuple[Array, Array, int] | None:  # noqa: E741
@@ -110,15 +113,24 @@ def _ring(centre: Array, rt: float) -> tuple[Array, Array]:
     return centre - rt * inward, inward
 
 
-def _plane_round(web: SmoothFace, centre: Array, rt: float) -> Array:
-    """(a, b, c) of the plane h = a + b x + c y that the web lies in round the hole: the flange stands on it."""
-    at, _ = _ring(centre, rt)
-    x = np.column_stack([np.ones(len(at)), at])
-    return np.asarray(np.linalg.lstsq(x, web.height(at)[0], rcond=None)[0])
+@dataclass(frozen=True, eq=False)
+class _Root:
+    """The web where a hole's flange leaves it: its `plane` (a, b, c), h = a + b x + c y, that the flange stands on; `lean` towards the
+    middle beyond that, on average, with its standard uncertainty [rad]; `tips` how much more on one side than on the other [rad]: it leans
+    the flange's axis; `off_plane` the most it stands off the plane [mm]."""
+
+    plane: Array
+    lean: float
+    lean_sd: float
+    tips: float
+    off_plane: float
 
 
-def _web_slope(web: SmoothFace, centre: Array, rt: float, way: float, around: Array) -> tuple[float, float]:
-    """(angle by which the web leans towards the hole's middle, all round on average, its standard uncertainty) [rad]."""
+def _root(web: SmoothFace, centre: Array, rt: float, way: float) -> _Root:
     at, inward = _ring(centre, rt)
-    m, sd = web.slope(at, inward)
-    return float(np.arctan(np.mean(way * (m - inward @ around[1:])))), float(np.mean(sd))
+    h, _, slope, sd = web.near(at, inward)
+    x = np.column_stack([np.ones(len(at)), at])
+    plane = np.asarray(np.linalg.lstsq(x, h, rcond=None)[0])
+    m = way * (slope - inward @ plane[1:])
+    tips = float(np.hypot(*(2.0 * np.mean(m[:, None] * inward, axis=0))))
+    return _Root(plane, float(np.arctan(np.mean(m))), float(np.mean(sd)), tips, float(np.max(np.abs(h - x @ plane))))

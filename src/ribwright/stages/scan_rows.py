@@ -116,7 +116,8 @@ def _flanged(scan: Scanned, mine: list[Place]) -> list[Found]:
     even = sorted((p for p in mine if not p.asked), key=lambda p: p.along)
     at = [p.along for p in even]
     bent = curved_by([p.moved for p in even])
-    turning = curved_by([p.angle for p in even])
+    # the web's lean is that at the place, the flange's a mean over its stretch
+    turning = curved_by([p.angle for p in even]) + curved_by([p.lean for p in even])
     for p in sorted(mine, key=lambda p: p.along):
         e = scan.faces.edges[p.edge]
         assert e.flange is not None

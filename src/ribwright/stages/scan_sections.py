@@ -50,6 +50,7 @@ class Place:
 
     moved    the scanned face's mold line less the drawn one, outward [mm];  angle  of the bend as found, `drawn` as drawn [rad]
     width    mold line to free edge along the face, None where points do not tell; `end` what says so
+    lean     of the web, outward, where the bend leaves it [rad]
     met      l where web and flange meet [mm];  by  slopes of `moved` by A, B, the web's height and its slope (4,)
     """
 
@@ -62,6 +63,7 @@ class Place:
     moved: float
     angle: float
     drawn: float
+    lean: float
     met: float
     by: Array
     web_sd: tuple[float, float]
@@ -192,19 +194,18 @@ class EdgePoints:
 
     def _meet(
         self, k: int, here: Section, line: SectionLine, point: Array, normal: Array
-    ) -> tuple[float, float, float, float, Array, tuple[float, float]]:
-        """(moved, angle, drawn, met, by, the web's uncertainties) where the web's face goes on to the flange's."""
+    ) -> tuple[float, float, float, float, float, Array, tuple[float, float]]:
+        """(moved, angle, drawn, lean, met, by, the web's uncertainties) where the web's face goes on to the flange's."""
         a, back = float(here.angle[0]), float(here.setback[0])
         at = (point - (here.mold[0] + back) * normal)[None]
-        (h,), (h_sd,) = self.web.height(at)
-        (m,), (m_sd,) = self.web.slope(at, normal[None])
+        (h,), (h_sd,), (m,), (m_sd,) = self.web.near(at, normal[None])
         if not self.faces.with_most(k):
             h, m = -h, -m
         start = np.array([line.a, line.b, h + m * back, m])
         value = _mold(start, a)
         by = np.array([(_mold(start + e, a) - _mold(start - e, a)) / (2 * STEP) for e in STEP * np.eye(4)])
-        turned = a - float(np.arctan(line.b)) - float(np.arctan(m))
-        return value, turned, a, _met_at(start, a), by, (float(h_sd), float(m_sd))
+        lean = float(np.arctan(m))
+        return value, a - float(np.arctan(line.b)) - lean, a, lean, _met_at(start, a), by, (float(h_sd), float(m_sd))
 
     def _with_width(self, p: Place, here: Section, l: Array, q: Array, sd: float) -> Place:  # noqa: E741
         """The place with its width, where points reach the free edge."""

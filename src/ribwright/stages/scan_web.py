@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ribwright.geometry.grooved_path import distance
-from ribwright.geometry.smooth_face import SmoothFace, smooth_face
+from ribwright.geometry.smooth_face import WAYS, SmoothFace, smooth_face
 from ribwright.stages.scan_faces import ScanFaces
 
 Array = NDArray[np.float64]
@@ -23,6 +23,7 @@ CLEAR = 1.0  # of bends and cut edges [mm]
 ABOUT_HOLE, ABOUT_BEAD = 1.5, 3.0
 STANDS_OFF = 4.0  # standard uncertainties that a cell's mean stands off the surface
 STANDS_OFF_MM = 0.02
+LOOKED_AT = 300  # places of a web that is no smooth surface
 ROUNDED = (
     0.015  # of the span: what a smooth surface rounds off, and the plane's choice; by made-up parts (docs/SCANS.md)
 )
@@ -79,18 +80,26 @@ def level(face: SmoothFace) -> Array:
 def bow_of(face: SmoothFace, sd: float | None) -> Bow:
     """How far the web is from flat, as far as its points reach."""
     plane = level(face)
-    smooth, sure = face.height(face.at)
+    smooth, sure = face.smooth(face.at)
     own = (sd if sd is not None else face.spread or 0.0) / np.sqrt(face.counts)
     stands = np.abs(face.means - smooth)
     local = bool(np.any((stands > STANDS_OFF * np.hypot(own, sure)) & (stands > STANDS_OFF_MM)))
-    at, (z, u) = face.reach, face.height(face.reach)
+    at, (z, u) = face.reach, face.smooth(face.reach)
     if local:
-        at, z, u = np.concatenate([at, face.at]), np.concatenate([z, face.means]), np.concatenate([u, own])
+        # what the surface misses counts where the web is highest and lowest
+        at = np.concatenate(
+            [
+                face.reach[:: max(1, len(face.reach) // LOOKED_AT)],
+                face.reach[-WAYS:],
+                face.at[:: max(1, len(face.at) // LOOKED_AT)],
+            ]
+        )
+        z, u, _, _ = face.near(at, np.tile([1.0, 0.0], (len(at), 1)))
     z = z - plane[0] - at @ plane[1:]
     i, j = int(np.argmax(z)), int(np.argmin(z))
     # between two points of it the web may lie higher still, by its slope there over their distance
     apart = float(np.sqrt(np.prod(np.ptp(face.at, axis=0)) / face.counts.sum()))
-    steep = [face.slope(at[[i, j]], np.tile(way, (2, 1)))[0] - plane[1 + k] for k, way in enumerate(np.eye(2))]
+    steep = [face.near(at[[i, j]], np.tile(way, (2, 1)))[2] - plane[1 + k] for k, way in enumerate(np.eye(2))]
     missed = apart * np.hypot(*steep) / np.sqrt(3.0)
     value = float(z[i] - z[j])
     wide = 2.0 * float(np.sqrt(u[i] ** 2 + u[j] ** 2 + np.sum(missed**2) + (ROUNDED * value) ** 2))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ribwright.documents.characteristics import unmeasured
+from ribwright.documents.characteristics import unmeasured, without_reading
 from ribwright.documents.measuring_form import measuring_form
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.features.inspected import PART, Measured, Said
@@ -18,7 +18,7 @@ from ribwright.stages.hand_answer import hand_answer, hand_beside
 from ribwright.stages.hand_list import HandList
 from ribwright.stages.handwork import expected_handwork, handwork
 from ribwright.stages.inspect_answer import inspect_answer
-from ribwright.stages.inspect_findings import REFUSED, inspect_findings, refused
+from ribwright.stages.inspect_findings import REFUSED, by_drawing, inspect_findings, refused
 from ribwright.stages.inspection import OVERDUE, Inspection, judged_all
 from ribwright.stages.plan import Plan
 from ribwright.work import keeping
@@ -76,11 +76,17 @@ def made(
     # a gauge past its due date moves no hand
     hands = handwork(plan, [j for j in judged if not j.reason.startswith(OVERDUE)]) if whole else None
     first = shop.units or part.units
-    more = [*found.findings, *inspect_findings(shop, said, judged, hands, first), *refused(reasons, accept or "")]
+    details = without_reading(plan) if whole else ()
+    more = [
+        *found.findings,
+        *by_drawing(details),
+        *inspect_findings(shop, said, judged, hands, first),
+        *refused(reasons, accept or ""),
+    ]
     # what planning warns of and forecasts is `check`'s: here only what stops the job stands beside what was measured
     plan = replace(plan, findings=ranked([*(f for f in plan.findings if f.severity == "stop"), *more]))
     moves, beside = (hand_answer(hands), hand_beside(hands)) if hands else ([], None)
-    body = inspect_answer(done, moves, list(lost)) | {"hand_finishing": beside}
+    body = inspect_answer(done, moves, list(lost)) | {"hand_finishing": beside, "by_drawing": list(details)}
     bodies = {"inspect": body}
     if keep is not None:
         # last, so that a refusal of anything else leaves the book as it is
