@@ -53,7 +53,10 @@ OTHER_PACKET = (
     "the answers.json of that packet (--cut-from), or undercut = DEGREES in the head of the file where it is one for all of the block"
 )
 NO_PRESSURE = "the pressure on the pad that it was formed at is not said (# pressure = ...)"
-OFF_PRESSURE = "formed at {}, and the forecast is for {}: more than a fifth apart (# pressure is that on the pad, not what the pump's gauge shows)"
+OFF_PRESSURE = (
+    "formed at {}, and the forecast is for {}: more than a fifth apart (# pressure is that on the pad, not what the pump's "
+    "gauge shows)"
+)
 SCANNED, MOST_OF_SCAN = "points", 5
 THINNED = "{} places of a scan: {} of them, evenly along, are kept, for neighbours say the same"
 FAR_CUT = 10.0  # deg: a block further from the plan's own undercut, or from none, is asked about
