@@ -228,3 +228,13 @@ def test_what_hands_have_moved_teaches_the_book_nothing(shop: Path) -> None:
         later.read_text().replace("upper, 50 %", "lower, 50 %").replace(CUT, CUT + "\n# state = as pressed")
     )
     assert pressed("inspect", str(shop / PART), str(later), "--keep").exit_code == 0
+
+
+def test_a_piece_pumped_to_the_set_up_card_needs_no_pressure_of_its_own(shop: Path) -> None:
+    first = Path(piece(shop, "001", {"upper": 88.2}))
+    first.write_text(first.read_text().replace("# pressure = 1850 psi", "# pressure = set-up"))
+    setup = json.loads(pressed("setup", str(shop / PART), "--json").output)["setup"]
+    done = json.loads(pressed("inspect", str(shop / PART), str(first), "--keep", "--json").output)
+    assert len(done["kept"]["observations"]) == 1
+    row = json.loads((shop / "springback.jsonl").read_text().splitlines()[-1])
+    assert row["pressure_mpa"] == pytest.approx(setup["pump_to_pressure_mpa"])

@@ -4,7 +4,7 @@
     # part = Q7-2301-1           must be there; revision, hand, serial, lot
     # gauge = G-02, G-05         ids of the shop's gauges
     # by = W. Heron              and date = 2031-03-12
-    # press = P1                 pressure = 700 psi
+    # press = P1                 pressure = 700 psi on the pad, or set-up: as the set-up card pumps to
     # undercut = 4.5             of the block it was formed on, where it is one; block, packet (fingerprint)
     # template = pins            or hand: how the template was held that gaps were felt under
     # what = part                or blank; state = as pressed, or set by hand
@@ -35,6 +35,7 @@ CHOICES = {
     "face": (OUTER, INNER),
 }
 KEYS = (*WORDS, *CHOICES, "units", "gauge", "date", "pressure", "undercut", "uncertainty")
+AS_SET_UP = "set-up"
 LONGEST = 200  # characters of a value
 FINEST, COARSEST = 1e-4, 5.0  # uncertainty of a point [mm]
 MOST_PRESSURE, MOST_UNDERCUT = 200.0, 45.0
@@ -60,7 +61,10 @@ def read_head(text: str, file: str, faults: list[Fault]) -> Said | None:
     packet = typed.get("packet", "")
     if packet and not FINGERPRINT.fullmatch(packet):
         faults.append(Fault(file, "packet", repr(packet), "the 16 digits of the packet's fingerprint, 0-9 and a-f"))
-    pressure = _number(typed, "pressure", (0.0, MOST_PRESSURE), 'like "700 psi" or "5 MPa"', file, faults)
+    as_set_up = typed.get("pressure") == AS_SET_UP
+    if as_set_up:
+        del typed["pressure"]
+    pressure = _number(typed, "pressure", (0.0, MOST_PRESSURE), 'like "700 psi" or "5 MPa", or set-up', file, faults)
     undercut = _number(typed, "undercut", (-MOST_UNDERCUT, MOST_UNDERCUT), "degrees, like 4.5", file, faults)
     spread = _number(typed, "uncertainty", (FINEST, COARSEST), 'a length with its unit, like "0.03 mm"', file, faults)
     when = _date(typed.get("date", ""), file, faults)
@@ -69,7 +73,7 @@ def read_head(text: str, file: str, faults: list[Fault]) -> Said | None:
     plain = {k: typed.get(k, "") for k in WORDS}
     gauges = tuple(g.strip() for g in typed.get("gauge", "").split(",") if g.strip())
     return Said(
-        units=units, gauges=gauges, date=when, pressure_mpa=pressure, undercut_deg=undercut, uncertainty=spread,
+        units=units, gauges=gauges, date=when, pressure_mpa=pressure, as_set_up=as_set_up, undercut_deg=undercut, uncertainty=spread,
         typed=typed, **plain, **{k: v for k, v in choices.items() if v},
     )  # fmt: skip
 

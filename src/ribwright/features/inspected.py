@@ -45,7 +45,7 @@ class Said:
     by, date      who measured, and when (YYYY-MM-DD)
     what          PART or BLANK: the formed part, or the cut blank
     state         AS_PRESSED or SET_BY_HAND: whether hands have moved it since the press
-    press, pressure_mpa      what it was formed on and at
+    press, pressure_mpa      what it was formed on and at, on the pad; `as_set_up`: at what the set-up card pumps to
     block, undercut_deg      number of the block, and the undercut it was cut to where that is one for all of it
     packet        fingerprint of the packet that the block was cut from
     template      ON_PINS or BY_HAND: how the template was held that gaps were felt under
@@ -68,6 +68,7 @@ class Said:
     state: str = ""
     press: str = ""
     pressure_mpa: float | None = None
+    as_set_up: bool = False
     block: str = ""
     undercut_deg: float | None = None
     packet: str = ""

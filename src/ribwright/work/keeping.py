@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -58,6 +58,8 @@ def keep(
     faults = [*_faults(plan, said, shop), *(_again(plan, said, files, shop) if shop else ())]
     if faults or shop is None:
         raise InputError(faults)
+    if said.as_set_up and plan.setup is not None:
+        said = replace(said, pressure_mpa=plan.setup.pump_pressure)
     cut = cut_block(plan, identity.fingerprint, said, files, request, cut_from)
     made = observe(plan, identity.fingerprint, said, rows, cut)
     if not made.kept:
