@@ -270,8 +270,7 @@ def materials(*, shop: str | Path | None = None) -> dict[str, Any]:
 
 def inspect(
     part: str | Path,
-    measured: str | Path,
-    *,
+    *measured: str | Path,
     shop: str | Path | None = None,
     press: str = "",
     method: str = "default",
@@ -283,8 +282,8 @@ def inspect(
     out: str | Path | None = None,
     opposite: bool = False,
 ) -> dict[str, Any]:
-    """A formed part held against its drawing by a file of measurements; `out` a folder for its papers. `keep` puts its bend angles into
-    the springback book; `cut_from`: the answer that its block was cut from."""
+    """A formed part held against its drawing by one or more files of measurements of one piece; `out` a folder for its papers. `keep`
+    puts its bend angles into the springback book; `cut_from`: the answer that its block was cut from."""
     from ribwright import wiring
     from ribwright.work import asking, inspect_papers, inspecting
 
@@ -292,7 +291,7 @@ def inspect(
     inspect_papers.check_target(folder, "letter", wiring.DiskKeeper())
     request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model, opposite)
     books = inspecting.Keeping(wiring.DiskBooks(), Path(cut_from) if cut_from else None) if keep else None
-    done = inspecting.made(wiring.DiskFiles(), request, Path(measured), fit=fit, accept=accept, keep=books)
+    done = inspecting.made(wiring.DiskFiles(), request, [Path(m) for m in measured], fit=fit, accept=accept, keep=books)
     if folder is not None:
         inspect_papers.write_inspection(done, folder, "letter", wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json

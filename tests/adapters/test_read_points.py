@@ -171,6 +171,57 @@ def test_a_broken_ply_is_refused(tmp_path: Path, content: bytes, words: str) -> 
         assert read_points(path).points is not None
 
 
+XYZ = "".join(f"property float {axis}\n" for axis in "xyz")
+
+
+def header(more: str = "", form: str = "binary_little_endian", after: str = "", count: int = 90) -> bytes:
+    return f"ply\nformat {form} 1.0\n{more}element vertex {count}\n{XYZ}{after}end_header\n".encode()
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ("element junk 2\nproperty float x\nproperty float x\n", ""),
+        ("", "property uchar a1\n" + "".join(f"property uchar b{i}\n" for i in range(9)) + "property uchar a\n"),
+        ("", "property uchar x3\nproperty uchar y4\nproperty uchar f0\n"),
+    ],
+    ids=["a name twice in what stands before", "a1 and a", "x3 and f0"],
+)
+def test_other_properties_of_a_ply_may_be_called_anything(before: str, after: str) -> None:
+    row = np.dtype([("p", "<f4", 3), ("more", "u1", (after.count("property"),))])
+    body = np.zeros(90, row)
+    body["p"] = POINTS[:90]
+    content = header(before, after=after) + bytes(8 * before.count("property")) + body.tobytes()
+    assert read_ply(content, 1000).points == pytest.approx(POINTS[:90], abs=2e-5)
+
+
+def test_what_ends_the_header_is_a_line_of_its_own() -> None:
+    body = POINTS[:90].astype("<f4").tobytes()
+    for content in (
+        header("comment end_header is told below\n") + body,
+        header().replace(b"\n", b"\r\n") + body,
+        header("comment by = J\u00fcrgen\u2028M.\n") + body,
+    ):
+        assert read_ply(content, 1000).points == pytest.approx(POINTS[:90], abs=2e-5)
+    assert read_ply(header("comment by = J\u00fcrgen\n") + body, 1000).comments == ("by = J\u00fcrgen",)
+    # the header of a file whose lines end in a carriage return alone would end somewhere in the points
+    with pytest.raises(PlyError, match="none that ends"):
+        read_ply(header().replace(b"\n", b"\r") + b"\n" + body, 1000)
+
+
+def test_a_ply_that_promises_more_rows_than_it_has_bytes_or_two_kinds_of_vertices_is_refused() -> None:
+    many = "element junk 999999999999999999\nproperty float q\n"
+    for form in ("ascii", "binary_little_endian"):
+        with pytest.raises(PlyError, match="where the header says 90"):
+            read_ply(header(many * 20, form) + b"1 2 3\n" * 90, 1000)
+    with pytest.raises(PlyError, match="two elements vertex"):
+        read_ply(header("element vertex 2\n" + XYZ) + bytes(2000), 1000)
+
+
+def test_a_line_of_no_end_is_told_by_its_length(tmp_path: Path) -> None:
+    assert "line 4: found 30001 characters" in refusal(kept(tmp_path, HEAD + "1, 2, 3, " * 3333 + "4, 5"))
+
+
 @pytest.mark.parametrize("seed", range(60))
 def test_a_ply_with_bytes_changed_is_read_or_refused(seed: int) -> None:
     rng = np.random.default_rng(seed)

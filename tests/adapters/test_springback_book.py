@@ -7,6 +7,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -30,11 +31,15 @@ def test_no_file_is_an_empty_book(tmp_path: Path) -> None:
     assert read_book(tmp_path / "springback.jsonl").observations == ()
 
 
+# what a word may hold: all but control codes, marks that nobody sees, halves of a character and line ends
+WORDS = st.characters(exclude_categories=("C", "Zl", "Zp"))
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     off=st.floats(-9.0, 9.0),
-    serial=st.text(min_size=1, max_size=12),
-    lot=st.text(max_size=12),
+    serial=st.text(WORDS, min_size=1, max_size=12),
+    lot=st.text(WORDS, max_size=12),
     along=st.floats(-100.0, 1000.0),
     hole=st.booleans(),
     pressure=st.none() | st.floats(0.1, 60.0),
@@ -97,8 +102,9 @@ def test_only_an_observation_that_stands_can_be_withdrawn(tmp_path: Path) -> Non
         if row == kept.id:
             withdraw(path, Withdrawn(row, "A", "b"))
         before = path.read_bytes()
-        with pytest.raises(InputError, match="that stands in it"):
-            withdraw(path, Withdrawn(row, "A", "b"))
+        with pytest.raises(InputError, match="that stands in it") as refused:
+            withdraw(path, Withdrawn(row, "A", "c"))
+        assert ("withdrawn already by A (b)" in str(refused.value)) == (row == kept.id)
         assert path.read_bytes() == before
 
 
@@ -138,6 +144,18 @@ def changed(**values: object) -> str:
         (changed(foretold="gone"), "foretold: found nothing"),
         (changed(radius_m=3.0), "radius_m: found an unknown key"),
         (changed(hole=1), "hole: found 1"),
+        (changed(thickness_mm=10**400), "thickness_mm: found 1000"),
+        (changed(readings=10**4000), "readings: found 1000"),
+        (changed(undercut_deg=-(10**4000)), "undercut_deg: found -1000"),
+        (changed().replace('"readings": 1', '"readings": 1e999'), "readings: found inf"),
+        (changed().replace('"readings": 1', '"readings": ' + "9" * 5000), "line 1: found no JSON"),
+        (changed(lot="\ud800x"), "lot: found '\\ud800x'"),
+        (changed(lot="\x1b[31mred"), "without line breaks, control codes"),
+        (changed(material="\x1b]0;own\x07AL"), "material: found"),
+        (changed(lot="a\n\n  3. a line of its own"), "lot: found 'a\\n"),
+        (changed(by="\u202egnorw"), "by: found"),
+        (changed().replace('"lot": "L1"', '"lot": "L1", "lot": "L2"'), "the key 'lot' twice"),
+        (changed().replace('"family":', '"family": "section", "family":'), "the key 'family' twice"),
         ('{"springback_book": 1, "withdraw": "abc", "by": "A", "why": "b"}\n', "of an observation of a line above"),
         ('{"springback_book": 1, "withdraw": "abc"}\n', "why: found nothing"),
     ],
@@ -153,6 +171,65 @@ def test_all_faults_come_at_once() -> None:
 
 def test_two_lines_with_one_id_are_told() -> None:
     assert any("line 1 has it" in t for t in faults(changed() + changed()))
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ({"lot": "\x1b[31mred"}, "lot: found"),
+        ({"serial": "7\n8"}, "serial: found"),
+        ({"by": "W" * 201}, "by: found"),
+        ({"place": "\udcff"}, "place: found"),
+        ({"angle": 179.5}, "angle_deg: found 179.5"),
+        ({"measured": float("nan")}, "measured_deg: found nan"),
+        ({"measured": 10**400}, "measured_deg: found 1000"),
+    ],
+)
+def test_nothing_is_added_that_could_not_be_read_again(tmp_path: Path, wrong: dict[str, Any], said: str) -> None:
+    path = tmp_path / "springback.jsonl"
+    append(path, (observation(serial="0"),))
+    before = path.read_bytes()
+    with pytest.raises(InputError) as refused:
+        append(path, (observation(), replace(observation(serial="2"), **wrong)))
+    assert [said in f.sentence() for f in refused.value.faults] == [True]
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("why", ["w" * 201, "two\nlines", "\x1b[2J", "\udcff", ""])
+def test_nothing_is_withdrawn_by_a_line_that_could_not_be_read_again(tmp_path: Path, why: str) -> None:
+    path = tmp_path / "springback.jsonl"
+    (kept,) = append(path, (observation(),))
+    before = path.read_bytes()
+    with pytest.raises(InputError, match="why: found"):
+        withdraw(path, Withdrawn(kept.id, "W. Heron", why))
+    assert path.read_bytes() == before
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no limit of a file's size there")
+def test_a_disk_that_fills_up_within_a_line_leaves_the_book_as_it_was(tmp_path: Path) -> None:
+    import resource
+
+    path = tmp_path / "springback.jsonl"
+    append(path, (observation(serial="0"),))
+    before = path.read_bytes()
+    was = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (len(before) + 300, was[1]))
+    try:
+        with pytest.raises(OSError, match="too large") as full:
+            append(path, (observation(serial="1"),))
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, was)
+    assert full.value.filename == str(path)
+    assert path.read_bytes() == before
+    append(path, (observation(serial="1"),))
+    assert len(read_book(path).observations) == 2
+
+
+def test_a_byte_order_mark_before_a_book_changes_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    path.write_bytes(b"\xef\xbb\xbf" + changed().encode())
+    append(path, (observation(serial="2"),))
+    assert [o.serial for o in read_book(path).observations] == ["1", "2"]
 
 
 WRITER = """

@@ -6,14 +6,19 @@ from dataclasses import replace
 
 import pytest
 
+from documents.inspected import inspection_of
+from documents.print_room import unreadable
 from documents.sample import outside, said, sample_identity, sample_plan
-from ribwright.documents import handwork_sheet
-from ribwright.documents.handwork_screen import lines
-from ribwright.documents.page import Document
+from ribwright.documents import handwork_screen, handwork_sheet
+from ribwright.documents.edge_ends import ends_of
+from ribwright.documents.hand_picture import hand_picture, letter_of
+from ribwright.documents.page import Document, Text
 from ribwright.documents.sheets import SHEET_NAMES, packet_sheets
 from ribwright.stages.found import Found, Judged, judge
+from ribwright.stages.hand_angles import CLAMPED, EDGES, PAST_WALL
 from ribwright.stages.hand_list import HandList
 from ribwright.stages.handwork import expected_handwork, handwork
+from ribwright.units import Unit
 
 
 def row(quantity: str, value: float, nominal: float, where: dict[str, object], tol: float, unit: str = "mm") -> Judged:
@@ -42,12 +47,17 @@ def sheet(hands: HandList, paper: str = "letter", part: str = "Q7-2301-1", press
     return handwork_sheet.document(plan, sample_identity(plan), paper, hands)
 
 
+def lines(hands: HandList, first: Unit) -> list[str]:
+    return handwork_screen.lines(hands, first, ends_of(sample_plan("Q7-2301-1")))
+
+
 def test_the_moves_stand_in_their_order_each_caution_before_its_move() -> None:
     told = said(sheet(measured()))
     parts = (
+        "Not by hand", "A person decides before any move", "Look before you move", "Where", "Rework may be allowed by: J. Heron",
         "Eye protection on", "Look which way it bows first", "Flatten the web by 0.083 in", "Set it on the block",
         "Set the flange closed by at most 2.9 deg",
-        "File along the edge", "Trim the edge to its line by 0.040 in", "Not by hand", "Found at the bench", "Re-inspection",
+        "File along the edge", "Trim the edge to its line by 0.040 in", "Found at the bench", "Re-inspection",
     )  # fmt: skip
     places = [told.find(p) for p in parts]
     assert -1 not in places, parts[places.index(-1)]
@@ -57,7 +67,8 @@ def test_the_moves_stand_in_their_order_each_caution_before_its_move() -> None:
 def test_each_move_says_tool_stop_strain_and_what_is_measured_again() -> None:
     told = said(sheet(measured()))
     for words in (
-        "dead blow mallet over the form block", "Stop at 90 deg: G-02 reads 89.1 to 90.9 deg", "past the target", "Accumulated strain",
+        "dead blow mallet over the form block", "Stop at 90 deg: G-02 reads 89.1 to 90.9 deg",
+        "Push it to 93.2 deg (3.2 deg past the target, 6.1 deg from where it stands)", "Accumulated strain",
         "bend of upper with a magnifying glass", "J. Heron", "finer gauge", "scrap, or a person decides",
         "Not compared with a real formed part",
     ):  # fmt: skip
@@ -153,3 +164,49 @@ def test_of_many_places_the_ends_and_the_worst_are_told_and_how_many_lie_between
         "2.5 deg at 30 mm (1.2 in), 3.5 deg at 120 mm (4.7 in), 2.5 deg at 270 mm (10.6 in), and 6 places between"
         in told
     )
+
+
+def test_a_place_is_told_from_the_end_that_its_edge_starts_at() -> None:
+    hands = measured()
+    for told in (said(sheet(hands)), " ".join(lines(hands, "in"))):
+        assert "edge upper, 2.4 in (60 mm) to 5.9 in (150 mm) from the REAR end, most at 5.9 in (150 mm)" in told
+        assert "edge lower, at 3.9 in (100 mm) from the FRONT end" in told
+
+
+def test_the_plan_bears_the_number_of_each_move_at_its_place_and_a_letter_where_hands_do_not_help() -> None:
+    plan, hands = sample_plan("Q7-2301-1"), measured()
+    drawn = hand_picture(plan, hands, 187.0)
+    words = [i.text for i in drawn.items if isinstance(i, Text)]
+    placed = [str(m.order) for m in hands.moves if "edge" in m.where or "hole" in m.where]
+    letters = [letter_of(k) for k in range(len(hands.beyond))]
+    assert placed
+    assert letters == ["A"]
+    assert sorted(w for w in words if w in {*placed, *letters}) == sorted([*placed, *letters])
+    assert words.count("0") == 4  # a start mark an edge
+    assert {"upper", "lower", "front", "rear"} <= set(words)
+
+
+def test_nobody_signs_after_the_work_and_a_name_is_no_permission() -> None:
+    told = said(sheet(measured()))
+    assert "REWORK ALLOWED BY" not in told
+    assert told.index("Rework may be allowed by: J. Heron") < told.index("Set the flange closed")
+    assert told.count("allowed by") == 2  # the sentence and its box
+
+
+def test_a_flange_that_the_blocks_wall_stops_is_not_told_to_be_struck_home_on_it() -> None:
+    hands = measured()
+    past = replace(hands.moves[1], tool=PAST_WALL.format(90.4), cautions=(CLAMPED, EDGES))
+    told = said(sheet(replace(hands, moves=(past,))))
+    assert "stops the flange short" in told
+    assert "clamp the web on the block with this bend standing free just past the block's edge" in told
+    assert "Set it on the block" not in told
+    assert "Keep the web clamped flat up to the bend" in told
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize(("part", "press"), [("Q7-2301-1", "P2"), ("Q7-3205-1", "P3"), ("Q7-2105-1", "P2")])
+def test_the_plan_can_be_read(part: str, press: str, paper: str) -> None:
+    plan = sample_plan(part, press)
+    made = sheet(handwork(plan, inspection_of(plan).judged), paper, part, press)
+    assert [outside(page) for page in made.pages] == [[]] * len(made.pages)
+    assert [unreadable(page) for page in made.pages] == [[]] * len(made.pages)

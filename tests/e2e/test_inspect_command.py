@@ -77,10 +77,13 @@ def test_set_by_hand_and_measured_again_a_person_accepts_it() -> None:
     assert "airworthy" not in json.dumps(answer).lower()
 
 
-def test_a_radius_gauge_past_its_due_date_accepts_nothing_and_the_gauge_swapped_does() -> None:
+def test_a_radius_gauge_past_its_due_date_accepts_nothing_and_the_gauge_swapped_does(tmp_path: Path) -> None:
     status, answer = asked(OVERDUE, "--accept", "M. Avocet")
     assert status == 1
     assert {f["code"] for f in answer["findings"] if f["severity"] == "stop"} == {"gauge-overdue", "acceptance-refused"}
+    late = PRESSED.read_text().replace("2031-03-12", "2031-03-21")  # the protractor was due the day before
+    (tmp_path / "late.csv").write_text(late)
+    assert asked(tmp_path / "late.csv")[1]["inspect"]["handwork"] == [], "what it read moves no hand"
     assert "2031-02-28" in next(f["say"] for f in answer["findings"] if f["code"] == "gauge-overdue")
     assert asked(OVERDUE)[0] == 1, "it stops the job whether or not somebody wants to accept"
     swapped = asked(SET, "--accept", "M. Avocet")[1]
@@ -156,6 +159,38 @@ def test_before_anything_is_measured_it_writes_the_form_and_says_what_hand_work_
     empty = run("inspect", PART, form)
     assert empty.exit_code == 2
     assert "a form without a value" in empty.stderr
+
+
+def test_a_form_is_never_written_over_what_is_there(tmp_path: Path) -> None:
+    form = tmp_path / "form.csv"
+    form.write_text("readings")
+    done = run("inspect", PART, "--form", form)
+    assert done.exit_code == 2
+    assert "there already" in done.stderr
+    assert form.read_text() == "readings"
+    assert "--form" in run("inspect", PART, "--form", tmp_path / "form.txt").stderr
+
+
+def test_each_place_of_a_bevel_is_set_to_its_own_angle(tmp_path: Path) -> None:
+    """The tip rib's upper flange runs from 84 to 97 deg; all of it stands 2 deg open."""
+    part, form = EXAMPLES / "Q7-2105-1.part.toml", tmp_path / "form.csv"
+    run("inspect", part, "--form", form)
+    rows = [line.split(", ") for line in form.read_text().splitlines() if line.startswith("flange_angle, upper")]
+    nominal = [float(r[6].partition("nominal ")[2].split()[0]) for r in rows]
+    assert max(nominal) - min(nominal) > 10
+    text = "# units = in\n# part = Q7-2105-1\n# gauge = G-02\nkind, edge, along, value\n"
+    text += "".join(f"flange_angle, upper, {r[2]}, {n - 2:.2f}\n" for r, n in zip(rows, nominal, strict=True))
+    (tmp_path / "m.csv").write_text(text)
+    done = run("inspect", part, tmp_path / "m.csv")
+    (move,) = json.loads(run("inspect", part, tmp_path / "m.csv", "--json").stdout)["inspect"]["handwork"]
+    assert [p["stop_at"] for p in move["places"]] == pytest.approx(nominal, abs=0.01)
+    for p, n in zip(move["places"], nominal, strict=True):
+        assert p["stands"] + p["amount"] == pytest.approx(p["stop_at"])
+        assert p["stop_low"] < n < p["stop_high"]
+    for n in nominal:
+        assert f"it stands at {n - 2:.1f}, stop at {n:.1f} deg" in done.stdout
+    assert "Stop at each place at its own angle." in done.stdout
+    assert "past the target" not in done.stdout
 
 
 @pytest.mark.parametrize("number", ["Q7-2301-1", "Q7-2105-1", "Q7-3205-1"])
@@ -238,3 +273,42 @@ def test_the_drawings_own_numbers_are_no_measurement(tmp_path: Path) -> None:
     status, answer = asked(form, "--accept", "M. Avocet")
     assert status == 1
     assert "measured-as-drawn" in {f["code"] for f in answer["findings"]}
+
+
+def test_files_of_one_piece_are_taken_as_one(tmp_path: Path) -> None:
+    """The radii read by one hand, all else by another: accepted together, neither alone."""
+    lines = SET.read_text().splitlines()
+    radii = [x for x in lines if x.startswith(("#", "kind", "bend_radius"))]
+    rest = [x for x in lines if not x.startswith("bend_radius")]
+    a, b = tmp_path / "a.csv", tmp_path / "b.csv"
+    a.write_text("\n".join(radii).replace("W. Heron", "K. Teal") + "\n")
+    b.write_text("\n".join(rest) + "\n")
+    for one in (a, b):
+        assert asked(one, "--accept", "M. Avocet")[0] == 1
+    status, answer = asked(a, b, "--accept", "M. Avocet")
+    assert status == 0
+    assert answer["inspect"]["accepted_by"] == "M. Avocet"
+    assert answer["inspect"]["of"]["by"] == "K. Teal, W. Heron"
+    b.write_text(b.read_text().replace("# serial = 001", "# serial = 002"))
+    done = run("inspect", PART, a, b)
+    assert done.exit_code == 2
+    assert "all files are of one piece" in done.stderr
+
+
+def test_papers_of_another_piece_are_never_written_over(tmp_path: Path) -> None:
+    assert run("inspect", PART, PRESSED, "--out", tmp_path / "p").exit_code == 0
+    assert run("inspect", PART, SET, "--out", tmp_path / "p").exit_code == 0, "the same piece again"
+    other = tmp_path / "m.csv"
+    other.write_text(SET.read_text().replace("# serial = 001", "# serial = 002"))
+    before = (tmp_path / "p" / "inspection.json").read_bytes()
+    done = run("inspect", PART, other, "--out", tmp_path / "p")
+    assert done.exit_code == 2
+    assert "serial 001" in done.stderr
+    assert (tmp_path / "p" / "inspection.json").read_bytes() == before
+
+
+@pytest.mark.parametrize("option", [("--accept", "M. Avocet"), ("--keep",), ("--cut-from", "answers.json")])
+def test_what_is_about_a_measured_piece_is_refused_without_one(option: tuple[str, ...]) -> None:
+    done = run("inspect", PART, *option)
+    assert done.exit_code == 2
+    assert option[0] in done.stderr

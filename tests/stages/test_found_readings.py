@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from math import hypot, sqrt
 
@@ -13,10 +14,12 @@ from ribwright import wiring
 from ribwright.adapters.read_measured import parse_measured
 from ribwright.errors import InputError
 from ribwright.geometry.offset import outward
-from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, FoundSet
-from ribwright.stages.found_readings import found_readings, laid
-from ribwright.stages.inspection import judged_all
+from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Fit, Found, FoundSet
+from ribwright.stages.found_readings import found_readings
+from ribwright.stages.hung import hung
+from ribwright.stages.inspection import judged_all, tolerance_of
 from ribwright.stages.plan import Plan
+from ribwright.stages.under_template import laid
 from ribwright.work.asking import Request, plan_of
 
 HEAD = "# units = in\n# part = Q7-2301-1\n# gauge = G-02, G-05, G-07\n"
@@ -52,8 +55,46 @@ def test_a_reading_stands_beside_what_the_drawing_has_at_its_place() -> None:
 def test_light_under_the_template_is_metal_inside_the_line() -> None:
     (gap,) = found("template_gap, lower, 40 %, 0.012\n").found
     assert gap.value == pytest.approx(-0.012 * 25.4)
-    play = 2 * (0.003 * 25.4 / 2) / sqrt(3)  # of the pins, even over their play, expanded
-    assert gap.u == pytest.approx(hypot(0.002 * 25.4, play))
+    # of three pins, one clear of the line of the others: a little less than one alone, even over its play
+    alone = 2 * (0.003 * 25.4 / 2) / sqrt(3)
+    assert hypot(0.002 * 25.4, 0.6 * alone) < gap.u < hypot(0.002 * 25.4, 1.1 * alone)
+
+
+def test_pins_that_stand_close_let_the_far_end_of_a_template_swing() -> None:
+    """Two round pins with play p a distance d apart, far away at D from their middle: the turn reaches p/d, so about D p/d there."""
+    pin = next(h for h in plan().job.part.holes if h.name == "P1")
+    close = replace(plan().job.part, holes=(pin, replace(pin, name="P2", at=(pin.at[0] + 40.0, pin.at[1]))))
+    fit = hung(close)
+    assert not isinstance(fit, str)
+    play, far = 0.003 * 25.4, np.array([[pin.at[0] + 320.0, pin.at[1]]])
+    sd = float(fit.sd(far, np.array([[0.0, 1.0]]))[0])
+    # y and turn are even over a diamond of half-widths p/2 and p/d: var turn (p/d)^2/6, var y (p/2)^2/6
+    assert sd == pytest.approx(sqrt(((play / 2) ** 2 + (300.0 * play / 40.0) ** 2) / 6), rel=0.05)
+
+
+def test_without_play_or_with_one_pin_nobody_knows_how_a_template_hung() -> None:
+    part = plan().job.part
+    assert "pin_fit of P2" in hung(
+        replace(part, holes=tuple(replace(h, pin_fit=None) if h.name == "P2" else h for h in part.holes))
+    )
+    assert "two pin holes" in hung(replace(part, holes=tuple(h for h in part.holes if h.name not in ("P2", "P3"))))
+
+
+def test_pin_holes_off_one_another_by_more_than_their_play_never_hung_a_template() -> None:
+    gap, pins = (
+        "template_gap, lower, 40 %, 0.012\n",
+        "hole_x, P2, , {}\nhole_y, P2, , {}\nhole_x, P3, , {}\nhole_y, P3, , {}\n",
+    )
+    done = found(gap + pins.format(12.1, 1.2, 4.818, 1.8))
+    assert done.found[0].u is None
+    assert "P3" in done.notes[0]
+    turned = pins.format(
+        12.0988, 1.212, 4.7982, 1.8048
+    )  # the axes that they were measured in lay a thousandth of a radian off
+    assert found(gap + turned).found[0].u is not None
+    assert found(gap + "hole_x, P1, , 0.82\n").found[0].u is not None, (
+        "where the drawing's origin lies matters to no template"
+    )
 
 
 def test_holes_are_counted_from_the_first_pin_hole_as_on_the_inspection_sheet_or_as_the_head_says() -> None:
@@ -221,3 +262,40 @@ def test_one_reading_far_off_its_fellows_is_asked_about_and_not_hidden_in_a_mean
 def test_two_gauges_that_read_one_thing_are_two_results() -> None:
     two = found("flange_width, upper, 7.1, 0.505, , G-05\nflange_width, upper, 7.1, 0.507, 0.004, G-11\n").found
     assert [f.gauge for f in two] == ["G-05", "G-11"]
+
+
+def test_a_gauge_of_another_kind_does_not_read_it() -> None:
+    assert "G-07 (feeler gauges) for flange_width" in refused("flange_width, upper, 7.1, 0.5, , G-07\n")
+    assert found("flange_width, upper, 7.1, 0.5, 0.004, G-11\n").found, "what an arm reads nobody says"
+
+
+@pytest.mark.parametrize(("day", "late"), [("2031-02-27", False), ("2031-02-28", False), ("2031-03-01", True)])
+def test_a_gauge_is_in_date_on_the_day_it_is_due(day: str, late: bool) -> None:
+    text = (
+        f"# units = in\n# part = Q7-2301-1\n# gauge = G-03\n# date = {day}\n" + ROWS + "bend_radius, upper, 7.1, 0.06\n"
+    )
+    measured = parse_measured(text)
+    (j,) = judged_all(plan().job.part, plan().job.shop, measured.said, found_readings(plan(), measured).found)
+    assert (j.verdict == CANNOT_TELL) == late
+
+
+def test_the_uncertainty_of_a_move_is_that_of_moving_the_place() -> None:
+    """Against a thousand drawn moves: at places off the middle of the fit, on every side."""
+    rng = np.random.default_rng(3)
+    root = np.array([[0.02, 0.0, 0.0], [0.01, 0.03, 0.0], [2e-5, -4e-5, 1e-4]])
+    fit = Fit(0, 0, 0, 0, "none", root @ root.T, (50.0, 20.0))
+    moves = rng.normal(size=(40000, 3)) @ root.T
+    for at in ((350.0, 20.0), (50.0, 220.0), (-150.0, -80.0)):
+        for n in ((1.0, 0.0), (0.0, 1.0), (0.6, -0.8)):
+            arm = np.subtract(at, fit.about)
+            by = moves[:, :2] @ n + moves[:, 2] * (-n[0] * arm[1] + n[1] * arm[0])
+            assert float(fit.sd(np.array([at]), np.array([n]))[0]) == pytest.approx(float(np.std(by)), rel=0.03)
+
+
+def test_the_cut_line_of_a_blank_is_held_by_the_width_of_its_flange() -> None:
+    part = plan().job.part
+    line = Found("contour", {"edge": "upper", "along_mm": 50.0}, 0.5, 0.0, "mm", 0.1, "outline")
+    assert tolerance_of(part, line, "blank") == part.tolerance["flange_width"]
+    narrow = replace(part, tolerance={**part.tolerance, "flange_width": (0.1, 0.2)})
+    assert tolerance_of(narrow, line, "blank") == (0.1, 0.2)
+    assert tolerance_of(narrow, line) == part.tolerance["contour"]

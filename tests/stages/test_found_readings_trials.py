@@ -16,8 +16,9 @@ from ribwright import wiring
 from ribwright.adapters.read_measured import parse_measured
 from ribwright.geometry.offset import outward
 from ribwright.stages.found import Found
-from ribwright.stages.found_readings import found_readings, laid
+from ribwright.stages.found_readings import found_readings
 from ribwright.stages.plan import Plan
+from ribwright.stages.under_template import laid
 from ribwright.work.asking import Request, plan_of
 
 TRIALS = 500
@@ -50,12 +51,13 @@ def out_by(move: np.ndarray) -> np.ndarray:
 
 
 def hung(rng: np.random.Generator) -> np.ndarray:
-    """How a part lies on two round pins with play, as a move: in y each for itself, in x both together."""
-    pins = {h.name: h.at for h in plan().job.part.holes if h.kind == "tooling"}
-    a, b = pins["P1"], pins["P2"]
-    x, ya, yb = rng.uniform(-PLAY / 2, PLAY / 2, 3)
-    turn = (yb - ya) / (b[0] - a[0])
-    return np.array([x + turn * a[1], ya - turn * a[0], turn])
+    """How a part lies on its three round pins with play, as a move: any that lets all of them through."""
+    pins = np.array([h.at for h in plan().job.part.holes if h.kind == "tooling"])
+    while True:
+        x, y, turn = rng.uniform(-PLAY, PLAY, 2).tolist() + [rng.uniform(-PLAY, PLAY) / 100.0]
+        off = np.column_stack([x - turn * pins[:, 1], y + turn * pins[:, 0]])
+        if np.abs(off).max() <= PLAY / 2:
+            return np.array([x, y, turn])
 
 
 def truth(rng: np.random.Generator) -> np.ndarray:

@@ -244,7 +244,7 @@ def test_every_move_says_who_allows_it_what_is_measured_again_and_why() -> None:
 
 
 def test_minutes_are_the_shops_own_and_what_it_did_not_enter_is_not_known() -> None:
-    hands = handwork(plan_of(), [angle(86.0, 20), angle(86.0, 60), length("web_flatness", 2.0, 0.0, {"loop": "web"})])
+    hands = handwork(plan_of(), [angle(86.0, 20), angle(86.0, 100), length("web_flatness", 2.0, 0.0, {"loop": "web"})])
     assert [m.minutes for m in hands.moves] == [6.0, 3.0]  # two places of an angle at 1.5 min
     assert hands.minutes == pytest.approx(6.0 + 3.0 + 2 * 1.0)
     assert handwork(plan_of(), everything()).minutes is None  # no time for roots and holes

@@ -13,13 +13,11 @@ from building import box, example_shop, job_of
 from ribwright.features.inspected import BLANK, Said
 from ribwright.shop.springback_book import CLOSED_FORM, SECTION, Book, Observation
 from ribwright.stages import observing, springback
-from ribwright.stages.block import make_block
 from ribwright.stages.found import Found
 from ribwright.stages.making_answers import whole_block_answer
-from ribwright.stages.observing import Cut, cut_of_answer, cut_of_block, observe, same_block
+from ribwright.stages.observing import Cut, cut_of_answer, cut_of_block, observe
 from ribwright.stages.plan import Plan, make_plan
 from ribwright.stages.springback import Bends
-from ribwright.stages.taught import without_book
 from stages.sectioned import by_hand
 from taught_books import book
 
@@ -91,6 +89,12 @@ def test_a_flanged_hole_is_an_entry_and_a_plain_one_is_not() -> None:
     assert reason(found(39.0, hole="H")) == observing.NO_FLANGE
 
 
+def test_a_wall_that_would_lean_outward_of_a_shallow_bend_is_asked_about() -> None:
+    own = float(springback.undercut_of(plan().job, springback.hole_bends(plan().job.part.holes[0])).deg[0])
+    assert reason(found(39.0, hole="L"), Cut("B1", -45.0)) == observing.ODD_CUT.format(-45.0, own)
+    assert one(found(39.0, hole="L"), Cut("B1", -8.0)).undercut == -8.0
+
+
 def test_only_bend_angles_are_entries() -> None:
     other = replace(found(), quantity="contour", unit="mm")
     assert observe(plan(), "f" * 16, SAID, [other], Cut("B1", 3.0)) == observing.Observed((), ())
@@ -104,6 +108,15 @@ def test_a_flange_that_the_press_leaves_open_says_nothing_of_a_closed_bend() -> 
     assert reason(of=short) == observing.OPEN
 
 
+def test_a_packet_that_nobody_knows_is_named_beside_todays() -> None:
+    said = reason(cut=None, said=replace(SAID, packet="0" * 16))
+    assert said == observing.OTHER_PACKET.format("0" * 16, "f" * 16)
+    assert "nobody says how the block was cut" in said
+
+
+OWN = float(springback.undercut_of(plan().job, Bends("south", 3.0, np.full(1, 90.0), np.full(1, 60.0))).deg[0])
+
+
 @pytest.mark.parametrize(
     ("more", "said"),
     [
@@ -113,9 +126,21 @@ def test_a_flange_that_the_press_leaves_open_says_nothing_of_a_closed_bend() -> 
         ({"said": replace(SAID, date="2031-03-21")}, observing.LATE.format("G-02", "2031-03-20")),
         ({"cut": None}, observing.NO_UNDERCUT),
         ({"cut": Cut("B1", None, edges={"north": (np.zeros(1), np.zeros(1))})}, observing.NO_PLACE),
+        ({"cut": Cut("B1", -45.0)}, observing.ODD_CUT.format(-45.0, OWN)),
+        ({"cut": Cut("B1", 45.0)}, observing.ODD_CUT.format(45.0, OWN)),
         ({"said": replace(SAID, what=BLANK)}, observing.NOT_FORMED),
     ],
-    ids=["no press", "no flow curve", "gauge", "gauge past its date", "block", "place of the block", "a blank"],
+    ids=[
+        "no press",
+        "no flow curve",
+        "gauge",
+        "gauge past its date",
+        "block",
+        "place of the block",
+        "cut outward",
+        "cut far inward",
+        "a blank",
+    ],
 )
 def test_a_place_that_gives_none_says_why(more: dict[str, Any], said: str) -> None:
     assert reason(**more) == said
@@ -134,20 +159,6 @@ def test_the_undercut_is_read_off_the_block_along_the_edge_and_out_of_a_kept_ans
     assert cut_of_answer({"block": {}}, "b") is None
 
 
-def test_the_packet_that_a_piece_names_is_the_plans_with_the_book_or_without_and_no_other() -> None:
-    p = plan(offs=(-2.0, -2.1, -1.9))
-    base = make_block(without_book(p.job), p.blank)
-    with_book, without = (same_block(p, "new", base, "old", name) for name in ("new", "old"))
-    assert with_book is not None
-    assert without is not None
-    bends = Bends("south", 3.0, np.full(1, 90.0), np.zeros(1))
-    assert with_book.at("south", False, 0.0) == pytest.approx(float(springback.undercut_of(p.job, bends).deg[0]))
-    assert without.at("south", False, 0.0) == pytest.approx(
-        float(springback.undercut_of(without_book(p.job), bends).deg[0])
-    )
-    assert same_block(p, "new", base, "old", "other") is None
-
-
 def sectioned(said: Said = SAID) -> observing.Observed:
     """The same by section model's places, made by hand at 12 MPa."""
     p = plan()
@@ -157,7 +168,8 @@ def sectioned(said: Said = SAID) -> observing.Observed:
 
 def test_by_the_section_model_the_pressure_must_be_said_and_near_what_the_block_was_cut_for() -> None:
     assert sectioned(replace(SAID, pressure_mpa=None)).left[0].reason == observing.NO_PRESSURE
-    assert "more than a fifth apart" in sectioned(replace(SAID, pressure_mpa=9.0)).left[0].reason
+    far = sectioned(replace(SAID, pressure_mpa=9.0)).left[0].reason
+    assert "formed at 1305 psi (9.00 MPa), and the forecast is for 1740 psi (12.00 MPa): more than a fifth apart" in far
     (o,) = sectioned(replace(SAID, pressure_mpa=12.0)).kept
     assert o.foretold.family == SECTION
     assert o.foretold.value == pytest.approx(89.0)

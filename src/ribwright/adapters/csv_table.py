@@ -68,7 +68,9 @@ def table(text: str, file: str, faults: list[Fault]) -> list[Row]:
 
 
 def number_in(cell: str) -> float | None:
-    """A finite number with a point as its decimal sign; else None."""
+    """A finite number in the digits 0 to 9 with a point as its decimal sign; else None."""
+    if not cell.isascii() or "_" in cell:  # which `float` takes as well: 8_8.4 is a slip of the keys
+        return None
     try:
         number = float(cell)
     except ValueError:

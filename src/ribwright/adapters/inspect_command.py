@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from ribwright.adapters.command_line import Asking, guarded
-from ribwright.adapters.command_options import METHOD, MODEL, PAPER, PRESS, common
+from ribwright.adapters.command_options import METHOD, MODEL, PRESS, common
 from ribwright.adapters.packet_command import PacketTools
 from ribwright.errors import Fault, InputError
 
@@ -24,7 +24,7 @@ def inspect_command(tools: PacketTools) -> click.Command:
     """The command."""
 
     @common
-    @click.argument("measured", required=False, type=click.Path(path_type=Path), metavar="[MEASURED]")
+    @click.argument("measured", nargs=-1, type=click.Path(path_type=Path), metavar="[MEASURED]...")
     @PRESS
     @MODEL
     @METHOD
@@ -52,7 +52,7 @@ def inspect_command(tools: PacketTools) -> click.Command:
         type=click.Path(path_type=Path),
         help="Without MEASURED: write the file of measurements as a form to fill in, .csv.",
     )
-    @PAPER
+    @click.option("--paper", default="letter", show_default=True, help="With --out: letter or a4.")
     @click.option(
         "--out",
         type=click.Path(path_type=Path),
@@ -60,14 +60,16 @@ def inspect_command(tools: PacketTools) -> click.Command:
     )
     @guarded
     def run(
-        part: Path, measured: Path | None, shop: Path | None, press: str, model: str, method: str, fit: str, accept: str | None,
+        part: Path, measured: tuple[Path, ...], shop: Path | None, press: str, model: str, method: str, fit: str, accept: str | None,
         keep: bool, cut_from: Path | None, form: Path | None, paper: str, out: Path | None, as_json: bool,
     ) -> int:  # fmt: skip
         from ribwright.documents import handwork_screen, inspect_screen
+        from ribwright.documents.edge_ends import ends_of
         from ribwright.documents.learn_screen import kept_lines
         from ribwright.work import inspect_papers, inspecting
 
-        if measured is None:
+        if not measured:
+            _only_measured(accept=accept is not None, keep=keep, cut_from=cut_from is not None)
             return _before(tools, tools.request(part, shop, press, method, model), form, out, as_json)
         if form is not None:
             raise InputError(
@@ -88,6 +90,8 @@ def inspect_command(tools: PacketTools) -> click.Command:
             )
         kept = inspecting.Keeping(tools.books(), cut_from) if keep else None
         done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept, kept)
+        if out is not None:
+            inspect_papers.of_this_piece(done, out, tools.files())
         written = (
             ()
             if out is None
@@ -97,7 +101,8 @@ def inspect_command(tools: PacketTools) -> click.Command:
         if not as_json:
             identity = done.answer.identity
             told = inspect_screen.lines(done.answer.plan, done.inspection, identity.first)
-            told += ["", *handwork_screen.lines(done.hands, identity.first)] if done.hands else []
+            ends = ends_of(done.answer.plan)
+            told += ["", *handwork_screen.lines(done.hands, identity.first, ends)] if done.hands else []
             click.echo("".join(f"\n{line}" for line in told))
         if not as_json and keep:
             click.echo("".join(f"\n{line}" for line in kept_lines(done.answer.json["kept"])))
@@ -110,12 +115,29 @@ def inspect_command(tools: PacketTools) -> click.Command:
     return click.command("inspect", cls=Asking, help=WHAT, epilog=EPILOG)(run)
 
 
+def _only_measured(**given: bool) -> None:
+    """InputError for options that are about a measured piece, where none is given."""
+    faults = [
+        Fault("command line", f"--{key.replace('_', '-')}", "without MEASURED", "MEASURED with it")
+        for key, is_there in given.items()
+        if is_there
+    ]
+    if faults:
+        raise InputError(faults)
+
+
 def _before(tools: PacketTools, request: Any, form: Path | None, out: Path | None, as_json: bool) -> int:
     """Nothing measured yet: the hand work to expect, and the form."""
     from ribwright.work import inspecting, targets
 
     if out is not None:
         raise InputError([Fault("command line", "--out", "without MEASURED", "--form FILE.csv, or MEASURED with it")])
+    if form is not None and form.suffix.lower() != ".csv":
+        raise InputError([Fault("command line", "--form", form.name, "a name that ends in .csv")])
+    if form is not None and form.exists():
+        raise InputError(
+            [Fault("command line", "--form", f"{form}, which is there already", "a new name: readings may stand in it")]
+        )
     targets.check_file(form, (".csv",), tools.keeper())
     done = inspecting.expected(tools.files(), request, tools.say)
     if form is not None:

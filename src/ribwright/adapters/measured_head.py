@@ -21,6 +21,7 @@ import re
 from datetime import date as day
 
 from ribwright.adapters.csv_table import comments
+from ribwright.adapters.plain_words import ONE_LINE, one_line
 from ribwright.errors import Fault, UnitError, nearest
 from ribwright.features.inspected import AS_PRESSED, BLANK, BY_HAND, INNER, ON_PINS, OUTER, PART, SET_BY_HAND, Said
 from ribwright.units import angle_deg, length_mm, pressure_mpa
@@ -46,7 +47,9 @@ def read_head(text: str, file: str, faults: list[Fault]) -> Said | None:
     for key, value in typed.items():
         if len(value) > LONGEST:
             faults.append(Fault(file, key, f"{len(value)} characters", f"{LONGEST} at the most"))
-    typed = {k: v for k, v in typed.items() if v and len(v) <= LONGEST}
+        elif not one_line(value):
+            faults.append(Fault(file, key, repr(value), f"words {ONE_LINE}"))
+    typed = {k: v for k, v in typed.items() if v and len(v) <= LONGEST and one_line(v)}
     units, part = typed.get("units", ""), typed.get("part", "")
     if units not in UNITS:
         allowed = 'a line "# units = in" or "# units = mm": nothing is guessed'

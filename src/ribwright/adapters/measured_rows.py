@@ -14,7 +14,8 @@ from __future__ import annotations
 
 from math import isfinite
 
-from ribwright.adapters.csv_table import Row, table
+from ribwright.adapters.csv_table import Row, number_in, table
+from ribwright.adapters.plain_words import ONE_LINE, one_line
 from ribwright.errors import Fault, UnitError, nearest
 from ribwright.features.inspected import ANGLE, KINDS, Said, Taken
 from ribwright.features.part import Place
@@ -111,6 +112,11 @@ def _row(row: Row, columns: dict[str, int], said: Said | None, file: str, faults
                     file, f"line {n}, uncertainty", cell("uncertainty"), "over 0, or an empty cell for the gauge's own"
                 )
             )
+    faults += [
+        Fault(file, f"line {n}, {name}", repr(cell(name)), f"a name {ONE_LINE}")
+        for name in ("edge", "gauge")
+        if not one_line(cell(name))
+    ]
     along = _along(cell("along"), units, n, file, faults) if cell("along") else None
     if len(faults) > before or value is None:
         return None
@@ -123,10 +129,7 @@ def _quantity(typed: str, kind: str, units: Unit, key: str, file: str, faults: l
     allowed = (
         "degrees from flat, like 88.5" if angle else f'a length, like 0.52 in the file\'s units ({units}) or "13.2 mm"'
     )
-    try:
-        bare = float(typed)
-    except ValueError:
-        bare = None
+    bare = number_in(typed)
     try:
         value = (
             angle_deg(typed if bare is None else bare) if angle else length_mm(typed if bare is None else bare, units)
@@ -146,15 +149,12 @@ def _along(typed: str, units: Unit, n: int, file: str, faults: list[Fault]) -> P
     number, percent, rest = word.partition("%")
     try:
         if percent and not rest:
-            share = float(number) / 100.0
-            if not 0.0 <= share <= 1.0:
+            share = number_in(number)
+            if share is None or not 0.0 <= share <= 100.0:
                 raise ValueError(typed)
-            return ("fraction", share)
-        try:
-            bare: object = float(word)
-        except ValueError:
-            bare = typed
-        mm = length_mm(bare, units)
+            return ("fraction", share / 100.0)
+        bare = number_in(word)
+        mm = length_mm(typed if bare is None else bare, units)
         if not (isfinite(mm) and 0.0 <= mm <= LONGEST_MM):
             raise ValueError(typed)
         return ("mm", float(mm))

@@ -7,6 +7,7 @@ one) but takes half a minute for a million points as text, gives no comments, an
 
 from __future__ import annotations
 
+import re
 import warnings
 from dataclasses import dataclass
 
@@ -21,6 +22,7 @@ TYPES = {
 }  # fmt: skip
 FORMATS = {"ascii": "", "binary_little_endian": "<", "binary_big_endian": ">"}
 AXES = ("x", "y", "z")
+_FIRST, _END = re.compile(rb"ply[ \t\r]*\n"), re.compile(rb"^end_header[ \t\r]*\n", re.MULTILINE)
 
 
 class PlyError(ValueError):
@@ -47,14 +49,20 @@ class _Element:
     types: list[str]
     lists: bool = False
 
+    def bytes_before(self, i: int) -> int:
+        """How many bytes of a binary row stand before its property `i`."""
+        return sum(int(t[1:]) for t in self.types[:i])
+
 
 def read_ply(content: bytes, most: int) -> Ply:
     """The points of a file's bytes, at most `most` of them. PlyError says what is wrong."""
     head, body = _parted(content)
     order, elements, comments = _header(head)
-    at = next((i for i, e in enumerate(elements) if e.name == "vertex"), None)
-    if at is None:
-        raise PlyError("the header", "no element vertex", "a line like 'element vertex 1000'")
+    found = [i for i, e in enumerate(elements) if e.name == "vertex"]
+    if len(found) != 1:
+        said = "two elements vertex" if found else "no element vertex"
+        raise PlyError("the header", said, "one line like 'element vertex 1000'")
+    at = found[0]
     vertex = elements[at]
     missing = [a for a in AXES if a not in vertex.names]
     if missing:
@@ -71,11 +79,11 @@ def read_ply(content: bytes, most: int) -> Ply:
 
 
 def _parted(content: bytes) -> tuple[list[str], bytes]:
-    end = content.find(b"end_header", 0, HEADER)
-    line = content.find(b"\n", end) if end >= 0 else -1
-    if not content.startswith(b"ply") or line < 0:
+    """(the header's lines, what follows). Only the line feed ends a line: a comment may hold what ends lines elsewhere."""
+    end = _END.search(content, 0, HEADER)
+    if not _FIRST.match(content) or end is None:
         raise PlyError("the header", "none that ends in end_header", "a PLY file: 'ply', its header, 'end_header'")
-    return content[:end].decode("ascii", "replace").splitlines(), content[line + 1 :]
+    return content[: end.start()].decode("utf-8", "replace").split("\n"), content[end.end() :]
 
 
 def _header(lines: list[str]) -> tuple[str, list[_Element], tuple[str, ...]]:
@@ -109,23 +117,25 @@ def _header(lines: list[str]) -> tuple[str, list[_Element], tuple[str, ...]]:
 
 
 def _binary(body: bytes, order: str, vertex: _Element, before: list[_Element]) -> Array:
-    def row(e: _Element) -> np.dtype:
-        return np.dtype(
-            [
-                (f"{n}{i}" if n not in AXES else n, order + t)
-                for i, (n, t) in enumerate(zip(e.names, e.types, strict=True))
-            ]
-        )
-
-    start = sum(e.count * row(e).itemsize for e in before)
-    each = row(vertex)
-    if len(body) < start + vertex.count * each.itemsize:
+    start = sum(e.count * e.bytes_before(len(e.types)) for e in before)
+    at = [vertex.names.index(a) for a in AXES]
+    each = vertex.bytes_before(len(vertex.types))
+    if len(body) < start + vertex.count * each:
         raise PlyError(
             "the points",
-            f"{max(len(body) - start, 0) // each.itemsize} points, where the header says {vertex.count}",
+            f"{max(len(body) - start, 0) // each} points, where the header says {vertex.count}",
             "a whole file",
         )
-    rows = np.frombuffer(body, each, vertex.count, start)
+    # only x, y and z by name: what stands between them is passed over, whatever it is called
+    row = np.dtype(
+        {
+            "names": AXES,
+            "formats": [order + vertex.types[i] for i in at],
+            "offsets": [vertex.bytes_before(i) for i in at],
+            "itemsize": each,
+        }
+    )
+    rows = np.frombuffer(body, row, vertex.count, start)
     out = np.empty((vertex.count, 3))
     with np.errstate(invalid="ignore", over="ignore"):
         for i, a in enumerate(AXES):
@@ -137,6 +147,8 @@ def _text(body: bytes, vertex: _Element, before: list[_Element]) -> Array:
     import io
 
     skip = sum(e.count for e in before)
+    if skip > len(body):  # a row takes a byte at the least
+        raise PlyError("the points", f"0 points, where the header says {vertex.count}", "a whole file")
     columns = [vertex.names.index(a) for a in AXES]
     try:
         text = io.StringIO(body.decode("ascii"))

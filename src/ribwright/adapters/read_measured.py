@@ -13,7 +13,10 @@ from ribwright.features.inspected import Measured
 
 POINTS = (".ply", ".xyz")
 PICTURES = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp")
-HEAD_LINES = 200  # a head stands in the first lines; a file of a million points is not read for it
+HEAD_LINES, HEAD_LENGTH = (
+    200,
+    200_000,
+)  # a head stands in the first lines; a file of a million points is not read for it
 
 
 def read_measured(path: Path) -> Measured:
@@ -46,8 +49,10 @@ def parse_measured(text: str, file: str = "the measurements") -> Measured:
 def _kind_of(path: Path) -> str:
     """ "points", "image" or "" by the head and the names of the columns."""
     try:
-        with path.open(encoding="utf-8-sig", errors="replace") as lines:
-            first = [line for line, _ in zip(lines, range(HEAD_LINES), strict=False)]
+        if not path.is_file():  # a pipe may never end
+            return ""
+        with path.open(encoding="utf-8-sig", errors="replace") as text:
+            first = text.read(HEAD_LENGTH).split("\n")[:HEAD_LINES]
     except OSError:
         return ""  # the reader of texts says what is wrong
     for line in first:

@@ -28,6 +28,7 @@ Array = NDArray[np.float64]
 LEAST, MOST = 50, 5_000_000  # points of a file
 MOST_BYTES = 500_000_000
 MOST_HEAD = 200  # lines of a head
+LONGEST_LINE = 10_000
 FARTHEST = 1e6  # from the origin [mm]
 LENGTHS = {"mm": 1.0, "in": MM_PER_IN}
 ENOUGH = f"{LEAST} to {MOST} points: a face takes a dozen, a part some hundred"
@@ -99,6 +100,9 @@ def _of_text(content: bytes, file: str) -> tuple[str, Body | None, dict[str, str
     while at < len(content) and before < MOST_HEAD:
         end = content.find(b"\n", at)
         line = content[at : end if end >= 0 else len(content)].strip()
+        if len(line) > LONGEST_LINE:
+            found = f"{len(line)} characters"
+            raise InputError([Fault(file, f"line {before + 1}", found, f"at most {LONGEST_LINE}: one point a row")])
         if line and not line.startswith(b"#"):
             break
         head.append(line.decode("utf-8", "replace"))

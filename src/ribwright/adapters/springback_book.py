@@ -1,9 +1,10 @@
 """springback.jsonl, the springback book beside shop.toml: one JSON object a line, and lines are only ever added.
 
 An observation has the keys of KEYS, with what was forecast under `foretold`; a line {"withdraw": ID, "by": ..., "why": ...} takes one out
-of the reckoning. Every line says the version of its form. The reader tells every fault with its line; a last line without its end is a
-write that was cut off, and is told as one. Adding holds a lock on the file from the reading of what is there to the last byte, so that
-two who add at once both keep theirs; what a failed write left is taken back.
+of the reckoning. Every line says the version of its form; words are one line of plain text. The reader tells every fault with its line; a
+last line without its end is a write that was cut off, and is told as one. Nothing is added that could not be read again. Adding holds a
+lock on the file from the reading of what is there to the last byte, so that two who add at once both keep theirs; what a failed write left
+is taken back.
 """
 
 from __future__ import annotations
@@ -15,10 +16,11 @@ from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, replace
 from datetime import date as day
 from hashlib import sha256
-from math import isfinite
+from io import FileIO
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
+from ribwright.adapters.plain_words import ONE_LINE, one_line
 from ribwright.adapters.toml_text import read_text
 from ribwright.errors import Clash, Fault, InputError, capped, nearest
 from ribwright.shop.springback_book import FAMILIES, Book, Foretold, Observation, Withdrawn
@@ -132,6 +134,11 @@ def append(path: Path, new: tuple[Observation, ...], name: str = "") -> tuple[Ob
             )
         taken = {o.id for o in book.observations}
         named = tuple(replace(o, id=id_of(o, taken)) for o in new)
+        faults = list[Fault]()
+        for o in named:
+            _observation(_body(o), _called(o), book.file, faults)
+        if faults:
+            raise InputError(capped(faults, MOST_TOLD))
         return [observation_line(o) for o in named]
 
     _add(path, name, lines)
@@ -144,18 +151,24 @@ def withdraw(path: Path, w: Withdrawn, name: str = "") -> None:
     def lines(book: Book) -> list[str]:
         if w.id not in {o.id for o in book.standing}:
             ids = [o.id for o in book.standing]
+            gone = next((x for x in reversed(book.withdrawn) if x.id == w.id), None)
+            found = repr(w.id) if gone is None else f"{w.id}, withdrawn already by {gone.by} ({gone.why})"
             raise InputError(
                 [
                     Fault(
                         book.file,
                         "withdraw",
-                        repr(w.id),
+                        found,
                         "the id of an observation that stands in it",
-                        nearest(w.id, ids),
+                        "" if gone else nearest(w.id, ids),
                     )
                 ]
             )
         said = {"springback_book": FORM, **{key: getattr(w, k.field) for key, k in WITHDRAWN.items()}}
+        faults = list[Fault]()
+        _withdrawn(said, f"withdraw {w.id}", book.file, faults)
+        if faults:
+            raise InputError(faults)
         return [json.dumps(said, ensure_ascii=False)]
 
     _add(path, name, lines)
@@ -164,18 +177,23 @@ def withdraw(path: Path, w: Withdrawn, name: str = "") -> None:
 def id_of(o: Observation, taken: set[str] | frozenset[str] = frozenset()) -> str:
     """Digits of what the observation says; others where they are `taken`: one that was withdrawn may be kept again."""
     said = json.dumps(asdict(replace(o, id="")), sort_keys=True, ensure_ascii=False)
-    found = sha256(said.encode()).hexdigest()[:ID_DIGITS]
+    found = sha256(said.encode(errors="backslashreplace")).hexdigest()[:ID_DIGITS]
     while found in taken:
-        found = sha256((said + found).encode()).hexdigest()[:ID_DIGITS]
+        found = sha256((said + found).encode(errors="backslashreplace")).hexdigest()[:ID_DIGITS]
     return found
 
 
 def observation_line(o: Observation) -> str:
     """An observation as its line, without the end of the line."""
+    return json.dumps(_body(o), ensure_ascii=False, allow_nan=False)
+
+
+def _body(o: Observation) -> dict[str, Any]:
+    """What the line holds."""
     body: dict[str, Any] = {"springback_book": FORM, "id": o.id}
     body |= {key: getattr(o, k.field) for key, k in KEYS.items()}
     told = {key: getattr(o.foretold, k.field) for key, k in FORETOLD.items()}
-    return json.dumps(body | {"foretold": told}, ensure_ascii=False, allow_nan=False)
+    return body | {"foretold": told | {"told_deg": list(o.foretold.told)}}
 
 
 def _called(o: Observation) -> str:
@@ -189,28 +207,33 @@ def _called(o: Observation) -> str:
 def _add(path: Path, name: str, lines: Callable[[Book], list[str]]) -> None:
     """Adds what `lines` says of the book as it stands, read and written under one lock."""
     lines(read_book(path, name))  # what is refused now leaves no file behind
-    with path.open("a+b") as file, _locked(file):
+    # unbuffered: a buffer whose write failed is written once more when the file is closed, behind what was taken back
+    with path.open("a+b", buffering=0) as file, _locked(file):
         file.seek(0)
-        raw = file.read()
+        raw = file.readall()
         size = len(raw)
         try:
             text = raw.decode("utf-8")
         except UnicodeDecodeError:
             read_book(path, name)  # says where
             raise
+        text = text.removeprefix("\ufeff")  # as the reader of texts does
         added = "".join(line + "\n" for line in lines(parse_book(text, name or str(path))))
         try:
-            file.write(added.encode())
-            file.flush()
+            left = memoryview(added.encode())
+            while left:
+                left = left[file.write(left) :]
             os.fsync(file.fileno())
-        except BaseException:
+        except BaseException as broken:
             with suppress(OSError):
                 file.truncate(size)
+            if isinstance(broken, OSError):  # one of a write has no name of its own
+                raise OSError(broken.errno, broken.strerror, str(path)) from None
             raise
 
 
 @contextmanager
-def _locked(file: IO[bytes]) -> Iterator[None]:
+def _locked(file: FileIO) -> Iterator[None]:
     """Holds the file against every other process that asks for it; waits for its turn. The two systems have a module each for this."""
     if os.name == "nt":
         import msvcrt
@@ -248,8 +271,16 @@ def _object(line: str, at: str, file: str, faults: list[Fault]) -> dict[str, Any
     def refuse(word: str) -> float:
         raise ValueError(f"the number {word}")
 
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        said: dict[str, Any] = {}
+        for key, value in pairs:
+            if key in said:
+                raise ValueError(f"the key {key[:40]!r} twice")
+            said[key] = value
+        return said
+
     try:
-        item = json.loads(line, parse_constant=refuse)
+        item = json.loads(line, parse_constant=refuse, object_pairs_hook=once)
     except (ValueError, RecursionError) as broken:
         faults.append(Fault(file, at, f"no JSON ({broken})"[:120], "one JSON object a line"))
         return None
@@ -290,10 +321,16 @@ def _withdrawn(item: dict[str, Any], at: str, file: str, faults: list[Fault]) ->
 
 
 def _unknown(item: dict[str, Any], keys: tuple[str, ...], at: str, file: str, faults: list[Fault]) -> None:
+    unknown = [key for key in item if key not in keys]
     faults += [
-        Fault(file, f"{at}, {key}"[:120], "an unknown key", "the keys of docs/SPRINGBACK_BOOK.md", nearest(key, keys))
-        for key in item
-        if key not in keys
+        Fault(
+            file,
+            f"{at}, {key}"[:120],
+            "an unknown key",
+            "the keys of docs/SPRINGBACK_BOOK.md",
+            nearest(key[:LONGEST_WORD], keys),
+        )
+        for key in unknown[:MOST_TOLD]
     ]
 
 
@@ -315,7 +352,8 @@ def _fits(value: Any, k: Key) -> tuple[bool, str]:
     """(whether a value is what the key holds, what that is in words)."""
     if k.kind == "word":
         least = 0 if k.empty else 1
-        return isinstance(value, str) and least <= len(value) <= LONGEST_WORD, f"{least} to {LONGEST_WORD} characters"
+        good = isinstance(value, str) and least <= len(value) <= LONGEST_WORD and one_line(value)
+        return good, f"{least} to {LONGEST_WORD} characters {ONE_LINE}"
     if k.kind == "yes-no":
         return isinstance(value, bool), "true or false"
     if k.kind == "family":
@@ -332,9 +370,8 @@ def _fits(value: Any, k: Key) -> tuple[bool, str]:
 
 
 def _number(value: Any, k: Key) -> bool:
-    return (
-        isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value) and k.low <= value <= k.high
-    )
+    # no NaN or infinity lies within limits; a whole number of any length can be held against them
+    return isinstance(value, int | float) and not isinstance(value, bool) and k.low <= value <= k.high
 
 
 def _is_day(text: str) -> bool:

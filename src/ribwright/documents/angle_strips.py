@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from ribwright.documents.characteristics import owner_words
+from ribwright.documents.edge_ends import end_words, ends_of, start_words
 from ribwright.documents.layout import SMALL_PT, Piece, beside, picture, rectangle
 from ribwright.documents.lettering import fitted, text_width
 from ribwright.documents.page import Item, Line, Polyline, Stroke, Text
@@ -36,6 +37,7 @@ class _Strip:
     long: float
     bars: tuple[tuple[float, Judged], ...]
     ends: tuple[str, str] = ("", "")
+    length: str = ""
     under: tuple[str, ...] = ()
 
 
@@ -61,13 +63,23 @@ def reach_of(angles: Sequence[Judged]) -> float:
 
 def _strips(plan: Plan, angles: Sequence[Judged], first: Unit) -> list[_Strip]:
     out = []
+    ends = ends_of(plan)
     for loop in plan.blank.laid:
         for e in loop.edges:
             mine = [j for j in angles if j.found.where.get("edge") == e.edge.name]
             if mine:
                 long = e.drawn.length
                 bars = tuple(sorted(((_along(j, long), j) for j in mine), key=lambda b: b[0]))
-                out.append(_Strip(e.edge.name, long, bars, ("start", show_length(long, first))))
+                name = e.edge.name
+                out.append(
+                    _Strip(
+                        name,
+                        long,
+                        bars,
+                        (start_words(ends, name), end_words(ends, name)),
+                        length=show_length(long, first),
+                    )
+                )
     holes = [j for j in angles if "hole" in j.found.where]
     if holes:
         bars = tuple((k + 0.5, j) for k, j in enumerate(holes))
@@ -84,7 +96,8 @@ def _drawn(s: _Strip, width: float, per_degree: float) -> Piece:
     """One strip: title, zero line, tolerance, bars with their numbers where there is room, what lies at its ends."""
     room = width - AXIS
     zero = -TITLE - 3.2 - HALF
-    items: list[Item] = [Text(0.0, -3.4, fitted(s.title, 9.0, width, "bold"), 9.0, "bold")]
+    title = f"{s.title}, {s.length} long" if s.length else s.title
+    items: list[Item] = [Text(0.0, -3.4, fitted(title, 9.0, width, "bold"), 9.0, "bold")]
     items.append(Line(AXIS, zero, width, zero, ZERO))
     if per_degree * _nearest_limit(s) > 3.2:
         items.append(Text(AXIS - 1.5, zero - 1.0, "0", SMALL_PT, anchor="end"))
@@ -99,7 +112,9 @@ def _drawn(s: _Strip, width: float, per_degree: float) -> Piece:
     for x, words in zip(at, s.under, strict=False):
         items.append(Text(x, low, fitted(words, SMALL_PT, max(apart, 8.0)), SMALL_PT, anchor="middle"))
     if s.ends[0]:
-        items += [Text(AXIS, low, s.ends[0], SMALL_PT), Text(width, low, s.ends[1], SMALL_PT, anchor="end")]
+        half = room / 2 - 1.0
+        items.append(Text(AXIS, low, fitted(s.ends[0], SMALL_PT, half), SMALL_PT))
+        items.append(Text(width, low, fitted(s.ends[1], SMALL_PT, half), SMALL_PT, anchor="end"))
     return picture(items, -low + UNDER - 1.0)
 
 

@@ -11,7 +11,7 @@ import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from ribwright.documents.entry_table import fine_length, in_cell
+from ribwright.documents.entry_table import in_cell
 from ribwright.documents.measures import CANNOT, Measure, limit_lines, measures, tolerance_of, tolerance_words
 from ribwright.documents.verdict_marks import NOT_MEASURED
 from ribwright.features.inspected import ANGLE
@@ -105,6 +105,11 @@ def unmeasured(plan: Plan, judged: Sequence[Judged], first: Unit | None = None) 
     return (*lost, *_bare_contours(plan, judged, first or first_unit(plan)))
 
 
+def without_reading(plan: Plan, first: Unit | None = None) -> tuple[str, ...]:
+    """What the drawing asks and no reading of a file has a name for (sizes of notches, flutes, beads, joggles): judged on paper."""
+    return tuple(r.name for r in characteristics(plan, (), first) if not r.quantity)
+
+
 def _bare_contours(plan: Plan, judged: Sequence[Judged], first: Unit) -> Iterator[str]:
     """Edges whose contour was measured somewhere and not all along, where the loop's contour has a tolerance."""
     felt: dict[str, list[float]] = {}
@@ -178,10 +183,34 @@ def called(found: Found, first: Unit) -> str:
 
 def result_lines(found: Found, first: Unit) -> str:
     """'89.20 deg' or '0.512 in' above '13.00 mm', with a sign where it is a deviation from nominal."""
-    if found.quantity not in NOMINAL_ZERO:
-        length = fine_length if found.quantity == "hole_diameter" else show_length
-        return show_angle(found.value, 2) if found.unit == ANGLE else in_cell(length(found.value, first))
-    return in_cell(signed(found.off, first))
+    if found.quantity in NOMINAL_ZERO:
+        return in_cell(signed(found.off, first, found.u))
+    if found.unit == ANGLE:
+        return show_angle(found.value, 2)
+    return in_cell(_length(found, found.value, first))
+
+
+def position_lines(row: Row, found: Found, first: Unit) -> str:
+    """A hole's place as it was found, from where the requirement counts, and how far that is off: '4.818 in' above '122.38 mm' above
+    'off +0.018 in'."""
+    off = f"off {signed(found.off, first, found.u).partition(' (')[0]}"
+    if row.value is None:
+        return off
+    return f"{in_cell(_length(found, row.value + found.off, first))}\n{off}"
+
+
+def _length(found: Found, mm: float, first: Unit) -> str:
+    """A length with as many digits as its uncertainty asks for; a hole's diameter with the fine ones in any case."""
+    inches, mms = (4, 3) if found.quantity == "hole_diameter" else _digits(found.u)
+    inch, metric = f"{plain(mm / MM_PER_IN, inches)} in", f"{plain(mm, mms)} mm"
+    return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
+
+
+def _digits(u: float | None) -> tuple[int, int]:
+    """Digits behind the point of inches and of mm: as a shop reads them, one more where the last of those is coarser than half the
+    uncertainty `u` [mm]."""
+    coarse = [u is not None and step > u / 2.0 + 1e-9 for step in (0.001 * MM_PER_IN, 0.01)]
+    return 3 + coarse[0], 2 + coarse[1]
 
 
 def uncertainty_words(found: Found, first: Unit) -> str:
@@ -193,9 +222,10 @@ def uncertainty_words(found: Found, first: Unit) -> str:
     return f"± {plain(found.u / MM_PER_IN, 4)} in" if first == "in" else f"± {plain(found.u, 3)} mm"
 
 
-def signed(mm: float, first: Unit) -> str:
-    """'+0.012 in (+0.30 mm)'."""
-    inch, metric = f"{_plus(mm / MM_PER_IN, 3)} in", f"{_plus(mm, 2)} mm"
+def signed(mm: float, first: Unit, u: float | None = None) -> str:
+    """'+0.012 in (+0.30 mm)'; never rounded coarser than the uncertainty `u` [mm]."""
+    inches, mms = _digits(u)
+    inch, metric = f"{_plus(mm / MM_PER_IN, inches)} in", f"{_plus(mm, mms)} mm"
     return f"{inch} ({metric})" if first == "in" else f"{metric} ({inch})"
 
 

@@ -4,7 +4,6 @@ arrows at holes, numbers of the worst. Verdicts by mark.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
@@ -12,14 +11,14 @@ from math import hypot
 import numpy as np
 from numpy.typing import NDArray
 
-from ribwright.documents.badges import Box, Placed, placed
+from ribwright.documents.badges import Placed, placed
 from ribwright.documents.badges import drawn as badges_drawn
 from ribwright.documents.block_plan_view import room_of
 from ribwright.documents.characteristics import worst_first
 from ribwright.documents.deviation_scale import Drawn, bars, drawn_of
-from ribwright.documents.drawn_edges import SHARES, DrawnEdge, lines_of
-from ribwright.documents.layout import Fit, Piece, picture, rectangle
-from ribwright.documents.lettering import fitted
+from ribwright.documents.drawn_edges import DrawnEdge, lines_of
+from ribwright.documents.layout import Fit, Piece, picture
+from ribwright.documents.outline_names import edge_starts, meet, outline_names, points_on, round_it, spot_of
 from ribwright.documents.page import Circle, Item, Line, Pair, Polyline, Stroke, Text
 from ribwright.documents.verdict_marks import verdict_mark
 from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Found, Judged, Profile
@@ -70,19 +69,23 @@ def deviation_picture(
     for name, e in edges.items():
         items += _ticks(e, [j for j in contours if j.found.where["edge"] == name], fit, drawn, first)
     items += _holes(plan, inspection, fit, drawn)
-    over = _points(items)
+    over = points_on(items)
     taken = [room_of(t) for t in items if isinstance(t, Text)]
-    tips = [_round_it(c) for c in items if isinstance(c, Circle) and c.fill is not None]
+    tips = [round_it(c) for c in items if isinstance(c, Circle) and c.fill is not None]
     wanted = [
         (k, SEVERITY[j.verdict], fit(*at[0]), at[1])
         for k, j in enumerate(numbered, 1)
-        if (at := _at(plan, edges, j.found))
+        if (at := spot_of(plan, edges, j.found.where))
     ]
     badges, _ = placed(wanted, taken, over, (0.0, -high + FOOT, width, 0.0))
     marks = badges_drawn(badges)
     items += marks
-    items += _names(
-        plan, edges, fit, drawn, [*taken, *tips, *(b.box for b in badges)], np.concatenate([over, _points(marks)])
+    room_left = [*taken, *tips, *(b.box for b in badges)]
+    starts = edge_starts(edges.values(), fit, room_left, np.concatenate([over, points_on(marks)]))
+    items += starts
+    room_left += [room_of(t) for t in starts if isinstance(t, Text)]
+    items += outline_names(
+        plan, edges, fit, drawn.longest, room_left, np.concatenate([over, points_on([*marks, *starts])])
     )
     items += bars(drawn, first, 2.0, -high + 6.0)
     return DeviationPicture(picture(items, high), drawn, tuple(badges))
@@ -152,7 +155,7 @@ def _ticks(e: DrawnEdge, found: Sequence[Judged], fit: Fit, drawn: Drawn, first:
         items += verdict_mark(float(at[0]), float(at[1]), j.verdict, R)
         if abs(j.found.off) > drawn.reach:
             words = _cut_off(at, foot_, j.found, first)
-            if not any(_meet(room_of(words), room_of(t)) for t in items if isinstance(t, Text)):
+            if not any(meet(room_of(words), room_of(t)) for t in items if isinstance(t, Text)):
                 items.append(words)
     return items
 
@@ -223,104 +226,3 @@ def widest(plan: Plan, contours: Sequence[Judged]) -> float:
     rows = [_allowed(plan, e.name, contours) for loop in part.loops for e in loop.edges]
     rows += [allowed(part, "hole_position", f"hole.{h.name}") for h in part.holes]
     return max((max(limits) for limits in rows if limits), default=0.0)
-
-
-def _names(
-    plan: Plan, edges: dict[str, DrawnEdge], fit: Fit, drawn: Drawn, taken: list[Box], over: Array
-) -> list[Item]:
-    """Edge names beside their edges clear of ticks, holes' names beside the holes; a name that finds no room is left out."""
-    room = list(taken)
-    out: list[Item] = []
-    for h in plan.blank.holes:
-        r = max((h.tangent_diameter or h.hole.diameter) / 2 * fit.scale, 0.6)
-        out += _hole_name(fitted(h.hole.name, PRINT, 24.0), fit(*h.hole.at), r + 1.2, room, over)
-    for name, e in edges.items():
-        words = fitted(name, PRINT, 40.0, "bold")
-        found = next((t for t in _beside(e, words, fit, drawn.longest) if _clear(room_of(t), room, over)), None)
-        if found is not None:
-            out.append(found)
-            room.append(room_of(found))
-    return out
-
-
-def _hole_name(words: str, at: Pair, away: float, room: list[Box], over: Array) -> list[Item]:
-    """A hole's name beside it, off other print and marks, over as few lines as there are and on white; the box is added to `room`."""
-    x, y = at
-    tried = []
-    for r in (away + d for d in (0.0, 1.5, 3.0, 5.0, 8.0)):
-        tried += [Text(x + r, y - 1.0, words, PRINT), Text(x - r, y - 1.0, words, PRINT, anchor="end")]
-        tried += [Text(x, y + r, words, PRINT, anchor="middle"), Text(x, y - r - 2.2, words, PRINT, anchor="middle")]
-        d = 0.8 * r
-        tried += [Text(x + d, y + s * d - 1.0, words, PRINT) for s in (1, -1)]
-        tried += [Text(x - d, y + s * d - 1.0, words, PRINT, anchor="end") for s in (1, -1)]
-    apart = [t for t in tried if not any(_meet(room_of(t), b) for b in room)] or tried
-    found = min(apart, key=lambda t: _crossed(room_of(t), over))
-    box = room_of(found)
-    room.append(box)
-    if not _crossed(box, over):
-        return [found]
-    patch = rectangle(box[0] - 0.3, box[1], box[2] - box[0] + 0.6, box[3] - box[1], None, 1.0)
-    return [patch, found]
-
-
-def _round_it(c: Circle) -> Box:
-    return c.cx - c.r, c.cy - c.r, c.cx + c.r, c.cy + c.r
-
-
-def _meet(a: Box, b: Box) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
-def _crossed(box: Box, over: Array) -> int:
-    """How many points of what is drawn lie in the box."""
-    x, y = over[:, 0], over[:, 1]
-    return int(np.sum((box[0] < x) & (x < box[2]) & (box[1] < y) & (y < box[3])))
-
-
-def _beside(e: DrawnEdge, words: str, fit: Fit, longest: float) -> list[Text]:
-    """Level places for the name of an edge: inside it first, then outside, near its middle first."""
-    out = []
-    for side in (-1.0, 1.0):
-        for away in (3.0, longest / 2 + 2.0, longest + 3.0, longest + 6.0):
-            for share in SHARES:
-                p, n = e.place(np.array([share * e.length]))
-                (x, y), (nx, ny) = fit(*p[0]), side * n[0]
-                anchor = "start" if nx > 0.6 else "end" if nx < -0.6 else "middle"
-                out.append(Text(float(x + away * nx), float(y + away * ny - 1.0), words, PRINT, "bold", anchor))
-    return out
-
-
-def _clear(box: Box, taken: Sequence[Box], over: Array) -> bool:
-    wide = (box[0] - 0.4, box[1] - 0.4, box[2] + 0.4, box[3] + 0.4)
-    return not any(_meet(wide, b) for b in taken) and not _crossed(wide, over)
-
-
-def _points(items: Sequence[Item]) -> Array:
-    """Points on everything drawn, no more than 1 mm apart (n, 2)."""
-    out = [np.zeros((0, 2))]
-    for i in items:
-        if isinstance(i, Line):
-            out.append(_along(np.array([(i.x0, i.y0), (i.x1, i.y1)])))
-        elif isinstance(i, Polyline):
-            out.append(_along(np.array([*i.points, *(i.points[:1] if i.closed else ())])))
-        elif isinstance(i, Circle):
-            a = np.linspace(0.0, 2 * np.pi, max(8, int(7 * i.r)))
-            out.append(np.stack([i.cx + i.r * np.cos(a), i.cy + i.r * np.sin(a)], axis=1))
-    return np.concatenate(out)
-
-
-def _along(p: Array) -> Array:
-    return np.concatenate([np.linspace(a, b, 2 + int(hypot(*(b - a)))) for a, b in itertools.pairwise(p)])
-
-
-def _at(plan: Plan, edges: dict[str, DrawnEdge], found: Found) -> tuple[Pair, Pair] | None:
-    """(place on the drawing, direction out of the metal) of what was found; None of the web as a whole."""
-    where = found.where
-    if "hole" in where:
-        h = next((h for h in plan.blank.holes if h.hole.name == where["hole"]), None)
-        return None if h is None else (h.hole.at, (1.0, 1.0))
-    e = edges.get(where.get("edge", ""))
-    if e is None:
-        return None
-    p, n = (a[0] for a in e.place(np.array([float(where.get("along_mm", e.length / 2))])))
-    return (float(p[0]), float(p[1])), (float(n[0]), float(n[1]))

@@ -29,6 +29,7 @@ from ribwright.documents.layout import (
     small,
     table,
 )
+from ribwright.documents.outline_names import START_WORDS
 from ribwright.documents.page import Document
 from ribwright.documents.verdict_marks import VERDICTS
 from ribwright.features.inspected import ANGLE, BLANK
@@ -50,7 +51,8 @@ LEGEND = (
     "Heavy line: the outline as drawn. Dashed pair beside it: the tolerance. A tick stands square to the edge, outside where metal lies "
     "outside nominal; its mark says the verdict (ring: inside, filled disc: outside, crossed ring: cannot tell; where ticks stand close "
     "those inside bear none), the short bars about it the uncertainty. A line at a hole goes from its drawn to its found middle, its "
-    "frame is the tolerance. Numbers: the table below."
+    "frame is the tolerance. Numbers: the table below. "
+    f"{START_WORDS}"
 )
 
 
@@ -123,7 +125,7 @@ def _row(number: int, j: Judged, first: Unit) -> list[str]:
 def off_words(found: Found, first: Unit) -> str:
     """'-2.47 deg', '+0.022 in' in the unit that the shop reads first."""
     if found.unit != ANGLE:
-        return signed(found.off, first).partition(" (")[0]
+        return signed(found.off, first, found.u).partition(" (")[0]
     shown = plain(found.off, 2)
     return f"{shown if shown.startswith('-') else f'+{shown}'} deg"
 
@@ -149,23 +151,24 @@ def _holes(result: Inspection, first: Unit, width: float) -> list[Piece]:
     rows = []
     for d in drifts:
         worst = worst_first(by.get(d.hole, []))
-        u = "not known" if d.u is None else f"± {show_length(d.u, first).partition(' (')[0]}"
+        u = "not known" if d.u is None else f"± {fine_length(d.u, first).partition(' (')[0]}"
         verdict = VERDICTS[worst[0].verdict] if worst else "not judged"
-        rows.append([d.hole, signed(d.dx, first), signed(d.dy, first), u, "yes" if d.used else "no", verdict])
+        rows.append([d.hole, signed(d.dx, first, d.u), signed(d.dy, first, d.u), u, "yes" if d.used else "no", verdict])
     return [heading("Holes, found less drawn", width), *whole(table(columns, rows, width, PRINT), 20), gap()]
 
 
 def fit_words(result: Inspection, first: Unit) -> str:
     """How the data was laid on the drawing, and what the uncertainties are."""
     fit = result.found.fit
-    means = "After ±: the expanded uncertainty of fit and gauge together, coverage factor 2 (about 95 in 100 true values lie within it)."
+    of = "gauge" if fit.by == "none" else "fit and gauge together"
+    means = f"After ±: the expanded uncertainty of {of}, coverage factor 2 (about 95 in 100 true values lie within it)."
     if fit.by == "none" and any(f.by == "points" for f in result.found.found):
         return (
             "Neither pin holes nor places tell how the points lie on the drawing: they lie there roughly, and how far contour and holes "
             f"are off is not known. {means}"
         )
     if fit.by == "none":
-        return f"Nothing was fitted: what was measured was told in the drawing's own places. {means}"
+        return f"Each reading was taken at a place of the drawing, so no data had to be moved onto it. {means}"
     sd = 2.0 * np.sqrt(np.maximum(np.diag(fit.cov), 0.0))
     by = LAID_BY.get(fit.by, f"by {fit.by}")
     move = (
@@ -181,7 +184,7 @@ def _fit(result: Inspection, first: Unit, width: float) -> list[Piece]:
     out = [heading("How it lies on the drawing", width), *prose(fit_words(result, first), width)]
     for j in result.judged:
         if j.found.quantity == "web_flatness":
-            bow = signed(j.found.value, first)
+            bow = signed(j.found.value, first, j.found.u)
             out += prose(
                 f"Web bow: {bow}, {uncertainty_words(j.found, first)}: {VERDICTS[j.verdict]}.", width, 9.5, "bold"
             )

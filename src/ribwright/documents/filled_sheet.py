@@ -6,7 +6,15 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ribwright.documents.characteristics import Row, called, result_lines, signed, uncertainty_words, worst_of
+from ribwright.documents.characteristics import (
+    Row,
+    called,
+    position_lines,
+    result_lines,
+    signed,
+    uncertainty_words,
+    worst_of,
+)
 from ribwright.documents.entry_table import box_edges, named, whole
 from ribwright.documents.judged_words import limit_words
 from ribwright.documents.layout import Column, Piece, fill_boxes, gap, heading, prose, small, table
@@ -19,6 +27,7 @@ from ribwright.stages.plan import Plan
 from ribwright.units import Unit, show_pressure
 
 PRINT = 9.0
+NOTHING = ("not measured", "", "")  # the boxes of a row that nobody measured
 MARKS = "Ring: inside. Filled disc: outside. Crossed ring: cannot tell. After ± the uncertainty, expanded, coverage factor 2."
 
 
@@ -26,8 +35,23 @@ def head(inspection: Inspection, width: float) -> list[Piece]:
     """Whose results these are."""
     s = inspection.said
     what = "cut blank" if s.what == BLANK else "formed part"
-    text = f"Results of {file_name(inspection)}: one {what}{_of(s)}. {MARKS}"
+    text = f"Results of {file_name(inspection)}: one {what}{_of(s)}. {MARKS}{turned_words(inspection)}"
     return [*prose(text, width, 9.5, "bold"), gap(2.0)]
+
+
+def turned_words(inspection: Inspection) -> str:
+    """How a gap under the template stands as a deviation, told by the widest; "" where none was felt."""
+    gaps = [f for f in inspection.found.found if f.quantity == "contour" and f.by not in ("points", "outline")]
+    if not gaps:
+        return ""
+    worst = max(gaps, key=lambda f: abs(f.value))
+    first: Unit = "in" if inspection.said.units == "in" else "mm"
+    stands = signed(worst.value, first, worst.u).partition(" (")[0]
+    if abs(worst.value) < 1e-9:
+        return " A gap under the template is metal inside the line, so it stands here with a minus sign."
+    if worst.value > 0:
+        return f" Metal that lies outside the line stands with a plus sign ({stands}), a gap under the template with a minus sign."
+    return f" A gap under the template of {stands.lstrip('-')} is metal so far inside the line: it stands here as {stands}."
 
 
 def file_name(inspection: Inspection) -> str:
@@ -41,10 +65,12 @@ def _of(s: Said) -> str:
 
 
 def cells(row: Row, first: Unit) -> list[str]:
-    """Measured, gauge, verdict as they stand in the boxes; empty boxes where nothing was measured."""
+    """Measured, gauge, verdict as they stand in the boxes; of what was not measured that word alone."""
     if row.judged is None:
-        return ["", "", ""]
+        return list(NOTHING)
     measured, gauge, _ = one(row.judged, first)
+    if row.quantity == "hole_position":
+        measured = f"{position_lines(row, row.judged.found, first)}\n{_sure(row.judged, first)}"
     more = f"\nworst of {len(row.every)}" if len(row.every) > 1 else ""
     return [measured + more, gauge, VERDICTS[row.verdict]]
 
@@ -52,9 +78,11 @@ def cells(row: Row, first: Unit) -> list[str]:
 def one(judged: Judged, first: Unit) -> list[str]:
     """The same of one result."""
     f = judged.found
-    lines = [result_lines(f, first), *(["off nominal"] if f.quantity == "hole_position" else [])]
-    lines.append(uncertainty_words(f, first) if f.u is not None else "± not known")
-    return ["\n".join(lines), f.gauge or f.by, VERDICTS[judged.verdict]]
+    return [f"{result_lines(f, first)}\n{_sure(judged, first)}", f.gauge or f.by, VERDICTS[judged.verdict]]
+
+
+def _sure(judged: Judged, first: Unit) -> str:
+    return "± not known" if judged.found.u is None else uncertainty_words(judged.found, first)
 
 
 def cut_holes(inspection: Inspection | None) -> dict[str, Judged]:
@@ -119,7 +147,7 @@ def of_blank(inspection: Inspection, first: Unit, width: float) -> list[Piece]:
 def _blank_row(j: Judged, first: Unit) -> list[str]:
     f = j.found
     limits = j.limits and limit_words(f.nominal - j.limits[0], j.limits[1] - f.nominal, f.unit, first)
-    said = [called(f, first), signed(f.off, first), uncertainty_words(f, first)]
+    said = [called(f, first), signed(f.off, first, f.u), uncertainty_words(f, first)]
     return [*said, limits or "not given", VERDICTS[j.verdict]]
 
 
@@ -168,12 +196,16 @@ def sign_off(inspection: Inspection, width: float) -> list[Piece]:
     return out
 
 
-def said_boxes(inspection: Inspection, first: Unit, width: float) -> list[Piece]:
+def said_boxes(inspection: Inspection, first: Unit, width: float, hand: str = "") -> list[Piece]:
     """Boxes of what the head of the file says: piece, tooling, press, people."""
     s = inspection.said
     pressure = "" if s.pressure_mpa is None else show_pressure(s.pressure_mpa, first)
     rows = (
-        (("serial", s.serial), ("lot of sheet", s.lot), ("hand", s.hand)),
+        (
+            ("serial", s.serial),
+            ("lot of sheet", s.lot),
+            ("hand", s.hand or ("none: no other hand" if hand == "none" else "")),
+        ),
         (("block", s.block), ("press", s.press), ("pressure", pressure)),
         (("measured by", s.by), ("date", s.date), ("file of measurements", file_name(inspection))),
     )

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ribwright.documents import filled_sheet
-from ribwright.documents.characteristics import Row, characteristics, result_lines, uncertainty_words
+from ribwright.documents.characteristics import Row, characteristics, position_lines, result_lines, uncertainty_words
 from ribwright.documents.identity import Identity
 from ribwright.documents.layout import (
     Column,
@@ -75,8 +75,8 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection)
     pieces: list[Piece] = [
         *prose(NOT_A_RELEASE, width, 9.5, "bold"),
         gap(1.5),
-        *filled_sheet.said_boxes(inspection, first, width),
-        *prose(f"{_count(rows)} {filled_sheet.MARKS} {SCOPE}", width),
+        *filled_sheet.said_boxes(inspection, first, width, plan.job.part.hand),
+        *prose(f"{_count(rows)} {filled_sheet.MARKS}{filled_sheet.turned_words(inspection)} {SCOPE}", width),
         gap(2.0),
         *_section("Numbered on the drawing", numbered, first, width),
         *_section("Not numbered on the drawing", others, first, width),
@@ -134,8 +134,8 @@ def _cells(row: Row, first: Unit) -> list[str]:
     if row.judged is None:
         return [*begun, "-", "-", "-", VERDICTS[NOT_MEASURED]]
     f = row.judged.found
-    off = "\noff nominal" if f.quantity == "hole_position" else ""
-    result = result_lines(f, first) + off + (f"\nworst of {len(row.every)}" if len(row.every) > 1 else "")
+    shown = position_lines(row, f, first) if f.quantity == "hole_position" else result_lines(f, first)
+    result = shown + (f"\nworst of {len(row.every)}" if len(row.every) > 1 else "")
     gauge = "\n".join([f.gauge or f.by, *(g.due or "due not given" for g in row.gauges if g.id == f.gauge)])
     # room under the word for its mark
     return [*begun, result, uncertainty_words(f, first), gauge, f"{VERDICTS[row.verdict]}\n"]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
+from ribwright.documents.edge_ends import Ends, ends_of
 from ribwright.documents.entry_table import entry_table, whole
+from ribwright.documents.hand_picture import LEGEND, hand_picture, letter_of
 from ribwright.documents.handwork_words import (
+    DECIDE_FIRST,
     FROM_FORECAST,
     FROM_MEASURED,
     HANDS,
@@ -19,6 +22,7 @@ from ribwright.documents.handwork_words import (
     past_words,
     room_words,
     stands_words,
+    stop_words,
     title_of,
 )
 from ribwright.documents.identity import Identity
@@ -56,12 +60,13 @@ def document(
     plan: Plan, identity: Identity, paper: str, hands: HandList, piece: Sequence[str] = ("", "", "", "")
 ) -> Document:
     """The list on `paper` ("letter" or "a4"). `piece`: serial number, lot, block and date of what was measured, "" to be filled in."""
-    width, first = content_width(paper), identity.first
+    width, first, ends = content_width(paper), identity.first, ends_of(plan)
     pieces = [
         *_head(hands, piece, width),
-        *_moves(hands, first, width),
-        *_beyond(hands, first, width),
-        *_look(hands, first, width),
+        *_beyond(hands, first, ends, width),
+        *_look(hands, first, ends, width),
+        *_plan(plan, hands, width),
+        *_moves(hands, first, ends, width),
         *_bench(width),
         *_sign_off(hands, width),
     ]
@@ -71,11 +76,16 @@ def document(
 def _head(hands: HandList, piece: Sequence[str], width: float) -> list[Piece]:
     minutes = "not known" if hands.minutes is None else f"{hands.minutes:g} min"
     by = "shop.toml, measuring again included" if hands.minutes is not None else "not all in [times] of shop.toml"
-    named = hands.allowed_by if len(hands.allowed_by) < 24 else "not named"
     boxes = (
         NumberBox("MOVES", str(len(hands.moves)), "", "forecast" if hands.expected else "measured"),
         NumberBox("MINUTES", minutes, "", by),
-        NumberBox("REWORK ALLOWED BY", named, "", "shop.toml" if named != "not named" else hands.allowed_by, share=1.6),
+        NumberBox(
+            "NOT BY HAND",
+            str(len(hands.beyond)),
+            "",
+            "a person decides before any move" if hands.beyond else "",
+            share=1.2,
+        ),
     )
     out = [number_boxes(boxes, width, 14.0), *prose(FROM_FORECAST if hands.expected else FROM_MEASURED, width)]
     labels = ("serial no.", "lot of sheet", "block no.", "measured on" if any(piece) else "date")
@@ -83,27 +93,36 @@ def _head(hands: HandList, piece: Sequence[str], width: float) -> list[Piece]:
     return out
 
 
-def _moves(hands: HandList, first: Unit, width: float) -> list[Piece]:
+def _moves(hands: HandList, first: Unit, ends: Ends, width: float) -> list[Piece]:
     out = [heading("When, and in which order", width)]
     out += [p for say in hands.when for p in listed("-", say, width, indent=4.0)]
     out += [*listed("-", f"Order: {ORDER_RULE}", width, indent=4.0), *small(f"Order: {ORDER_SOURCE}.", width, 4.0)]
     if not hands.moves:
         return [*out, gap(1.5)]
-    out += [heading("Moves", width), *small(SHOPS_RULE, width), gap(1.2), replace(caution(HANDS, width), keep=True)]
+    out += [heading("Moves", width), *small(SHOPS_RULE, width), gap(1.2), replace(_allowed(hands, width), keep=True)]
+    out.append(replace(caution(HANDS, width), keep=True))
     before: tuple[str, ...] = ()
     for m in hands.moves:
         new = [c for c in m.cautions if c not in before]
         out += [replace(caution(c, width, indent=6.0), keep=True) for c in new]
         before = m.cautions
-        out.append(_move(m, first, width))
+        out.append(_move(m, first, ends, width))
     return [*out, *small(STRAINS, width), gap(1.0)]
 
 
-def _move(m: Move, first: Unit, width: float) -> Piece:
+def _allowed(hands: HandList, width: float) -> Piece:
+    """To be signed before the first move; empty until then."""
+    named = prose(
+        f"Rework may be allowed by: {hands.allowed_by}. No move before it is signed here.", width, font="bold"
+    )
+    return stacked([*named, gap(0.8), fill_boxes(("allowed by", "signature", "date"), width, 10.0, (1.6, 1.6, 0.8))])
+
+
+def _move(m: Move, first: Unit, ends: Ends, width: float) -> Piece:
     """What to do on the left; on the right what to write down, and a box to tick for each thing that is measured again."""
     left = (1.0 - BOXES) * width - 4.0
-    said = head(m, first)
-    told = [stands_words(m, first), f"Tool: {m.tool}.", past_words(m), gather_words(m, first), m.stop]
+    said = head(m, first, ends)
+    told = [stands_words(m, first), f"Tool: {m.tool}.", past_words(m), gather_words(m, first), stop_words(m)]
     rows = _numbered(m.order, f"{said[0].upper()}{said[1:]}.", left)
     rows += [p for t in told if t for p in prose(t, left, indent=6.0)]
     rows += [p for t in (room_words(m), f"Why: {m.why}.") if t for p in small(t, left, 6.0)]
@@ -129,19 +148,31 @@ def _tick(words: str, width: float) -> Piece:
     return replace(text, items=(*text.items, rectangle(0.0, -0.6 - side, side, side, THIN)))
 
 
-def _beyond(hands: HandList, first: Unit, width: float) -> list[Piece]:
+def _beyond(hands: HandList, first: Unit, ends: Ends, width: float) -> list[Piece]:
+    """What no hand puts right, before everything that a hand does."""
     if not hands.beyond:
         return []
-    rows: Iterable[Piece] = (p for b in hands.beyond for p in listed("-", beyond_words(b, first), width, indent=4.0))
-    sign = fill_boxes(("decision", "by", "date"), width, 10.0, (2.0, 1.0, 1.0))
-    return [heading("Not by hand: scrap, or a person decides", width), *rows, sign, gap(1.0)]
+    out = [heading("Not by hand: scrap, or a person decides", width)]
+    if hands.moves:
+        out.append(replace(caution(DECIDE_FIRST, width), keep=True))
+    for k, b in enumerate(hands.beyond):
+        out += listed(letter_of(k), beyond_words(b, first, ends), width, indent=7.0)
+    return [*out, fill_boxes(("decision", "by", "date"), width, 10.0, (2.0, 1.0, 1.0)), gap(1.0)]
 
 
-def _look(hands: HandList, first: Unit, width: float) -> list[Piece]:
+def _look(hands: HandList, first: Unit, ends: Ends, width: float) -> list[Piece]:
     if not hands.look:
         return []
-    rows = [p for what, say in look_rows(hands.look, first) for p in listed("-", f"{what}. {say}", width, indent=4.0)]
-    return [heading("Look before you move", width), *rows, gap(1.0)]
+    rows = look_rows(hands.look, first, ends)
+    told = [p for what, say in rows for p in listed("-", f"{what}. {say}", width, indent=4.0)]
+    return [heading("Look before you move", width), *told, gap(1.0)]
+
+
+def _plan(plan: Plan, hands: HandList, width: float) -> list[Piece]:
+    """Where it is; nothing where there is nothing to be marked."""
+    if not (hands.moves or hands.beyond):
+        return []
+    return [*whole([heading("Where", width), hand_picture(plan, hands, width), *small(LEGEND, width)]), gap(1.0)]
 
 
 def _bench(width: float) -> list[Piece]:
@@ -171,5 +202,5 @@ def _bench(width: float) -> list[Piece]:
 
 def _sign_off(hands: HandList, width: float) -> list[Piece]:
     again = "Then all of it again by the inspection sheet; this list accepts nothing."
-    boxes = fill_boxes(("measured again by", "gauges", "date", "rework allowed by"), width, 11.0)
+    boxes = fill_boxes(("measured again by", "gauges", "date"), width, 11.0)
     return list(whole([heading("Re-inspection", width), *prose(again, width), boxes]))

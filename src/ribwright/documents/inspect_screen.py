@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from ribwright.documents.characteristics import Row, called, characteristics, worst_of
 from ribwright.documents.deviation_sheet import fit_words, off_words
-from ribwright.documents.filled_sheet import counts, file_name
+from ribwright.documents.entry_table import fine_length
+from ribwright.documents.filled_sheet import counts, file_name, turned_words
 from ribwright.documents.judged_words import limit_words
 from ribwright.documents.lettering import wrap
 from ribwright.documents.measures import CANNOT
@@ -15,7 +16,7 @@ from ribwright.features.inspected import BLANK
 from ribwright.stages.found import CANNOT_TELL, INSIDE, OUTSIDE, Judged
 from ribwright.stages.inspection import Inspection, overdue
 from ribwright.stages.plan import Plan
-from ribwright.units import Unit, plain, show_length
+from ribwright.units import Unit, plain
 
 MOST = 8  # lines of a list
 SIGN = {INSIDE: " ", OUTSIDE: "!", CANNOT_TELL: "?"}
@@ -26,7 +27,7 @@ def lines(plan: Plan, inspection: Inspection, first: Unit) -> list[str]:
     judged = inspection.judged
     blank = inspection.said.what == BLANK
     rows = () if blank else characteristics(plan, judged, first)
-    out = [_piece(inspection), "", *_wrapped(fit_words(inspection, first)), ""]
+    out = [_piece(inspection), "", *_wrapped(f"{fit_words(inspection, first)}{turned_words(inspection)}"), ""]
     out += [f"Results: {counts([j.verdict for j in judged]) or 'none'}."]
     if rows:
         out.append(f"Characteristics of the drawing: {counts([r.verdict for r in rows])}.")
@@ -72,7 +73,7 @@ def _sure(j: Judged, first: Unit) -> str:
     u = j.found.u
     if u is None:
         return "± not known"
-    return f"± {plain(u, 2)} deg" if j.found.unit == "deg" else f"± {show_length(u, first).partition(' (')[0]}"
+    return f"± {plain(u, 2)} deg" if j.found.unit == "deg" else f"± {fine_length(u, first).partition(' (')[0]}"
 
 
 def _allowed(j: Judged, first: Unit) -> str:

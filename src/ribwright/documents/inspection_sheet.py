@@ -32,6 +32,7 @@ from ribwright.documents.layout import (
 )
 from ribwright.documents.measures import CANNOT, Measure, measures, tolerance_words
 from ribwright.documents.page import Document
+from ribwright.documents.reading_boxes import formed_boxes, gap_boxes
 from ribwright.features.inspected import BLANK
 from ribwright.stages.checks.tolerance import NAMES
 from ribwright.stages.found import Judged
@@ -54,7 +55,9 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
         pieces = [
             *_how(plan, first, width),
             *_blank(plan, first, width),
+            *formed_boxes(identity, width),
             *_formed(plan, first, width),
+            *gap_boxes(plan, first, width),
             *_gauges(plan, width),
             *_sign_off(width),
         ]
@@ -62,10 +65,11 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
         formed = () if inspection.said.what == BLANK else inspection.judged
         rows = characteristics(plan, formed, first)
         pieces = [
-            *_how(plan, first, width),
+            *_how(plan, first, width, filled_in=True),
             *filled.head(inspection, width),
             *_blank(plan, first, width, inspection),
             *filled.of_blank(inspection, first, width),
+            *formed_boxes(identity, width, inspection.said),
             *_formed(plan, first, width, rows),
             *filled.reasons(rows, width),
             *filled.gauges(plan, inspection, width),
@@ -74,11 +78,11 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
     return sheet_document("inspection-sheet", identity, "Inspection sheet", paper, pieces)
 
 
-def _how(plan: Plan, first: Unit, width: float) -> list[Piece]:
+def _how(plan: Plan, first: Unit, width: float, filled_in: bool = False) -> list[Piece]:
+    fill = "" if filled_in else "Fill in measured value, gauge and verdict; the"
     text = (
-        "Nominal values are the drawing's, as typed into the part file; those marked (computed) are this plan's. Fill in "
-        "measured value, gauge and verdict; the verdict is one of: inside, outside, cannot tell (the gauge's uncertainty "
-        "reaches over the limit)."
+        "Nominal values are the drawing's, as typed into the part file; those marked (computed) are this plan's. "
+        f"{fill or 'The'} verdict is one of: inside, outside, cannot tell (the gauge's uncertainty reaches over the limit)."
     )
     part = plan.job.part
     lost = [m for m in measures(plan, first) if tolerance_words(part, m, first) == CANNOT]
@@ -131,7 +135,9 @@ def _blank(plan: Plan, first: Unit, width: float, inspection: Inspection | None 
                 what = f"relief at {j.before}/{j.after}: diameter as cut"
                 rows.append([str(len(rows) + 1), what, in_cell(fine_length(j.diameter, first))])
     rows += [[str(len(rows) + 1 + i), what, nominal] for i, (what, nominal) in enumerate(on_blank(plan, first))]
-    cells = [filled.one(at[k], first) if k in at else ["", "", ""] for k in range(len(rows))] if at else []
+    cells: list[Sequence[str]] = []
+    if inspection is not None:
+        cells = [filled.one(at[k], first) if k in at else filled.NOTHING for k in range(len(rows))]
     table_ = entry_table(columns, rows, width, 3, PRINT, cells)
     if at:
         table_ = filled.marked(table_, [at[k].verdict if k in at else "" for k in range(len(rows))], columns, width)

@@ -24,7 +24,8 @@ def learn_lines(body: dict[str, Any], first: Any) -> list[str]:
     if not body["observations"]:
         out = [EMPTY]
     else:
-        out = [f"{body['file']}: {body['observations']} angles of {body['pieces']} pieces", ""]
+        angles, pieces = _count(body["observations"], "angle"), _count(body["pieces"], "piece")
+        out = [f"{body['file']}: {angles} of {pieces}", ""]
         for g in body["groups"]:
             lot = f", lot {g['lot']}" if g["lot"] else ""
             out.append(f"{g['material']}{lot}, {g['model']} model")
@@ -44,9 +45,7 @@ def kept_lines(body: dict[str, Any]) -> list[str]:
     """`body` is the key `kept` of an inspection's answer."""
     rows, out = body["observations"], list[str]()
     if rows:
-        out.append(
-            f"Kept in {body['file']}: {len(rows)} bend angle{'s' * (len(rows) > 1)}. ribwright learn shows what they teach."
-        )
+        out.append(f"Kept in {body['file']}: {_count(len(rows), 'bend angle')}. ribwright learn shows what they teach.")
     for r in rows:
         place = f"hole {r['hole']}" if "hole" in r else f"{r['edge']} at {r['along_mm']:.1f} mm"
         out.append(
@@ -54,10 +53,18 @@ def kept_lines(body: dict[str, Any]) -> list[str]:
         )
     if not rows:
         out.append("Nothing went into the springback book.")
+    by_reason: dict[str, list[str]] = {}
     for x in body["left"]:
         place = f"hole {x['where']['hole']}" if "hole" in x["where"] else str(x["where"].get("edge", "the web"))
-        out.append(f"  not kept, {place}: {x['reason']}")
+        by_reason.setdefault(x["reason"], []).append(place)
+    for reason, places in by_reason.items():
+        named = (f"{p} ({places.count(p)} places)" if places.count(p) > 1 else p for p in dict.fromkeys(places))
+        out.append(f"  not kept, {', '.join(named)}: {reason}")
     return out
+
+
+def _count(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"
 
 
 def _apart(body: dict[str, Any]) -> list[str]:

@@ -20,10 +20,16 @@ def measuring_form(plan: Plan, identity: Identity) -> str:
     press = plan.setup.press.id if plan.setup else ""
     head = {
         "units": first, "part": part.number, "revision": part.revision, "hand": part.hand if part.hand != "none" else "",
-        "serial": "", "state": "as pressed", "lot": "", "block": "", "packet": identity.fingerprint, "press": press, "pressure": "",
+        "serial": "", "state": "as pressed", "lot": "", "block": "", "packet": "", "press": press, "pressure": "",
         "gauge": "", "by": "", "date": "", "template": "pins", "what": "part", "undercut": "",
     }  # fmt: skip
     lines = [f"# {key} = {value}".rstrip() for key, value in head.items()]
+    lines.append(
+        "# pressure: on the pad, as the set-up card's small print has it; packet: the fingerprint on the packet that the block was"
+    )
+    lines.append(
+        "# CUT from (or undercut = its degrees, where it is one): of the block that stood in the press, not of a new plan"
+    )
     datum = next((h.name for h in part.holes if h.kind == "tooling"), "")
     if datum:
         lines.append(

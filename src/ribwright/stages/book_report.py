@@ -36,8 +36,8 @@ class Group:
 
     @property
     def words(self) -> str:
-        """'last 14 pieces: forecast 5.1, came 6.0 +- 0.8'."""
-        spread = "" if self.spread is None else f" +- {self.spread:.1f}"
+        """'last 14 pieces: forecast 5.1, came 6.0 ± 0.8'."""
+        spread = "" if self.spread is None else f" ± {self.spread:.1f}"
         many = "the one piece" if self.pieces == 1 else f"last {self.pieces} pieces"
         return f"{many}: forecast {self.forecast:.1f}, came {self.came:.1f}{spread} deg"
 

@@ -67,6 +67,10 @@ def fingerprint(
     job: Job, method: str, press: str = "", model: str = "closed-form", forecast: dict[str, Any] | None = None
 ) -> str:
     """16 hex digits of what `inputs_of` says."""
-    inputs = inputs_of(job, method, press, model, forecast)
+    return name_of(inputs_of(job, method, press, model, forecast))
+
+
+def name_of(inputs: dict[str, Any]) -> str:
+    """The name of what `inputs_of` says."""
     text = json.dumps(inputs, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return sha256(text.encode()).hexdigest()[:16]

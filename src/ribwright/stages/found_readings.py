@@ -6,9 +6,8 @@
     hole_diameter       a pin or plain hole's own, a flanged hole's smallest opening
     thickness, web_bow
 
-A template on the pins lies as the pins let it: their play is in the uncertainty. One held by hand is laid where it fits best, and so is
-the drawing here: the move (x, y, turn) that leaves the least sum of squares of the gaps is taken out, its covariance is kept. The same
-thing read several times is averaged; the gauge's uncertainty does not shrink by that, the scatter of the mean is added.
+The same thing read several times is averaged; the gauge's uncertainty does not shrink by that, the
+scatter of the mean is added.
 """
 
 from __future__ import annotations
@@ -20,16 +19,16 @@ from math import hypot
 import numpy as np
 
 from ribwright.errors import Fault, InputError, nearest
-from ribwright.features.inspected import ANGLE, BLANK, BY_HAND, KINDS, Measured, Said, Taken
+from ribwright.features.inspected import ANGLE, BLANK, KINDS, Measured, Said, Taken
 from ribwright.features.laid import LaidEdge
 from ribwright.features.part import along_of
-from ribwright.geometry.offset import outward
-from ribwright.mechanics.tolerance import COVERAGE, expanded_mean, rectangular_sd
+from ribwright.mechanics.tolerance import expanded_mean
 from ribwright.shop.shop import MeasuringGauge
 from ribwright.stages.flat_holes import FlatHole
 from ribwright.stages.found import NO_FIT, THICKNESS, Drift, Fit, Found, FoundSet, Where
 from ribwright.stages.gauges import READS, uncertainty_of
 from ribwright.stages.plan import Plan
+from ribwright.stages.under_template import ORIGIN, under_template
 from ribwright.units import MM_PER_IN
 
 QUANTITY = {
@@ -45,8 +44,6 @@ FAR_DEG, FAR_MM, FAR_GAP = 45.0, 10.0, 10.0  # further off than this a reading i
 SMALLER, LARGER = 0.5, 2.0  # of the nominal size
 SAME = 0.05  # places nearer than this are one [mm]
 LEAST_TO_STRAY, NO_DIFFERENCE = 3, 1e-6
-LEAST_BY_HAND = 6  # gaps that a template held by hand is fitted to: three of them carry the fit
-ORIGIN = "origin"
 
 
 @dataclass(frozen=True)
@@ -80,14 +77,9 @@ def found_readings(plan: Plan, measured: Measured) -> FoundSet:
     fit: Fit = NO_FIT
     notes: list[str] = []
     if any(f.quantity == "contour" for f in found):
-        found, fit, notes = _on_template(plan, measured.said, found)
+        found, fit, notes = under_template(plan, measured.said, found)
     drifts = _drifts(found)
     return FoundSet(tuple(found), replace(fit, drifts=drifts), notes=tuple(notes))
-
-
-def laid(plan: Plan, name: str) -> LaidEdge:
-    """The edge of that name, laid out; KeyError where there is none."""
-    return next(e for loop in plan.blank.laid for e in loop.edges if e.edge.name == name)
 
 
 # ---------------------------------------------------------------- one reading
@@ -237,6 +229,15 @@ def _gauge(
         if name and name not in gauges and fault not in faults:
             faults.append(fault)
     gauge = gauges.get(taken.gauge)
+    if (
+        gauge is not None
+        and not _reads(gauge, quantity)
+        and any(w in gauge.kind.lower() for own in READS.values() for w in own)
+    ):
+        found = f"{gauge.id} ({gauge.kind}) for {taken.kind}"
+        faults.append(
+            Fault(file, f"line {taken.line}, gauge", found, f"a gauge that reads it: {', '.join(READS[quantity])}")
+        )
     if gauge is None:
         mine = [gauges[g] for g in measured.said.gauges if g in gauges]
         gauge = next((g for g in mine if _reads(g, quantity)), None)
@@ -299,21 +300,26 @@ def _near(value: float, h: _Held) -> bool:
 def _together(rows: Iterable[_Held]) -> list[list[_Held]]:
     """Readings of the same thing at the same place by the same gauge, in the order of the file."""
     out: list[list[_Held]] = []
+    near: dict[tuple[object, ...], list[_Held]] = {}
     for h in rows:
-        mine = next((g for g in out if _same(g[0], h)), None)
+        thing = (
+            h.taken.kind,
+            h.gauge.id if h.gauge else "",
+            *sorted((k, str(v)) for k, v in h.where.items() if k != "along_mm"),
+        )
+        step = round(h.where.get("along_mm", 0.0) / SAME)
+        beside = (near.get((*thing, step + d)) for d in (0, -1, 1))
+        mine = next((g for g in beside if g is not None and _same(g[0], h)), None)
         if mine is None:
-            out.append([h])
-        else:
-            mine.append(h)
+            mine = near.setdefault((*thing, step), [])
+            out.append(mine)
+        mine.append(h)
     return out
 
 
 def _same(a: _Held, b: _Held) -> bool:
-    kind = a.taken.kind == b.taken.kind and a.gauge == b.gauge
-    place = {k: v for k, v in a.where.items() if k != "along_mm"} == {
-        k: v for k, v in b.where.items() if k != "along_mm"
-    }
-    return kind and place and abs(a.where.get("along_mm", 0.0) - b.where.get("along_mm", 0.0)) <= SAME
+    """Whether two readings of one kind on one edge stand at one place."""
+    return abs(a.where.get("along_mm", 0.0) - b.where.get("along_mm", 0.0)) <= SAME
 
 
 def _stray(same: list[_Held], file: str, faults: list[Fault]) -> None:
@@ -361,71 +367,6 @@ def _averaged(same: list[_Held]) -> Found:
         len(same),
         first.balloon,
     )
-
-
-# ---------------------------------------------------------------- gaps under a template
-
-
-def _on_template(plan: Plan, said: Said, found: list[Found]) -> tuple[list[Found], Fit, list[str]]:
-    """The contour as the template's place leaves it known."""
-    gaps = [f for f in found if f.quantity == "contour"]
-    if said.template != BY_HAND:
-        fits = [h.pin_fit for h in plan.job.part.holes if h.kind == "tooling"]
-        if not fits or any(f is None for f in fits):
-            note = "play of the pins is not given (pin_fit): what the template's place adds to the uncertainty is not known"
-            return found, NO_FIT, [note]
-        play = COVERAGE * rectangular_sd(max(f for f in fits if f is not None) / 2)
-        wider = {id(f): replace(f, u=None if f.u is None else hypot(f.u, play)) for f in gaps}
-        return [wider.get(id(f), f) for f in found], NO_FIT, []
-    fit = _best_laid(plan, gaps)
-    if fit is None:
-        note = f"a template held by hand is laid by {LEAST_BY_HAND} gaps or more on sides that face different ways; these do not tell"
-        loose = {id(f): replace(f, u=None, note=note) for f in gaps}
-        return [loose.get(id(f), f) for f in found], NO_FIT, [note]
-    at, normal = _places(plan, gaps)
-    moved = _g(at, normal, fit.about) @ np.array([fit.x, fit.y, np.radians(fit.rotation_deg)])
-    sd = fit.sd(at, normal)
-    laid_ = {
-        id(f): replace(f, value=f.value + float(m), u=None if f.u is None else hypot(f.u, COVERAGE * float(s)))
-        for f, m, s in zip(gaps, moved, sd, strict=True)
-    }
-    return [laid_.get(id(f), f) for f in found], fit, []
-
-
-def _places(plan: Plan, gaps: Sequence[Found]) -> tuple[np.ndarray, np.ndarray]:
-    """Where the gaps were felt, and outward there: (n, 2), (n, 2)."""
-    at, normal = [], []
-    for f in gaps:
-        edge = laid(plan, f.where["edge"])
-        s = edge.at(np.array([f.where["along_mm"]]))
-        at.append(edge.curve.point(s)[0])
-        normal.append(outward(edge.curve.tangent(s))[0])
-    return np.array(at), np.array(normal)
-
-
-def _g(at: np.ndarray, normal: np.ndarray, about: tuple[float, float]) -> np.ndarray:
-    """What a unit move in x, y and a turn about `about` does along the normals (n, 3)."""
-    arm = at - about
-    return np.column_stack([normal, normal[:, 1] * arm[:, 0] - normal[:, 0] * arm[:, 1]])
-
-
-def _best_laid(plan: Plan, gaps: Sequence[Found]) -> Fit | None:
-    """The small move of the part that leaves the least sum of squared deviations; None where the gaps do not tell one."""
-    if len(gaps) < LEAST_BY_HAND:
-        return None
-    at, normal = _places(plan, gaps)
-    about = (float(at[:, 0].mean()), float(at[:, 1].mean()))
-    g = _g(at, normal, about)
-    size = np.array([1.0, 1.0, max(float(np.ptp(at)), 1.0) / 2])
-    if np.linalg.cond(g / size) > 100.0:
-        return None
-    d = np.array([f.value for f in gaps])
-    move = -np.linalg.lstsq(g, d, rcond=None)[0]
-    left = d + g @ move
-    sd = max(float(np.sqrt(np.sum(left**2) / (len(d) - 3))), max(f.u or 0.0 for f in gaps) / COVERAGE)
-    cov = sd**2 * np.linalg.inv(g.T @ g)
-    rms = float(np.sqrt(np.mean(left**2)))
-    return Fit(float(move[0]), float(move[1]), float(np.degrees(move[2])), rms, "places", cov, about)
 
 
 def _drifts(found: Sequence[Found]) -> tuple[Drift, ...]:

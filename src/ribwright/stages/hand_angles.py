@@ -15,7 +15,7 @@ import numpy as np
 
 from ribwright.mechanics import tolerance as law
 from ribwright.stages.gauges import best_gauge
-from ribwright.stages.hand_list import CLOSE, OPEN, Beyond, Move, Where
+from ribwright.stages.hand_list import CLOSE, OPEN, Beyond, Move, Target, Where
 from ribwright.stages.hand_room import Room, bend_room
 from ribwright.stages.plan import Plan
 from ribwright.stages.undercut import undercut
@@ -25,11 +25,16 @@ NO_ROOT = "not known: the closed form has no answer"
 OPENED = "not known: a bend turned back yields earlier than it was bent (Bauschinger); at most {:.1f} deg"
 PUSHED = "closed form of pure bending, 1.5 deg rms off a section model; no formed part was compared"
 ON_BLOCK = "dead blow mallet over the form block"
-PAST_WALL = "hand seamer, the part held on the block: its wall, at {:.1f} deg, does not let the flange far enough"
+PAST_WALL = (
+    "hand seamer with smooth jaws; the block's wall, at {:.1f} deg, stops the flange short of what it must be pushed to, so clamp the web "
+    "on the block with this bend standing free just past the block's edge, and turn it a little at a time along its length"
+)
 SEAMER = "hand seamer with smooth jaws, the part held on the block"
 IN_RECESS = "dead blow mallet and a fibre drift, over the block's recess"
 OUT_OF_RECESS = "fibre drift from the flange's open side, the part held on the block"
+ON_THE_BLOCK = (ON_BLOCK, SEAMER, IN_RECESS, OUT_OF_RECESS)
 OFF_BLOCK = "Set it on the block: a flange set off the block bows the web."
+CLAMPED = "Keep the web clamped flat up to the bend: a flange set with its web free bows the web."
 EDGES = "No steel edge on the bend; jaws padded: a scratch or a nick starts a crack."
 NOT_PROVED = "the gauge's uncertainty is as wide as the tolerance: no reading proves it"
 NO_UNCERTAINTY = "no gauge of known uncertainty: no reading proves it"
@@ -134,6 +139,7 @@ def _move(plan: Plan, where: Where, group: Sequence[Spot], why: str, source: str
     low, high, unproved = stop_band(worst.limits, sure, plan.job.shop.rules.decision)
     past, most, past_why = past_of(plan, where, worst)
     alongs = [s.along for s in group if s.along is not None]
+    tool = _tool(plan, where, worst, past)
     return Move(
         CLOSE if worst.turn > 0.0 else OPEN,
         where,
@@ -141,7 +147,7 @@ def _move(plan: Plan, where: Where, group: Sequence[Spot], why: str, source: str
         "deg",
         worst.stands,
         worst.nominal,
-        _tool(plan, where, worst, past),
+        tool,
         stop_words(worst.nominal, low, high, unproved, gauge),
         why,
         source,
@@ -157,8 +163,17 @@ def _move(plan: Plan, where: Where, group: Sequence[Spot], why: str, source: str
         most,
         past_why,
         tight,
-        cautions=(OFF_BLOCK, EDGES),
+        cautions=(OFF_BLOCK if tool in ON_THE_BLOCK else CLAMPED, EDGES),
+        targets=tuple(_target(plan, where, s, sure) for s in group if s.along is not None),
     )  # fmt: skip
+
+
+def _target(plan: Plan, where: Where, spot: Spot, sure: float | None) -> Target:
+    """One place with its own numbers; `sure` the uncertainty of the gauge where the reading has none."""
+    low, high, _ = stop_band(spot.limits, spot.u if spot.u is not None else sure, plan.job.shop.rules.decision)
+    past, _, _ = past_of(plan, where, spot)
+    assert spot.along is not None
+    return Target(spot.along, spot.stands, spot.nominal, low, high, None if past is None else spot.nominal + past)
 
 
 def _recheck(where: Where) -> tuple[str, ...]:

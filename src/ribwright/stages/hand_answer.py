@@ -35,7 +35,7 @@ def _move(m: Move) -> dict[str, Any]:
         "along_mm": m.along,
         "from_mm": m.start,
         "to_mm": m.end,
-        "places": [{"along_mm": at, "amount": by} for at, by in m.places],
+        "places": _places(m),
         "move": m.what,
         "amount": m.amount,
         "unit": m.unit,
@@ -63,6 +63,25 @@ def _move(m: Move) -> dict[str, Any]:
         "why": m.why,
         "source": m.source,
     }
+
+
+def _places(m: Move) -> list[dict[str, Any]]:
+    """Every place with its own numbers, where the move is of an angle."""
+    own = {t.along: t for t in m.targets}
+    rows = []
+    for at, by in m.places:
+        row: dict[str, Any] = {"along_mm": at, "amount": by}
+        if at in own:
+            t = own[at]
+            row |= {
+                "stands": t.stands,
+                "stop_at": t.target,
+                "stop_low": t.low,
+                "stop_high": t.high,
+                "push_to": t.push_to,
+            }
+        rows.append(row)
+    return rows
 
 
 def _beyond(b: Beyond) -> dict[str, Any]:

@@ -38,8 +38,9 @@ def _one(rows: Sequence[Row]) -> Row:
         worst = max(moves, key=lambda m: abs(m.amount or 0.0))
         rooms = [m.room for m in moves if m.room is not None]
         places = tuple(p for m in moves for p in m.places)
+        targets = tuple(t for m in moves for t in m.targets)
         tight = max(rooms, key=lambda r: r.after) if rooms else None
-        return replace(worst, start=start, end=end, places=places, room=tight)
+        return replace(worst, start=start, end=end, places=places, targets=targets, room=tight)
     beyond = [r for r in rows if isinstance(r, Beyond)]
     if beyond:
         return replace(max(beyond, key=lambda b: abs(b.off or 0.0)), start=start, end=end)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Any
 
 from ribwright.shop.hand_times import HAND_TIMES
@@ -40,7 +41,7 @@ _PHASE = {m: i for i, phase in enumerate(PHASES) for m in phase}
 
 ORDER_RULE = (
     "The web first, by flutes on the high side, then the flanges, then their edges; measure, and begin again from the web. "
-    "Flanges are set on the block: set off it, they bow the web."
+    "Flanges are set with the web held on the block: set with the web free, they bow it."
 )
 ORDER_SOURCE = (
     "common practice, from builders' logs of ribs; hand correction of formed parts is an element of its own in the Australian "
@@ -50,12 +51,30 @@ NOBODY = "a person authorised by the shop: not named in shop.toml"
 DECIDES = "scrap, or a person decides"
 
 
+REACH_MM = 75.0  # of one setting of a seamer or mallet along an edge: our estimate
+VARIES_DEG = 0.1  # targets further apart than this are told place by place
+
+
+@dataclass(frozen=True)
+class Target:
+    """One place of a move: where it stands and where to stop [unit of the move], what the gauge must read there, and the angle to push it
+    to so that it comes back to the target; None: not known."""
+
+    along: float
+    stands: float
+    target: float
+    low: float | None
+    high: float | None
+    push_to: float | None
+
+
 @dataclass(frozen=True)
 class Move:
     """One move. `amount` + `stands` = `target`, in `unit`; of an angle + closes the flange further. None: not known.
 
     order     from 1; `where` {"edge"}, {"hole"}, {"corner"} or {"loop"}; `start`, `end`, `along` as typed [mm], None where a place says
               nothing; `places` (along, amount) of each place it stands for, `along` being that of the largest amount
+    targets   of a flange's angle: each place with its own numbers; the single ones are those of `along`
     low, high what the gauge must read to stop, the guard band of the shop's rule taken off; None where nobody can say
     past      how far past the target the flange must be pushed so that it comes back to it [deg], None: not known; `past_most` at most
               so far where that is all that is known
@@ -91,6 +110,13 @@ class Move:
     order: int = 0
     minutes: float | None = None
     allowed_by: str = ""
+    targets: tuple[Target, ...] = ()
+
+
+def varies(move: Move) -> bool:
+    """Whether its places have targets of their own: a bevel."""
+    found = [t.target for t in move.targets]
+    return bool(found) and max(found) - min(found) > VARIES_DEG
 
 
 @dataclass(frozen=True)
@@ -167,4 +193,13 @@ def _minutes(job: Job, move: Move) -> float | None:
     key = TIME_OF[move.what]
     assert key in HAND_TIMES
     seconds = job.shop.hand_times.get(key)
-    return None if seconds is None else seconds / 60.0 * max(len(move.places), 1)
+    return None if seconds is None else seconds / 60.0 * _settings(move.places)
+
+
+def _settings(places: Sequence[tuple[float, float]]) -> int:
+    """How often a tool is set: places nearer one another than its reach are one, however many points were measured there."""
+    count, last = 0, -inf
+    for at, _ in sorted(places):
+        if at - last >= REACH_MM:
+            count, last = count + 1, at
+    return max(count, 1)

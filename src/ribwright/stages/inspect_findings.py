@@ -76,11 +76,26 @@ def inspect_findings(
         )
 
 
+def by_drawing(names: Sequence[str]) -> Iterator[Finding]:
+    """What no reading has a name for."""
+    if names:
+        yield Finding(
+            "measured-by-drawing",
+            "note",
+            f"{len(names)} sizes have no reading in a file of measurements and are not judged here: {listed(list(names))}.",
+            "Measure them by the inspection sheet and judge them by the drawing, before anybody accepts the piece.",
+            value=float(len(names)),
+            limit=0.0,
+            unit="sizes",
+            source="part file",
+        )
+
+
 def refused(reasons: Sequence[str], by: str) -> Iterator[Finding]:
     """The stop of an acceptance that was asked for and may not be."""
     if reasons:
         yield Finding(
-            REFUSED,
+            "acceptance-refused",
             "stop",
             f"{by or 'Nobody'} cannot accept this piece by these measurements: {'; '.join(reasons)}.",
             "Put right what is named and measure again, or keep a person's disposition on paper.",

@@ -105,7 +105,7 @@ class Correction:
             off = float(np.mean([self.observations[j].off for j in mine]))
             made.append(
                 Mover(
-                    f"{key[0]} {key[2]}", o.date, o.lot, off, float(np.sum(self.moved[i, mine])),
+                    f"{key[0]} piece {key[2]}", o.date, o.lot, off, float(np.sum(self.moved[i, mine])),
                     float(np.mean(self.weight[mine])),
                 )
             )  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from ribwright.shop.springback_book import Book
+from ribwright.shop.springback_book import Book, Observation
 from ribwright.stages.block import Block, BlockEdge, make_block
 from ribwright.stages.learning import Correction, Mover
 from ribwright.stages.observing import Cut
@@ -17,6 +17,7 @@ from ribwright.stages.springback import Bends, correction_at, hole_bends
 from ribwright.stages.taught import without_book
 
 MOST_MOVERS = 5
+SAME_CUT = 0.1  # deg: one block, told twice
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,16 +53,47 @@ def next_block(plan: Plan, old: Cut | None) -> NextBlock:
 
 
 def last_block(book: Book, part: str, hand: str) -> Cut | None:
-    """The block that the part's last measured piece was formed on, as far as its places say; None where none was measured."""
-    rows = [o for o in book.standing if (o.part, o.hand) == (part, hand)]
-    if not rows:
+    """The block that the part's last measured piece was formed on, as far as its places say: what earlier pieces of that block say of
+    other places counts back to the piece before which it was cut anew. None where none was measured, or the last piece is withdrawn: its
+    block may be another than the one before."""
+    standing = {o.id for o in book.standing}
+    every = sorted((o for o in book.observations if (o.part, o.hand) == (part, hand)), key=lambda o: o.date)
+    rows = [o for o in every if o.id in standing]
+    if not rows or every[-1].piece not in {o.piece for o in rows if o.date == every[-1].date}:
         return None
-    mine = [o for o in rows if o.block == rows[-1].block]
+    return block_as_told(rows, rows[-1].block)
+
+
+def block_as_told(rows: list[Observation], name: str) -> Cut:
+    """The block `name` as the last of a part's pieces say, in the order that they were measured; without a place where none says."""
+    cut = Cut(name)
+    for piece in dict.fromkeys((o.date, o.piece) for o in reversed(rows) if o.block == name):
+        mine = _cut_by([o for o in rows if (o.date, o.piece) == piece and o.block == name], name)
+        if not _agree(cut, mine):
+            break
+        cut = Cut(name, edges={**mine.edges, **cut.edges}, holes={**mine.holes, **cut.holes})
+    return cut
+
+
+def _cut_by(rows: list[Observation], name: str) -> Cut:
+    """The block as the places of one piece say."""
     edges = {}
-    for name in dict.fromkeys(o.place for o in mine if not o.hole):
-        at = {o.along: o.undercut for o in mine if o.place == name and not o.hole}
-        edges[name] = (np.array(sorted(at)), np.array([at[s] for s in sorted(at)]))
-    return Cut(rows[-1].block, edges=edges, holes={o.place: o.undercut for o in mine if o.hole})
+    for place in dict.fromkeys(o.place for o in rows if not o.hole):
+        at = {o.along: o.undercut for o in rows if o.place == place and not o.hole}
+        edges[place] = (np.array(sorted(at)), np.array([at[s] for s in sorted(at)]))
+    return Cut(name, edges=edges, holes={o.place: o.undercut for o in rows if o.hole})
+
+
+def _agree(later: Cut, before: Cut) -> bool:
+    """Whether a block was the same at two times, wherever both say how it was cut."""
+    holes = [(later.holes[h], deg) for h, deg in before.holes.items() if h in later.holes]
+    edges = [
+        (later.at(e, False, float(s)), float(d))
+        for e in before.edges
+        if e in later.edges
+        for s, d in zip(*before.edges[e], strict=True)
+    ]
+    return all(a is not None and abs(a - b) <= SAME_CUT for a, b in (*holes, *edges))
 
 
 def next_answer(n: NextBlock) -> dict[str, Any]:

@@ -33,6 +33,7 @@ from ribwright.stages.springback import (
 )
 from ribwright.stages.stack import MODEL, PIECE, TOOLING
 from ribwright.stages.taught import curvature_of, without_book
+from ribwright.units import show_pressure
 from ribwright.version import __version__
 
 Array = NDArray[np.float64]
@@ -47,10 +48,16 @@ NO_UNDERCUT = (
     "nobody says how the block was cut: give undercut = DEGREES in the head of the file where it is one for all of it, or the "
     "answers.json of its packet (--cut-from)"
 )
-NO_PRESSURE = "the pressure that it was formed at is not said (# pressure = ...)"
-OFF_PRESSURE = "formed at {:.4g} MPa, and the forecast is for {:.4g} MPa: more than a fifth apart"
+OTHER_PACKET = (
+    "nobody says how the block was cut: packet {} is not this plan, which is {} today, nor was it with an earlier state of the book: give the "
+    "answers.json of that packet (--cut-from), or undercut = DEGREES in the head of the file where it is one for all of the block"
+)
+NO_PRESSURE = "the pressure on the pad that it was formed at is not said (# pressure = ...)"
+OFF_PRESSURE = "formed at {}, and the forecast is for {}: more than a fifth apart (# pressure is that on the pad, not what the pump's gauge shows)"
 SCANNED, MOST_OF_SCAN = "points", 5
 THINNED = "{} places of a scan: {} of them, evenly along, are kept, for neighbours say the same"
+FAR_CUT = 10.0  # deg: a block further from the plan's own undercut, or from none, is asked about
+ODD_CUT = "the block is said to be cut to {:.4g} deg of undercut, where this plan cuts {:.4g}: is it the right block, and the sign right?"
 NO_FLANGE = "no flange there"
 NO_PLACE = "the block as cut has no undercut written down there"
 
@@ -157,7 +164,7 @@ def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) ->
         _closes(plan, bends)
         or ("" if f.u is not None else NO_U)
         or _late(plan, said, f)
-        or ("" if cut is not None else NO_UNDERCUT)
+        or ("" if cut is not None else OTHER_PACKET.format(said.packet, fingerprint) if said.packet else NO_UNDERCUT)
     )
     if reason or cut is None or f.u is None:
         return reason
@@ -165,14 +172,17 @@ def _one(plan: Plan, fingerprint: str, said: Said, f: Found, cut: Cut | None) ->
     if deg is None:
         return NO_PLACE
     job, base = plan.job, without_book(plan.job)
-    if not undercut_of(base, bends).known:
+    own = undercut_of(base, bends)
+    if not own.known:
         return NO_CURVE
+    if _odd(deg, float(own.deg[0]), float(bends.angle[0])):
+        return ODD_CUT.format(deg, float(own.deg[0]))
     solved = solved_of(base, bends.owner)
     family = CLOSED_FORM if solved is None else SECTION
     sds = {k: float(v[0]) for k, v in scatter_of(base, bends).items()}
     if family == SECTION:
         assert base.sections is not None
-        off = _pressure(said, base.sections.pressure)
+        off = _pressure(said, base.sections.pressure, job.shop.units or job.part.units)
         if isinstance(off, str):
             return off
         assert solved is not None
@@ -214,13 +224,6 @@ def bends_of(plan: Plan, where: Mapping[str, Any]) -> Bends | None:
     return Bends(e.edge, flange.bend_radius, np.interp(along, s, angle), along)
 
 
-def same_block(plan: Plan, fingerprint: str, base_block: Block, base_fingerprint: str, packet: str) -> Cut | None:
-    """The plan's own block where the packet said is this plan's, with the book or as it was without; None where it is another's."""
-    if packet == fingerprint:
-        return cut_of_block(plan.block, f"packet {packet}")
-    return cut_of_block(base_block, f"packet {packet}") if packet == base_fingerprint else None
-
-
 def _closes(plan: Plan, bends: Bends) -> str:
     if plan.setup is None:
         return NO_PRESS
@@ -230,6 +233,11 @@ def _closes(plan: Plan, bends: Bends) -> str:
     return "" if row.closes else OPEN
 
 
+def _odd(deg: float, own: float, angle: float) -> bool:
+    """Whether nobody would cut a block so: far from the plan's `own` undercut and from none, or with a wall that leans the other way."""
+    return not min(own, 0.0) - FAR_CUT <= deg <= max(own, 0.0) + FAR_CUT or angle + deg <= 0.0
+
+
 def _late(plan: Plan, said: Said, f: Found) -> str:
     """What is wrong with the gauge's date on the day of measuring; "" where nothing is, or nobody knows one of the two."""
     gauge = next((g for g in plan.job.shop.gauges if g.id == f.gauge), None)
@@ -237,12 +245,14 @@ def _late(plan: Plan, said: Said, f: Found) -> str:
     return LATE.format(gauge.id, gauge.due) if gauge is not None and late else ""
 
 
-def _pressure(said: Said, forecast_for: float) -> float | str:
+def _pressure(said: Said, forecast_for: float, first: Any) -> float | str:
     """How far off the forecast's pressure it was formed, as a share; or why that is too far."""
     if said.pressure_mpa is None:
         return NO_PRESSURE
     off = abs(said.pressure_mpa / forecast_for - 1.0)
-    return OFF_PRESSURE.format(said.pressure_mpa, forecast_for) if off > MOST_OFF else off
+    if off > MOST_OFF:
+        return OFF_PRESSURE.format(show_pressure(said.pressure_mpa, first), show_pressure(forecast_for, first))
+    return off
 
 
 def _sorted(along: Array, values: Array) -> tuple[Array, Array]:

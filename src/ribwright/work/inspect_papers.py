@@ -5,12 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from ribwright.documents.page import crossed_document
-from ribwright.ports import Keeper, Writers
+from ribwright.errors import Fault, InputError
+from ribwright.ports import Files, Keeper, Writers
 from ribwright.work.asking import Progress, as_text, choice, silent
 from ribwright.work.inspecting import Inspected
 from ribwright.work.targets import check_folder
 
 PAPERS = ("letter", "a4")
+ANSWER = "inspection.json"
 DEVIATIONS, HANDS = "deviation-sheet", "hand-finishing-measured"
 NAMES = (
     "deviation-sheet.pdf", "deviation-sheet.svg", "inspection-sheet.pdf", "first-article.pdf", "first-article.csv",
@@ -24,6 +26,21 @@ def check_target(out: Path | None, paper: str, keeper: Keeper) -> None:
         raise choice("--paper", paper, PAPERS)
     if out is not None:
         check_folder(out, keeper)
+
+
+def of_this_piece(done: Inspected, out: Path, files: Files) -> None:
+    """InputError where the folder holds the papers of another piece: they are a record."""
+    kept = out / ANSWER
+    if not kept.is_file():
+        return
+    answer = files.answer(kept)
+    there = (answer["part"]["number"], str(answer.get("inspect", {}).get("of", {}).get("serial", "")))
+    mine = (done.answer.json["part"]["number"], done.inspection.said.serial)
+    if there != mine:
+        found = f"papers of {there[0]}, serial {there[1] or 'not said'}"
+        raise InputError(
+            [Fault(str(out), ANSWER, found, f"a folder of its own for {mine[0]}, serial {mine[1] or 'not said'}")]
+        )
 
 
 def write_inspection(
@@ -56,5 +73,5 @@ def papers_of(done: Inspected, paper: str, writers: Writers, say: Progress = sil
         piece = (of.serial, of.lot, of.block, of.date)
         hands = handwork_sheet.document(plan, identity, paper, done.hands, piece)
         made[f"{HANDS}.pdf"] = writers.pdf(crossed_document(hands, identity.stops[0]) if identity.stops else hands)
-    made["inspection.json"] = as_text(answer.json).encode()
+    made[ANSWER] = as_text(answer.json).encode()
     return made

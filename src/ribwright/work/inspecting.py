@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ribwright.documents.characteristics import unmeasured
+from ribwright.documents.characteristics import unmeasured, without_reading
 from ribwright.documents.measuring_form import measuring_form
 from ribwright.errors import Fault, InputError, nearest
 from ribwright.features.inspected import PART, Measured, Said
@@ -17,11 +18,12 @@ from ribwright.stages.hand_answer import hand_answer, hand_beside
 from ribwright.stages.hand_list import HandList
 from ribwright.stages.handwork import expected_handwork, handwork
 from ribwright.stages.inspect_answer import inspect_answer
-from ribwright.stages.inspect_findings import REFUSED, inspect_findings, refused
-from ribwright.stages.inspection import Inspection, judged_all
+from ribwright.stages.inspect_findings import REFUSED, by_drawing, inspect_findings, refused
+from ribwright.stages.inspection import OVERDUE, Inspection, judged_all
 from ribwright.stages.plan import Plan
 from ribwright.work import keeping
 from ribwright.work.asking import Answer, Progress, Request, answered, choice, plan_of, silent
+from ribwright.work.one_piece import one_piece, together
 
 FITS = PINS, PLACES = "pins", "places"
 
@@ -46,39 +48,49 @@ class Inspected:
 def made(
     files: Files,
     request: Request,
-    measured: Path,
+    measured: Path | Sequence[Path],
     say: Progress = silent,
     fit: str = PINS,
     accept: str | None = None,
     keep: Keeping | None = None,
 ) -> Inspected:
-    """The piece of the file `measured` held against the part. `fit`: laid onto the drawing by its pin holes, or by places and pins;
-    `accept`: the person who accepts it, None where nobody was named; `keep`: its
-    bend angles go into the springback book, when all else is done."""
+    """The piece of the file, or files, `measured` held against the part. `fit`: laid onto the drawing by its pin holes, or by places and
+    pins; `accept`: the person who accepts it, None where nobody was named; `keep`: its bend angles go into the springback book, when all
+    else is done."""
     if fit not in FITS:
         raise choice("--fit", fit, FITS)
-    taken = files.measured(measured)
+    taken = [files.measured(path) for path in ([measured] if isinstance(measured, Path) else measured)]
+    said = one_piece(taken)
     plan, identity = plan_of(files, request, say)
-    of_this_part(plan, taken)
-    found = found_of(plan, taken, fit, say)
+    for one in taken:
+        of_this_part(plan, one)
+    sets = [found_of(plan, one, fit, say) for one in taken]
+    found = together(sets)
     part, shop = plan.job.part, plan.job.shop
-    judged = judged_all(part, shop, taken.said, found.found)
-    whole = taken.said.what == PART
+    judged = tuple(j for one, own in zip(taken, sets, strict=True) for j in judged_all(part, shop, one.said, own.found))
+    whole = said.what == PART
     lost = unmeasured(plan, judged) if whole else ()
-    reasons = () if accept is None else against(part, shop, taken.said, judged, lost, accept)
+    reasons = () if accept is None else against(part, shop, said, judged, lost, accept)
     by = accept if accept and not reasons else None
-    done = Inspection(taken.said, taken.file, found, judged, by, reasons)
-    hands = handwork(plan, judged) if whole else None
+    done = Inspection(said, ", ".join(one.file for one in taken), found, judged, by, reasons)
+    # a gauge past its due date moves no hand
+    hands = handwork(plan, [j for j in judged if not j.reason.startswith(OVERDUE)]) if whole else None
     first = shop.units or part.units
-    more = [*found.findings, *inspect_findings(shop, taken.said, judged, hands, first), *refused(reasons, accept or "")]
+    details = without_reading(plan) if whole else ()
+    more = [
+        *found.findings,
+        *by_drawing(details),
+        *inspect_findings(shop, said, judged, hands, first),
+        *refused(reasons, accept or ""),
+    ]
     # what planning warns of and forecasts is `check`'s: here only what stops the job stands beside what was measured
     plan = replace(plan, findings=ranked([*(f for f in plan.findings if f.severity == "stop"), *more]))
     moves, beside = (hand_answer(hands), hand_beside(hands)) if hands else ([], None)
-    body = inspect_answer(done, moves, list(lost)) | {"hand_finishing": beside}
+    body = inspect_answer(done, moves, list(lost)) | {"hand_finishing": beside, "by_drawing": list(details)}
     bodies = {"inspect": body}
     if keep is not None:
         # last, so that a refusal of anything else leaves the book as it is
-        kept = keeping.keep(plan, identity, taken.said, found.found, files, keep.books, request, keep.cut_from)
+        kept = keeping.keep(plan, identity, said, found.found, files, keep.books, request, keep.cut_from)
         bodies["kept"] = kept.json
     return Inspected(answered(plan, replace(identity, stops=_stops(plan)), **bodies), done, hands)
 
@@ -125,6 +137,9 @@ def of_this_part(plan: Plan, measured: Measured) -> None:
         )
     if said.hand and said.hand != part.hand:
         faults.append(Fault(measured.file, "hand", said.hand, f"{part.hand}, the hand of the part file"))
+    presses = [p.id for p in plan.job.shop.presses]
+    if said.press and presses and said.press not in presses:
+        faults.append(Fault(measured.file, "press", said.press, ", ".join(presses), nearest(said.press, presses)))
     if faults:
         raise InputError(faults)
 

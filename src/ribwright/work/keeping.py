@@ -11,14 +11,13 @@ from ribwright.documents.identity import Identity
 from ribwright.errors import Fault, InputError
 from ribwright.features.inspected import AS_PRESSED, SET_BY_HAND, Said
 from ribwright.ports import Books, Files
-from ribwright.shop.springback_book import Observation
+from ribwright.shop.springback_book import Book, Observation
 from ribwright.stages.answers import tidy
-from ribwright.stages.block import make_block
-from ribwright.stages.fingerprint import fingerprint
+from ribwright.stages.former_blocks import former_block
 from ribwright.stages.found import Found
-from ribwright.stages.observing import Cut, Left, cut_of_answer, observe, same_block
+from ribwright.stages.next_block import SAME_CUT, block_as_told
+from ribwright.stages.observing import Cut, Left, Observed, cut_of_answer, cut_of_block, observe
 from ribwright.stages.plan import Plan
-from ribwright.stages.taught import without_book
 from ribwright.work.asking import Request
 
 ANGLE = "flange_angle"
@@ -63,6 +62,12 @@ def keep(
     made = observe(plan, identity.fingerprint, said, rows, cut)
     if not made.kept:
         return Kept((), made.left, None)
+    if (
+        said.undercut_deg is None
+        and cut_from is None
+        and (fault := _other_cut(said, files.springback_book(shop), made))
+    ):
+        raise InputError([fault])
     return Kept(books.append(shop, made.kept), made.left, books.file(shop))
 
 
@@ -74,17 +79,16 @@ def cut_block(
     if said.undercut_deg is not None:
         return Cut(said.block or f"cut to {said.undercut_deg:g} deg", said.undercut_deg)
     if cut_from is not None:
-        return _cut_from(plan, said, files, cut_from)
+        return cut_of_file(plan, files, cut_from, said.packet)
     if not said.packet:
         return None
-    base = without_book(plan.job)
     press = plan.setup.press.id if plan.setup else ""
-    base_name = fingerprint(base, plan.asked, press, plan.model)
-    return same_block(plan, name, make_block(base, plan.blank), base_name, said.packet)
+    block = plan.block if said.packet == name else former_block(plan, said.packet, press)
+    return None if block is None else cut_of_block(block, f"packet {said.packet}")
 
 
-def _cut_from(plan: Plan, said: Said, files: Files, path: Path) -> Cut:
-    """The block of a kept answer. InputError where it is another part's, another packet's, or has no block."""
+def cut_of_file(plan: Plan, files: Files, path: Path, packet: str = "") -> Cut:
+    """The block of a kept answer. InputError where it is another part's or hand's, another than the `packet` said, or has no block."""
     answer = files.answer(path)
     part, job = answer["part"], plan.job.part
     faults = []
@@ -92,11 +96,9 @@ def _cut_from(plan: Plan, said: Said, files: Files, path: Path) -> Cut:
         faults.append(
             Fault(str(path), "part", f"{part['number']}, {part['hand']} hand", f"{job.number}, {job.hand} hand")
         )
-    if said.packet and answer["fingerprint"] != said.packet:
+    if packet and answer["fingerprint"] != packet:
         faults.append(
-            Fault(
-                str(path), "fingerprint", answer["fingerprint"], f"{said.packet}, the packet that the measurements name"
-            )
+            Fault(str(path), "fingerprint", answer["fingerprint"], f"{packet}, the packet that the measurements name")
         )
     cut = cut_of_answer(answer, f"packet {answer['fingerprint']}")
     if cut is None:
@@ -137,6 +139,23 @@ def _again(plan: Plan, said: Said, files: Files, shop: Path) -> list[Fault]:
     found = f"{said.serial}, in the book from {', '.join(sorted(days))}"
     allowed = 'a piece not measured before; or a line "# state = as pressed", if nobody has set it by hand since'
     return [Fault("the measurements", "serial", found, allowed)]
+
+
+def _other_cut(said: Said, book: Book, made: Observed) -> Fault | None:
+    """A form bears the name of today's packet; the block in the stand may be an older one, and what the book has of it says so."""
+    piece = made.kept[0]
+    rows = [o for o in book.standing if (o.part, o.hand) == (piece.part, piece.hand)]
+    known = block_as_told(sorted(rows, key=lambda o: o.date), said.block) if said.block else None
+    for o in made.kept if known else ():
+        was = known.at(o.place, o.hole, o.along) if known else None
+        if was is not None and abs(was - o.undercut) > SAME_CUT:
+            found = f"{said.packet}, which cuts {o.place} to {o.undercut:.2f} deg"
+            allowed = (
+                f"the packet that block {said.block} was cut from: by the book it is cut to {was:.2f} deg there. If it was filed since, "
+                "give the answers.json that it was filed to (--cut-from)"
+            )
+            return Fault("the measurements", "packet", found, allowed)
+    return None
 
 
 def _row(o: Observation) -> dict[str, Any]:

@@ -9,13 +9,13 @@ from typing import Any
 from ribwright.documents.learn_screen import learn_lines
 from ribwright.errors import Fault, InputError
 from ribwright.ports import Books, Files
-from ribwright.shop.springback_book import Withdrawn
+from ribwright.shop.springback_book import Book, Withdrawn
 from ribwright.stages.answers import tidy
 from ribwright.stages.book_report import report, report_answer
 from ribwright.stages.next_block import last_block, next_answer, next_block
-from ribwright.stages.observing import cut_of_answer
 from ribwright.version import __version__
-from ribwright.work.asking import Answer, Progress, Request, answered, plan_of, silent
+from ribwright.work.asking import Answer, Gathered, Progress, Request, answered, gathered, plan_of, silent
+from ribwright.work.keeping import cut_of_file
 
 HERE = Path("book")  # a name in the folder that the command runs in
 
@@ -57,26 +57,34 @@ def learn(
             raise InputError([Fault("command line", "--cut-from", str(cut_from), "a PART whose old block that is")])
         told: dict[str, Any] = tidy({"ribwright": __version__, "learn": body})
         return Learnt(told, learn_lines(told["learn"], first), 0)
-    plan, identity = plan_of(files, replace(request, shop=found), say)
+    asked = replace(request, shop=found)
+    _same_model(gathered(files, asked), book)
+    plan, identity = plan_of(files, asked, say)
     part = plan.job.part
-    old = last_block(book, part.number, part.hand)
-    if cut_from is not None:
-        answer = files.answer(cut_from)
-        old = cut_of_answer(answer, f"packet {answer['fingerprint']}")
-        if old is None or answer["part"]["number"] != part.number:
-            raise InputError(
-                [
-                    Fault(
-                        str(cut_from),
-                        "block",
-                        f"of {answer['part']['number']}",
-                        f"answers.json with the block of {part.number}",
-                    )
-                ]
-            )
+    old = last_block(book, part.number, part.hand) if cut_from is None else cut_of_file(plan, files, cut_from)
     body["next_block"] = next_answer(next_block(plan, old))
     done = answered(plan, identity, learn=body)
     return Learnt(done.json, learn_lines(done.json["learn"], first), 0, done)
+
+
+def _same_model(asked: Gathered, book: Book) -> None:
+    """InputError where the part's pieces were forecast by a model that is not asked for: what they teach is then in no number of it, and a
+    block that was cut by the one model is not to be filed to the other."""
+    part = asked.job.part
+    rows = [o for o in book.standing if (o.part, o.hand) == (part.number, part.hand)]
+    if not rows:
+        return
+    last = rows[-1]
+    told = last.foretold.family
+    if asked.press is None and told != asked.model:
+        found = f"nothing, so that the {asked.model} model answers"
+        allowed = (
+            f"--press {last.press}: the last piece of {part.number} was formed there and forecast by the {told} model"
+        )
+        raise InputError([Fault("command line", "--press", found, allowed)])
+    if asked.model not in {o.foretold.family for o in rows}:
+        allowed = f"{told}, by which the pieces of {part.number} in the book were forecast: one model learns nothing from the other"
+        raise InputError([Fault("command line", "--model", asked.model, allowed)])
 
 
 def withdraw(files: Files, books: Books, shop: Path | None, row: str, by: str, why: str) -> Learnt:

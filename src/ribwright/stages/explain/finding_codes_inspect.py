@@ -44,6 +44,10 @@ INSPECT_CODES: dict[str, Judged] = {
         "Results of which nobody can tell whether they lie inside", "none of them", keys(*ON_RESULT), NOTHING,
         formula="counted", limit_origin="constant",
     ),
+    "measured-by-drawing": Judged(
+        "Sizes of details that no reading has a name for", "none of them",
+        keys("part.notches*", "part.flutes*", "part.beads*", "part.joggles*"), NOTHING, formula="counted", limit_origin="constant",
+    ),
     "measured-not-judged": Judged(
         "Results without a tolerance in the part file", "none of them", keys("part.tolerance*"), NOTHING, formula="counted",
         limit_origin="constant",

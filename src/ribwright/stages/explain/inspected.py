@@ -45,6 +45,11 @@ MOVE = {
     "stop_high": "Greatest reading of the gauge at which the place is proved inside.",
     "places[*].along_mm": "A place that the move stands for, along the edge as typed.",
     "places[*].amount": "How far that place is to be moved.",
+    "places[*].stands": "Where that place stands, as measured.",
+    "places[*].stop_at": "The drawing's angle at that place.",
+    "places[*].stop_low": "Least reading of the gauge that proves that place inside.",
+    "places[*].stop_high": "Greatest reading of the gauge that proves that place inside.",
+    "places[*].push_to": "The angle to push that place to, so that it comes back to the drawing's: closed form of pure bending.",
     "gather_mm": "Length that the edge on the high side must lose so that the web lies flat: 8 f h/L.",
     "flutes": "Flutes of the usual size that take it.",
 }
