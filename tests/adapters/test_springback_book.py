@@ -225,6 +225,23 @@ def test_a_disk_that_fills_up_within_a_line_leaves_the_book_as_it_was(tmp_path: 
     assert len(read_book(path).observations) == 2
 
 
+def test_a_book_never_grows_past_what_can_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "springback.jsonl"
+    append(path, (observation(serial="0"),))
+    before = path.read_bytes()
+    monkeypatch.setattr("ribwright.adapters.springback_book.LONGEST", len(before) + 300)
+    with pytest.raises(InputError, match="which is what can be read"):
+        append(path, (observation(serial="1"),))
+    assert path.read_bytes() == before
+
+
+def test_a_place_is_the_same_to_the_tenth_of_a_millimetre(tmp_path: Path) -> None:
+    path = tmp_path / "springback.jsonl"
+    append(path, (observation(along=177.8),))
+    with pytest.raises(Clash, match="kept already"):
+        append(path, (observation(along=7.001 * 25.4),))
+
+
 def test_a_byte_order_mark_before_a_book_changes_nothing(tmp_path: Path) -> None:
     path = tmp_path / "springback.jsonl"
     path.write_bytes(b"\xef\xbb\xbf" + changed().encode())

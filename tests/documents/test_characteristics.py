@@ -2,12 +2,14 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from documents.inspected import found_at, inspection_of, said_of
 from documents.sample import sample_plan
 from documents.variants import bevelled
-from ribwright.documents.characteristics import characteristics, result_lines, uncertainty_words, unmeasured
+from ribwright.documents.characteristics import characteristics, result_lines, signed, uncertainty_words, unmeasured
+from ribwright.documents.deviation_sheet import off_words
 from ribwright.documents.measures import Measure, measures
 from ribwright.documents.verdict_marks import NOT_MEASURED
 from ribwright.stages.found import Found, Judged
@@ -149,11 +151,26 @@ def test_sheet_thickness_which_no_sheet_asks_for_is_kept():
 
 def test_results_have_both_units_and_deviations_a_sign():
     f = Found("contour", {"edge": "upper", "along_mm": 1.0}, 0.3, 0.0, "mm", 0.02, "feeler")
-    assert result_lines(f, "in") == "+0.012 in\n+0.30 mm"
-    assert result_lines(replace(f, value=-0.3), "mm") == "-0.30 mm\n-0.012 in"
-    assert result_lines(replace(f, value=0.0), "mm") == "0.00 mm\n0.000 in"
+    assert result_lines(f, "in") == "+0.0118 in\n+0.30 mm"
+    assert result_lines(replace(f, value=-0.3), "mm") == "-0.30 mm\n-0.0118 in"
+    assert result_lines(replace(f, value=0.0), "mm") == "0.00 mm\n0.0000 in"
     assert uncertainty_words(f, "in") == "± 0.0008 in"
     assert uncertainty_words(replace(f, u=None), "in") == "not known"
+
+
+@pytest.mark.parametrize("u", [0.002, 0.01, 0.0254, 0.0508, 0.1])
+def test_no_result_is_rounded_coarser_than_half_its_uncertainty(u):
+    rng = np.random.default_rng(3)
+    for mm in rng.uniform(-0.4, 0.4, 50):
+        for unit, k in (("in", 25.4), ("mm", 1.0)):
+            shown = float(signed(float(mm), unit, u).split(" ")[0])
+            step = max(u / 2, 1e-3 if unit == "mm" else 1e-4 * 25.4)
+            assert abs(shown * k - mm) <= step / 2 + 1e-9
+
+
+def test_a_diameter_three_halves_of_a_thousandth_off_is_not_told_as_two():
+    f = Found("hole_diameter", {"hole": "P1"}, 0.1890 * 25.4, 0.1875 * 25.4, "mm", 0.0254, "calliper")
+    assert off_words(f, "in") == "+0.0015 in"
 
 
 def test_what_stands_against_an_acceptance_is_all_that_has_a_tolerance_and_no_result():

@@ -198,7 +198,7 @@ def test_holes_drift_as_the_table_says_and_the_web_bow_is_told():
         for a, v in (("x", 0.1), ("y", -0.2))
     ]
     text = said(document(plan, sample_identity(plan), "letter", of(plan, bow, *x)))
-    assert "Web bow: +0.020 in (+0.50 mm), ± 0.0020 in: inside." in text
+    assert "Web bow: +0.0197 in (+0.50 mm), ± 0.0020 in: inside." in text
     made = deviation_picture(plan, of(plan, *x), (), WIDTH, 120.0, "in")
     drift = [
         i for i in made.piece.items if isinstance(i, Line) and i.stroke.width == 0.4 and i.y0 > -made.piece.height + 9.0
@@ -223,14 +223,14 @@ def test_how_it_was_laid_on_the_drawing_stands_in_words_with_twice_the_standard_
         "0.020 mm (0.0008 in) rms",
     ):
         assert part in words
-    assert "Nothing was fitted" in fit_words(of(plan), "mm")
+    assert "Each reading was taken at a place of the drawing" in fit_words(of(plan), "mm")
 
 
 def test_nothing_found_is_said_and_no_verdict_is_made_up():
     plan = sample_plan("Q7-2301-1", "P2")
     text = said(document(plan, sample_identity(plan), "letter", of(plan)))
     assert "Nothing was found that has a place on the drawing." in text
-    assert "Nothing was fitted" in text
+    assert "Each reading was taken at a place of the drawing" in text
 
 
 def test_a_stopped_part_is_crossed_out_on_every_page_and_stays_readable():

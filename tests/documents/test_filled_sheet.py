@@ -8,9 +8,11 @@ from documents.inspected import found_at, inspection_of, said_of
 from documents.print_room import unreadable
 from documents.sample import outside, said, sample_identity, sample_plan, texts_of
 from documents.variants import bevelled, long_words, metric, without_tolerances
+from ribwright.documents import deviation_sheet, first_article
 from ribwright.documents.characteristics import characteristics
 from ribwright.documents.inspection_sheet import document
 from ribwright.documents.measures import measures
+from ribwright.documents.measuring_form import measuring_form
 from ribwright.documents.page import Circle, Document, Text
 from ribwright.features.inspected import BLANK
 from ribwright.stages.found import Found, FoundSet
@@ -80,9 +82,95 @@ def test_one_reading_fills_one_row_and_leaves_the_others_to_a_pen():
     empty = texts_of(document(plan, sample_identity(plan), "letter"))
     more = texts_of(made)
     assert verdicts(made) == ["inside"]
-    for words in ("0.510 in", "12.95 mm", "± 0.0010 in"):
+    for words in ("0.5100 in", "12.95 mm", "± 0.0010 in"):
         assert more.count(words) == empty.count(words) + 1
     assert "Not measured: no. 1, 2, 3" in said(made)
+    flanges = [e for loop in plan.job.part.loops for e in loop.edges if e.flange]
+    reliefs = [j for joins in plan.blank.joins for j in joins if j.diameter > 0.0]
+    blank = 2 + len(flanges) + len(plan.blank.holes) + len(reliefs)  # its extents, flat widths, holes, reliefs
+    assert more.count("not measured") == blank + len(measures(plan, "in")) - 1  # the blank's rows too
+
+
+def test_a_filled_sheet_asks_nobody_to_fill_it_in():
+    plan = sample_plan("Q7-2301-1", "P2")
+    assert "Fill in" in said(document(plan, sample_identity(plan), "letter"))
+    assert "Fill in" not in said(document(plan, sample_identity(plan), "letter", inspection_of(plan)))
+
+
+def test_a_hole_stands_with_its_place_as_found_and_how_far_that_is_off():
+    plan = sample_plan("Q7-2301-1", "P2")
+    m = next(
+        m for m in measures(plan, "in") if m.quantity == "hole_position" and m.where == {"hole": "P3", "axis": "x"}
+    )
+    off = 0.0181 * 25.4
+    judged = judged_all(plan.job.part, plan.job.shop, said_of(plan), [found_at(m, off)])
+    inspection = Inspection(said_of(plan), "one.csv", FoundSet((judged[0].found,)), judged)
+    for made in (
+        document(plan, sample_identity(plan), "letter", inspection),
+        first_article.document(plan, sample_identity(plan), "letter", inspection),
+    ):
+        texts = texts_of(made)
+        at = texts.index("off +0.0181 in")
+        assert texts[at - 2] == f"{m.value / 25.4 + 0.0181:.4f} in"
+        assert texts[at - 1] == f"{m.value + off:.2f} mm"
+
+
+def test_a_gap_that_comes_back_with_the_other_sign_is_told():
+    plan = sample_plan("Q7-2301-1", "P2")
+    felt = Found("contour", {"edge": "upper", "along_mm": 60.0}, -0.0762, 0.0, "mm", 0.0508, "feeler gauges", "G-07")
+    judged = judged_all(plan.job.part, plan.job.shop, said_of(plan), [felt])
+    inspection = Inspection(said_of(plan), "one.csv", FoundSet((felt,)), judged)
+    words = "A gap under the template of 0.003 in is metal so far inside the line: it stands here as -0.003 in."
+    for made in (
+        document(plan, sample_identity(plan), "letter", inspection),
+        first_article.document(plan, sample_identity(plan), "letter", inspection),
+        deviation_sheet.document(plan, sample_identity(plan), "letter", inspection),
+    ):
+        assert words in said(made)
+    scanned = replace(felt, by="points")
+    silent = Inspection(said_of(plan), "one.csv", FoundSet((scanned,)), judged)
+    assert "under the template of" not in said(document(plan, sample_identity(plan), "letter", silent))
+
+
+def test_the_packets_form_has_a_box_for_everything_that_the_csv_form_asks():
+    plan = sample_plan("Q7-2301-1", "P2")
+    texts = texts_of(document(plan, sample_identity(plan), "letter"))
+    text = " ".join(texts)
+    for words in (
+        "press",
+        "pressure on the pad, or gauge reading",
+        "or undercut of the block, deg",
+        "packet the block was cut from",
+    ):
+        assert words in texts
+    assert "state: as pressed, or set by hand" in texts
+    assert "template held on: pins, or by hand" in texts
+    asked = [
+        r.split(",") for r in measuring_form(plan, sample_identity(plan)).splitlines() if r.startswith("template_gap")
+    ]
+    laid = {e.edge.name: e for loop in plan.blank.laid for e in loop.edges}
+    assert len(asked) == 20
+    for _, edge, share, *_ in asked:
+        at = float(share.strip(" %")) / 100 * laid[edge.strip()].drawn.length
+        assert f"at {at / 25.4:.2f} in" in texts
+    assert len([t for t in texts if t.startswith("at ") and t.endswith(" in")]) == 20
+    assert (
+        "lower from the FRONT end, rear from the LOWER end, upper from the REAR end, front from the UPPER end." in text
+    )
+    for words in (
+        "upper from the REAR end",
+        "lower from the FRONT end",
+        "+ light under the template (metal inside the line)",
+    ):
+        assert words in text
+
+
+def test_the_head_of_the_file_stands_in_the_boxes_of_the_filled_sheet():
+    plan = sample_plan("Q7-2301-1", "P2")
+    one = replace(inspection_of(plan), said=said_of(plan, undercut_deg=3.2, state="as pressed"))
+    texts = texts_of(document(plan, sample_identity(plan), "letter", one))
+    for words in ("1450 psi (10.00 MPa)", "3.2", "as pressed", "pins"):
+        assert words in texts, words
 
 
 def test_why_nobody_can_tell_stands_under_the_table_with_the_numbers_of_the_rows():

@@ -152,3 +152,9 @@ def test_no_cell_is_a_formula_of_a_spreadsheet():
     assert "# measured_by = =HYPERLINK(1) x\n" in text
     for row in lines(plan, bad):
         assert not any(v[:1] in ("=", "@", "+") or (v[:1] == "-" and not v[1:2].isdigit()) for v in row.values())
+
+
+def test_a_part_of_no_hand_says_so():
+    plan = sample_plan("Q7-2301-1", "P2")
+    one = replace(inspection_of(plan), said=said_of(plan, hand=""))
+    assert "none: no other hand" in texts_of(document(plan, sample_identity(plan), "letter", one))

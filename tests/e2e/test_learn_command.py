@@ -112,17 +112,17 @@ def test_the_block_of_the_packet_that_a_piece_names_is_known_by_its_fingerprint_
 def test_a_piece_off_a_block_of_an_earlier_packet_is_kept_whatever_was_kept_since(shop: Path) -> None:
     part = str(shop / PART)
     pressed("inspect", part, piece(shop, "001", {"upper": 88.0}), "--keep")
-    cut = json.loads(pressed("block", part, "--json").output)
+    cut = json.loads(pressed("block", part, "--json").stdout)
     deg = next(r["deg"]["value"] for r in cut["block"]["undercut"] if r["edge"] == "upper")
     for serial in ("002", "003", "004"):  # each moves the book, and with it the name of today's plan
         words = f"# packet = {cut['fingerprint']}\n# block = FB-1"
-        done = pressed("inspect", part, piece(shop, serial, {"upper": 89.9}, words), "--keep")
+        done = pressed("inspect", part, piece(shop, serial, {"upper": 88.4}, words), "--keep")
         assert "Kept in springback.jsonl: 1 bend angle" in done.output
     rows = [json.loads(line) for line in (shop / "springback.jsonl").read_text().splitlines()]
     assert [r["undercut_deg"] for r in rows[1:]] == pytest.approx([deg] * 3)
     assert {r["block"] for r in rows[1:]} == {"FB-1"}
     # a form that was printed today bears today's name; the block in the stand is still the old one
-    today = json.loads(pressed("block", part, "--json").output)["fingerprint"]
+    today = json.loads(pressed("block", part, "--json").stdout)["fingerprint"]
     before = (shop / "springback.jsonl").read_bytes()
     fresh = piece(shop, "005", {"upper": 89.8}, f"# packet = {today}\n# block = FB-1")
     done = pressed("inspect", part, fresh, "--keep")
@@ -130,6 +130,11 @@ def test_a_piece_off_a_block_of_an_earlier_packet_is_kept_whatever_was_kept_sinc
     assert f"packet: found {today}, which cuts upper to" in done.stderr
     assert f"by the book it is cut to {deg:.2f} deg there" in done.stderr
     assert (shop / "springback.jsonl").read_bytes() == before
+    unnamed = piece(shop, "006", {"upper": 89.8}, f"# packet = {today}")
+    done = pressed("inspect", part, unnamed, "--keep")
+    assert "the packet that block FB-1 was cut from" in done.stderr
+    other = piece(shop, "007", {"upper": 89.8}, f"# packet = {today}\n# block = FB-2")
+    assert pressed("inspect", part, other, "--keep").exit_code == 0
 
 
 def test_what_is_refused_leaves_the_book_as_it_is(shop: Path) -> None:

@@ -48,7 +48,7 @@ def read_head(text: str, file: str, faults: list[Fault]) -> Said | None:
         if len(value) > LONGEST:
             faults.append(Fault(file, key, f"{len(value)} characters", f"{LONGEST} at the most"))
         elif not one_line(value):
-            faults.append(Fault(file, key, repr(value), f"words {ONE_LINE}"))
+            faults.append(Fault(file, key, ascii(value), f"words {ONE_LINE}"))
     typed = {k: v for k, v in typed.items() if v and len(v) <= LONGEST and one_line(v)}
     units, part = typed.get("units", ""), typed.get("part", "")
     if units not in UNITS:

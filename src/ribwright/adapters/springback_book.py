@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from ribwright.adapters.plain_words import ONE_LINE, one_line
-from ribwright.adapters.toml_text import read_text
+from ribwright.adapters.toml_text import LONGEST, read_text
 from ribwright.errors import Clash, Fault, InputError, capped, nearest
 from ribwright.shop.springback_book import FAMILIES, Book, Foretold, Observation, Withdrawn
 
@@ -219,6 +219,18 @@ def _add(path: Path, name: str, lines: Callable[[Book], list[str]]) -> None:
             raise
         text = text.removeprefix("\ufeff")  # as the reader of texts does
         added = "".join(line + "\n" for line in lines(parse_book(text, name or str(path))))
+        if size + len(added.encode()) > LONGEST:
+            found = f"{size / 1e6:.0f} MB, and {len(added.encode())} bytes to come"
+            raise InputError(
+                [
+                    Fault(
+                        name or str(path),
+                        "the file",
+                        found,
+                        f"at most {LONGEST / 1e6:.0f} MB, which is what can be read",
+                    )
+                ]
+            )
         try:
             left = memoryview(added.encode())
             while left:

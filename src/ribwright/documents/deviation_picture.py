@@ -81,12 +81,10 @@ def deviation_picture(
     marks = badges_drawn(badges)
     items += marks
     room_left = [*taken, *tips, *(b.box for b in badges)]
-    starts = edge_starts(edges.values(), fit, room_left, np.concatenate([over, points_on(marks)]))
-    items += starts
-    room_left += [room_of(t) for t in starts if isinstance(t, Text)]
-    items += outline_names(
-        plan, edges, fit, drawn.longest, room_left, np.concatenate([over, points_on([*marks, *starts])])
-    )
+    over = np.concatenate([over, points_on(marks)])
+    names = outline_names(plan, edges, fit, drawn.longest, room_left, over)
+    room_left += [room_of(t) for t in names if isinstance(t, Text)]
+    items += [*edge_starts(edges.values(), fit, room_left, over), *names]
     items += bars(drawn, first, 2.0, -high + 6.0)
     return DeviationPicture(picture(items, high), drawn, tuple(badges))
 

@@ -40,6 +40,7 @@ from ribwright.units import Unit, plain, show_length
 
 TITLE = "Deviation sheet"
 WORST = 10
+FEW = 8  # edges
 LOW = 0.55  # of the page, for a picture that shares it with the table
 PRINT = 9.0
 LAID_BY = {
@@ -63,8 +64,9 @@ def document(plan: Plan, identity: Identity, paper: str, result: Inspection) -> 
     head, legend, numbers = filled_sheet.head(result, width), small(LEGEND, width), _worst(worst, first, width)
     room = content_height(paper) - _high([*head, *legend]) - 4.0
     low = deviation_picture(plan, result, worst, width, LOW * room, first)
-    # with the table on one page where both go on it, else as large as the page
-    both = low.piece.height + _high(numbers) <= room
+    # with the table on one page where both go on it and its edges are few enough to be named there, else as large as the page
+    few = sum(len(loop.edges) for loop in plan.blank.laid) <= FEW
+    both = few and low.piece.height + _high(numbers) <= room
     drawn = low if both else deviation_picture(plan, result, worst, width, room, first)
     strips = [] if result.said.what == BLANK else angle_strips(plan, result.judged, width, first)
     pieces: list[Piece] = [
@@ -160,7 +162,7 @@ def _holes(result: Inspection, first: Unit, width: float) -> list[Piece]:
 def fit_words(result: Inspection, first: Unit) -> str:
     """How the data was laid on the drawing, and what the uncertainties are."""
     fit = result.found.fit
-    of = "gauge" if fit.by == "none" else "fit and gauge together"
+    of = "the gauge (of a gap the template's play with it)" if fit.by == "none" else "fit and gauge together"
     means = f"After ±: the expanded uncertainty of {of}, coverage factor 2 (about 95 in 100 true values lie within it)."
     if fit.by == "none" and any(f.by == "points" for f in result.found.found):
         return (

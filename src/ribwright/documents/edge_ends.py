@@ -41,3 +41,8 @@ def from_words(ends: Ends, edge: str) -> str:
     """'from the REAR end', where lengths along the edge begin; 'from its start' where no neighbour names it."""
     at = ends.get(edge, NOBODY)[0]
     return from_end(at) if at else "from its start"
+
+
+def all_starts(ends: Ends) -> str:
+    """'lower from the FRONT end, rear from the LOWER end'; edges whose start no neighbour names are left out."""
+    return ", ".join(f"{edge} {from_words(ends, edge)}" for edge, (start, _) in ends.items() if start)

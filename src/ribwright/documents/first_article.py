@@ -122,7 +122,7 @@ def _section(title: str, rows: Sequence[Row], first: Unit, width: float) -> list
     if not rows:
         return [heading(title, width), *prose("None.", width), gap()]
     columns = [Column("no.", 0.5), Column("balloon", 0.75, font="bold"), Column("characteristic", 2.5)]
-    columns += [Column("requirement", 2.05), Column("result", 1.15, font="bold"), Column("uncertainty", 1.1)]
+    columns += [Column("requirement", 1.9), Column("result", 1.3, font="bold"), Column("uncertainty", 1.1)]
     columns += [Column("gauge, due", 1.1), Column("verdict", 1.1)]
     cells = [_cells(r, first) for r in rows]
     done = filled_sheet.marked(table(columns, cells, width, PRINT), [r.verdict for r in rows], columns, width)

@@ -17,7 +17,7 @@ from ribwright.stages.hand_list import HandList
 from ribwright.stages.plan import Plan
 
 AROUND = 15.0  # room for names, numbers and start marks [mm]
-HIGHEST, LOWEST = 78.0, 46.0
+HIGHEST, LOWEST = 112.0, 46.0
 OUTLINE, FINE, LEADER = Stroke(0.5), Stroke(0.15), Stroke(0.2)
 BEYOND = "stop"
 LEGEND = (

@@ -99,8 +99,8 @@ def _moves(hands: HandList, first: Unit, ends: Ends, width: float) -> list[Piece
     out += [*listed("-", f"Order: {ORDER_RULE}", width, indent=4.0), *small(f"Order: {ORDER_SOURCE}.", width, 4.0)]
     if not hands.moves:
         return [*out, gap(1.5)]
-    out += [heading("Moves", width), *small(SHOPS_RULE, width), gap(1.2), replace(_allowed(hands, width), keep=True)]
-    out.append(replace(caution(HANDS, width), keep=True))
+    begun = [*small(SHOPS_RULE, width), gap(1.2), _allowed(hands, width), caution(HANDS, width)]
+    out += [heading("Moves", width), *(replace(p, keep=True) for p in begun)]
     before: tuple[str, ...] = ()
     for m in hands.moves:
         new = [c for c in m.cautions if c not in before]

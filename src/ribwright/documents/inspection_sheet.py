@@ -15,6 +15,7 @@ from ribwright.documents import filled_sheet as filled
 from ribwright.documents.block_sheet import laid_edge
 from ribwright.documents.characteristics import Row, characteristics
 from ribwright.documents.detail_measures import on_blank
+from ribwright.documents.edge_ends import all_starts, ends_of
 from ribwright.documents.entry_table import entry_table, fine_length, in_cell, named, whole
 from ribwright.documents.forecast_cell import HEAD, SAYS, forecast_cell
 from ribwright.documents.identity import Identity
@@ -55,7 +56,7 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
         pieces = [
             *_how(plan, first, width),
             *_blank(plan, first, width),
-            *formed_boxes(identity, width),
+            *formed_boxes(first, width),
             *_formed(plan, first, width),
             *gap_boxes(plan, first, width),
             *_gauges(plan, width),
@@ -69,7 +70,7 @@ def document(plan: Plan, identity: Identity, paper: str, inspection: Inspection 
             *filled.head(inspection, width),
             *_blank(plan, first, width, inspection),
             *filled.of_blank(inspection, first, width),
-            *formed_boxes(identity, width, inspection.said),
+            *([] if inspection.said.what == BLANK else formed_boxes(first, width, inspection.said)),
             *_formed(plan, first, width, rows),
             *filled.reasons(rows, width),
             *filled.gauges(plan, inspection, width),
@@ -165,9 +166,9 @@ def _flat_row(plan: Plan, name: str, number: int, first: Unit) -> list[str]:
 
 
 def _formed(plan: Plan, first: Unit, width: float, found: Sequence[Row] = ()) -> list[Piece]:
-    columns = [Column("no.", 0.5), Column("balloon", 0.75), Column("measure on the formed part, released", 2.55)]
-    columns += [Column("nominal", 1.3, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.35)]
-    columns += [Column("measured", 1.15), Column("gauge", 0.75), Column("verdict", 1.0)]
+    columns = [Column("no.", 0.5), Column("balloon", 0.8), Column("measure on the formed part, released", 2.55)]
+    columns += [Column("nominal", 1.15, font="bold"), Column("tolerance", 1.2), Column(HEAD, 1.3)]
+    columns += [Column("measured", 1.3), Column("gauge", 0.75), Column("verdict", 1.0)]
     stacks = plan_tolerances(plan)
     asked = measures(plan, first)
     rows = [
@@ -182,8 +183,10 @@ def _formed(plan: Plan, first: Unit, width: float, found: Sequence[Row] = ()) ->
         for i, m in enumerate(asked, 1)
     ]
     rows += [[str(r.number), r.balloon, r.what, r.nominal, r.tolerance, "-"] for r in found[len(asked) :]]
+    starts = all_starts(ends_of(plan))
+    counted = f": {starts}" if starts else ""
     says = (
-        "Stations are measured along the edge as typed, from its start, and lie 1.5 flange widths clear of free ends and notches "
+        f"Stations are measured along the edge from its start{counted}. They lie 1.5 flange widths clear of free ends and notches "
         "(less where a piece is short), out of flutes and steps of joggles."
     )
     under = [replace(p, keep=True) for p in small(f"{says} {SAYS}", width)]

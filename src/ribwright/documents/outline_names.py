@@ -22,6 +22,7 @@ Array = NDArray[np.float64]
 PRINT = 8.5
 ARROW, TIP = 7.0, 1.7  # length of a start mark's arrow and of its head [mm]
 SHORTEST_ARROW = 3.0
+CLEAR_OF_CORNER = 1.5  # from where on another edge counts as between [mm]
 DOT = 0.8
 ALONG, AWAY = (
     (0.0, 3.0, 7.0),
@@ -34,24 +35,32 @@ START_WORDS = 'Dot, "0" and arrow: where an edge starts and the way that lengths
 def edge_starts(edges: Iterable[DrawnEdge], fit: Fit, taken: Sequence[Box], over: Array) -> list[Item]:
     """Dot, "0" and arrow of every edge; off the boxes of `taken`, over as few of the points `over` (n, 2) as there is room for."""
     room, lines, items = list(taken), over, []
-    for e in edges:
-        mark, box = _start(e, fit, room, lines)
+    every = list(edges)
+    outlines = {e.name: _outline(e, fit) for e in every}
+    for e in every:
+        others = np.concatenate([np.zeros((0, 2)), *(p for name, p in outlines.items() if name != e.name)])
+        mark, box = _start(e, fit, room, lines, others)
         items += mark
         room.append(box)
         lines = np.concatenate([lines, points_on(mark)])
     return items
 
 
-def _start(e: DrawnEdge, fit: Fit, room: Sequence[Box], over: Array) -> tuple[list[Item], Box]:
-    """The cheapest place of one start mark: near its dot, off other print, over few lines."""
+def _start(e: DrawnEdge, fit: Fit, room: Sequence[Box], over: Array, others: Array) -> tuple[list[Item], Box]:
+    """The cheapest place of one start mark: near its dot, off other print, over few lines, not beyond another edge."""
     p, n = e.place(np.array([0.0, min(1.0, 0.02 * e.length)]))
     a, b = (np.array(fit(*map(float, q))) for q in p)
     way = (b - a) / max(hypot(*(b - a)), 1e-9)
     long = min(ARROW, max(SHORTEST_ARROW, 0.5 * e.length * fit.scale))
 
-    def cost(spot: tuple[float, float]) -> tuple[bool, float]:
-        box = _arrow_box(a, way, spot[1] * n[0], spot[0], long)
-        return any(meet(box, other) for other in room), 3.0 * _crossed(box, over) + spot[0] + 2.0 * abs(spot[1])
+    def cost(spot: tuple[float, float]) -> tuple[int, float]:
+        side, along = spot[1] * n[0], spot[0]
+        box = _arrow_box(a, way, side, along, long)
+        hit = sum(meet(box, other) for other in room) + sum(
+            _runs_over(a, a + side + along * way, other) for other in room
+        )
+        crossed = 3.0 * _crossed(box, over) + 15.0 * _behind(a, a + side + along * way, others)
+        return hit, crossed + spot[0] + 2.0 * abs(spot[1])
 
     along, off = min(((x, side * y) for y in AWAY for side in (-1.0, 1.0) for x in ALONG), key=cost)
     side = off * n[0]
@@ -68,6 +77,25 @@ def _start(e: DrawnEdge, fit: Fit, room: Sequence[Box], over: Array) -> tuple[li
         Text(x, y - 1.0, "0", PRINT, "bold", "middle"),
     ]
     return items, _arrow_box(a, way, side, along, long)
+
+
+def _outline(e: DrawnEdge, fit: Fit) -> Array:
+    return points_on([Polyline(tuple(fit(*map(float, q)) for q in e.place(e.along)[0]), False, SHAFT)])
+
+
+def _behind(a: Array, b: Array, others: Array) -> bool:
+    """Whether another edge lies between a place on an edge and what is told of it."""
+    size = hypot(*(b - a))
+    if size <= CLEAR_OF_CORNER or not len(others):
+        return False
+    on = a + np.arange(CLEAR_OF_CORNER, size, 0.5)[:, None] / size * (b - a)
+    return bool(np.min(np.hypot(*(on[:, None, :] - others[None, :, :]).transpose(2, 0, 1))) < 0.7)
+
+
+def _runs_over(a: Array, b: Array, box: Box) -> bool:
+    """Whether the line from a to b runs through a box."""
+    x, y = np.linspace(a, b, 2 + int(2 * hypot(*(b - a)))).T
+    return bool(np.any((box[0] < x) & (x < box[2]) & (box[1] < y) & (y < box[3])))
 
 
 def _arrow_box(a: Array, way: Array, side: Array, along: float, long: float) -> Box:
@@ -91,9 +119,14 @@ def outline_names(
     for h in plan.blank.holes:
         r = max((h.tangent_diameter or h.hole.diameter) / 2 * fit.scale, 0.6)
         out += _hole_name(fitted(h.hole.name, PRINT, 24.0), fit(*h.hole.at), r + 1.2, room, over)
+    outlines = {e.name: _outline(e, fit) for e in edges.values()}
     for name, e in edges.items():
         words = fitted(name, PRINT, 40.0, "bold")
-        found = next((t for t in _beside(e, words, fit, longest) if _clear(room_of(t), room, over)), None)
+        free = [(t, foot) for t, foot in _beside(e, words, fit, longest) if _clear(room_of(t), room, over)]
+        others = np.concatenate([np.zeros((0, 2)), *(p for other, p in outlines.items() if other != name)])
+        # a name beyond another edge would be read as that one's
+        mine = next((t for t, foot in free if not _behind(foot, np.array([t.x, t.y + 1.0]), others)), None)
+        found = mine if mine is not None else next((t for t, _ in free), None)
         if found is not None:
             out.append(found)
             room.append(room_of(found))
@@ -134,8 +167,8 @@ def _crossed(box: Box, over: Array) -> int:
     return int(np.sum((box[0] < x) & (x < box[2]) & (box[1] < y) & (y < box[3])))
 
 
-def _beside(e: DrawnEdge, words: str, fit: Fit, longest: float) -> list[Text]:
-    """Level places for the name of an edge: inside it first, then outside, near its middle first."""
+def _beside(e: DrawnEdge, words: str, fit: Fit, longest: float) -> list[tuple[Text, Array]]:
+    """Level places for the name of an edge, each with the foot on the edge: inside it first, then outside, near its middle first."""
     out = []
     for side in (-1.0, 1.0):
         for away in (3.0, longest / 2 + 2.0, longest + 3.0, longest + 6.0):
@@ -143,7 +176,8 @@ def _beside(e: DrawnEdge, words: str, fit: Fit, longest: float) -> list[Text]:
                 p, n = e.place(np.array([share * e.length]))
                 (x, y), (nx, ny) = fit(*p[0]), side * n[0]
                 anchor = "start" if nx > 0.6 else "end" if nx < -0.6 else "middle"
-                out.append(Text(float(x + away * nx), float(y + away * ny - 1.0), words, PRINT, "bold", anchor))
+                at = (float(x + away * nx), float(y + away * ny - 1.0))
+                out.append((Text(*at, words, PRINT, "bold", anchor), np.array([x, y])))
     return out
 
 

@@ -9,7 +9,6 @@ from dataclasses import replace
 
 from ribwright.documents.edge_ends import ends_of, from_words
 from ribwright.documents.entry_table import whole
-from ribwright.documents.identity import Identity
 from ribwright.documents.layout import Column, Piece, fill_boxes, gap, heading, shifted, small, table
 from ribwright.documents.measuring_form import SHARES
 from ribwright.features.inspected import AS_PRESSED, BY_HAND, ON_PINS, SET_BY_HAND, Said
@@ -19,8 +18,9 @@ from ribwright.units import MM_PER_IN, Unit, show_pressure
 LABEL = 0.27  # share of the width for an edge's name
 TALL = 9.5  # room to write in [mm]
 HOW = (
-    "What the file of measurements asks at its head. Pressure on the part, or what the press's gauge read with that word beside it; undercut "
-    "where the block was not cut by this packet."
+    "What the file of measurements asks at its head. Pressure: on the pad, as the set-up card's small print has it; where it is the "
+    "gauge's reading, write GAUGE beside it. Packet: the fingerprint on the packet that the block was CUT from, or the block's undercut "
+    "where it is one: of the block that stood in the press, not of a new plan."
 )
 GAPS = (
     "Template gaps, feeler under the template held as said above: + light under the template (metal inside the line), - the template "
@@ -28,19 +28,23 @@ GAPS = (
 )
 
 
-def formed_boxes(identity: Identity, width: float, said: Said | None = None) -> list[Piece]:
+def formed_boxes(first: Unit, width: float, said: Said | None = None) -> list[Piece]:
     """How the piece was formed and the template held: to be filled in, or as the file's head `said`."""
     rows = (
-        ("press", "pressure on the part, or gauge reading", f"state: {AS_PRESSED}, or {SET_BY_HAND}"),
-        ("undercut of the block, deg", "packet of the block", f"template held on: {ON_PINS}, or by {BY_HAND}"),
+        ("press", "pressure on the pad, or gauge reading", f"state: {AS_PRESSED}, or {SET_BY_HAND}"),
+        (
+            "packet the block was cut from",
+            "or undercut of the block, deg",
+            f"template held on: {ON_PINS}, or by {BY_HAND}",
+        ),
     )
-    known: tuple[Sequence[str], ...] = (("", "", ""), ("", identity.fingerprint, ""))
+    known: tuple[Sequence[str], ...] = (("", "", ""), ("", "", ""))
     if said is not None:
-        pressure = "" if said.pressure_mpa is None else show_pressure(said.pressure_mpa, identity.first)
+        pressure = "" if said.pressure_mpa is None else show_pressure(said.pressure_mpa, first)
         undercut = "" if said.undercut_deg is None else f"{said.undercut_deg:g}"
-        known = ((said.press, pressure, said.state), (undercut, said.packet, said.template))
+        known = ((said.press, pressure, said.state), (said.packet, undercut, said.template))
         known = tuple([x or "not said" for x in row] for row in known)
-    under = [] if said is not None else [replace(p, keep=True) for p in small(HOW, width)]
+    under = [] if said is not None else [replace(p, keep=True) for p in (*small(HOW, width), gap(0.8))]
     boxes = [fill_boxes(labels, width, 10.5, filled=row) for labels, row in zip(rows, known, strict=True)]
     return [heading("How it was formed and held", width), *under, *whole(boxes), gap()]
 

@@ -90,8 +90,8 @@ class Observation:
 
     @property
     def same(self) -> tuple[str, str, str, str, bool, float, str]:
-        """What two entries of one measurement agree in."""
-        return (*self.piece, self.place, self.hole, round(self.along, 3), self.date)
+        """What two entries of one measurement agree in; a length typed in the other unit is the same place."""
+        return (*self.piece, self.place, self.hole, round(self.along, 1), self.date)
 
     @property
     def off(self) -> float:

@@ -49,15 +49,21 @@ NO_UNDERCUT = (
     "answers.json of its packet (--cut-from)"
 )
 OTHER_PACKET = (
-    "nobody says how the block was cut: packet {} is not this plan, which is {} today, nor was it with an earlier state of the book: give the "
-    "answers.json of that packet (--cut-from), or undercut = DEGREES in the head of the file where it is one for all of the block"
+    "nobody says how the block was cut: packet {} is not this plan, which is {} today, nor was it with an earlier state of the book: give "
+    "the answers.json of that packet (--cut-from), or undercut = DEGREES in the head of the file where it is one for all of the block"
 )
 NO_PRESSURE = "the pressure on the pad that it was formed at is not said (# pressure = ...)"
-OFF_PRESSURE = "formed at {}, and the forecast is for {}: more than a fifth apart (# pressure is that on the pad, not what the pump's gauge shows)"
+OFF_PRESSURE = (
+    "formed at {}, and the forecast is for {}: more than a fifth apart (# pressure is that on the pad, not what the pump's "
+    "gauge shows)"
+)
 SCANNED, MOST_OF_SCAN = "points", 5
 THINNED = "{} places of a scan: {} of them, evenly along, are kept, for neighbours say the same"
 FAR_CUT = 10.0  # deg: a block further from the plan's own undercut, or from none, is asked about
-ODD_CUT = "the block is said to be cut to {:.4g} deg of undercut, where this plan cuts {:.4g}: is it the right block, and the sign right?"
+ODD_CUT = (
+    "the block is said to be cut to {:.4g} deg of undercut, where this plan cuts {:.4g}: is it the right block, and "
+    "the sign right?"
+)
 NO_FLANGE = "no flange there"
 NO_PLACE = "the block as cut has no undercut written down there"
 

@@ -145,14 +145,16 @@ def _other_cut(said: Said, book: Book, made: Observed) -> Fault | None:
     """A form bears the name of today's packet; the block in the stand may be an older one, and what the book has of it says so."""
     piece = made.kept[0]
     rows = [o for o in book.standing if (o.part, o.hand) == (piece.part, piece.hand)]
-    known = block_as_told(sorted(rows, key=lambda o: o.date), said.block) if said.block else None
+    rows.sort(key=lambda o: o.date)
+    name = said.block or (rows[-1].block if rows else "")
+    known = block_as_told(rows, name) if rows else None
     for o in made.kept if known else ():
         was = known.at(o.place, o.hole, o.along) if known else None
         if was is not None and abs(was - o.undercut) > SAME_CUT:
             found = f"{said.packet}, which cuts {o.place} to {o.undercut:.2f} deg"
             allowed = (
-                f"the packet that block {said.block} was cut from: by the book it is cut to {was:.2f} deg there. If it was filed since, "
-                "give the answers.json that it was filed to (--cut-from)"
+                f"the packet that block {name} was cut from: by the book it is cut to {was:.2f} deg there. If it was filed since, give the "
+                "answers.json that it was filed to (--cut-from); if it is another block, its number (# block)"
             )
             return Fault("the measurements", "packet", found, allowed)
     return None
