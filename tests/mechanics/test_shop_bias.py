@@ -271,3 +271,31 @@ def test_a_richer_model_tells_parts_not_measured_better_than_an_offset():
     t = study.many(truth, range(60), 20, 20)
     assert t["book"]["rms"] < t["offset"]["rms"] < t["none"]["rms"]
     assert t["book"]["coverage"] >= 0.85 - chance(0.85, 60)
+
+
+def test_a_measurement_that_says_nothing_takes_nothing_off_the_band() -> None:
+    one, zero = np.ones(1), np.zeros(1, int)
+    told = np.sqrt(0.9**2 + 0.3**2 + 0.2**2)
+    asked = Asked(0.9 * one, 0.3 * one, 0.2 * one, 3 * one, 10 * one, 3 * one, 0 * one, zero, zero, zero - 1, zero - 1)
+    bands = []
+    for gauge in (0.05, 0.5, 2.0, 5.0, 22.0):
+        seen = Measured(
+            0.9 * one,
+            0.3 * one,
+            0.2 * one,
+            3 * one,
+            10 * one,
+            3 * one,
+            0 * one,
+            zero,
+            zero,
+            zero,
+            zero,
+            0 * one,
+            gauge * one,
+            zero,
+        )
+        bands.append(float(learn(seen).of(asked).sd[0]))
+    assert bands == sorted(bands)
+    assert bands[0] < 0.8 * told
+    assert bands[-1] == pytest.approx(told, rel=2e-3)

@@ -131,7 +131,7 @@ class Learned:
             f, factor = p.solution, np.exp(2.0 * p.theta)
             a = z * self._scale(p.theta)
             half = f.corner @ a.T
-            seen = np.sum(half**2, axis=0)
+            seen = self._as_told(a, np.sum(half**2, axis=0))
             unseen = new[0] * factor[SHARED] + new[1] * factor[FLANGE] + new[2] + new[3] * factor[LOT]
             means.append(a @ f.mean)
             variances.append(seen + unseen)
@@ -146,6 +146,14 @@ class Learned:
         moved = share * self.measured.residual
         sd = np.sqrt(var + np.sum(w * scatters, axis=0))
         return Shift(mean, sd, np.sqrt(var), prior, share, moved)
+
+    def _as_told(self, a: Array, seen: Array) -> Array:
+        """What is left of the seen effects' variance (m,), those with heavy tails widened from the t's scale to the sd told by as much of
+        it as is left: a measurement that says nothing takes nothing off the band."""
+        assert self._columns is not None
+        heavy, every = np.sum(a[:, self._columns.kind() >= 0] ** 2, axis=1), np.sum(a**2, axis=1)
+        left = np.divide(seen, every, out=np.zeros_like(seen), where=every > 0.0)
+        return np.asarray(seen + (self._rules.tail**-2 - 1.0) * left**2 * heavy)
 
     def _scale(self, theta: Array) -> Array:
         assert self._weights is not None
