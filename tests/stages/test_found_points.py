@@ -121,13 +121,12 @@ def test_what_was_put_in_is_found_within_the_stated_uncertainty() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("density", [0.3, 1.0])
-def test_it_is_found_within_the_stated_uncertainty_in_95_of_100_over_500_parts(density: float) -> None:
-    shares = trials(range(1000, 1500), plan_of(), Scan(density=density, strays=40))
-    print(density, shares)
+def test_it_is_found_within_the_stated_uncertainty_in_95_of_100_over_500_parts() -> None:
+    shares = trials(range(1000, 1500), plan_of(), Scan(density=1.0, strays=40))
+    print(shares)
     for key, (share, _, n) in shares.items():
-        if n >= 400:  # thin points tell hardly a width
-            assert share >= 0.95, (key, share)
+        assert n >= 500, key
+        assert share >= 0.95, (key, share)
 
 
 def test_laid_by_pins_places_are_right_to_two_hundredths_of_a_millimetre() -> None:
