@@ -132,7 +132,10 @@ def test_the_table_names_every_example_part() -> None:
 
 def test_the_readme_of_the_examples_names_every_part_with_its_press() -> None:
     rows = [line.split("|") for line in (EXAMPLES / "README.md").read_text().splitlines() if line.startswith("| `")]
-    told = {cells[1].strip(" `").removesuffix(".part.toml"): cells[3].strip() for cells in rows}
+    measured = {cells[1].strip(" `") for cells in rows if ".measured.csv" in cells[1]}
+    assert measured == {p.name for p in EXAMPLES.glob("*.measured.csv")}
+    parts = [cells for cells in rows if ".part.toml" in cells[1]]
+    told = {cells[1].strip(" `").removesuffix(".part.toml"): cells[3].strip() for cells in parts}
     assert told == {name: e.press for name, e in TABLE.items()}
 
 
