@@ -291,7 +291,9 @@ def inspect(
     inspect_papers.check_target(folder, "letter", wiring.DiskKeeper())
     request = asking.Request(Path(part), Path(shop) if shop else None, press, method, model, opposite)
     books = inspecting.Keeping(wiring.DiskBooks(), Path(cut_from) if cut_from else None) if keep else None
-    done = inspecting.made(wiring.DiskFiles(), request, [Path(m) for m in measured], fit=fit, accept=accept, keep=books)
+    done = inspecting.made(
+        wiring.DiskFiles(), request, [Path(m) for m in measured], fit=fit, accept=accept, keep=books, out=folder
+    )
     if folder is not None:
         inspect_papers.write_inspection(done, folder, "letter", wiring.PaperWriters(), wiring.DiskKeeper())
     return done.answer.json

@@ -230,6 +230,14 @@ def test_what_hands_have_moved_teaches_the_book_nothing(shop: Path) -> None:
     assert pressed("inspect", str(shop / PART), str(later), "--keep").exit_code == 0
 
 
+def test_papers_of_another_piece_in_the_folder_keep_the_book_as_it_is(shop: Path) -> None:
+    first, other = piece(shop, "001", {"upper": 88.2}), piece(shop, "002", {"upper": 88.4})
+    assert pressed("inspect", str(shop / PART), first, "--keep", "--out", str(shop / "p")).exit_code == 0
+    book = (shop / "springback.jsonl").read_bytes()
+    assert pressed("inspect", str(shop / PART), other, "--keep", "--out", str(shop / "p")).exit_code == 2
+    assert (shop / "springback.jsonl").read_bytes() == book
+
+
 def test_a_piece_pumped_to_the_set_up_card_needs_no_pressure_of_its_own(shop: Path) -> None:
     first = Path(piece(shop, "001", {"upper": 88.2}))
     first.write_text(first.read_text().replace("# pressure = 1850 psi", "# pressure = set-up"))

@@ -89,9 +89,7 @@ def inspect_command(tools: PacketTools) -> click.Command:
                 ]
             )
         kept = inspecting.Keeping(tools.books(), cut_from) if keep else None
-        done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept, kept)
-        if out is not None:
-            inspect_papers.of_this_piece(done, out, tools.files())
+        done = inspecting.made(tools.files(), request, measured, tools.say, fit, accept, kept, out)
         written = (
             ()
             if out is None

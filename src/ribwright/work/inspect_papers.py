@@ -5,18 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 from ribwright.documents.page import crossed_document
-from ribwright.errors import Fault, InputError
-from ribwright.ports import Files, Keeper, Writers
+from ribwright.ports import Keeper, Writers
 from ribwright.work.asking import Progress, as_text, choice, silent
-from ribwright.work.inspecting import Inspected
+from ribwright.work.inspecting import ANSWER, Inspected
 from ribwright.work.targets import check_folder
 
 PAPERS = ("letter", "a4")
-ANSWER = "inspection.json"
 DEVIATIONS, HANDS = "deviation-sheet", "hand-finishing-measured"
 NAMES = (
     "deviation-sheet.pdf", "deviation-sheet.svg", "inspection-sheet.pdf", "first-article.pdf", "first-article.csv",
-    "first-article.json", f"{HANDS}.pdf", "inspection.json",
+    "first-article.json", f"{HANDS}.pdf", ANSWER,
 )  # fmt: skip
 
 
@@ -26,21 +24,6 @@ def check_target(out: Path | None, paper: str, keeper: Keeper) -> None:
         raise choice("--paper", paper, PAPERS)
     if out is not None:
         check_folder(out, keeper)
-
-
-def of_this_piece(done: Inspected, out: Path, files: Files) -> None:
-    """InputError where the folder holds the papers of another piece: they are a record."""
-    kept = out / ANSWER
-    if not kept.is_file():
-        return
-    answer = files.answer(kept)
-    there = (answer["part"]["number"], str(answer.get("inspect", {}).get("of", {}).get("serial", "")))
-    mine = (done.answer.json["part"]["number"], done.inspection.said.serial)
-    if there != mine:
-        found = f"papers of {there[0]}, serial {there[1] or 'not said'}"
-        raise InputError(
-            [Fault(str(out), ANSWER, found, f"a folder of its own for {mine[0]}, serial {mine[1] or 'not said'}")]
-        )
 
 
 def write_inspection(

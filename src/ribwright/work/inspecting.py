@@ -25,6 +25,7 @@ from ribwright.work import keeping
 from ribwright.work.asking import Answer, Progress, Request, answered, choice, plan_of, silent
 from ribwright.work.one_piece import one_piece, together
 
+ANSWER = "inspection.json"  # among the papers
 FITS = PINS, PLACES = "pins", "places"
 
 
@@ -53,15 +54,18 @@ def made(
     fit: str = PINS,
     accept: str | None = None,
     keep: Keeping | None = None,
+    out: Path | None = None,
 ) -> Inspected:
     """The piece of the file, or files, `measured` held against the part. `fit`: laid onto the drawing by its pin holes, or by places and
     pins; `accept`: the person who accepts it, None where nobody was named; `keep`: its bend angles go into the springback book, when all
-    else is done."""
+    else is done; `out`: the folder that its papers go into."""
     if fit not in FITS:
         raise choice("--fit", fit, FITS)
     taken = [files.measured(path) for path in ([measured] if isinstance(measured, Path) else measured)]
     said = one_piece(taken)
     plan, identity = plan_of(files, request, say)
+    if out is not None:
+        _of_this_piece(plan.job.part.number, said.serial, out, files)
     for one in taken:
         of_this_part(plan, one)
     sets = [found_of(plan, one, fit, say) for one in taken]
@@ -115,6 +119,18 @@ def form_of(done: Inspected, out: Path, keeper: Keeper) -> None:
 def _stops(plan: Plan) -> tuple[str, ...]:
     """What crosses out the papers: a refused acceptance does not, they are the record of the piece."""
     return tuple(f.say for f in plan.findings if f.severity == "stop" and f.code != REFUSED)
+
+
+def _of_this_piece(number: str, serial: str, out: Path, files: Files) -> None:
+    """InputError where the folder holds the papers of another piece: they are a record."""
+    if not (out / ANSWER).is_file():
+        return
+    answer = files.answer(out / ANSWER)
+    there = (answer["part"]["number"], str(answer.get("inspect", {}).get("of", {}).get("serial", "")))
+    if there != (number, serial):
+        found = f"papers of {there[0]}, serial {there[1] or 'not said'}"
+        allowed = f"a folder of its own for {number}, serial {serial or 'not said'}"
+        raise InputError([Fault(str(out), ANSWER, found, allowed)])
 
 
 def of_this_part(plan: Plan, measured: Measured) -> None:
